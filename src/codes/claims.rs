@@ -1,0 +1,5 @@
+//! Codes of what is claimed of an airframe.
+
+use super::codes;
+
+codes! {}

@@ -1,0 +1,5 @@
+//! Codes of the dossiers, taken one by one.
+
+use super::codes;
+
+codes! {}

@@ -1,0 +1,5 @@
+//! Codes of the shop.
+
+use super::codes;
+
+codes! {}

@@ -1,0 +1,8 @@
+//! `modstate` resolves which modification state one historic airframe is rebuilt to, and which parts, splices and jig
+//! plates that state calls for.
+
+pub mod codes;
+pub mod finding;
+pub mod ids;
+pub mod model;
+pub mod source;

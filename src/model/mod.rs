@@ -1,0 +1,565 @@
+//! The dossiers, checked and typed: what every later stage works on.
+//!
+//! Invariant of a [`Model`]: every id in it is valid in its own table, every value has been read exactly, and each
+//! entity knows the record that it came from. A record that has faults is left out (or the faulty part of it is), so
+//! a model made from a faulty project is smaller than the project but never wrong about what it holds; the findings
+//! that [`lower`](lower::lower) gives beside it say what is missing.
+
+pub mod condition;
+pub mod date;
+pub mod girth;
+pub mod length;
+pub mod lower;
+pub mod serial;
+
+pub use crate::source::raw::{Form, Grade, Hand, Source, Standing};
+pub use condition::Condition;
+pub use date::{Day, Window};
+pub use girth::Girth;
+pub use length::Length;
+pub use serial::{Serial, SerialSet};
+
+use crate::finding::{Place, RecordRef};
+use crate::ids::{
+    AirframeId, BuildStateId, ClaimId, DrawingId, EvidenceId, FrameId, JigId, ModId, PartId, PlateId, PositionId, Table,
+};
+use indexmap::IndexMap;
+
+/// A whole project: the type, its airframes and the shop.
+#[derive(Clone, Debug, Default)]
+pub struct Model {
+    /// The aircraft type; `None` only if no `Type` record could be read.
+    pub type_of: Option<TypeOf>,
+    /// Serial blocks, in the order of the dossiers.
+    pub blocks: Vec<SerialBlock>,
+    /// The drawing register, by number and sheet (`60-2205` or `60-2205 sheet 2`).
+    pub drawings: Table<DrawingId, Drawing>,
+    /// Parts by part number.
+    pub parts: Table<PartId, Part>,
+    /// Positions by assembly and find number (`60-2200/10`).
+    pub positions: Table<PositionId, Position>,
+    /// Separately embodied modifications: `M014`, or `M014/A` for the parts of one that has parts.
+    pub mods: Table<ModId, Modification>,
+    /// The numbers of modifications that have parts, with these.
+    pub mods_with_parts: IndexMap<String, Vec<ModId>>,
+    /// One-of groups.
+    pub one_ofs: Vec<OneOf>,
+    /// Frames by name.
+    pub frames: Table<FrameId, Frame>,
+    /// Jig-plate definitions by plate number.
+    pub plates: Table<PlateId, Plate>,
+    /// Airframes by serial.
+    pub airframes: Table<AirframeId, Airframe>,
+    /// Jigs by name.
+    pub jigs: Table<JigId, Jig>,
+    /// Hole surveys.
+    pub surveys: Vec<Survey>,
+    /// Parts made or reclaimed.
+    pub made_parts: Vec<MadePart>,
+    /// Concessions and deviation permits.
+    pub deviations: Vec<Deviation>,
+}
+
+/// The aircraft type.
+#[derive(Clone, Debug)]
+pub struct TypeOf {
+    /// Its record.
+    pub record: RecordRef,
+    /// What it is called.
+    pub name: String,
+    /// Who designed it.
+    pub maker: Option<String>,
+    /// The part that is the whole airframe.
+    pub airframe: PartId,
+    /// Where stations are measured from.
+    pub datum: Option<String>,
+}
+
+/// A block of serials of one factory.
+#[derive(Clone, Debug)]
+pub struct SerialBlock {
+    /// Its record.
+    pub record: RecordRef,
+    /// Its first and last serial; the same prefix and suffix.
+    pub first: Serial,
+    /// The last serial.
+    pub last: Serial,
+    /// The factory.
+    pub factory: String,
+    /// The model or mark.
+    pub model: Option<String>,
+    /// Line numbers by serial number; empty if the block gives none.
+    pub lines: IndexMap<u32, u32>,
+}
+
+/// A sheet of the drawing register.
+#[derive(Clone, Debug)]
+pub struct Drawing {
+    /// Its record.
+    pub record: RecordRef,
+    /// The drawing number.
+    pub number: String,
+    /// The sheet.
+    pub sheet: Option<String>,
+    /// What it shows.
+    pub title: String,
+    /// Its issues, in the register's order, which is the order of issue; at least one.
+    pub issues: Vec<Issue>,
+    /// The issues that the workshop holds (indices), where that is recorded.
+    pub held: Option<Vec<usize>>,
+}
+
+/// An issue of a drawing.
+#[derive(Clone, Debug)]
+pub struct Issue {
+    /// The issue letter or number.
+    pub issue: String,
+    /// When it was issued.
+    pub date: Window,
+    /// The modification that raised it.
+    pub raised_by: Option<ModId>,
+    /// Whether it is interchangeable with the issue before.
+    pub interchangeable: Option<bool>,
+}
+
+/// A part number.
+#[derive(Clone, Debug)]
+pub struct Part {
+    /// Its record.
+    pub record: RecordRef,
+    /// What it is.
+    pub description: String,
+    /// Port, starboard or none.
+    pub hand: Option<Hand>,
+    /// The part that is its opposite hand, as recorded by either of the two.
+    pub opposite: Option<PartId>,
+    /// The drawing sheet.
+    pub drawing: Option<DrawingId>,
+    /// The material specification.
+    pub material: Option<String>,
+    /// The temper or condition.
+    pub temper: Option<String>,
+    /// The thickness.
+    pub thickness: Option<Length>,
+    /// Made, bought or standard.
+    pub source: Source,
+    /// The mass in milligrams with the text as written.
+    pub mass: Option<Mass>,
+    /// What the part is made up of, if it is an assembly: its positions in find-number order as written.
+    pub positions: Vec<PositionId>,
+    /// The `Assembly` record, if the part has one.
+    pub assembly: Option<RecordRef>,
+}
+
+/// A mass.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Mass {
+    /// Milligrams, exact for pounds and ounces to the nearest 0.001 mg.
+    pub micrograms: i64,
+    /// As written.
+    pub text: String,
+}
+
+/// A position of an assembly.
+#[derive(Clone, Debug)]
+pub struct Position {
+    /// Where it is written: the item in the assembly's list.
+    pub place: Place,
+    /// The assembly.
+    pub assembly: PartId,
+    /// The find number.
+    pub find: String,
+    /// What the position is called.
+    pub name: Option<String>,
+    /// How many are fitted.
+    pub quantity: u32,
+    /// The station.
+    pub station: Option<Length>,
+    /// What may be fitted, in the order written.
+    pub candidates: Vec<Candidate>,
+    /// When nothing is fitted.
+    pub nothing_when: Option<Condition>,
+}
+
+/// A part that may be fitted at a position.
+#[derive(Clone, Debug)]
+pub struct Candidate {
+    /// The part.
+    pub part: PartId,
+    /// When it is fitted.
+    pub when: Condition,
+    /// How many: the position's quantity, or its own.
+    pub quantity: u32,
+}
+
+/// A modification, or a named part of one, that is embodied on its own.
+#[derive(Clone, Debug)]
+pub struct Modification {
+    /// Where it is written: the record, or the item in its list of parts.
+    pub place: Place,
+    /// What it does.
+    pub title: String,
+    /// Its class.
+    pub class: Option<String>,
+    /// Its leaflet.
+    pub leaflet: Option<String>,
+    /// What must be embodied by the time that this is, with where each is written.
+    pub requires: Vec<(ModId, Place)>,
+    /// What is never embodied together with it, with where each is written (on this side only).
+    pub excludes: Vec<(ModId, Place)>,
+    /// In whose place it serves.
+    pub supersedes: Vec<(ModId, Place)>,
+    /// The production form.
+    pub production: Option<Production>,
+    /// The retrospective form.
+    pub retrospective: Option<Retrospective>,
+    /// What the leaflet deletes and introduces.
+    pub changes: Vec<LeafletChange>,
+}
+
+/// The production form of a modification.
+#[derive(Clone, Debug)]
+pub struct Production {
+    /// Where it is written.
+    pub place: Place,
+    /// The serials that it covers, cut-ins by line number and exceptions worked in; of those in some serial block.
+    pub covers: SerialSet,
+}
+
+/// The retrospective form of a modification.
+#[derive(Clone, Debug)]
+pub struct Retrospective {
+    /// Where it is written.
+    pub place: Place,
+    /// The date of the leaflet. Where it is not known to the day, only its earliest day binds.
+    pub leaflet_date: Window,
+    /// The serials that it may be embodied on; `None`: all.
+    pub eligible: Option<SerialSet>,
+}
+
+/// What a leaflet deletes and introduces.
+#[derive(Clone, Debug)]
+pub struct LeafletChange {
+    /// Where it is written.
+    pub place: Place,
+    /// For which form; `None`: for every form that the modification has.
+    pub form: Option<Form>,
+    /// The position; `None`: wherever these parts stand.
+    pub position: Option<PositionId>,
+    /// Parts that come out.
+    pub delete: Vec<PartId>,
+    /// Parts that go in.
+    pub introduce: Vec<PartId>,
+}
+
+/// A group of modifications of which one (at most, or exactly) is embodied at a time.
+#[derive(Clone, Debug)]
+pub struct OneOf {
+    /// Its record.
+    pub record: RecordRef,
+    /// What it is called.
+    pub name: String,
+    /// Its members; at least two.
+    pub members: Vec<ModId>,
+    /// From when on the rule holds. Where it is not known to the day, only its latest day binds.
+    pub introduced: Window,
+    /// Whether exactly one must be embodied.
+    pub exactly: bool,
+}
+
+/// A frame.
+#[derive(Clone, Debug)]
+pub struct Frame {
+    /// Its record.
+    pub record: RecordRef,
+    /// A longer description.
+    pub title: Option<String>,
+    /// Its assembly.
+    pub assembly: PartId,
+    /// Its station.
+    pub station: Length,
+    /// The path.
+    pub girth: Girth,
+    /// Named splice points in the order written, with their place along the path.
+    pub splice_points: Vec<SplicePoint>,
+    /// The segment variants.
+    pub segments: Vec<Segment>,
+    /// The openings.
+    pub openings: Vec<Opening>,
+}
+
+/// A splice point of a frame.
+#[derive(Clone, Debug)]
+pub struct SplicePoint {
+    /// Where it is written.
+    pub place: Place,
+    /// Its name.
+    pub name: String,
+    /// As written (`"122deg"`, `"14.5in"`).
+    pub text: String,
+    /// The distance along the path from its start, in millimetres.
+    pub girth_mm: f64,
+    /// The parts that make the joint.
+    pub joined_by: Vec<PartId>,
+}
+
+/// Where a part runs on a frame. Indices are of the frame's splice points.
+#[derive(Clone, Debug)]
+pub struct Segment {
+    /// Where it is written.
+    pub place: Place,
+    /// The part.
+    pub part: PartId,
+    /// Where it starts; the run goes clockwise.
+    pub from: usize,
+    /// Where it ends.
+    pub to: usize,
+    /// How far it runs past its start.
+    pub lap_from: Option<Length>,
+    /// How far it runs past its end.
+    pub lap_to: Option<Length>,
+}
+
+/// An opening of a frame. Indices are of the frame's splice points.
+#[derive(Clone, Debug)]
+pub struct Opening {
+    /// Where it is written.
+    pub place: Place,
+    /// What it is called.
+    pub name: String,
+    /// Where it starts, clockwise.
+    pub from: usize,
+    /// Where it ends.
+    pub to: usize,
+    /// When it is there.
+    pub when: Condition,
+    /// The pieces that bridge it.
+    pub bridged_by: Vec<PartId>,
+}
+
+/// A jig-plate definition.
+#[derive(Clone, Debug)]
+pub struct Plate {
+    /// Its record.
+    pub record: RecordRef,
+    /// The station of the jig.
+    pub jig_station: String,
+    /// What it is for.
+    pub title: Option<String>,
+    /// The parts that it locates; at least one.
+    pub locates: Vec<PartId>,
+    /// Its holes.
+    pub holes: Vec<Hole>,
+}
+
+/// A nominal hole of a plate, in the jig's datum axes.
+#[derive(Clone, Debug)]
+pub struct Hole {
+    /// Its name.
+    pub name: String,
+    /// Its place.
+    pub at: [Length; 3],
+    /// Its diameter.
+    pub diameter: Length,
+    /// The diameter of the position tolerance zone.
+    pub tolerance: Length,
+    /// Whether it is one of the jig's own datums.
+    pub datum: bool,
+}
+
+/// An airframe dossier.
+#[derive(Clone, Debug)]
+pub struct Airframe {
+    /// Its record.
+    pub record: RecordRef,
+    /// Its serial.
+    pub serial: Serial,
+    /// Which serial block it belongs to (an index).
+    pub block: usize,
+    /// When it was built; starts and ends on known days.
+    pub built: Window,
+    /// When it was delivered.
+    pub delivered: Option<Window>,
+    /// The evidence register, by the item's name.
+    pub evidence: Table<EvidenceId, Evidence>,
+    /// Claims by name; what an assumption assumes follows behind as doubtful claims (`A1`, or `A1 M014`).
+    pub claims: Table<ClaimId, Claim>,
+    /// Named build states.
+    pub build_states: Table<BuildStateId, BuildState>,
+}
+
+/// An item of the evidence register.
+#[derive(Clone, Debug)]
+pub struct Evidence {
+    /// Its record.
+    pub record: RecordRef,
+    /// What kind of thing it is.
+    pub kind: String,
+    /// What it says on it.
+    pub reference: String,
+    /// Its own date.
+    pub date: Option<Window>,
+    /// Where it is kept.
+    pub kept: Option<String>,
+    /// How far it is to be trusted.
+    pub grade: Grade,
+}
+
+/// A claim, written or assumed.
+#[derive(Clone, Debug)]
+pub struct Claim {
+    /// Its record: of the claim, or of the assumption that made it.
+    pub record: RecordRef,
+    /// What it says.
+    pub says: Statement,
+    /// When.
+    pub when: Window,
+    /// The evidence that it rests on; empty for an assumption.
+    pub rests_on: Vec<EvidenceId>,
+    /// Firm or doubtful.
+    pub standing: Standing,
+    /// The best grade of its evidence; `None`, the weakest, for an assumption.
+    pub grade: Option<Grade>,
+    /// The reason that the assumption gives, if it is one.
+    pub assumed: Option<String>,
+}
+
+/// What a claim says.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Statement {
+    /// Embodied, by any form or by the named one.
+    Embodied(ModId, Option<Form>),
+    /// Not embodied.
+    NotEmbodied(ModId),
+    /// Taken out.
+    Removed(ModId),
+    /// This candidate (an index; `None`: nothing) of the position was seen fitted.
+    SeenAt(PositionId, Option<usize>),
+    /// A splice was seen at this point (an index) of the frame, or seen to be absent.
+    SeenSplice(FrameId, usize, bool),
+    /// The hole pattern of this plate was seen in the metal.
+    SeenPattern(PlateId),
+}
+
+/// A named build state.
+#[derive(Clone, Debug)]
+pub struct BuildState {
+    /// Its record.
+    pub record: RecordRef,
+    /// The date that it rebuilds to (a whole day).
+    pub date: Day,
+    /// Modifications added on purpose, with the place and the reason.
+    pub add: Vec<(ModId, Place, String)>,
+    /// Modifications left out on purpose, with the place and the reason.
+    pub leave_out: Vec<(ModId, Place, String)>,
+}
+
+/// A jig.
+#[derive(Clone, Debug)]
+pub struct Jig {
+    /// Its record.
+    pub record: RecordRef,
+    /// The frame that is built on it.
+    pub frame: FrameId,
+    /// Its stations in walking order.
+    pub stations: Vec<String>,
+    /// The plates on it.
+    pub mounted: Vec<MountedPlate>,
+}
+
+/// A plate on a jig.
+#[derive(Clone, Debug)]
+pub struct MountedPlate {
+    /// Where it is written.
+    pub place: Place,
+    /// The mark on it.
+    pub mark: String,
+    /// The station (an index).
+    pub station: usize,
+    /// What it was made to.
+    pub made_to: Option<PlateId>,
+    /// When it was made.
+    pub made: Option<Window>,
+    /// When it was last reworked.
+    pub reworked: Option<Window>,
+}
+
+/// A survey of a mounted plate.
+#[derive(Clone, Debug)]
+pub struct Survey {
+    /// Its record.
+    pub record: RecordRef,
+    /// Its name.
+    pub id: String,
+    /// The jig.
+    pub jig: JigId,
+    /// The mounted plate (an index).
+    pub mounted: usize,
+    /// When it was measured.
+    pub date: Window,
+    /// With what.
+    pub instrument: String,
+    /// The uncertainty of one coordinate (expanded, k = 2).
+    pub uncertainty: Length,
+    /// Degrees Celsius.
+    pub temperature: Option<f64>,
+    /// The holes: name, place, diameter.
+    pub holes: Vec<MeasuredHole>,
+}
+
+/// A measured hole.
+#[derive(Clone, Debug)]
+pub struct MeasuredHole {
+    /// Which hole it is, where that is known.
+    pub name: Option<String>,
+    /// Where it was found.
+    pub at: [Length; 3],
+    /// The diameter found.
+    pub diameter: Option<Length>,
+}
+
+/// Parts made or reclaimed.
+#[derive(Clone, Debug)]
+pub struct MadePart {
+    /// Its record.
+    pub record: RecordRef,
+    /// The part.
+    pub part: PartId,
+    /// The issue (an index into the drawing's issues), where it is known.
+    pub issue: Option<usize>,
+    /// How many.
+    pub quantity: u32,
+    /// The hand marked on it.
+    pub hand: Option<Hand>,
+    /// The marks.
+    pub marks: Option<String>,
+    /// How far the work has come.
+    pub stage: Option<String>,
+    /// The airframe that it came from.
+    pub reclaimed_from: Option<String>,
+}
+
+/// A concession or a deviation permit.
+#[derive(Clone, Debug)]
+pub struct Deviation {
+    /// Its record.
+    pub record: RecordRef,
+    /// Whether it is a permit (before it is made).
+    pub permit: bool,
+    /// Its reference.
+    pub reference: String,
+    /// The part.
+    pub part: PartId,
+    /// What deviates.
+    pub deviation: String,
+    /// Who allowed it.
+    pub allowed_by: String,
+    /// When.
+    pub date: Window,
+    /// How many.
+    pub quantity: Option<u32>,
+    /// For which serials; `None`: not limited.
+    pub scope: Option<SerialSet>,
+    /// Until when.
+    pub expires: Option<Window>,
+}
