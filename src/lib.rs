@@ -3,6 +3,10 @@
 
 pub mod codes;
 pub mod finding;
+pub mod graph;
+pub mod history;
 pub mod ids;
 pub mod model;
+pub mod prop;
+pub mod resolve;
 pub mod source;

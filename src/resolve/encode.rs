@@ -1,0 +1,458 @@
+//! One component of one airframe's history as propositional requirements.
+
+use super::steps::{Steps, days_of, stretch_days};
+use super::{Reason, Rule, Target};
+use crate::graph::Tie;
+use crate::history::{Afterwards, Fact, History, of_form_var, rewrite};
+use crate::ids::{ClaimId, Id, ModId};
+use crate::model::{Day, Form};
+use crate::prop::{Expr, Lit};
+use indexmap::IndexMap;
+use std::collections::BTreeSet;
+
+/// Modifications that have to be looked at together, with the claims that bear on them.
+#[derive(Clone, Debug)]
+pub(crate) struct Component {
+    /// The modifications, in table order.
+    pub mods: Vec<ModId>,
+    /// The claims, in table order.
+    pub claims: Vec<ClaimId>,
+    /// The first and last day on which the airframe can have been built, as far as it matters to this component: the
+    /// same day twice if it makes no difference.
+    pub built: (Day, Day),
+}
+
+impl Component {
+    /// Nothing yet.
+    pub(crate) fn empty(built: (Day, Day)) -> Component {
+        Component { mods: Vec::new(), claims: Vec::new(), built }
+    }
+}
+
+/// How rules are written down.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Style {
+    /// Rules hold, and what they settle is folded away; only claims can be switched off.
+    Plain,
+    /// Every rule has a switch, so that a reason can say which rules it needs.
+    Explaining,
+}
+
+/// A component as requirements over solver variables.
+#[derive(Debug)]
+pub(crate) struct Encoding {
+    /// How many variables there are.
+    pub vars: u32,
+    /// What holds in any case.
+    pub always: Vec<Expr>,
+    /// What holds while a switch is on.
+    pub guarded: Vec<(Lit, Expr)>,
+    /// The switch of each claim and, when explaining, of each rule.
+    pub switches: IndexMap<Reason, Lit>,
+    /// The switch of the named build state's own choices; on when a question is about that state.
+    pub chosen: Option<Lit>,
+    /// The states looked at.
+    pub steps: Steps,
+    /// The step of the target date.
+    pub target: usize,
+    built: Vec<Expr>,
+    forms: IndexMap<ModId, [Vec<Expr>; 2]>,
+    rebuilt: IndexMap<ModId, [Expr; 2]>,
+    covered_elsewhere: BTreeSet<ModId>,
+}
+
+impl Encoding {
+    /// An expression over state variables, at a step, over solver variables.
+    pub(crate) fn at(&self, expr: &Expr, step: usize) -> Expr {
+        rewrite(expr, &|var| {
+            let (m, form) = of_form_var(var);
+            self.form_at(m, form, step)
+        })
+    }
+    /// An expression over state variables in the state asked for: at the target date, with the named build state's
+    /// choices made.
+    pub(crate) fn asked(&self, expr: &Expr) -> Expr {
+        rewrite(expr, &|var| {
+            let (m, form) = of_form_var(var);
+            match self.rebuilt.get(&m) {
+                Some(forms) => forms[slot(form)].clone(),
+                None => self.form_at(m, form, self.target),
+            }
+        })
+    }
+    fn form_at(&self, m: ModId, form: Form, step: usize) -> Expr {
+        match self.forms.get(&m) {
+            Some(forms) => forms[slot(form)][step].clone(),
+            None if form == Form::Production && self.covered_elsewhere.contains(&m) => self.built[step].clone(),
+            None => Expr::Const(false),
+        }
+    }
+    /// All requirements with the switches set: on where `on` says so, off elsewhere.
+    pub(crate) fn with_switches(&self, on: &impl Fn(Lit) -> bool) -> Vec<Expr> {
+        let switches: BTreeSet<u32> = self.switches.values().chain(&self.chosen).map(|lit| lit.var).collect();
+        let known = |var| switches.contains(&var).then(|| on(Lit { var, positive: true }));
+        let guarded = self.guarded.iter().filter(|(guard, _)| on(*guard)).map(|(_, expr)| expr);
+        self.always.iter().chain(guarded).map(|expr| expr.with(&known)).collect()
+    }
+}
+
+fn slot(form: Form) -> usize {
+    usize::from(form == Form::Retrospective)
+}
+
+/// Writes down a component.
+pub(crate) fn encode(history: &History<'_>, component: &Component, target: Target, style: Style) -> Encoding {
+    let mut writer = Writer::new(history, component, target, style);
+    writer.built();
+    for &m in &component.mods {
+        writer.forms(m);
+    }
+    writer.ties(component);
+    for &claim in &component.claims {
+        writer.claim(claim);
+    }
+    writer.out
+}
+
+struct Writer<'h, 'm> {
+    history: &'h History<'m>,
+    style: Style,
+    build_days: (Day, Day),
+    choices: Choices,
+    licences: IndexMap<ModId, Vec<(Lit, Day, Day)>>,
+    out: Encoding,
+}
+
+/// What a named build state adds and leaves out.
+#[derive(Default)]
+struct Choices {
+    add: BTreeSet<ModId>,
+    leave_out: BTreeSet<ModId>,
+}
+
+impl<'h, 'm> Writer<'h, 'm> {
+    fn new(history: &'h History<'m>, component: &Component, target: Target, style: Style) -> Writer<'h, 'm> {
+        let mut vars = 0;
+        let mut fresh = || {
+            vars += 1;
+            Lit { var: vars - 1, positive: true }
+        };
+        let mut choices = Choices::default();
+        if let Some(state) = target.build_state {
+            let state = &history.airframe().build_states[state];
+            choices.add = state.add.iter().map(|(m, ..)| *m).collect();
+            choices.leave_out = state.leave_out.iter().map(|(m, ..)| *m).collect();
+        }
+        let chosen = (style == Style::Plain && target.build_state.is_some()).then(&mut fresh);
+        let switches: IndexMap<Reason, Lit> =
+            component.claims.iter().map(|claim| (Reason::Claim(*claim), fresh())).collect();
+        let mut licences: IndexMap<ModId, Vec<(Lit, Day, Day)>> = IndexMap::new();
+        for &claim in &component.claims {
+            if let Some((m, from, to)) = history.meanings[claim.index()].lets_remove {
+                licences.entry(m).or_default().push((switches[&Reason::Claim(claim)], from, to));
+            }
+        }
+        let steps = lay_steps(history, component, target, &licences);
+        let covered_elsewhere = neighbours(history, component)
+            .into_iter()
+            .filter(|m| history.possible[m.index()].covered && component.mods.binary_search(m).is_err())
+            .collect();
+        let out = Encoding {
+            vars,
+            always: Vec::new(),
+            guarded: Vec::new(),
+            switches,
+            chosen,
+            target: steps.on(target.day),
+            steps,
+            built: Vec::new(),
+            forms: IndexMap::new(),
+            rebuilt: IndexMap::new(),
+            covered_elsewhere,
+        };
+        Writer { history, style, build_days: component.built, choices, licences, out }
+    }
+
+    fn fresh(&mut self) -> Lit {
+        self.out.vars += 1;
+        Lit { var: self.out.vars - 1, positive: true }
+    }
+
+    /// Requires the expression as part of a rule.
+    fn rule(&mut self, rule: Rule, expr: Expr) {
+        match self.style {
+            Style::Plain => self.always(expr),
+            Style::Explaining => {
+                let switch = match self.out.switches.get(&Reason::Rule(rule)) {
+                    Some(switch) => *switch,
+                    None => self.fresh(),
+                };
+                self.out.switches.insert(Reason::Rule(rule), switch);
+                self.out.guarded.push((switch, expr));
+            }
+        }
+    }
+
+    /// Requires the expression as part of a rule in the rebuilt state only.
+    fn rule_rebuilt(&mut self, rule: Rule, expr: Expr) {
+        match self.out.chosen {
+            Some(chosen) => self.out.guarded.push((chosen, expr)),
+            None => self.rule(rule, expr),
+        }
+    }
+
+    fn always(&mut self, expr: Expr) {
+        if expr != Expr::Const(true) {
+            self.out.always.push(expr);
+        }
+    }
+
+    /// "The airframe is built" at each step: settled outside the window of the build date, open inside it.
+    fn built(&mut self) {
+        let (first, last) = self.build_days;
+        for index in 0..self.out.steps.0.len() {
+            let step = self.out.steps.0[index];
+            let built = if step.from >= last {
+                Expr::Const(true)
+            } else if step.to < first && self.style == Style::Plain {
+                Expr::Const(false)
+            } else {
+                Expr::Lit(self.fresh())
+            };
+            if step.to < first {
+                self.rule(Rule::Built, !built.clone());
+            }
+            if index > 0 {
+                let before = self.out.built[index - 1].clone();
+                self.always(before.implies(built.clone()));
+            }
+            self.out.built.push(built);
+        }
+    }
+
+    /// The forms of one modification at every step, and the rules that concern it alone.
+    fn forms(&mut self, m: ModId) {
+        let possible = self.history.possible[m.index()];
+        let licences = self.licences.get(&m).cloned().unwrap_or_default();
+        let count = self.out.steps.0.len();
+        let mut production = Vec::with_capacity(count);
+        let mut retrospective = Vec::with_capacity(count);
+        for index in 0..count {
+            let step = self.out.steps.0[index];
+            let (p, r) = if self.style == Style::Explaining {
+                (Expr::Lit(self.fresh()), Expr::Lit(self.fresh()))
+            } else {
+                let p = match (possible.covered, licences.is_empty()) {
+                    (false, _) => Expr::Const(false),
+                    (true, true) => self.out.built[index].clone(),
+                    (true, false) => Expr::Lit(self.fresh()),
+                };
+                let in_time = possible.earliest.is_some_and(|day| day <= step.to);
+                let r = if in_time && (!possible.covered || !licences.is_empty()) {
+                    Expr::Lit(self.fresh())
+                } else {
+                    Expr::Const(false)
+                };
+                (p, r)
+            };
+            production.push(p);
+            retrospective.push(r);
+        }
+        self.out.forms.insert(m, [production, retrospective]);
+        self.rebuilt(m);
+        for index in 0..count {
+            self.form_rules(m, index, &licences);
+        }
+    }
+
+    fn form_rules(&mut self, m: ModId, index: usize, licences: &[(Lit, Day, Day)]) {
+        let possible = self.history.possible[m.index()];
+        let step = self.out.steps.0[index];
+        let at = |out: &Encoding, form, index| out.form_at(m, form, index);
+        let built = self.out.built[index].clone();
+        let p = at(&self.out, Form::Production, index);
+        let r = at(&self.out, Form::Retrospective, index);
+        for form in [&p, &r] {
+            self.rule(Rule::Built, form.clone().implies(built.clone()));
+        }
+        let built_before = if index == 0 { Expr::Const(false) } else { self.out.built[index - 1].clone() };
+        if possible.covered {
+            let on_build_day = Expr::all([built, !built_before.clone()]);
+            self.rule(Rule::CutIn(m), on_build_day.implies(p.clone()));
+        } else {
+            self.rule(Rule::CutIn(m), !p.clone());
+        }
+        match possible.afterwards {
+            Afterwards::NoForm => self.rule(Rule::NoRetrospectiveForm(m), !r.clone()),
+            Afterwards::NotEligible => self.rule(Rule::NotEligible(m), !r.clone()),
+            Afterwards::From(leaflet) if step.to < leaflet => self.rule(Rule::Leaflet(m), !r.clone()),
+            Afterwards::From(_) => {}
+        }
+        self.rule(Rule::OneForm(m), Expr::any([!p.clone(), !r.clone()]));
+        if index == 0 {
+            return;
+        }
+        let p_before = at(&self.out, Form::Production, index - 1);
+        let r_before = at(&self.out, Form::Retrospective, index - 1);
+        if possible.covered {
+            self.rule(Rule::CutIn(m), p.clone().implies(Expr::any([p_before.clone(), !built_before])));
+        }
+        self.rule(Rule::OneForm(m), Expr::any([!p_before.clone(), !r.clone()]));
+        for (before, now) in [(p_before, p), (r_before, r)] {
+            let removed = licences.iter().filter(|(_, from, to)| *from <= step.from && step.to <= *to);
+            let may = removed.map(|(claim, ..)| Expr::Lit(*claim));
+            self.rule(Rule::Stays(m), before.implies(Expr::any(std::iter::once(now).chain(may))));
+        }
+    }
+
+    /// The forms of one modification in the rebuilt state, if the workshop adds it or leaves it out.
+    fn rebuilt(&mut self, m: ModId) {
+        let added = self.choices.add.contains(&m);
+        if !added && !self.choices.leave_out.contains(&m) {
+            return;
+        }
+        let p_then = self.out.form_at(m, Form::Production, self.out.target);
+        let p = Expr::Lit(self.fresh());
+        let r = Expr::Lit(self.fresh());
+        self.rule_rebuilt(Rule::OneForm(m), Expr::any([!p.clone(), !r.clone()]));
+        self.rule_rebuilt(Rule::OneForm(m), Expr::any([!p_then.clone(), !r.clone()]));
+        self.rule_rebuilt(Rule::CutIn(m), p.clone().implies(p_then));
+        match self.history.possible[m.index()].afterwards {
+            Afterwards::NoForm => self.rule_rebuilt(Rule::NoRetrospectiveForm(m), !r.clone()),
+            Afterwards::NotEligible => self.rule_rebuilt(Rule::NotEligible(m), !r.clone()),
+            Afterwards::From(_) => {}
+        }
+        if added {
+            self.rule_rebuilt(Rule::Added(m), Expr::any([p.clone(), r.clone()]));
+        } else {
+            self.rule_rebuilt(Rule::LeftOut(m), Expr::all([!p.clone(), !r.clone()]));
+        }
+        self.out.rebuilt.insert(m, [p, r]);
+    }
+
+    /// The rules that tie the component's modifications to each other and to settled ones.
+    fn ties(&mut self, component: &Component) {
+        let graph = self.history.graph;
+        let ties: BTreeSet<usize> = component.mods.iter().flat_map(|m| graph.ties_of(*m)).copied().collect();
+        for index in ties {
+            let (tie, mods) = &graph.ties()[index];
+            for step in 0..self.out.steps.0.len() {
+                let forms = |m: ModId| {
+                    let out = &self.out;
+                    Expr::any([out.form_at(m, Form::Production, step), out.form_at(m, Form::Retrospective, step)])
+                };
+                let day = self.out.steps.0[step].from;
+                let expr = tied(self.history, tie, mods, day, &self.out.built[step], &forms);
+                self.rule(Rule::of_tie(tie), expr);
+            }
+            if mods.iter().any(|m| self.out.rebuilt.contains_key(m)) {
+                let forms = |m: ModId| self.out.asked(&crate::history::is_in(m, None));
+                let day = self.out.steps.0[self.out.target].from;
+                let expr = tied(self.history, tie, mods, day, &Expr::Const(true), &forms);
+                self.rule_rebuilt(Rule::of_tie(tie), expr);
+            }
+        }
+    }
+
+    fn claim(&mut self, claim: ClaimId) {
+        let switch = self.out.switches[&Reason::Claim(claim)];
+        for fact in &self.history.meanings[claim.index()].facts {
+            let out = &self.out;
+            let expr = match fact {
+                Fact::At(day, expr) => out.at(expr, out.steps.on(*day)),
+                Fact::Sometime(from, to, expr) => {
+                    Expr::any(out.steps.within(*from, *to).map(|step| out.at(expr, step)))
+                }
+                Fact::Seen(from, to, expr) => Expr::any(
+                    (out.steps.within(*from, *to)).map(|s| Expr::all([out.built[s].clone(), out.at(expr, s)])),
+                ),
+            };
+            self.out.guarded.push((switch, expr));
+        }
+    }
+}
+
+/// Every modification that a rule or a claim of the component names, its own included.
+pub(crate) fn neighbours(history: &History<'_>, component: &Component) -> BTreeSet<ModId> {
+    let graph = history.graph;
+    let mut found: BTreeSet<ModId> = component.mods.iter().copied().collect();
+    for tie in component.mods.iter().flat_map(|m| graph.ties_of(*m)) {
+        found.extend(graph.ties()[*tie].1.iter().copied());
+    }
+    for claim in &component.claims {
+        found.extend(history.meanings[claim.index()].mods());
+    }
+    found
+}
+
+/// What a tie says of one state.
+fn tied(
+    history: &History<'_>,
+    tie: &Tie,
+    mods: &[ModId],
+    day: Day,
+    built: &Expr,
+    is_in: &dyn Fn(ModId) -> Expr,
+) -> Expr {
+    match tie {
+        Tie::Requires(..) => is_in(mods[0]).implies(Expr::any(mods[1..].iter().map(|m| is_in(*m)))),
+        Tie::Excludes(a, b) => Expr::any([!is_in(*a), !is_in(*b)]),
+        Tie::OneOf(index) => {
+            let group = &history.model.one_ofs[*index];
+            if day < group.introduced.last() {
+                return Expr::Const(true);
+            }
+            let mut parts = Vec::new();
+            for (n, a) in mods.iter().enumerate() {
+                for b in &mods[n + 1..] {
+                    parts.push(Expr::any([!is_in(*a), !is_in(*b)]));
+                }
+            }
+            if group.exactly {
+                parts.push(built.clone().implies(Expr::any(mods.iter().map(|m| is_in(*m)))));
+            }
+            Expr::all(parts)
+        }
+    }
+}
+
+/// The states that have to be looked at.
+fn lay_steps(
+    history: &History<'_>,
+    component: &Component,
+    target: Target,
+    licences: &IndexMap<ModId, Vec<(Lit, Day, Day)>>,
+) -> Steps {
+    let mut days = BTreeSet::from([component.built.0, component.built.1, target.day, Day::LAST]);
+    let mut windows = Vec::new();
+    for claim in &component.claims {
+        let meaning = &history.meanings[claim.index()];
+        for fact in &meaning.facts {
+            days.extend(days_of(fact));
+            if let Fact::Sometime(from, to, _) | Fact::Seen(from, to, _) = fact {
+                windows.push((*from, *to));
+                days.extend((*from < component.built.0).then(|| component.built.0.before()));
+            }
+        }
+    }
+    for removals in licences.values() {
+        for (_, from, to) in removals {
+            days.extend(stretch_days(*from, *to));
+            days.extend((*from > Day::FIRST).then(|| from.before()));
+            windows.push((*from, *to));
+        }
+    }
+    for m in &component.mods {
+        for tie in history.graph.ties_of(*m) {
+            if let Tie::OneOf(index) = history.graph.ties()[*tie].0 {
+                days.insert(history.model.one_ofs[index].introduced.last());
+            }
+        }
+        if !windows.is_empty()
+            && let Some(day) = history.possible[m.index()].earliest
+        {
+            days.insert(day);
+        }
+    }
+    Steps::new(&days, &windows)
+}

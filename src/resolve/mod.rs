@@ -1,0 +1,459 @@
+//! Exact answers about one airframe at one date.
+//!
+//! A [`Resolver`] quantifies over all histories that are consistent with the rules and the claims; no answer depends
+//! on anything else. It gives facts with reasons, never findings: wording is done in `check` and `report`.
+//!
+//! Every answer is asked on one of two bases: [`Basis::Firm`], the firm claims alone, or [`Basis::Held`], with the
+//! doubtful claims held too (over all histories of all best repairs, where they cannot all hold).
+
+mod components;
+mod count;
+mod encode;
+mod reason;
+mod steps;
+mod subject;
+
+pub use count::Counts;
+pub use reason::{Contradiction, Grounds};
+pub use subject::{Fitted, Outcome};
+
+use crate::graph::{Graph, Tie};
+use crate::history::{History, is_in, of_form_var, rewrite};
+use crate::ids::{AirframeId, BuildStateId, ClaimId, Id, ModId};
+use crate::model::{Day, Form, Model, Standing};
+use crate::prop::{Decider, Expr, Limit, Lit};
+use encode::{Component, Encoding, Style, encode};
+use std::collections::BTreeSet;
+
+/// A rule of the type or of time, as far as it concerns particular modifications.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Rule {
+    /// Nothing is in before the airframe is built.
+    Built,
+    /// The production form covers the serial or it does not; it goes in on the build date or never.
+    CutIn(ModId),
+    /// There is no retrospective form.
+    NoRetrospectiveForm(ModId),
+    /// The retrospective form is for other serials.
+    NotEligible(ModId),
+    /// Nobody embodies it before its leaflet.
+    Leaflet(ModId),
+    /// One form at a time.
+    OneForm(ModId),
+    /// What is in stays in until a claim that is held says that it was removed.
+    Stays(ModId),
+    /// The modification requires another: which of its list.
+    Requires(ModId, usize),
+    /// The first says that it excludes the second.
+    Excludes(ModId, ModId),
+    /// A one-of group (an index).
+    OneOf(usize),
+    /// The named build state adds the modification.
+    Added(ModId),
+    /// The named build state leaves the modification out.
+    LeftOut(ModId),
+}
+
+impl Rule {
+    fn of_tie(tie: &Tie) -> Rule {
+        match tie {
+            Tie::Requires(m, which) => Rule::Requires(*m, *which),
+            Tie::Excludes(a, b) => Rule::Excludes(*a, *b),
+            Tie::OneOf(group) => Rule::OneOf(*group),
+        }
+    }
+}
+
+/// One link of a reason.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Reason {
+    /// A rule.
+    Rule(Rule),
+    /// A claim.
+    Claim(ClaimId),
+}
+
+/// On which claims an answer rests.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Basis {
+    /// The firm claims alone.
+    Firm,
+    /// The doubtful ones held as well; over all best repairs where not all can hold.
+    Held,
+}
+
+/// What the consistent histories say of something that is true or false in each of them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Truth {
+    /// True in all.
+    Always,
+    /// True in none.
+    Never,
+    /// True in some and false in others.
+    Open,
+    /// There is no consistent history.
+    NoHistory,
+    /// Not decided: a limit was met on the way.
+    Undecided(Limit),
+}
+
+/// The state that is asked about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Target {
+    /// At the end of this day.
+    pub day: Day,
+    /// With the choices of this named build state made.
+    pub build_state: Option<BuildStateId>,
+}
+
+/// Bounds on exact work.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Limits {
+    /// Decision-diagram nodes for counting.
+    pub nodes: usize,
+    /// Smallest repairs of one knot of contradictions.
+    pub repairs: usize,
+}
+
+impl Default for Limits {
+    fn default() -> Limits {
+        Limits { nodes: 1 << 20, repairs: 1000 }
+    }
+}
+
+/// Why an airframe cannot be asked about at a date.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct NotYetBuilt {
+    /// The day by which it was certainly built.
+    pub built_by: Day,
+}
+
+/// One airframe, ready to answer about one date or one named build state.
+#[derive(Debug)]
+pub struct Resolver<'m> {
+    history: History<'m>,
+    target: Target,
+    limits: Limits,
+    knots: Vec<Knot>,
+    knot_of: Vec<Option<usize>>,
+    joints: std::collections::BTreeMap<Vec<usize>, Joint>,
+    counting: Option<count::Counting>,
+}
+
+/// A component with its requirements and what its claims allow.
+#[derive(Debug)]
+struct Knot {
+    component: Component,
+    encoding: Encoding,
+    /// For each basis, the sets of claims dropped in each best repair: one empty set if all can hold, none if nothing
+    /// helps.
+    dropped: [Result<Vec<BTreeSet<ClaimId>>, Limit>; 2],
+}
+
+impl Knot {
+    fn new(history: &History<'_>, component: Component, target: Target, limits: Limits) -> Knot {
+        let encoding = encode(history, &component, target, Style::Plain);
+        let mut decider = Decider::new(encoding.vars);
+        encoding.always.iter().for_each(|expr| decider.require(expr));
+        encoding.guarded.iter().for_each(|(guard, expr)| decider.require_if(*guard, expr));
+        let airframe = history.airframe();
+        let doubtful: BTreeSet<ClaimId> = (component.claims.iter().copied())
+            .filter(|claim| airframe.claims[*claim].standing == Standing::Doubtful)
+            .collect();
+        let firm = encoding.possible_without(&mut decider, &doubtful).then(BTreeSet::new);
+        let held = if encoding.possible_without(&mut decider, &BTreeSet::new()) {
+            Ok(vec![BTreeSet::new()])
+        } else {
+            reason::best_repairs(history, &component, &encoding, &mut decider, limits)
+        };
+        Knot { component, encoding, dropped: [Ok(firm.into_iter().collect()), held] }
+    }
+    fn dropped(&self, basis: Basis) -> &Result<Vec<BTreeSet<ClaimId>>, Limit> {
+        &self.dropped[basis as usize]
+    }
+    /// Whether a claim's switch is on, given the basis and what a repair drops.
+    fn is_on(&self, history: &History<'_>, basis: Basis, dropped: &BTreeSet<ClaimId>, switch: Lit) -> bool {
+        let claim = self.encoding.switches.iter().find(|(_, lit)| **lit == switch).map(|(reason, _)| *reason);
+        match claim {
+            Some(Reason::Claim(claim)) => {
+                let firm = history.airframe().claims[claim].standing == Standing::Firm;
+                (firm || basis == Basis::Held) && !dropped.contains(&claim)
+            }
+            Some(Reason::Rule(_)) | None => true,
+        }
+    }
+}
+
+impl Encoding {
+    fn possible_without(&self, decider: &mut Decider, off: &BTreeSet<ClaimId>) -> bool {
+        let switches = self.switches.iter().map(|(reason, lit)| match reason {
+            Reason::Claim(claim) if off.contains(claim) => !*lit,
+            Reason::Claim(_) | Reason::Rule(_) => *lit,
+        });
+        let assumed: Vec<Lit> = switches.collect();
+        decider.possible(&assumed)
+    }
+}
+
+/// Several knots in one decider, so that a question may touch all of them.
+#[derive(Debug)]
+struct Joint {
+    decider: Decider,
+    offsets: Vec<(usize, u32)>,
+    bases: [Lit; 2],
+    seen: [Vec<Vec<bool>>; 2],
+}
+
+/// Assignments that are remembered for each joint and basis, to answer "possible" without asking again.
+const REMEMBERED: usize = 24;
+
+impl<'m> Resolver<'m> {
+    /// Makes ready to answer.
+    ///
+    /// # Errors
+    /// If the airframe was not certainly built by the date.
+    pub fn new(
+        model: &'m Model,
+        graph: &'m Graph,
+        airframe: AirframeId,
+        target: Target,
+        limits: Limits,
+    ) -> Result<Resolver<'m>, NotYetBuilt> {
+        let history = History::new(model, graph, airframe);
+        if target.day < history.built.1 {
+            return Err(NotYetBuilt { built_by: history.built.1 });
+        }
+        let components = components::split(&history, target);
+        let knots: Vec<Knot> =
+            components.into_iter().map(|component| Knot::new(&history, component, target, limits)).collect();
+        let mut knot_of = vec![None; model.mods.len()];
+        for (index, knot) in knots.iter().enumerate() {
+            for m in &knot.component.mods {
+                knot_of[m.index()] = Some(index);
+            }
+        }
+        let joints = std::collections::BTreeMap::new();
+        Ok(Resolver { history, target, limits, knots, knot_of, joints, counting: None })
+    }
+
+    /// The airframe as the records give it.
+    #[must_use]
+    pub fn history(&self) -> &History<'m> {
+        &self.history
+    }
+
+    /// The state that is asked about.
+    #[must_use]
+    pub fn target(&self) -> Target {
+        self.target
+    }
+
+    /// Whether the claims of a basis have a consistent history.
+    #[must_use]
+    pub fn is_consistent(&self, basis: Basis) -> bool {
+        self.knots.iter().all(|knot| knot.dropped(basis).as_ref().is_ok_and(|sets| !sets.is_empty()))
+    }
+
+    /// Whether some doubtful claim, or some contradiction among claims, makes the two bases differ at all.
+    #[must_use]
+    pub fn has_two_bases(&self) -> bool {
+        let claims = &self.history.airframe().claims;
+        claims.iter().any(|(_, _, claim)| claim.standing == Standing::Doubtful) || !self.is_consistent(Basis::Firm)
+    }
+
+    /// What the histories of a basis say of an expression over state variables, in the state asked about.
+    pub fn truth(&mut self, expr: &Expr, basis: Basis) -> Truth {
+        let expr = self.settle(expr);
+        if let Expr::Const(value) = expr {
+            return if value { Truth::Always } else { Truth::Never };
+        }
+        match self.possible_both_ways(&expr, basis) {
+            Err(limit) => Truth::Undecided(limit),
+            Ok((false, false)) => Truth::NoHistory,
+            Ok((true, false)) => Truth::Always,
+            Ok((false, true)) => Truth::Never,
+            Ok((true, true)) => Truth::Open,
+        }
+    }
+
+    /// Whether some history of the basis makes the expression true. `given` restricts the histories further.
+    pub(crate) fn possible(&mut self, expr: &Expr, given: &Expr, basis: Basis) -> Result<bool, Limit> {
+        let whole = Expr::all([self.settle(expr), self.settle(given)]);
+        if let Expr::Const(false) = whole {
+            return Ok(false);
+        }
+        let knots = self.knots_of(&whole)?;
+        if knots.is_empty() {
+            return Ok(true);
+        }
+        for &knot in &knots {
+            self.knots[knot].dropped(basis).as_ref().map_err(|limit| *limit)?;
+        }
+        let whole = self.in_joint(&knots, &whole);
+        let joint = self.joints.get_mut(&knots).expect("the joint was made when the expression was put into it");
+        Ok(joint.possible(&whole, basis))
+    }
+
+    fn possible_both_ways(&mut self, expr: &Expr, basis: Basis) -> Result<(bool, bool), Limit> {
+        let always = Expr::Const(true);
+        Ok((self.possible(expr, &always, basis)?, self.possible(&!expr.clone(), &always, basis)?))
+    }
+
+    /// The expression with everything folded away that the serial alone settles.
+    fn settle(&self, expr: &Expr) -> Expr {
+        rewrite(expr, &|var| {
+            let (m, form) = of_form_var(var);
+            match self.knot_of[m.index()] {
+                Some(_) => Expr::var(var),
+                None => Expr::Const(form == Form::Production && self.history.possible[m.index()].covered),
+            }
+        })
+    }
+
+    #[expect(clippy::unnecessary_wraps, reason = "callers chain it with steps that can meet a limit")]
+    fn knots_of(&self, expr: &Expr) -> Result<Vec<usize>, Limit> {
+        Ok(components::touched(&self.knot_of, expr).into_iter().collect())
+    }
+
+    /// The expression in the state asked about, over the variables of the joint of these knots.
+    fn in_joint(&mut self, knots: &[usize], expr: &Expr) -> Expr {
+        if !self.joints.contains_key(knots) {
+            let joint = Joint::new(&self.history, &self.knots, knots);
+            self.joints.insert(knots.to_vec(), joint);
+        }
+        let joint = &self.joints[knots];
+        let offset = |knot: usize| joint.offsets.iter().find(|(k, _)| *k == knot).map_or(0, |(_, offset)| *offset);
+        rewrite(expr, &|var| {
+            let (m, _) = of_form_var(var);
+            let knot = self.knot_of[m.index()].expect("settled modifications were folded away");
+            shifted(&self.knots[knot].encoding.asked(&Expr::var(var)), offset(knot))
+        })
+    }
+}
+
+/// The expression with every variable moved up.
+fn shifted(expr: &Expr, by: u32) -> Expr {
+    rewrite(expr, &|var| Expr::var(var + by))
+}
+
+impl Joint {
+    fn new(history: &History<'_>, knots: &[Knot], which: &[usize]) -> Joint {
+        let vars = which.iter().map(|knot| knots[*knot].encoding.vars).sum();
+        let mut decider = Decider::new(vars);
+        let bases = [decider.fresh(), decider.fresh()];
+        let mut offsets = Vec::new();
+        let mut offset = 0;
+        for &index in which {
+            let knot = &knots[index];
+            for expr in &knot.encoding.always {
+                decider.require(&shifted(expr, offset));
+            }
+            for (guard, expr) in &knot.encoding.guarded {
+                let guard = Lit { var: guard.var + offset, ..*guard };
+                decider.require_if(guard, &shifted(expr, offset));
+            }
+            for (basis, lit) in [Basis::Firm, Basis::Held].into_iter().zip(bases) {
+                let repairs = knot.dropped(basis).as_deref().unwrap_or_default();
+                let one_of_them = repairs.iter().map(|dropped| {
+                    let switches = knot.encoding.switches.values().chain(&knot.encoding.chosen);
+                    Expr::all(switches.map(|switch| {
+                        let positive = knot.is_on(history, basis, dropped, *switch);
+                        Expr::Lit(Lit { var: switch.var + offset, positive })
+                    }))
+                });
+                decider.require_if(lit, &Expr::any(one_of_them));
+            }
+            offsets.push((index, offset));
+            offset += knot.encoding.vars;
+        }
+        Joint { decider, offsets, bases, seen: [Vec::new(), Vec::new()] }
+    }
+
+    fn possible(&mut self, expr: &Expr, basis: Basis) -> bool {
+        let slot = basis as usize;
+        if self.seen[slot].iter().any(|seen| expr.value(&|var| seen[var as usize])) {
+            return true;
+        }
+        let stand_in = self.decider.literal(expr);
+        let possible = self.decider.possible(&[self.bases[slot], stand_in]);
+        if possible && self.seen[slot].len() < REMEMBERED {
+            let vars = self.bases[0].var;
+            self.seen[slot].push((0..vars).map(|var| self.decider.value(var)).collect());
+        }
+        possible
+    }
+}
+
+/// Since when a modification is in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Since {
+    /// It was not in before this day.
+    pub not_before: Day,
+    /// It was in by the end of this day.
+    pub by: Day,
+}
+
+/// What the histories of a basis say of one modification.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ModAnswer {
+    /// Whether it is in, by any form.
+    pub embodied: Truth,
+    /// Whether it is in by production embodiment.
+    pub by_production: Truth,
+    /// Whether it is in by retrospective embodiment.
+    pub by_retrospective: Truth,
+    /// Since when, if it is in in all histories.
+    pub since: Option<Since>,
+}
+
+impl Resolver<'_> {
+    /// What the histories of a basis say of a modification in the state asked about.
+    pub fn modification(&mut self, m: ModId, basis: Basis) -> ModAnswer {
+        let embodied = self.truth(&is_in(m, None), basis);
+        let form = |resolver: &mut Self, form| match embodied {
+            Truth::Never => Truth::Never,
+            Truth::Always | Truth::Open | Truth::NoHistory | Truth::Undecided(_) => {
+                resolver.truth(&is_in(m, Some(form)), basis)
+            }
+        };
+        let by_production = form(self, Form::Production);
+        let by_retrospective = form(self, Form::Retrospective);
+        let since = (embodied == Truth::Always).then(|| self.since(m, basis));
+        ModAnswer { embodied, by_production, by_retrospective, since }
+    }
+
+    /// Since when a modification is in that is in at the target date in all histories.
+    fn since(&mut self, m: ModId, basis: Basis) -> Since {
+        let (first_built, last_built) = self.history.built;
+        let from_build = Since { not_before: first_built, by: last_built };
+        let Some(knot) = self.knot_of[m.index()] else { return from_build };
+        let encoding = &self.knots[knot].encoding;
+        let (target, steps) = (encoding.target, encoding.steps.0.clone());
+        let at: Vec<Expr> = (0..=target).map(|step| encoding.at(&is_in(m, None), step)).collect();
+        let knots = vec![knot];
+        self.in_joint(&knots, &Expr::Const(true));
+        let joint = self.joints.get_mut(&knots).expect("the joint was just made");
+        let mut by = steps[target].to;
+        let mut not_before = first_built;
+        for step in (0..=target).rev() {
+            if !joint.possible(&at[step], basis) {
+                not_before = steps[step].to.after();
+                break;
+            }
+            if by == steps[step + usize::from(step < target)].to && !joint.possible(&!at[step].clone(), basis) {
+                by = steps[step].to;
+            }
+        }
+        let earliest = self.history.possible[m.index()].earliest.filter(|_| !self.history.possible[m.index()].covered);
+        Since { not_before: not_before.max(earliest.unwrap_or(first_built)).max(first_built), by: by.max(first_built) }
+    }
+}
+
+/// A choice of a named build state that some history does not bear out.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct BrokenChoice {
+    /// The rule that the chosen state breaks.
+    pub rule: Rule,
+    /// Whether it breaks it in every history, or only in some.
+    pub always: bool,
+}

@@ -1,0 +1,124 @@
+//! What can be asked about, as expressions over state variables: positions, parts, splices, plates.
+
+use super::{Basis, Resolver, Truth};
+use crate::history::condition_expr;
+use crate::history::of_form_var;
+use crate::ids::{FrameId, ModId, PartId, PlateId, PositionId};
+use crate::prop::Expr;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What may be found at a position.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Fitted {
+    /// This part, in this quantity.
+    Part(PartId, u32),
+    /// Nothing, and that is right.
+    Nothing,
+    /// No candidate is called for: the catalogue has a gap.
+    Gap,
+}
+
+/// A variant of a position, with when it is the one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Outcome {
+    /// What is fitted.
+    pub fitted: Fitted,
+    /// When, over state variables.
+    pub when: Expr,
+    /// What the histories say of it.
+    pub truth: Truth,
+}
+
+impl Resolver<'_> {
+    /// All variants of a position that are possible on this serial, with what the histories of a basis say of each;
+    /// a variant that no history has is left out. One outcome that is `Always`: the position is settled.
+    pub fn outcomes(&mut self, position: PositionId, basis: Basis) -> Vec<Outcome> {
+        let variants = self.variants(position);
+        let mut outcomes = Vec::new();
+        for (fitted, when) in variants {
+            let truth = self.truth(&when, basis);
+            if truth != Truth::Never {
+                outcomes.push(Outcome { fitted, when, truth });
+            }
+        }
+        outcomes
+    }
+
+    /// Every variant of a position with when it is the one, over state variables.
+    #[must_use]
+    pub fn variants(&self, position: PositionId) -> Vec<(Fitted, Expr)> {
+        let position = &self.history().model.positions[position];
+        let serial = &self.history().airframe().serial;
+        let mut variants: Vec<(Fitted, Expr)> = Vec::new();
+        for candidate in &position.candidates {
+            let fitted = Fitted::Part(candidate.part, candidate.quantity);
+            let when = condition_expr(&candidate.when, serial);
+            match variants.iter_mut().find(|(known, _)| *known == fitted) {
+                Some((_, known)) => *known = Expr::any([known.clone(), when]),
+                None => variants.push((fitted, when)),
+            }
+        }
+        if let Some(condition) = &position.nothing_when {
+            variants.push((Fitted::Nothing, condition_expr(condition, serial)));
+        }
+        let any = Expr::any(variants.iter().map(|(_, when)| when.clone()));
+        variants.push((Fitted::Gap, !any));
+        variants
+    }
+
+    /// When a part is fitted somewhere on the airframe: selected at a position of an assembly that is itself fitted.
+    #[must_use]
+    pub fn fitted(&self, part: PartId) -> Expr {
+        self.fitted_with(part, &mut BTreeMap::new())
+    }
+
+    fn fitted_with(&self, part: PartId, known: &mut BTreeMap<PartId, Expr>) -> Expr {
+        let history = self.history();
+        if let Some(expr) = known.get(&part) {
+            return expr.clone();
+        }
+        if history.model.type_of.as_ref().is_some_and(|t| t.airframe == part) {
+            return Expr::Const(true);
+        }
+        known.insert(part, Expr::Const(false));
+        let mut places = Vec::new();
+        for (position, which) in history.graph.places_of(part) {
+            let position = &history.model.positions[position];
+            let here = condition_expr(&position.candidates[which].when, &history.airframe().serial);
+            let here = if here == Expr::Const(false) {
+                here
+            } else {
+                Expr::all([here, self.fitted_with(position.assembly, known)])
+            };
+            places.push(here);
+        }
+        let expr = Expr::any(places);
+        known.insert(part, expr.clone());
+        expr
+    }
+
+    /// When a splice point (an index) of a frame is used: a fitted segment ends there.
+    #[must_use]
+    pub fn splice_used(&self, frame: FrameId, point: usize) -> Expr {
+        let frame = &self.history().model.frames[frame];
+        let ending = frame.segments.iter().filter(|s| s.from == point || s.to == point);
+        Expr::any(ending.map(|segment| self.fitted(segment.part)))
+    }
+
+    /// When a plate definition is needed: a part that it locates is fitted.
+    #[must_use]
+    pub fn plate_needed(&self, plate: PlateId) -> Expr {
+        let located = self.history().model.plates[plate].locates.iter();
+        Expr::any(located.map(|part| self.fitted(*part)))
+    }
+
+    /// The modifications that an expression over state variables depends on, in table order.
+    #[must_use]
+    pub fn depends_on(expr: &Expr) -> BTreeSet<ModId> {
+        let mut found = BTreeSet::new();
+        expr.each_var(&mut |var| {
+            found.insert(of_form_var(var).0);
+        });
+        found
+    }
+}
