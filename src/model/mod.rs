@@ -17,7 +17,7 @@ pub use condition::Condition;
 pub use date::{Day, Window};
 pub use girth::Girth;
 pub use length::Length;
-pub use serial::{Serial, SerialSet};
+pub use serial::{Serial, SerialRange, SerialSet};
 
 use crate::finding::{Place, RecordRef};
 use crate::ids::{

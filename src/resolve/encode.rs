@@ -120,6 +120,7 @@ struct Writer<'h, 'm> {
     build_days: (Day, Day),
     choices: Choices,
     licences: IndexMap<ModId, Vec<(Lit, Day, Day)>>,
+    exists: Vec<Expr>,
     out: Encoding,
 }
 
@@ -170,7 +171,7 @@ impl<'h, 'm> Writer<'h, 'm> {
             rebuilt: IndexMap::new(),
             covered_elsewhere,
         };
-        Writer { history, style, build_days: component.built, choices, licences, out }
+        Writer { history, style, build_days: component.built, choices, licences, exists: Vec::new(), out }
     }
 
     fn fresh(&mut self) -> Lit {
@@ -207,26 +208,32 @@ impl<'h, 'm> Writer<'h, 'm> {
         }
     }
 
-    /// "The airframe is built" at each step: settled outside the window of the build date, open inside it.
+    /// "The airframe is built" at each step: settled outside the window of the build date, open inside it; and "there
+    /// is an airframe to fit anything to", which is the same unless a reason does without the build date.
     fn built(&mut self) {
         let (first, last) = self.build_days;
         for index in 0..self.out.steps.0.len() {
             let step = self.out.steps.0[index];
             let built = if step.from >= last {
                 Expr::Const(true)
-            } else if step.to < first && self.style == Style::Plain {
+            } else if step.to < first {
                 Expr::Const(false)
             } else {
                 Expr::Lit(self.fresh())
             };
-            if step.to < first {
-                self.rule(Rule::Built, !built.clone());
-            }
             if index > 0 {
                 let before = self.out.built[index - 1].clone();
                 self.always(before.implies(built.clone()));
             }
+            let exists = if self.style == Style::Explaining && built != Expr::Const(true) {
+                let regardless = Expr::Lit(self.fresh());
+                self.rule(Rule::Built, !regardless.clone());
+                Expr::any([built.clone(), regardless])
+            } else {
+                built.clone()
+            };
             self.out.built.push(built);
+            self.exists.push(exists);
         }
     }
 
@@ -273,7 +280,8 @@ impl<'h, 'm> Writer<'h, 'm> {
         let p = at(&self.out, Form::Production, index);
         let r = at(&self.out, Form::Retrospective, index);
         for form in [&p, &r] {
-            self.rule(Rule::Built, form.clone().implies(built.clone()));
+            let exists = self.exists[index].clone();
+            self.always(form.clone().implies(exists));
         }
         let built_before = if index == 0 { Expr::Const(false) } else { self.out.built[index - 1].clone() };
         if possible.covered {
@@ -336,6 +344,9 @@ impl<'h, 'm> Writer<'h, 'm> {
         let ties: BTreeSet<usize> = component.mods.iter().flat_map(|m| graph.ties_of(*m)).copied().collect();
         for index in ties {
             let (tie, mods) = &graph.ties()[index];
+            if self.style == Style::Explaining && mods.iter().any(|m| !self.out.forms.contains_key(m)) {
+                continue;
+            }
             for step in 0..self.out.steps.0.len() {
                 let forms = |m: ModId| {
                     let out = &self.out;
@@ -364,7 +375,7 @@ impl<'h, 'm> Writer<'h, 'm> {
                     Expr::any(out.steps.within(*from, *to).map(|step| out.at(expr, step)))
                 }
                 Fact::Seen(from, to, expr) => Expr::any(
-                    (out.steps.within(*from, *to)).map(|s| Expr::all([out.built[s].clone(), out.at(expr, s)])),
+                    (out.steps.within(*from, *to)).map(|s| Expr::all([self.exists[s].clone(), out.at(expr, s)])),
                 ),
             };
             self.out.guarded.push((switch, expr));
@@ -372,15 +383,23 @@ impl<'h, 'm> Writer<'h, 'm> {
     }
 }
 
-/// Every modification that a rule or a claim of the component names, its own included.
+/// Every modification that a rule or a claim of the component names, its own included, and with those that can never
+/// be in for want of something that they require, the whole chain of what is wanting.
 pub(crate) fn neighbours(history: &History<'_>, component: &Component) -> BTreeSet<ModId> {
     let graph = history.graph;
+    let tied = |m: &ModId| graph.ties_of(*m).iter().map(|tie| &graph.ties()[*tie]);
     let mut found: BTreeSet<ModId> = component.mods.iter().copied().collect();
-    for tie in component.mods.iter().flat_map(|m| graph.ties_of(*m)) {
-        found.extend(graph.ties()[*tie].1.iter().copied());
-    }
+    found.extend(component.mods.iter().flat_map(tied).flat_map(|(_, mods)| mods));
     for claim in &component.claims {
         found.extend(history.meanings[claim.index()].mods());
+    }
+    let mut open: Vec<ModId> = found.iter().copied().collect();
+    while let Some(m) = open.pop() {
+        let possible = history.possible[m.index()];
+        if !possible.covered && possible.earliest.is_none() && matches!(possible.afterwards, Afterwards::From(_)) {
+            let own = tied(&m).filter(|(tie, _)| matches!(tie, Tie::Requires(requiring, _) if *requiring == m));
+            open.extend(own.flat_map(|(_, mods)| mods).copied().filter(|m| found.insert(*m)));
+        }
     }
     found
 }

@@ -114,11 +114,12 @@ impl Resolver<'_> {
         });
         for &knot in &knots {
             let component = &self.knots[knot].component;
-            mods.extend(neighbours(&self.history, component));
+            mods.extend(component.mods.iter().copied());
             whole.claims.extend(component.claims.iter().copied());
             whole.built.0 = whole.built.0.min(component.built.0);
         }
         whole.mods = mods.into_iter().collect();
+        whole.mods = neighbours(&self.history, &whole).into_iter().collect();
         whole.claims.sort_unstable();
         let mut combinations = vec![BTreeSet::new()];
         for &knot in &knots {

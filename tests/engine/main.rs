@@ -1,0 +1,5 @@
+//! The engine against a reference that walks every state day by day.
+
+mod agreement;
+mod reference;
+mod small;

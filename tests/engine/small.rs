@@ -1,0 +1,228 @@
+//! Small random types with one airframe each, from a seed.
+
+use modstate::finding::{FileId, Place, RecordRef};
+use modstate::ids::{AirframeId, Id, ModId, PartId, PositionId, Table};
+use modstate::model::{
+    Airframe, Candidate, Claim, Condition, Day, Form, Grade, Model, Modification, OneOf, Part, Position, Production,
+    Retrospective, Serial, SerialRange, SerialSet, Source, Standing, Statement, Window,
+};
+
+/// A small deterministic source of numbers (xorshift64*).
+pub struct Dice(u64);
+
+impl Dice {
+    pub fn new(seed: u64) -> Dice {
+        Dice(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1)
+    }
+    /// A number below `n`.
+    pub fn below(&mut self, n: usize) -> usize {
+        self.0 ^= self.0 >> 12;
+        self.0 ^= self.0 << 25;
+        self.0 ^= self.0 >> 27;
+        usize::try_from((self.0.wrapping_mul(0x2545_F491_4F6C_DD1D) >> 33) % n as u64).unwrap()
+    }
+    /// True once in `n` times.
+    pub fn once_in(&mut self, n: usize) -> bool {
+        self.below(n) == 0
+    }
+    pub fn pick<T: Copy>(&mut self, from: &[T]) -> T {
+        from[self.below(from.len())]
+    }
+}
+
+fn place() -> Place {
+    record().place()
+}
+
+fn record() -> RecordRef {
+    RecordRef { file: FileId(0), index: 0 }
+}
+
+fn serials(dice: &mut Dice) -> SerialSet {
+    let from = dice.below(9) as u32 + 1;
+    let to = from + dice.below(9) as u32;
+    SerialSet(vec![SerialRange {
+        prefix: "X".into(),
+        from: Some((from, String::new())),
+        to: Some((to, String::new())),
+    }])
+}
+
+/// A day in the middle of the days that the reference walks.
+fn day(dice: &mut Dice) -> Day {
+    Day(8 + i32::try_from(dice.below(14)).unwrap())
+}
+
+fn window(dice: &mut Dice) -> Window {
+    let a = day(dice);
+    let b = Day(a.0 + i32::try_from(dice.below(6)).unwrap());
+    let (start, end) = match dice.below(8) {
+        0 => (None, Some(b)),
+        1 => (Some(a), None),
+        2 | 3 => (Some(a), Some(b)),
+        _ => (Some(a), Some(a)),
+    };
+    Window { start, end, text: String::new() }
+}
+
+fn on(day: Day) -> Window {
+    Window { start: Some(day), end: Some(day), text: String::new() }
+}
+
+/// A type of `mods` modifications with one airframe and `claims` claims.
+pub fn model(dice: &mut Dice, mods: usize, claims: usize) -> (Model, AirframeId) {
+    let mut model = Model::default();
+    for index in 0..mods {
+        let modification = modification(dice, index, mods);
+        model.mods.insert(&format!("M{index}"), modification).unwrap();
+    }
+    if dice.once_in(3) && mods > 2 {
+        let first = dice.below(mods - 1);
+        model.one_ofs.push(OneOf {
+            record: record(),
+            name: "group".into(),
+            members: vec![ModId::from_index(first), ModId::from_index(first + 1)],
+            introduced: on(day(dice)),
+            exactly: dice.once_in(2),
+        });
+    }
+    for index in 0..6 {
+        let part = Part {
+            record: record(),
+            description: String::new(),
+            hand: None,
+            opposite: None,
+            drawing: None,
+            material: None,
+            temper: None,
+            thickness: None,
+            source: Source::Made,
+            mass: None,
+            positions: Vec::new(),
+            assembly: None,
+        };
+        model.parts.insert(&format!("P{index}"), part).unwrap();
+    }
+    for index in 0..1 + dice.below(3) {
+        let position = position(dice, mods);
+        model.positions.insert(&format!("P0/{index}"), position).unwrap();
+    }
+    let built = Day(9 + i32::try_from(dice.below(4)).unwrap());
+    let built = if dice.once_in(4) {
+        Window {
+            start: Some(built),
+            end: Some(Day(built.0 + i32::try_from(dice.below(3)).unwrap())),
+            text: String::new(),
+        }
+    } else {
+        on(built)
+    };
+    let mut airframe = Airframe {
+        record: record(),
+        serial: Serial { prefix: "X".into(), number: 5, suffix: String::new(), text: "X5".into() },
+        block: 0,
+        built,
+        delivered: None,
+        evidence: Table::default(),
+        claims: Table::default(),
+        build_states: Table::default(),
+    };
+    for index in 0..claims {
+        let claim = claim(dice, &model, mods);
+        airframe.claims.insert(&format!("C{index}"), claim).unwrap();
+    }
+    let id = model.airframes.insert("X5", airframe).unwrap();
+    (model, id)
+}
+
+fn modification(dice: &mut Dice, index: usize, mods: usize) -> Modification {
+    let mut others = |odds: usize| -> Vec<(ModId, Place)> {
+        if dice.once_in(odds) && mods > 1 {
+            let other = (index + 1 + dice.below(mods - 1)) % mods;
+            vec![(ModId::from_index(other), place())]
+        } else {
+            Vec::new()
+        }
+    };
+    let requires = others(2);
+    let excludes = others(5);
+    let supersedes = others(5);
+    Modification {
+        place: place(),
+        title: String::new(),
+        class: None,
+        leaflet: None,
+        requires,
+        excludes,
+        supersedes,
+        production: dice.once_in(3).then(|| Production { place: place(), covers: serials(dice) }),
+        retrospective: (!dice.once_in(4)).then(|| Retrospective {
+            place: place(),
+            leaflet_date: on(day(dice)),
+            eligible: dice.once_in(3).then(|| serials(dice)),
+        }),
+        changes: Vec::new(),
+    }
+}
+
+pub fn condition(dice: &mut Dice, mods: usize, depth: usize) -> Condition {
+    let m = ModId::from_index(dice.below(mods));
+    match dice.below(if depth == 0 { 5 } else { 8 }) {
+        0 | 1 => Condition::Post(m, None),
+        2 => Condition::Post(m, Some(dice.pick(&[Form::Production, Form::Retrospective]))),
+        3 | 4 => Condition::Pre(m),
+        5 => Condition::All((0..2).map(|_| condition(dice, mods, depth - 1)).collect()),
+        6 => Condition::Any((0..2).map(|_| condition(dice, mods, depth - 1)).collect()),
+        _ => Condition::Not(Box::new(condition(dice, mods, depth - 1))),
+    }
+}
+
+fn position(dice: &mut Dice, mods: usize) -> Position {
+    let first = condition(dice, mods, 2);
+    let second = if dice.once_in(4) { condition(dice, mods, 1) } else { Condition::Not(Box::new(first.clone())) };
+    let candidate = |part: usize, when| Candidate { part: PartId::from_index(part), when, quantity: 1 };
+    let a = dice.below(5);
+    let mut candidates = vec![candidate(a, first)];
+    let nothing_when = if dice.once_in(3) {
+        Some(second)
+    } else {
+        candidates.push(candidate((a + 1) % 6, second));
+        None
+    };
+    Position {
+        place: place(),
+        assembly: PartId::from_index(5),
+        find: String::new(),
+        name: None,
+        quantity: 1,
+        station: None,
+        candidates,
+        nothing_when,
+    }
+}
+
+fn claim(dice: &mut Dice, model: &Model, mods: usize) -> Claim {
+    let m = ModId::from_index(dice.below(mods));
+    let says = match dice.below(9) {
+        0..=2 => Statement::Embodied(m, None),
+        3 => Statement::Embodied(m, Some(dice.pick(&[Form::Production, Form::Retrospective, Form::Retrospective]))),
+        4 => Statement::NotEmbodied(m),
+        5 | 6 => Statement::Removed(m),
+        _ => {
+            let position = PositionId::from_index(dice.below(model.positions.len()));
+            let held = &model.positions[position];
+            let nothing = held.nothing_when.is_some() && dice.once_in(3);
+            Statement::SeenAt(position, (!nothing).then(|| dice.below(held.candidates.len())))
+        }
+    };
+    let doubtful = dice.once_in(3);
+    Claim {
+        record: record(),
+        says,
+        when: window(dice),
+        rests_on: Vec::new(),
+        standing: if doubtful { Standing::Doubtful } else { Standing::Firm },
+        grade: dice.pick(&[Some(Grade::A), Some(Grade::B), Some(Grade::C), Some(Grade::D), None]),
+        assumed: None,
+    }
+}
