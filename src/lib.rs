@@ -5,4 +5,5 @@ pub mod codes;
 pub mod finding;
 pub mod ids;
 pub mod model;
+pub mod report;
 pub mod source;
