@@ -9,4 +9,5 @@ pub mod ids;
 pub mod model;
 pub mod prop;
 pub mod resolve;
+pub mod report;
 pub mod source;

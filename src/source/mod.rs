@@ -1,3 +1,364 @@
 //! Reading the project folder: files, records, and where everything is written.
+//!
+//! A project folder holds a file `type.ron` or a folder `type`, the dossier of the aircraft type; every `*.ron` file
+//! below it belongs to the project, in whatever folders the workshop likes. `ron` is the one authority for what a file
+//! says. Spans are worked out only for files that a finding points into.
 
+mod layout;
+mod lexer;
 pub mod raw;
+mod tree;
+mod wording;
+
+use crate::codes;
+use crate::finding::{FileId, Finding, Place, RecordRef};
+use layout::{Fault, Layout};
+use raw::Record;
+use rayon::prelude::*;
+use ron::error::{Position, SpannedError};
+use ron::extensions::Extensions;
+use std::fmt;
+use std::ops::Range;
+use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
+use tree::Tree;
+
+/// A file of the project.
+///
+/// Invariant: `text` is what the file holds, less a byte-order mark; what is not UTF-8 is replaced by U+FFFD, and a
+/// file that could not be read is empty.
+#[derive(Debug)]
+pub struct SourceFile {
+    /// The path below the project folder, with `/` between its parts.
+    pub path: PathBuf,
+    /// What it holds.
+    pub text: String,
+    /// Whether `ron` accepted it as a whole.
+    accepted: bool,
+    layout: OnceLock<Layout>,
+    line_starts: OnceLock<Vec<usize>>,
+}
+
+/// All files of the project, sorted by path; a [`FileId`] is an index into them.
+#[derive(Debug)]
+pub struct Sources {
+    /// The project folder; empty for texts from memory.
+    pub root: PathBuf,
+    files: Vec<SourceFile>,
+}
+
+/// What was read from a project.
+#[derive(Debug)]
+pub struct Reading {
+    /// The files.
+    pub sources: Sources,
+    /// Every record that could be read, in the order of files and of records within them.
+    pub records: Vec<(RecordRef, Record)>,
+    /// What could not be read.
+    pub findings: Vec<Finding>,
+}
+
+/// Why nothing could be read.
+#[derive(Debug)]
+pub enum ReadError {
+    /// Neither the folder nor any above it holds a type dossier.
+    NoProject(PathBuf),
+    /// The folder itself cannot be read.
+    Folder(PathBuf, std::io::Error),
+}
+
+impl fmt::Display for ReadError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            ReadError::NoProject(from) => write!(
+                f,
+                "no project folder at `{}` or above it: a project folder holds a file `type.ron` or a folder `type`",
+                from.display()
+            ),
+            ReadError::Folder(folder, error) => write!(f, "the folder `{}` cannot be read: {error}", folder.display()),
+        }
+    }
+}
+
+impl std::error::Error for ReadError {
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        match self {
+            ReadError::NoProject(_) => None,
+            ReadError::Folder(_, error) => Some(error),
+        }
+    }
+}
+
+/// The project folder of a folder: the nearest one, from it upwards, that holds a file `type.ron` or a folder `type`
+/// with a `.ron` file in it.
+///
+/// # Errors
+/// If there is none, or if `from` does not exist.
+pub fn find_project(from: &Path) -> Result<PathBuf, ReadError> {
+    let start = from.canonicalize().map_err(|error| ReadError::Folder(from.to_owned(), error))?;
+    let holds_type = |folder: &&Path| {
+        let dossier = folder.join("type").read_dir().into_iter().flatten().flatten();
+        folder.join("type.ron").is_file() || dossier.map(|entry| entry.path()).any(|path| is_dossier(&path))
+    };
+    start.ancestors().find(holds_type).map(Path::to_owned).ok_or_else(|| ReadError::NoProject(from.to_owned()))
+}
+
+/// Reads every `*.ron` file below a folder, in the order of their paths; folders and files whose names begin with a dot
+/// are left out, and links to folders are not followed.
+///
+/// # Errors
+/// If the folder itself cannot be read. A file or folder below it that cannot be read is a finding.
+pub fn read_project(root: &Path) -> Result<Reading, ReadError> {
+    let mut found = Vec::new();
+    root.read_dir().map_err(|error| ReadError::Folder(root.to_owned(), error))?;
+    walk(root, Path::new(""), &mut found);
+    let contents = found.into_par_iter().map(|(path, trouble)| {
+        let bytes = trouble.map_or_else(|| std::fs::read(root.join(&path)).map_err(|error| error.to_string()), Err);
+        (path, bytes)
+    });
+    Ok(read(root.to_owned(), contents.collect()))
+}
+
+/// Reads files from memory, as if they lay in a project folder.
+#[must_use]
+pub fn read_texts(files: Vec<(PathBuf, String)>) -> Reading {
+    read(PathBuf::new(), files.into_iter().map(|(path, text)| (path, Ok(text.into_bytes()))).collect())
+}
+
+impl Sources {
+    /// The file.
+    #[must_use]
+    pub fn file(&self, id: FileId) -> &SourceFile {
+        &self.files[id.0 as usize]
+    }
+    /// All files.
+    #[must_use]
+    pub fn files(&self) -> &[SourceFile] {
+        &self.files
+    }
+    /// The bytes of a place: of as much of it as the text holds. They lie inside the text, on character boundaries.
+    #[must_use]
+    pub fn span(&self, place: &Place) -> (FileId, Range<usize>) {
+        let id = place.file();
+        let file = self.file(id);
+        let span = match place {
+            Place::Bytes(_, start, end) => *start..*end,
+            Place::Record(record, path) => match file.layout().records.get(record.index as usize) {
+                Some(span) => Tree::read(&file.text, span.clone()).resolve(path),
+                None => 0..0,
+            },
+        };
+        let start = file.text.floor_char_boundary(span.start);
+        (id, start..file.text.floor_char_boundary(span.end).max(start))
+    }
+    /// The line and the column of a byte, both from 1; columns count characters.
+    #[must_use]
+    pub fn line_column(&self, file: FileId, byte: usize) -> (usize, usize) {
+        let file = self.file(file);
+        let starts = file.line_starts();
+        let line = starts.partition_point(|start| *start <= byte).max(1);
+        let before = file.text.get(starts[line - 1]..byte).unwrap_or_default();
+        (line, before.chars().count() + 1)
+    }
+}
+
+impl SourceFile {
+    /// The byte at which each line begins; the first is 0.
+    #[must_use]
+    pub fn line_starts(&self) -> &[usize] {
+        self.line_starts
+            .get_or_init(|| std::iter::once(0).chain(self.text.match_indices('\n').map(|(at, _)| at + 1)).collect())
+    }
+    /// How many records the file's list holds, readable or not.
+    #[must_use]
+    pub fn record_count(&self) -> usize {
+        self.layout().records.len()
+    }
+    fn layout(&self) -> &Layout {
+        self.layout.get_or_init(|| layout::split(&self.text, self.accepted))
+    }
+}
+
+/// Lists dossier files below a folder, each with what hinders its reading.
+fn walk(root: &Path, below: &Path, found: &mut Vec<(PathBuf, Option<String>)>) {
+    let entries = match root.join(below).read_dir() {
+        Ok(entries) => entries,
+        Err(error) => return found.push((below.to_owned(), Some(error.to_string()))),
+    };
+    for entry in entries {
+        let entry = match entry {
+            Ok(entry) => entry,
+            Err(error) => {
+                found.push((below.to_owned(), Some(error.to_string())));
+                continue;
+            }
+        };
+        let name = entry.file_name();
+        let path = below.join(&name);
+        if name.to_string_lossy().starts_with('.') {
+            continue;
+        }
+        if entry.file_type().is_ok_and(|kind| kind.is_dir()) {
+            walk(root, &path, found);
+        } else if is_dossier(&path) && !root.join(&path).is_dir() {
+            found.push((path, None));
+        }
+    }
+}
+
+fn is_dossier(path: &Path) -> bool {
+    path.extension().is_some_and(|extension| extension == "ron")
+        && path.file_name().is_some_and(|name| !name.to_string_lossy().starts_with('.'))
+}
+
+type Contents = (PathBuf, Result<Vec<u8>, String>);
+
+fn read(root: PathBuf, contents: Vec<Contents>) -> Reading {
+    let mut contents: Vec<Contents> = contents
+        .into_iter()
+        .map(|(path, bytes)| {
+            (path.iter().map(|part| part.to_string_lossy()).collect::<Vec<_>>().join("/").into(), bytes)
+        })
+        .collect();
+    contents.sort_by(|(a, _), (b, _)| a.as_os_str().cmp(b.as_os_str()));
+    let numbered = contents.into_par_iter().enumerate().map(|(index, file)| {
+        let id = FileId(u32::try_from(index).expect("a project holds fewer than 2^32 files"));
+        read_file(id, file)
+    });
+    let read: Vec<_> = numbered.collect();
+    let mut reading =
+        Reading { sources: Sources { root, files: Vec::new() }, records: Vec::new(), findings: Vec::new() };
+    for (file, records, findings) in read {
+        reading.sources.files.push(file);
+        reading.records.extend(records);
+        reading.findings.extend(findings);
+    }
+    reading
+}
+
+type Records = Vec<(RecordRef, Record)>;
+
+fn read_file(id: FileId, (path, bytes): Contents) -> (SourceFile, Records, Vec<Finding>) {
+    let name = path.to_string_lossy().into_owned();
+    let file =
+        |text, accepted| SourceFile { path, text, accepted, layout: OnceLock::new(), line_starts: OnceLock::new() };
+    let bytes = match bytes {
+        Ok(bytes) => bytes,
+        Err(trouble) => {
+            let message = format!("the file `{name}` cannot be opened: {trouble}");
+            let finding = Finding::new(codes::UNREADABLE, message, Place::Bytes(id, 0, 0), "nothing of it was read")
+                .help("Give yourself leave to read it, or move it out of the project folder.");
+            return (file(String::new(), true), Vec::new(), vec![finding]);
+        }
+    };
+    let text = match String::from_utf8(bytes) {
+        Ok(text) => text.strip_prefix('\u{FEFF}').map(str::to_owned).unwrap_or(text),
+        Err(error) => {
+            let at = error.utf8_error().valid_up_to();
+            let text = String::from_utf8_lossy(error.as_bytes()).into_owned();
+            let message = format!("the file `{name}` is not UTF-8 text");
+            let place = Place::Bytes(id, at, at + '\u{FFFD}'.len_utf8());
+            let finding = Finding::new(codes::NOT_UTF8, message, place, "this cannot be read as a character")
+                .help("Save the file again as UTF-8.");
+            return (file(text, false), Vec::new(), vec![finding]);
+        }
+    };
+    let error = match options().from_str::<Vec<Record>>(&text) {
+        Ok(records) => return (file(text, true), number(id, records), Vec::new()),
+        Err(error) => error,
+    };
+    if lexer::Lexer::new(&text, 0..text.len()).next().is_none() {
+        return (file(text, true), Vec::new(), Vec::new());
+    }
+    let layout = layout::split(&text, false);
+    let (records, findings) = salvage(id, &text, &layout, &error);
+    let file = file(text, false);
+    file.layout.set(layout).expect("the layout of a new file is not set yet");
+    (file, records, findings)
+}
+
+fn number(file: FileId, records: Vec<Record>) -> Records {
+    let references = (0..).map(|index| RecordRef { file, index });
+    references.zip(records).collect()
+}
+
+/// Reads the records of a file that `ron` refuses one by one; at least one finding says why it does.
+fn salvage(id: FileId, text: &str, layout: &Layout, whole: &SpannedError) -> (Records, Vec<Finding>) {
+    let mut findings: Vec<Finding> =
+        layout.faults.iter().map(|fault| wording::layout_fault(id, text, fault, None)).collect();
+    let mut header = text.get(layout.header.clone()).unwrap_or_default();
+    if let Err(error) = options().from_str::<Vec<Record>>(&format!("{header}[]")) {
+        findings.push(wording::file_error(id, text, byte_range(text, &error)));
+        header = "";
+    }
+    let mut records = Vec::new();
+    let mut broken = layout.broken.iter().peekable();
+    for (at, span) in layout.records.iter().enumerate() {
+        let index = u32::try_from(at).expect("a file holds fewer than 2^32 records");
+        let reference = RecordRef { file: id, index };
+        let fault = broken.next_if(|(broken, _)| *broken == at).map(|(_, fault)| fault);
+        match read_record(header, text, span) {
+            Ok(record) => {
+                records.push((reference, record));
+                findings.extend(fault.map(|fault| wording::layout_fault(id, text, fault, None)));
+            }
+            Err((error, at)) => findings.push(refusal(id, text, span, fault, &error, at)),
+        }
+    }
+    if findings.is_empty() {
+        findings.push(wording::file_error(id, text, byte_range(text, whole)));
+    }
+    (records, findings)
+}
+
+/// Reads one record alone; an error comes with the bytes of the file where it was noticed.
+fn read_record(header: &str, text: &str, span: &Range<usize>) -> Result<Record, (ron::Error, Range<usize>)> {
+    let slice = text.get(span.clone()).expect("records end on character boundaries");
+    let joined = format!("{header}{slice}");
+    options().from_str(&joined).map_err(|error| {
+        let at = byte_range(&joined, &error);
+        let move_to = |byte: usize| (byte.saturating_sub(header.len()) + span.start).min(span.end);
+        (error.code, move_to(at.start)..move_to(at.end))
+    })
+}
+
+/// Why a record was refused: the fault in its layout, unless `ron` stumbled over something before it.
+fn refusal(
+    id: FileId,
+    text: &str,
+    span: &Range<usize>,
+    fault: Option<&Fault>,
+    error: &ron::Error,
+    at: Range<usize>,
+) -> Finding {
+    let opened = match fault {
+        Some(Fault::Unclosed { open, .. } | Fault::UnclosedText { open, .. } | Fault::UnclosedComment { open }) => {
+            *open
+        }
+        Some(_) => 0,
+        None => usize::MAX,
+    };
+    match fault {
+        Some(fault) if opened <= at.end => {
+            let seen = lexer::Lexer::new(text, at.end..span.end).next().map(|token| token.span);
+            wording::layout_fault(id, text, fault, seen.filter(|seen| seen.start > opened))
+        }
+        _ => wording::record_error(id, &Tree::read(text, span.clone()), span.clone(), error, at),
+    }
+}
+
+fn options() -> ron::Options {
+    ron::Options::default().with_default_extension(Extensions::UNWRAP_VARIANT_NEWTYPES | Extensions::IMPLICIT_SOME)
+}
+
+fn byte_range(text: &str, error: &SpannedError) -> Range<usize> {
+    let (start, end) = (byte_of(text, error.span.start), byte_of(text, error.span.end));
+    start.min(end)..end
+}
+
+/// The byte of a line and column as `ron` counts them: both from 1, in characters.
+fn byte_of(text: &str, position: Position) -> usize {
+    let line = text.split_inclusive('\n').take(position.line - 1).map(str::len).sum::<usize>();
+    let rest = text.get(line..).unwrap_or_default();
+    line + rest.char_indices().nth(position.col - 1).map_or(rest.len(), |(at, _)| at)
+}

@@ -1,0 +1,32 @@
+//! Showing findings: on a terminal, and as JSON for other programs.
+
+mod json;
+mod terminal;
+
+pub use json::findings_json;
+pub use terminal::{Style, render_findings};
+
+use crate::finding::{Finding, Severity};
+use crate::source::Sources;
+
+/// The findings in the order in which they are shown: by the file and line of the first label, then by code.
+fn ordered<'a>(findings: &'a [Finding], sources: &Sources) -> Vec<&'a Finding> {
+    let mut ordered: Vec<&Finding> = findings.iter().collect();
+    ordered.sort_by_cached_key(|finding| {
+        let at = finding.labels.first().map(|label| {
+            let (file, span) = sources.span(&label.place);
+            (file, sources.line_column(file, span.start).0)
+        });
+        (at, finding.code, (*finding).clone())
+    });
+    ordered
+}
+
+/// The word for a severity.
+fn severity_word(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Stop => "stop",
+        Severity::Undecided => "undecided",
+        Severity::Note => "note",
+    }
+}

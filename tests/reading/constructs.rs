@@ -1,0 +1,75 @@
+//! Every construct of the records is read as it is meant.
+
+use crate::{SAMPLE, read};
+use modstate::source::raw::{Condition, Form, Girth, Hand, Line, Policy, PostArguments, Record, Statement};
+
+fn sample() -> Vec<Record> {
+    let reading = read(&[("sample.ron", SAMPLE)]);
+    assert_eq!(reading.findings, vec![]);
+    reading.records.into_iter().map(|(_, record)| record).collect()
+}
+
+fn post(modification: &str, by: Option<Form>) -> PostArguments {
+    PostArguments { modification: modification.to_owned(), by }
+}
+
+#[test]
+fn conditions_are_read_in_the_form_of_the_trade() {
+    let records = sample();
+    let assembly =
+        records.iter().find_map(|record| if let Record::Assembly(assembly) = record { Some(assembly) } else { None });
+    let position = &assembly.expect("the sample holds an assembly").positions[0];
+    let when = |index: usize| position.candidates[index].when.as_ref().expect("each candidate has a condition");
+    assert_eq!(*when(0), Condition::Pre("M014".to_owned()));
+    let Condition::All(all) = when(1) else { panic!("{:?}", when(1)) };
+    assert_eq!(all[0], Condition::Post(post("M014", Some(Form::Retrospective))));
+    let Condition::Not(not) = &all[1] else { panic!("{:?}", all[1]) };
+    let Condition::Serials(serials) = &**not else { panic!("{not:?}") };
+    assert_eq!(serials.0, ["HB101..HB110", "HB133"]);
+    assert_eq!(position.nothing_when, Some(Condition::Post(post("M020", None))));
+}
+
+#[test]
+fn lines_girths_statements_and_options_are_read() {
+    let records = sample();
+    let Record::SerialBlock(block) = &records[2] else { panic!("{:?}", records[2]) };
+    let order = ["HB203..HB220", "HB201", "HB202"].map(str::to_owned).to_vec();
+    assert_eq!(block.line, Some(Line::Order(61, order)));
+    let Record::Part(part) = &records[4] else { panic!("{:?}", records[4]) };
+    assert_eq!((part.hand, part.description.as_str()), (Some(Hand::Port), "Segment, \"lower\""));
+    let frames =
+        records.iter().filter_map(|record| if let Record::Frame(frame) = record { Some(&frame.girth) } else { None });
+    let [Girth::Ellipse { half_height, .. }, Girth::Polyline { points, closed: false }] =
+        frames.collect::<Vec<_>>()[..]
+    else {
+        panic!("two frames");
+    };
+    assert_eq!(half_height, "16 1/2in");
+    assert_eq!(points[1], ("5mm".to_owned(), "-10mm".to_owned()));
+    let claims =
+        records.iter().filter_map(|record| if let Record::Claim(claim) = record { Some(&claim.says) } else { None });
+    let wanted = Statement::SeenPart("60-2200/10".to_owned(), "60-2205".to_owned());
+    assert_eq!(claims.collect::<Vec<_>>(), [&Statement::Embodied(post("M014", Some(Form::Retrospective))), &wanted]);
+    let that = records
+        .iter()
+        .filter_map(|record| if let Record::Assumption(made) = record { Some(&made.assumes) } else { None });
+    assert_eq!(that.last(), Some(&Policy::That(Statement::NotEmbodied("M020".to_owned()))));
+}
+
+#[test]
+fn a_file_may_be_empty_or_hold_only_comments() {
+    for text in ["", "\u{FEFF}", "  \r\n", "// nothing yet\n", "/* nothing\n yet */", "[]", "[ // nothing\n]"] {
+        let reading = read(&[("a.ron", text)]);
+        assert_eq!((reading.records.len(), reading.findings), (0, vec![]), "{text:?}");
+    }
+}
+
+#[test]
+fn a_byte_order_mark_windows_line_ends_and_attributes_change_nothing() {
+    let plain = read(&[("a.ron", SAMPLE)]);
+    let marked = format!("\u{FEFF}#![enable(implicit_some)]\r\n{}", SAMPLE.replace('\n', "\r\n"));
+    let windows = read(&[("a.ron", &marked)]);
+    assert_eq!(windows.findings, vec![]);
+    assert_eq!(windows.records.len(), plain.records.len());
+    assert_eq!(windows.records[5..], plain.records[5..]);
+}
