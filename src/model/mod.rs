@@ -3,21 +3,29 @@
 //! Invariant of a [`Model`]: every id in it is valid in its own table, every value has been read exactly, and each
 //! entity knows the record that it came from. A record that has faults is left out (or the faulty part of it is), so
 //! a model made from a faulty project is smaller than the project but never wrong about what it holds; the findings
-//! that [`lower`](lower::lower) gives beside it say what is missing.
+//! that [`lower`](lower()) gives beside it say what is missing.
 
 pub mod condition;
+pub mod config;
 pub mod date;
 pub mod girth;
 pub mod length;
 pub mod lower;
+pub mod mass;
+pub mod order;
 pub mod serial;
+mod unreadable;
 
 pub use crate::source::raw::{Form, Grade, Hand, Source, Standing};
 pub use condition::Condition;
+pub use config::Config;
 pub use date::{Day, Window};
 pub use girth::Girth;
 pub use length::Length;
+pub use lower::lower;
+pub use mass::Mass;
 pub use serial::{Serial, SerialRange, SerialSet};
+pub use unreadable::Unreadable;
 
 use crate::finding::{Place, RecordRef};
 use crate::ids::{
@@ -30,7 +38,7 @@ use indexmap::IndexMap;
 pub struct Model {
     /// The aircraft type; `None` only if no `Type` record could be read.
     pub type_of: Option<TypeOf>,
-    /// Serial blocks, in the order of the dossiers.
+    /// Serial blocks, by series and first serial.
     pub blocks: Vec<SerialBlock>,
     /// The drawing register, by number and sheet (`60-2205` or `60-2205 sheet 2`).
     pub drawings: Table<DrawingId, Drawing>,
@@ -143,21 +151,12 @@ pub struct Part {
     pub thickness: Option<Length>,
     /// Made, bought or standard.
     pub source: Source,
-    /// The mass in milligrams with the text as written.
+    /// The mass.
     pub mass: Option<Mass>,
     /// What the part is made up of, if it is an assembly: its positions in find-number order as written.
     pub positions: Vec<PositionId>,
     /// The `Assembly` record, if the part has one.
     pub assembly: Option<RecordRef>,
-}
-
-/// A mass.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Mass {
-    /// Milligrams, exact for pounds and ounces to the nearest 0.001 mg.
-    pub micrograms: i64,
-    /// As written.
-    pub text: String,
 }
 
 /// A position of an assembly.

@@ -1,0 +1,104 @@
+//! Jig-plate definitions.
+
+use super::Context;
+use super::names::Listed;
+use super::say::{Findings, listed, nearest};
+use crate::codes;
+use crate::finding::{Finding, Place, RecordRef};
+use crate::ids::{PlateId, Table};
+use crate::model::{Hole, Length, Plate};
+use crate::source::raw;
+use std::collections::BTreeSet;
+
+pub(super) fn lower(cx: &Context, out: &mut Findings) -> Table<PlateId, Plate> {
+    let fitted: BTreeSet<_> = cx.names.held.iter().flatten().copied().collect();
+    let mut table = Table::default();
+    for (number, _, (record, raw)) in cx.names.plates.iter() {
+        let place = record.field("locates");
+        let locates = cx.names.parts(&raw.locates, &place, out);
+        if raw.locates.is_empty() {
+            let message = format!("the plate `{number}` locates nothing");
+            let finding = Finding::new(codes::PLATE_LOCATES_NONE, message, place.clone(), "no part");
+            out.add(finding.help("name the parts that it locates"));
+        }
+        for (index, part) in raw.locates.iter().enumerate() {
+            let found = locates.iter().find(|id| cx.names.part(part, &place, &mut Findings::default()) == Some(**id));
+            if found.is_some_and(|id| !fitted.contains(id)) {
+                let message = format!("the plate `{number}` locates `{part}`, which no position holds");
+                out.add(
+                    Finding::new(codes::PLATE_PART_NOT_FITTED, message, place.item(index), "a candidate nowhere")
+                        .help("correct the part number, or add the part as a candidate at its position"),
+                );
+            }
+        }
+        let holes = holes(cx, *record, raw, out);
+        if !locates.is_empty() {
+            let (jig_station, title) = (raw.jig_station.clone(), raw.title.clone());
+            let plate = Plate { record: *record, jig_station, title, locates, holes };
+            table.insert(number, plate).expect("listed names are unique");
+        }
+    }
+    table
+}
+
+fn holes(cx: &Context, record: RecordRef, raw: &raw::Plate, out: &mut Findings) -> Vec<Hole> {
+    let kind = ("hole", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE);
+    let named = raw
+        .holes
+        .iter()
+        .enumerate()
+        .map(|(index, hole)| (hole.hole.clone(), record.field("holes").item(index).field("hole"), index));
+    let names = Listed::collect(kind, named, out);
+    let mut holes = Vec::new();
+    for (index, hole) in raw.holes.iter().enumerate() {
+        let place = record.field("holes").item(index);
+        let at = coordinates(cx, (&hole.x, &hole.y, hole.z.as_ref()), &place, out);
+        let diameter = out.size("diameter", &hole.diameter, cx.config, &place.field("diameter"));
+        let tolerance = tolerance(cx, &hole.tolerance, &place.field("tolerance"), out);
+        let kept = names.index(&hole.hole).is_some_and(|at| names.get(at).1 == index);
+        if let (Some(at), Some(diameter), Some(tolerance), true) = (at, diameter, tolerance, kept) {
+            holes.push(Hole { name: hole.hole.clone(), at, diameter, tolerance, datum: hole.datum });
+        }
+    }
+    holes
+}
+
+/// The three coordinates of a hole; out of the plane is 0 where it is left out.
+pub(super) fn coordinates(
+    cx: &Context,
+    (x, y, z): (&str, &str, Option<&String>),
+    place: &Place,
+    out: &mut Findings,
+) -> Option<[Length; 3]> {
+    let x = out.length(x, cx.config, &place.field("x"));
+    let y = out.length(y, cx.config, &place.field("y"));
+    let z = z.map_or(Some(Length::zero()), |z| out.length(z, cx.config, &place.field("z")));
+    Some([x?, y?, z?])
+}
+
+/// The diameter of a position tolerance zone: a length, or the name of a class.
+fn tolerance(cx: &Context, text: &str, place: &Place, out: &mut Findings) -> Option<Length> {
+    if let Some(zone) = cx.config.tolerances.get(text) {
+        return Some(zone.clone());
+    }
+    if text.contains(|c: char| c.is_ascii_digit()) {
+        return out.size("position tolerance", text, cx.config, place);
+    }
+    let classes = || cx.config.tolerances.keys().map(String::as_str);
+    let near = nearest(text, classes()).map(|near| format!("write `{near}` if that is meant; "));
+    let help = format!(
+        "{}the classes are {}; or write the diameter of the zone, as in `0.2mm`",
+        near.unwrap_or_default(),
+        listed(classes())
+    );
+    out.add(
+        Finding::new(
+            codes::UNKNOWN_TOLERANCE,
+            format!("`{text}` is neither a length nor a tolerance class"),
+            place.clone(),
+            "not known",
+        )
+        .help(help),
+    );
+    None
+}

@@ -1,0 +1,102 @@
+//! Collecting findings, and the words that many of them share.
+
+use crate::codes::{self, Code};
+use crate::finding::{Finding, Place};
+use crate::model::{Config, Length, Unreadable, Window};
+
+/// The findings so far.
+#[derive(Default)]
+pub(super) struct Findings(Vec<Finding>);
+
+impl Findings {
+    pub(super) fn add(&mut self, finding: Finding) {
+        self.0.push(finding);
+    }
+
+    /// All findings by place, each once.
+    pub(super) fn sorted(mut self) -> Vec<Finding> {
+        self.0.sort_by(|a, b| a.labels[0].cmp(&b.labels[0]).then_with(|| a.cmp(b)));
+        self.0.dedup();
+        self.0
+    }
+
+    /// The value, or a finding that says why it could not be read.
+    pub(super) fn read<T>(&mut self, value: Result<T, Unreadable>, place: &Place) -> Option<T> {
+        value.map_err(|why| self.add(why.at(place.clone()))).ok()
+    }
+
+    pub(super) fn length(&mut self, text: &str, config: &Config, place: &Place) -> Option<Length> {
+        self.read(Length::parse(text, config), place)
+    }
+
+    /// A length that must be above zero.
+    pub(super) fn size(&mut self, what: &str, text: &str, config: &Config, place: &Place) -> Option<Length> {
+        let length = self.length(text, config, place)?;
+        if length.picometres <= 0 {
+            let message = format!("the {what} `{text}` is not above zero");
+            self.add(
+                Finding::new(codes::NOT_POSITIVE, message, place.clone(), "not above zero")
+                    .help("check the value against the drawing or the record"),
+            );
+            return None;
+        }
+        Some(length)
+    }
+
+    pub(super) fn window(&mut self, text: &str, place: &Place) -> Option<Window> {
+        self.read(Window::parse(text), place)
+    }
+
+    pub(super) fn optional_window(&mut self, text: Option<&String>, place: &Place) -> Option<Window> {
+        text.and_then(|text| self.window(text, place))
+    }
+
+    /// A name that nothing bears, with the nearest name that something bears.
+    pub(super) fn unknown(&mut self, code: Code, noun: &str, name: &str, place: &Place, near: Option<(&str, &Place)>) {
+        let finding = Finding::new(code, format!("there is no {noun} `{name}`"), place.clone(), "not known");
+        self.add(match near {
+            Some((near, there)) => finding
+                .label(there.clone(), format!("`{near}` is the nearest name"))
+                .help(format!("write `{near}` if that is meant; otherwise add the {noun} `{name}`")),
+            None => finding.help(format!("correct the name, or add the {noun} `{name}`")),
+        });
+    }
+
+    /// Says that an entry is named twice in one list; `items` are names with their places.
+    pub(super) fn named_twice<'a>(&mut self, items: impl Iterator<Item = (&'a str, Place)>) {
+        let mut seen: indexmap::IndexMap<&str, Place> = indexmap::IndexMap::new();
+        for (name, place) in items {
+            if let Some(first) = seen.get(name) {
+                self.add(
+                    Finding::new(codes::NAMED_TWICE, format!("`{name}` is named twice in one list"), place, "again")
+                        .label(first.clone(), "named first here")
+                        .help("remove the second mention, or correct it if another was meant"),
+                );
+            } else {
+                seen.insert(name, place);
+            }
+        }
+    }
+}
+
+/// The name nearest to one that is not known, if any is near enough to be a slip of the pen.
+pub(super) fn nearest<'a>(name: &str, names: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    let folded = name.trim().to_lowercase();
+    let limit = (folded.chars().count() / 3).max(1);
+    names
+        .filter(|other| other.len().abs_diff(name.len()) <= limit + 2)
+        .map(|other| (strsim::osa_distance(&folded, &other.to_lowercase()), other))
+        .filter(|(distance, _)| *distance <= limit)
+        .min_by_key(|(distance, _)| *distance)
+        .map(|(_, other)| other)
+}
+
+/// A list in words: `a`, `b` and `c`.
+pub(super) fn listed<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
+    let names: Vec<String> = names.into_iter().map(|name| format!("`{name}`")).collect();
+    match names.split_last() {
+        None => "none".to_owned(),
+        Some((only, [])) => only.clone(),
+        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
+    }
+}
