@@ -10,22 +10,22 @@ use modstate::resolve::Rule;
 use std::collections::BTreeSet;
 
 /// The forms in, one bit pair for each modification: bit 2m production, bit 2m+1 retrospective.
-pub type World = u32;
+pub(crate) type World = u32;
 
-pub fn has(world: World, m: ModId, form: Form) -> bool {
+pub(crate) fn has(world: World, m: ModId, form: Form) -> bool {
     let bit = 2 * m.index() + usize::from(form == Form::Retrospective);
     world >> bit & 1 == 1
 }
 
-pub fn is_in(world: World, m: ModId) -> bool {
+pub(crate) fn is_in(world: World, m: ModId) -> bool {
     has(world, m, Form::Production) || has(world, m, Form::Retrospective)
 }
 
-pub fn form_of(world: World, m: ModId) -> Option<Form> {
+pub(crate) fn form_of(world: World, m: ModId) -> Option<Form> {
     [Form::Production, Form::Retrospective].into_iter().find(|form| has(world, m, *form))
 }
 
-pub fn holds(condition: &Condition, serial: &Serial, world: World) -> bool {
+pub(crate) fn holds(condition: &Condition, serial: &Serial, world: World) -> bool {
     match condition {
         Condition::Post(m, None) => is_in(world, *m),
         Condition::Post(m, Some(form)) => has(world, *m, *form),
@@ -44,19 +44,19 @@ enum Duty {
 }
 
 /// Days before and after everything that the small types name.
-pub const FIRST: Day = Day(0);
-pub const LAST: Day = Day(34);
+pub(crate) const FIRST: Day = Day(0);
+pub(crate) const LAST: Day = Day(34);
 
-pub struct Reference<'m> {
-    pub model: &'m Model,
-    pub airframe: AirframeId,
-    pub target: Day,
+pub(crate) struct Reference<'m> {
+    pub(crate) model: &'m Model,
+    pub(crate) airframe: AirframeId,
+    pub(crate) target: Day,
 }
 
 impl Reference<'_> {
     /// The worlds at the end of the target day over all histories that meet these claims (no others being held) and
     /// the rules that are on.
-    pub fn worlds(&self, claims: &BTreeSet<ClaimId>, rule: &dyn Fn(Rule) -> bool) -> BTreeSet<World> {
+    pub(crate) fn worlds(&self, claims: &BTreeSet<ClaimId>, rule: &dyn Fn(Rule) -> bool) -> BTreeSet<World> {
         let built = &self.model.airframes[self.airframe].built;
         let (first, last) = (built.start.unwrap(), built.end.unwrap());
         let mut found = BTreeSet::new();
@@ -67,7 +67,7 @@ impl Reference<'_> {
     }
 
     /// With every rule on.
-    pub fn lawful(&self, claims: &BTreeSet<ClaimId>) -> BTreeSet<World> {
+    pub(crate) fn lawful(&self, claims: &BTreeSet<ClaimId>) -> BTreeSet<World> {
         self.worlds(claims, &|_| true)
     }
 

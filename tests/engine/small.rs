@@ -8,24 +8,24 @@ use modstate::model::{
 };
 
 /// A small deterministic source of numbers (xorshift64*).
-pub struct Dice(u64);
+pub(crate) struct Dice(u64);
 
 impl Dice {
-    pub fn new(seed: u64) -> Dice {
+    pub(crate) fn new(seed: u64) -> Dice {
         Dice(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1)
     }
     /// A number below `n`.
-    pub fn below(&mut self, n: usize) -> usize {
+    pub(crate) fn below(&mut self, n: usize) -> usize {
         self.0 ^= self.0 >> 12;
         self.0 ^= self.0 << 25;
         self.0 ^= self.0 >> 27;
         usize::try_from((self.0.wrapping_mul(0x2545_F491_4F6C_DD1D) >> 33) % n as u64).unwrap()
     }
     /// True once in `n` times.
-    pub fn once_in(&mut self, n: usize) -> bool {
+    pub(crate) fn once_in(&mut self, n: usize) -> bool {
         self.below(n) == 0
     }
-    pub fn pick<T: Copy>(&mut self, from: &[T]) -> T {
+    pub(crate) fn pick<T: Copy>(&mut self, from: &[T]) -> T {
         from[self.below(from.len())]
     }
 }
@@ -70,7 +70,7 @@ fn on(day: Day) -> Window {
 }
 
 /// A type of `mods` modifications with one airframe and `claims` claims.
-pub fn model(dice: &mut Dice, mods: usize, claims: usize) -> (Model, AirframeId) {
+pub(crate) fn model(dice: &mut Dice, mods: usize, claims: usize) -> (Model, AirframeId) {
     let mut model = Model::default();
     for index in 0..mods {
         let modification = modification(dice, index, mods);
@@ -165,7 +165,7 @@ fn modification(dice: &mut Dice, index: usize, mods: usize) -> Modification {
     }
 }
 
-pub fn condition(dice: &mut Dice, mods: usize, depth: usize) -> Condition {
+pub(crate) fn condition(dice: &mut Dice, mods: usize, depth: usize) -> Condition {
     let m = ModId::from_index(dice.below(mods));
     match dice.below(if depth == 0 { 5 } else { 8 }) {
         0 | 1 => Condition::Post(m, None),
