@@ -6,15 +6,19 @@
 //! Every answer is asked on one of two bases: [`Basis::Firm`], the firm claims alone, or [`Basis::Held`], with the
 //! doubtful claims held too (over all histories of all best repairs, where they cannot all hold).
 
+mod cases;
 mod components;
 mod count;
 mod encode;
 mod reason;
+mod ring;
 mod steps;
 mod subject;
 
+pub use cases::{Case, Is, cases};
 pub use count::Counts;
 pub use reason::{Contradiction, Grounds};
+pub use ring::Ring;
 pub use subject::{Fitted, Outcome};
 
 use crate::graph::{Graph, Tie};
