@@ -1,14 +1,14 @@
 //! When something is so, as short cases over modifications: what a person would say of an expression.
 
-use crate::history::{of_form_var, rewrite};
+use crate::history::{is_in, of_form_var, rewrite};
 use crate::ids::ModId;
 use crate::model::Form;
 use crate::prop::{Decider, Expr, Lit};
 use std::collections::BTreeSet;
 
 /// What a modification has to be in one case.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Is {
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Is {
     /// Not embodied.
     Out,
     /// Embodied, by any form.
@@ -20,17 +20,28 @@ pub enum Is {
 }
 
 /// A case: all of these together; the empty case is always so.
-pub type Case = Vec<(ModId, Is)>;
+type Case = Vec<(ModId, Is)>;
 
 /// More cases than this are not listed.
 const MOST: usize = 12;
 
-/// Cases that together say when an expression over state variables is true, in table order: in each, nothing can be
-/// left out. `None` if that takes more than a dozen of them; no case at all if the expression is never true.
+/// An expression over state variables as cases: it is true if one of them is, and in none of them can anything be left
+/// out. In table order; `None` if that takes more than a dozen cases.
 ///
 /// Only that one form is in at a time is taken for granted; serials, dates and claims are not looked at.
 #[must_use]
-pub fn cases(expr: &Expr) -> Option<Vec<Case>> {
+pub fn in_cases(expr: &Expr) -> Option<Expr> {
+    Some(Expr::any(cases(expr)?.iter().map(|case| {
+        Expr::all(case.iter().map(|(m, is)| match is {
+            Is::Out => !is_in(*m, None),
+            Is::In => is_in(*m, None),
+            Is::By(form) => is_in(*m, Some(*form)),
+            Is::NotBy(form) => !is_in(*m, Some(*form)),
+        }))
+    })))
+}
+
+fn cases(expr: &Expr) -> Option<Vec<Case>> {
     let mut splitter = Splitter::new(expr);
     let mut found: Vec<Case> = Vec::new();
     while let Some(case) = splitter.next_case() {
@@ -135,7 +146,6 @@ fn expr_of(case: &[Option<Is>]) -> Expr {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::history::is_in;
     use crate::ids::Id;
 
     fn m(index: usize) -> ModId {
@@ -159,6 +169,7 @@ mod tests {
     #[test]
     fn too_many_cases_are_not_half_told() {
         let odd = (0..5).map(|index| is_in(m(index), None)).reduce(|a, b| !a.same(b)).expect("there are five");
-        assert_eq!(cases(&odd), None);
+        assert_eq!(in_cases(&odd), None);
+        assert_eq!(in_cases(&is_in(m(1), None)), Some(is_in(m(1), None)));
     }
 }

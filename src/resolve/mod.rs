@@ -15,7 +15,7 @@ mod ring;
 mod steps;
 mod subject;
 
-pub use cases::{Case, Is, cases};
+pub use cases::in_cases;
 pub use count::Counts;
 pub use reason::{Contradiction, Grounds};
 pub use ring::Ring;
