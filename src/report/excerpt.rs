@@ -50,8 +50,9 @@ impl Excerpt {
         for id in files {
             let lines = |(file, span): &(FileId, Range<usize>)| {
                 let line = sources.line_column(*file, span.start).0 - 1;
-                let last = sources.file(*file).line_starts().len() - 1;
-                (*file == id).then(|| line.saturating_sub(AROUND)..=(line + AROUND).min(last))
+                let starts = sources.file(*file).line_starts();
+                let written = starts.partition_point(|start| *start < sources.file(*file).text.len());
+                (*file == id).then(|| line.saturating_sub(AROUND)..(line + 1 + AROUND).min(written).max(line + 1))
             };
             let wanted: BTreeSet<usize> = places.iter().filter_map(lines).flatten().collect();
             for line in wanted {

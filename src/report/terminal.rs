@@ -67,14 +67,10 @@ fn summary(findings: &[Finding]) -> String {
 }
 
 fn handler(style: Style) -> GraphicalReportHandler {
-    let (mut characters, [stop, undecided, note]) = if style.unicode {
-        (ThemeCharacters::unicode(), ["×", "?", "i"])
-    } else {
-        (ThemeCharacters::ascii(), ["x", "?", "i"])
-    };
-    characters.error = stop.to_owned();
-    characters.warning = undecided.to_owned();
-    characters.advice = note.to_owned();
+    let marks =
+        |stop: &str, base| ThemeCharacters { error: stop.into(), warning: "?".into(), advice: "i".into(), ..base };
+    let characters =
+        if style.unicode { marks("×", ThemeCharacters::unicode()) } else { marks("x", ThemeCharacters::ascii()) };
     let styles = if style.colour { ThemeStyles::ansi() } else { ThemeStyles::none() };
     let theme = GraphicalTheme { characters, styles };
     GraphicalReportHandler::new_themed(theme)
