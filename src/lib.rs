@@ -8,6 +8,6 @@ pub mod history;
 pub mod ids;
 pub mod model;
 pub mod prop;
-pub mod resolve;
 pub mod report;
+pub mod resolve;
 pub mod source;
