@@ -91,6 +91,9 @@ impl Serial {
     ///
     /// # Errors
     /// Says why the text is no serial.
+    ///
+    /// # Panics
+    /// Never: what is left of a text when its end is trimmed starts the text.
     pub fn parse(text: &str) -> Result<Serial, Unreadable> {
         let bad = |why: &str, help: &str| {
             Err(Unreadable::new(codes::UNREADABLE_SERIAL, format!("`{text}` {why}"), "not a serial", help))

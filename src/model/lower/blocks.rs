@@ -64,10 +64,10 @@ fn written(first: &Serial, number: u32) -> String {
 fn lines(record: RecordRef, line: &raw::Line, first: &Serial, last: &Serial, out: &mut Findings) -> IndexMap<u32, u32> {
     let place = record.field("line");
     match line {
-        raw::Line::From(start) => (first.number..=last.number).zip(*start..).collect(),
+        raw::Line::From(start) => (first.number..=last.number).zip(*start..=u32::MAX).collect(),
         raw::Line::Order(start, order) => {
             let mut lines = IndexMap::new();
-            let mut next = *start..;
+            let mut next = *start..=u32::MAX;
             let mut faults = false;
             for (index, text) in order.iter().enumerate() {
                 let place = place.item(1).item(index);
@@ -338,6 +338,7 @@ pub(super) fn covered(cx: &Context, raw: &raw::Production, place: &Place, out: &
 }
 
 /// The serials that a retrospective form may be embodied on: `Some(None)` is all, `None` says that it is at fault.
+#[expect(clippy::option_option, reason = "the outer option tells a fault, the inner one that all are eligible")]
 pub(super) fn eligible(
     cx: &Context,
     raw: &raw::Retrospective,

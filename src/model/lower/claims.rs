@@ -41,10 +41,10 @@ pub(super) fn lower(
             table.insert(id, claim).expect("listed names are unique");
         }
     }
-    let named = named(cx, &dossier.claims);
+    let recorded = recorded(cx, &dossier.claims);
     for (id, _, written) in names.iter() {
         if let Written::Assumption(record, raw) = written {
-            assume(cx, model, airframe, (id, *record, raw), &named, &mut table, out);
+            assume(cx, model, airframe, (id, *record, raw), &recorded, &mut table, out);
         }
     }
     table
@@ -127,9 +127,9 @@ fn statement(
         raw::Statement::SeenNothing(position) => seen_nothing(cx, model, position, place, out),
         raw::Statement::SeenSplice(frame, splice) => seen_splice(cx, model, (frame, splice), true, place, out),
         raw::Statement::SeenNoSplice(frame, splice) => seen_splice(cx, model, (frame, splice), false, place, out),
-        raw::Statement::SeenPattern(plate) => {
-            cx.names.plates.find(plate, &argument, out)?;
-            model.plates.id(plate).map(Statement::SeenPattern)
+        raw::Statement::SeenPattern(number) => {
+            cx.names.plates.find(number, &argument, out)?;
+            model.plates.id(number).map(Statement::SeenPattern)
         }
     }
 }
@@ -196,7 +196,7 @@ fn seen_splice(
 }
 
 /// The modifications that a written claim names; one that was seen is not named.
-fn named(cx: &Context, claims: &[(RecordRef, &raw::Claim)]) -> BTreeSet<ModId> {
+fn recorded(cx: &Context, claims: &[(RecordRef, &raw::Claim)]) -> BTreeSet<ModId> {
     let names = claims.iter().filter_map(|(_, raw)| match &raw.says {
         raw::Statement::Embodied(post) => Some(&post.modification),
         raw::Statement::NotEmbodied(name) | raw::Statement::Removed(name) => Some(name),
@@ -214,7 +214,7 @@ fn assume(
     model: &Model,
     airframe: &Airframe,
     (id, record, raw): (&str, RecordRef, &raw::Assumption),
-    named: &BTreeSet<ModId>,
+    recorded: &BTreeSet<ModId>,
     table: &mut Table<ClaimId, Claim>,
     out: &mut Findings,
 ) {
@@ -226,7 +226,7 @@ fn assume(
         }
         Policy::UnrecordedNotEmbodied => {
             let open: Vec<ModId> =
-                model.mods.ids().filter(|m| !named.contains(m) && open_to(model, *m, &airframe.serial)).collect();
+                model.mods.ids().filter(|m| !recorded.contains(m) && open_to(model, *m, &airframe.serial)).collect();
             if open.is_empty() {
                 let message = format!("the assumption `{id}` assumes nothing of `{}`", airframe.serial.text);
                 out.add(
