@@ -132,7 +132,13 @@ const SLIPS: &[(&str, &str, &str)] = &[
     ("C110", "SeenNothing(\"60-2200/10\")", "SeenNothing(\"60-2200/20\")"),
     ("C111", "date: \"1950-01-31\"", "date: \"1950-01\""),
     ("C112", "leave_out: [(modification: \"M010\"", "leave_out: [(modification: \"M014/B\""),
-    ("C113", "SeenPart(\"60-2200/10\", \"60-2205\")", "NotEmbodied(\"M014/B\")"),
+    (
+        "C113",
+        "Claim(airframe: \"HB133\", id: \"C2\", says",
+        "Claim(airframe: \"HB133\", id: \"C8\", says: NotEmbodied(\"M010\"), when: \"1951\", rests_on: [\"E1\"], standing: Firm), \
+         Claim(airframe: \"HB133\", id: \"C9\", says: NotEmbodied(\"M014/B\"), when: \"1951\", rests_on: [\"E1\"], standing: Firm), \
+         Claim(airframe: \"HB133\", id: \"C2\", says",
+    ),
     ("S101", "jig: \"J1\"", "jig: \"J2\""),
     ("S102", "(mark: \"P2\", station: \"2\")", "(mark: \"P2\", station: \"3\")"),
     ("S103", "mark: \"P1\", date", "mark: \"P3\", date"),

@@ -147,7 +147,7 @@ fn seen_part(
     let (at, part_id) = (at?, part_id?);
     let (_, written) = cx.names.positions.get(at);
     if !written.raw.candidates.iter().any(|candidate| candidate.part == part) {
-        let candidates = listed(written.raw.candidates.iter().map(|candidate| candidate.part.as_str()));
+        let candidates = listed(written.raw.candidates.iter().map(|candidate| candidate.part.as_str()), "and");
         let message = format!("`{part}` is no candidate at `{position}`, where it is said to have been seen");
         out.add(
             Finding::new(codes::NOT_A_CANDIDATE, message, place.item(1), "no candidate there")

@@ -89,7 +89,7 @@ fn tolerance(cx: &Context, text: &str, place: &Place, out: &mut Findings) -> Opt
     let help = format!(
         "{}the classes are {}; or write the diameter of the zone, as in `0.2mm`",
         near.unwrap_or_default(),
-        listed(classes())
+        listed(classes(), "and")
     );
     out.add(
         Finding::new(

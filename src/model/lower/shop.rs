@@ -2,7 +2,7 @@
 
 use super::names::Listed;
 use super::plates::coordinates;
-use super::say::{Findings, listed};
+use super::say::Findings;
 use super::structure::{quantity, unknown_issue};
 use super::{Context, blocks};
 use crate::codes;
@@ -226,7 +226,7 @@ fn hand_marked(model: &Model, record: RecordRef, (part, hand): (PartId, Option<H
     out.add(match model.parts[part].opposite {
         Some(opposite) => {
             let opposite = model.parts.name(opposite);
-            finding.help(format!("look at the part: it may be its opposite hand, {}", listed([opposite])))
+            finding.help(format!("look at the part: it may be its opposite hand, `{opposite}`"))
         }
         None => finding.help("look at the part, and correct the mark or the part number"),
     });

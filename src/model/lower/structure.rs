@@ -93,7 +93,7 @@ fn held(
 
 /// An issue that a drawing does not have.
 pub(super) fn unknown_issue(name: &str, wanted: &str, place: Place, record: RecordRef, issues: &[Issue]) -> Finding {
-    let there = listed(issues.iter().map(|issue| issue.issue.as_str()));
+    let there = listed(issues.iter().map(|issue| issue.issue.as_str()), "and");
     Finding::new(codes::UNKNOWN_ISSUE, format!("the drawing `{name}` has no issue `{wanted}`"), place, "no such issue")
         .label(record.field("issues"), format!("its issues are {there}"))
         .help("correct the issue, or add it to the drawing's record")
@@ -145,11 +145,11 @@ fn drawing(
     let sheets: Vec<&str> = cx.names.drawings.names().filter(|other| other.starts_with(&first_sheet)).collect();
     if let ([one, ..], None, None) = (&sheets[..], cx.names.drawings.index(&name), &raw.sheet) {
         let at = cx.names.drawings.index(one).expect("the name comes from the list");
-        let message = format!("`{number}` has several sheets, and `{}` does not say which", raw.number);
+        let message = format!("the register has `{number}` by sheets, and `{}` does not say which", raw.number);
         out.add(
             Finding::new(codes::UNKNOWN_DRAWING, message, record.field("drawing"), "which sheet?")
                 .label(cx.names.drawings.get(at).0.clone(), "one of its sheets")
-                .help(format!("add `sheet`; the register has {}", listed(sheets))),
+                .help(format!("add `sheet`; the register has {}", listed(sheets, "and"))),
         );
         return None;
     }
@@ -305,7 +305,7 @@ pub(super) fn quantity(written: Option<u32>, of: &str, place: &Place, out: &mut 
     if written == Some(0) {
         out.add(
             Finding::new(codes::QUANTITY_ZERO, format!("the quantity of `{of}` is 0"), place.clone(), "none at all")
-                .help("give the quantity; a position that may be empty has `nothing_when`"),
+                .help("give the quantity; what is not there is not entered, and a position that may be empty has `nothing_when`"),
         );
         return None;
     }
