@@ -2,7 +2,7 @@
 
 use crate::project::{SOUND, lowered, show};
 use modstate::codes;
-use modstate::finding::Severity;
+use modstate::finding::{Finding, Severity};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
@@ -181,6 +181,6 @@ fn a_note_leaves_nothing_out() {
     let (sound, _) = lowered(SOUND);
     let slip = SOUND.replace("rests_on: [\"E1\", \"E2\"]", "rests_on: [\"E1\", \"E2\", \"E2\"]");
     let (model, findings) = lowered(&slip);
-    assert_eq!(findings.iter().map(|f| f.severity()).collect::<Vec<_>>(), [Severity::Note]);
+    assert_eq!(findings.iter().map(Finding::severity).collect::<Vec<_>>(), [Severity::Note]);
     assert_eq!(format!("{model:?}"), format!("{sound:?}"));
 }

@@ -97,15 +97,14 @@ pub(crate) fn sound(text: &str) -> Model {
 /// Findings in words, their places as record kind and path.
 pub(crate) fn show(text: &str, findings: &[Finding]) -> String {
     let records = records(text);
-    let mut shown = String::new();
+    let mut lines = Vec::new();
     for finding in findings {
-        shown += &format!("{} {}\n", finding.code, finding.message);
-        for label in &finding.labels {
-            shown += &format!("  {}: {}\n", path(&records, &label.place), label.text);
-        }
-        shown += &format!("  = {}\n", finding.help);
+        lines.push(format!("{} {}\n", finding.code, finding.message));
+        lines
+            .extend(finding.labels.iter().map(|label| format!("  {}: {}\n", path(&records, &label.place), label.text)));
+        lines.push(format!("  = {}\n", finding.help));
     }
-    shown
+    lines.concat()
 }
 
 fn path(records: &[(RecordRef, Record)], place: &Place) -> String {

@@ -236,16 +236,21 @@ impl Known {
         let gap = |first: &Serial, last: &Serial| {
             first.number.saturating_sub(serial.number).max(serial.number.saturating_sub(last.number))
         };
-        out.add(match of_series.min_by_key(|(_, first, last)| gap(first, last)) {
-            Some((block, first, last)) => finding
+        let finding = if let Some((block, first, last)) = of_series.min_by_key(|(_, a, b)| gap(a, b)) {
+            finding
                 .label(block.clone(), format!("`{}..{}` is the nearest block", first.text, last.text))
-                .help("correct the serial, or extend the block if there were more airframes"),
-            None => {
-                let series: BTreeSet<&str> = self.blocks.iter().map(|(_, first, _)| first.prefix.as_str()).collect();
-                let series = listed(series.into_iter().filter(|prefix| !prefix.is_empty()), "and");
-                finding.help(format!("correct the serial, or add its block; the blocks are of the series {series}"))
-            }
-        });
+                .help("correct the serial, or extend the block if there were more airframes")
+        } else {
+            let blocks: IndexMap<&str, String> = self
+                .blocks
+                .iter()
+                .rev()
+                .map(|(_, a, b)| (a.prefix.as_str(), format!("{}..{}", a.text, b.text)))
+                .collect();
+            let blocks = listed(blocks.values().rev().map(String::as_str), "and");
+            finding.help(format!("correct the serial, or add its block; the first of each series are {blocks}"))
+        };
+        out.add(finding);
     }
 
     /// The known serials of a range as indices; a finding (and `None`) if an end is miswritten or nothing lies in it.

@@ -87,11 +87,14 @@ fn rests_on(
     let mut found: Vec<EvidenceId> = Vec::new();
     for (item, id) in raw.rests_on.iter().enumerate() {
         let place = place.item(item);
-        let elsewhere = dossiers.iter().find_map(|other| Some(other.evidence.get(other.evidence.index(id)?)));
-        match (airframe.evidence.id(id), elsewhere) {
-            (Some(id), _) if found.contains(&id) => {}
-            (Some(id), _) => found.push(id),
-            (None, Some((there, (_, evidence)))) => {
+        if let Some(id) = airframe.evidence.id(id) {
+            if !found.contains(&id) {
+                found.push(id);
+            }
+            continue;
+        }
+        match dossiers.iter().find_map(|other| Some(other.evidence.get(other.evidence.index(id)?))) {
+            Some((there, (_, evidence))) => {
                 let (other, this) = (&evidence.airframe, &airframe.serial.text);
                 let message = format!("the evidence `{id}` is of `{other}`, not of `{this}`");
                 out.add(
@@ -100,7 +103,7 @@ fn rests_on(
                         .help(format!("name evidence of `{this}`, or enter the item in its register too")),
                 );
             }
-            (None, None) => {
+            None => {
                 dossiers[index].evidence.find(id, &place, out);
             }
         }
