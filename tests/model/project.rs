@@ -112,10 +112,10 @@ fn path(records: &[(RecordRef, Record)], place: &Place) -> String {
     let record = format!("{:?}", records.iter().find(|(other, _)| other == at).expect("the record exists").1);
     let mut path = format!("{}#{}", record.split('(').next().unwrap_or_default(), at.index);
     for step in steps {
-        path += &match step {
-            Step::Field(name) => format!(".{name}"),
-            Step::Item(index) => format!("[{index}]"),
-        };
+        match step {
+            Step::Field(name) => path.extend([".", name]),
+            Step::Item(index) => path.extend(["[", &index.to_string(), "]"]),
+        }
     }
     path
 }
