@@ -1,5 +1,6 @@
 //! Showing findings: on a terminal, and as JSON for other programs.
 
+mod excerpt;
 mod json;
 mod terminal;
 
@@ -15,9 +16,10 @@ fn ordered<'a>(findings: &'a [Finding], sources: &Sources) -> Vec<&'a Finding> {
     ordered.sort_by_cached_key(|finding| {
         let at = finding.labels.first().map(|label| {
             let (file, span) = sources.span(&label.place);
-            (file, sources.line_column(file, span.start).0)
+            (file, sources.line_column(file, span.start).0, span.start)
         });
-        (at, finding.code, (*finding).clone())
+        let line = at.map(|(file, line, _)| (file, line));
+        (line, finding.code, at, (*finding).clone())
     });
     ordered
 }
