@@ -1,6 +1,6 @@
 //! Text laid out to a width.
 
-use super::terminal::clean;
+use super::excerpt::clean;
 use comfy_table::{ContentArrangement, Table, presets};
 
 /// Rows under headers, as wide as needed and no wider than allowed; cells wrap. Two spaces stand between columns.

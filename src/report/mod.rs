@@ -6,6 +6,7 @@
 
 mod asked;
 mod book;
+mod excerpt;
 mod frame;
 mod jig;
 mod json;
@@ -40,9 +41,10 @@ fn ordered<'a>(findings: &'a [Finding], sources: &Sources) -> Vec<&'a Finding> {
     ordered.sort_by_cached_key(|finding| {
         let at = finding.labels.first().map(|label| {
             let (file, span) = sources.span(&label.place);
-            (file, sources.line_column(file, span.start).0)
+            (file, sources.line_column(file, span.start).0, span.start)
         });
-        (at, finding.code, (*finding).clone())
+        let line = at.map(|(file, line, _)| (file, line));
+        (line, finding.code, at, (*finding).clone())
     });
     ordered
 }

@@ -7,6 +7,7 @@
 //! doubtful claims held too (over all histories of all best repairs, where they cannot all hold).
 
 mod cases;
+pub mod catalogue;
 mod components;
 mod count;
 mod encode;

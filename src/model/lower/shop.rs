@@ -2,7 +2,7 @@
 
 use super::names::Listed;
 use super::plates::coordinates;
-use super::say::{Findings, listed};
+use super::say::Findings;
 use super::structure::{quantity, unknown_issue};
 use super::{Context, blocks};
 use crate::codes;
@@ -85,10 +85,7 @@ fn survey(cx: &Context, model: &Model, record: RecordRef, raw: &raw::Survey, out
     let plate = mounted_plate(cx, model, record, raw, out);
     let date = out.window(&raw.date, &record.field("date"));
     let uncertainty = out.size("uncertainty", &raw.uncertainty, cx.config, &record.field("uncertainty"));
-    let temperature = match &raw.temperature {
-        Some(text) => Some(temperature(text, &record.field("temperature"), out)),
-        None => None,
-    };
+    let temperature = raw.temperature.as_ref().and_then(|text| temperature(text, &record.field("temperature"), out));
     if raw.holes.is_empty() {
         let message = format!("the survey `{}` has no holes", raw.id);
         let finding = Finding::new(codes::NO_HOLES_MEASURED, message, record.field("holes"), "no holes");
@@ -105,7 +102,7 @@ fn survey(cx: &Context, model: &Model, record: RecordRef, raw: &raw::Survey, out
         date: date?,
         instrument: raw.instrument.clone(),
         uncertainty: uncertainty?,
-        temperature: temperature.flatten(),
+        temperature,
         holes,
     })
 }
@@ -131,7 +128,7 @@ fn measured(cx: &Context, record: RecordRef, raw: &raw::Survey, out: &mut Findin
         raw.holes.iter().enumerate().filter_map(|(index, hole)| {
             Some((hole.hole.clone()?, record.field("holes").item(index).field("hole"), index))
         });
-    let names = Listed::collect(("hole", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE), named, out);
+    let unique = Listed::collect(("hole", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE), named, out);
     let mut holes = Vec::new();
     for (index, hole) in raw.holes.iter().enumerate() {
         let place = record.field("holes").item(index);
@@ -139,7 +136,7 @@ fn measured(cx: &Context, record: RecordRef, raw: &raw::Survey, out: &mut Findin
         let diameter = hole.diameter.as_ref();
         let diameter = diameter.and_then(|text| out.size("diameter", text, cx.config, &place.field("diameter")));
         let named = hole.hole.as_ref();
-        let kept = named.is_none_or(|name| names.index(name).is_some_and(|at| names.get(at).1 == index));
+        let kept = named.is_none_or(|name| unique.index(name).is_some_and(|at| unique.get(at).1 == index));
         if let (Some(at), true) = (at, kept) {
             holes.push(MeasuredHole { name: hole.hole.clone(), at, diameter });
         }
@@ -229,7 +226,7 @@ fn hand_marked(model: &Model, record: RecordRef, (part, hand): (PartId, Option<H
     out.add(match model.parts[part].opposite {
         Some(opposite) => {
             let opposite = model.parts.name(opposite);
-            finding.help(format!("look at the part: it may be its opposite hand, {}", listed([opposite])))
+            finding.help(format!("look at the part: it may be its opposite hand, `{opposite}`"))
         }
         None => finding.help("look at the part, and correct the mark or the part number"),
     });
