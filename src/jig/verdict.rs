@@ -1,6 +1,8 @@
 //! The plates of a jig against a state.
 
 use crate::ids::{JigId, PartId, PlateId};
+use crate::model::Model;
+use crate::prop::Expr;
 use crate::resolve::{Basis, Resolver, Truth};
 use std::collections::BTreeSet;
 
@@ -21,7 +23,7 @@ pub enum Verdict {
     NoneNeeded,
 }
 
-/// One station of a jig; a station that holds several plates comes once for each.
+/// One station of a jig; a station that holds or needs several plates comes once for each.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct StationVerdict {
     /// The station (an index).
@@ -34,61 +36,80 @@ pub struct StationVerdict {
     pub verdict: Verdict,
 }
 
+/// What the surveys prove of a mounted plate.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Proved {
+    /// It was never surveyed.
+    Never,
+    /// It was made or reworked after its last survey (an index of the model's), or may have been.
+    ChangedSince(usize),
+    /// It was surveyed (an index of the model's surveys) and has not been changed since.
+    Surveyed(usize),
+}
+
 /// Every station of a jig in walking order, on one basis.
+///
+/// A plate that no history needs is of the wrong variant only if every history needs some plate at its station;
+/// otherwise it is surplus or, while that is open, undecided.
 pub fn verdicts(resolver: &mut Resolver<'_>, jig: JigId, basis: Basis) -> Vec<StationVerdict> {
     let entry = &resolver.history().model.jigs[jig];
     let mut all = Vec::new();
     for station in 0..entry.stations.len() {
-        let mut needed = Vec::new();
-        for plate in definitions_at(resolver, jig, station) {
-            let when = resolver.plate_needed(plate);
-            needed.push((plate, resolver.truth(&when, basis)));
-        }
+        let definitions = definitions_at(resolver.history().model, resolver.history().graph, jig, station);
+        let whens: Vec<Expr> = definitions.iter().map(|plate| resolver.plate_needed(*plate)).collect();
+        let some_plate = resolver.truth(&Expr::any(whens.iter().cloned()), basis);
+        let truths = whens.iter().map(|when| resolver.truth(when, basis));
+        let mut needed: Vec<(PlateId, Truth)> = definitions.iter().copied().zip(truths).collect();
         needed.retain(|(_, truth)| *truth != Truth::Never);
-        let here = entry.mounted.iter().enumerate().filter(|(_, plate)| plate.station == station);
-        let mounted: Vec<Option<usize>> = here.map(|(index, _)| Some(index)).collect();
-        for mounted in if mounted.is_empty() { vec![None] } else { mounted } {
-            let verdict = match mounted {
-                None => of_empty(&needed),
-                Some(index) => of_plate(entry.mounted[index].made_to, &needed),
-            };
-            all.push(StationVerdict { station, mounted, needed: needed.clone(), verdict });
+        let here: Vec<usize> = (0..entry.mounted.len()).filter(|at| entry.mounted[*at].station == station).collect();
+        let mut add = |mounted, needed: &[(PlateId, Truth)], verdict| {
+            all.push(StationVerdict { station, mounted, needed: needed.to_vec(), verdict });
+        };
+        if here.is_empty() {
+            add(None, &needed, of_empty(some_plate));
+            continue;
+        }
+        for &index in &here {
+            add(Some(index), &needed, of_plate(entry.mounted[index].made_to, &needed, some_plate));
+        }
+        let mut missing = needed.clone();
+        missing.retain(|(plate, truth)| {
+            *truth == Truth::Always && !here.iter().any(|at| entry.mounted[*at].made_to == Some(*plate))
+        });
+        let wanted = needed.iter().filter(|(_, truth)| *truth == Truth::Always).count();
+        if wanted > here.len() && !missing.is_empty() {
+            add(None, &missing, Verdict::Missing);
         }
     }
     all
 }
 
-fn of_empty(needed: &[(PlateId, Truth)]) -> Verdict {
-    if needed.is_empty() {
-        Verdict::NoneNeeded
-    } else if needed.iter().any(|(_, truth)| *truth == Truth::Always) {
-        Verdict::Missing
-    } else {
-        Verdict::Undecided
+/// An empty station, given whether some plate is needed there.
+fn of_empty(some_plate: Truth) -> Verdict {
+    match some_plate {
+        Truth::Never => Verdict::NoneNeeded,
+        Truth::Always => Verdict::Missing,
+        Truth::Open | Truth::NoHistory | Truth::Undecided(_) => Verdict::Undecided,
     }
 }
 
-fn of_plate(made_to: Option<PlateId>, needed: &[(PlateId, Truth)]) -> Verdict {
-    if needed.is_empty() {
+fn of_plate(made_to: Option<PlateId>, needed: &[(PlateId, Truth)], some_plate: Truth) -> Verdict {
+    if some_plate == Truth::Never {
         return Verdict::Surplus;
     }
     let Some(made_to) = made_to else { return Verdict::Undecided };
     match needed.iter().find(|(plate, _)| *plate == made_to) {
         Some((_, Truth::Always)) => Verdict::Right,
         Some((_, Truth::Never | Truth::Open | Truth::NoHistory | Truth::Undecided(_))) => Verdict::Undecided,
-        None if needed.iter().all(|(_, truth)| matches!(truth, Truth::NoHistory | Truth::Undecided(_))) => {
-            Verdict::Undecided
-        }
-        None => Verdict::WrongVariant,
+        None if some_plate == Truth::Always => Verdict::WrongVariant,
+        None => Verdict::Undecided,
     }
 }
 
-/// The plate definitions for a station (an index) of a jig: those for a station of that name that locate a part of the
-/// jig's frame.
+/// The plate definitions for a station (an index) of a jig, in table order: those for a station of that name that
+/// locate a part of the jig's frame.
 #[must_use]
-pub fn definitions_at(resolver: &Resolver<'_>, jig: JigId, station: usize) -> Vec<PlateId> {
-    let history = resolver.history();
-    let (model, graph) = (history.model, history.graph);
+pub fn definitions_at(model: &Model, graph: &crate::graph::Graph, jig: JigId, station: usize) -> Vec<PlateId> {
     let jig = &model.jigs[jig];
     let positions = graph.positions_below(model.frames[jig.frame].assembly);
     let parts: BTreeSet<PartId> = positions
@@ -99,4 +120,18 @@ pub fn definitions_at(resolver: &Resolver<'_>, jig: JigId, station: usize) -> Ve
         plate.jig_station == jig.stations[station] && plate.locates.iter().any(|part| parts.contains(part))
     });
     here.map(|(id, ..)| id).collect()
+}
+
+/// What the surveys prove of a mounted plate (an index): a survey counts if it was certainly not taken before the day
+/// of the plate's last change.
+#[must_use]
+pub fn proved(model: &Model, jig: JigId, mounted: usize) -> Proved {
+    let plate = &model.jigs[jig].mounted[mounted];
+    let changed = plate.made.iter().chain(&plate.reworked).map(crate::model::Window::last).max();
+    let of_plate = model.surveys.iter().enumerate().filter(|(_, s)| s.jig == jig && s.mounted == mounted);
+    match of_plate.max_by_key(|(_, survey)| (survey.date.first(), survey.date.last())) {
+        None => Proved::Never,
+        Some((index, survey)) if changed.is_some_and(|day| survey.date.first() < day) => Proved::ChangedSince(index),
+        Some((index, _)) => Proved::Surveyed(index),
+    }
 }
