@@ -2,6 +2,7 @@
 //! plates that state calls for.
 
 pub mod check;
+pub mod cli;
 pub mod codes;
 pub mod finding;
 pub mod graph;

@@ -19,6 +19,8 @@ pub enum Picked {
     Only,
     /// It is the first of the airframe's named build states, of so many.
     First(usize),
+    /// It is the build state that the jig is set for.
+    JigSetFor,
 }
 
 /// A modification that a named build state adds or leaves out on purpose.
@@ -113,6 +115,7 @@ impl Asked {
             Picked::Name => format!("{airframe} at {date}, build state `{name}`"),
             Picked::Only => format!("{airframe} at {date}, its only build state `{name}`"),
             Picked::First(of) => format!("{airframe} at {date}, build state `{name}`, the first of {of}"),
+            Picked::JigSetFor => format!("{airframe} at {date}, build state `{name}`, which the jig is set for"),
         }
     }
 

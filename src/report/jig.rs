@@ -73,7 +73,15 @@ pub(crate) fn verdict_word(verdict: Verdict) -> &'static str {
 pub fn jig_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId) -> JigReport {
     let firm = verdicts(resolver, jig, Basis::Firm);
     let held = verdicts(resolver, jig, Basis::Held);
-    let stations = firm.iter().zip(&held).map(|(firm, held)| station(resolver, jig, firm, held)).collect();
+    let keys: BTreeSet<(usize, Option<usize>)> =
+        firm.iter().chain(&held).map(|verdict| (verdict.station, verdict.mounted)).collect();
+    let of = |verdicts: &[StationVerdict], (station, mounted): (usize, Option<usize>)| {
+        let found = verdicts.iter().find(|verdict| (verdict.station, verdict.mounted) == (station, mounted));
+        let none = StationVerdict { station, mounted, needed: Vec::new(), verdict: Verdict::NoneNeeded };
+        found.cloned().unwrap_or(none)
+    };
+    let pairs = keys.into_iter().map(|key| (of(&firm, key), of(&held, key)));
+    let stations = pairs.map(|(firm, held)| station(resolver, jig, &firm, &held)).collect();
     let model = resolver.history().model;
     let entry = &model.jigs[jig];
     JigReport {

@@ -6,7 +6,7 @@ use comfy_table::{ContentArrangement, Table, presets};
 /// Rows under headers, as wide as needed and no wider than allowed; cells wrap. Two spaces stand between columns.
 pub(crate) fn table(headers: &[&str], rows: &[Vec<String>], width: usize) -> String {
     let mut table = Table::new();
-    table.load_preset(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic);
+    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic);
     table.set_width(u16::try_from(width).unwrap_or(u16::MAX));
     table.set_header(headers.to_vec());
     for row in rows {

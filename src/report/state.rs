@@ -51,7 +51,8 @@ pub struct StateFilter {
 }
 
 impl ModLine {
-    fn of(resolver: &mut Resolver<'_>, m: ModId) -> ModLine {
+    /// The line of a modification.
+    pub(crate) fn of(resolver: &mut Resolver<'_>, m: ModId) -> ModLine {
         let firm = resolver.modification(m, Basis::Firm);
         let held = resolver.modification(m, Basis::Held);
         let reason = |answer, basis| short_reason(resolver, m, answer, basis);
