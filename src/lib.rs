@@ -1,6 +1,7 @@
 //! `modstate` resolves which modification state one historic airframe is rebuilt to, and which parts, splices and jig
 //! plates that state calls for.
 
+pub mod bill;
 pub mod codes;
 pub mod finding;
 pub mod graph;
@@ -8,6 +9,6 @@ pub mod history;
 pub mod ids;
 pub mod model;
 pub mod prop;
-pub mod resolve;
 pub mod report;
+pub mod resolve;
 pub mod source;

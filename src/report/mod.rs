@@ -1,13 +1,19 @@
-//! Showing findings: on a terminal, and as JSON for other programs.
+//! Showing findings and answers: on a terminal, and as CSV and JSON for other programs.
 
+mod bill;
 mod json;
 mod terminal;
 
+pub use bill::{BillView, bill_csv, bill_json, bill_text};
 pub use json::findings_json;
 pub use terminal::{Style, render_findings};
 
 use crate::finding::{Finding, Severity};
 use crate::source::Sources;
+
+/// What is said beside every answer that metal may be cut to.
+pub const CAUTION: &str = "Drawn from the records entered. Not approved data, not an airworthiness or conformity \
+                           statement; licensed practice and the local authority decide.";
 
 /// The findings in the order in which they are shown: by the file and line of the first label, then by code.
 fn ordered<'a>(findings: &'a [Finding], sources: &Sources) -> Vec<&'a Finding> {
