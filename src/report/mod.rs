@@ -1,10 +1,11 @@
-//! Answers and findings as text for people, and as JSON for other programs.
+//! Answers and findings as text for people, and as CSV and JSON for other programs.
 //!
 //! Every answer is one value: a struct with what was found and why. Its text is made from it by a pure function, and
 //! its JSON is the struct itself, field by field, so that the docs of its fields are the docs of the JSON. Names of
 //! fields are stable; new ones may be added.
 
 mod asked;
+mod bill;
 mod book;
 mod excerpt;
 mod frame;
@@ -18,6 +19,7 @@ mod variant;
 mod why;
 
 pub use asked::{Asked, Assumed, At, Both, Choice, Picked, Say};
+pub use bill::{BillView, bill_csv, bill_json, bill_text};
 pub use book::{book_json, book_text, entry_text};
 pub use frame::{FrameReport, frame_report, frame_text};
 pub use jig::{JigReport, JigStation, NeededPlate, jig_report, jig_text};
