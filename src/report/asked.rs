@@ -126,7 +126,7 @@ impl Asked {
         for (verb, list) in [("adds", &self.adds), ("leaves out", &self.leaves_out)] {
             for choice in list {
                 let told = format!("{verb} {}: {}", choice.modification, choice.reason);
-                text.push_str(&paragraph("The build state ", &told, width).replace("\n                ", "\n  "));
+                text.push_str(&paragraph("The build state ", &told, width));
             }
         }
         for assumed in &self.assumptions {

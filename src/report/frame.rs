@@ -3,9 +3,8 @@
 use super::asked::{Asked, Both, Say, when_words};
 use super::jig::{JigReport, jig_report};
 use super::layout::{counted, paragraph, table};
-use super::reasons::{Ground, grounds};
-use super::state::ModLine;
-use super::variant::{because, counts, issues_of, plates_of, say_words, states_words, unsettled};
+use super::reasons::Because;
+use super::variant::{counts, issues_of, plates_of};
 use super::{CAUTION, Style};
 use crate::ids::{FrameId, ModId, PartId};
 use crate::model::Length;
@@ -39,9 +38,7 @@ pub struct FrameReport {
     /// Whether the frame has more variants than can be listed; then none is.
     pub too_many: bool,
     /// Why the settled variant is the one, under the firm claims, or else with the doubtful ones held.
-    pub grounds: Vec<Ground>,
-    /// The modifications that leave it open.
-    pub depends_on: Vec<ModLine>,
+    pub because: Because,
     /// The jigs of the frame against the state.
     pub jigs: Vec<JigReport>,
     /// The caution that goes with every variant.
@@ -92,6 +89,8 @@ pub struct SegmentLine {
     pub part: String,
     /// What it is.
     pub description: String,
+    /// What the first position is called at which it may be fitted.
+    pub name: Option<String>,
     /// The splice point or edge where it starts; it runs clockwise.
     pub from: String,
     /// Where it ends.
@@ -159,8 +158,7 @@ pub fn frame_report(resolver: &mut Resolver<'_>, asked: Asked, frame: FrameId, s
         variants,
         otherwise,
         too_many,
-        grounds: proof.map(|(when, basis)| grounds(resolver, &when, basis, sources)).unwrap_or_default(),
-        depends_on: unsettled(resolver, &slice),
+        because: Because::of(resolver, proof, &slice, sources),
         jigs,
         caution: CAUTION,
     }
@@ -203,6 +201,7 @@ fn variant(
         segments.push(SegmentLine {
             part: name(segment.part),
             description: model.parts[segment.part].description.clone(),
+            name: first_name(resolver, segment.part),
             from: point(segment.from),
             to: point(segment.to),
             lap_from: lap(&segment.lap_from),
@@ -256,6 +255,13 @@ fn variant(
     }
 }
 
+/// What the first position is called at which a part may be fitted.
+fn first_name(resolver: &Resolver<'_>, part: PartId) -> Option<String> {
+    let history = resolver.history();
+    let (position, _) = history.graph.places_of(part).into_iter().next()?;
+    history.model.positions[position].name.clone()
+}
+
 /// The report as text: one screen if the variant is settled.
 #[must_use]
 pub fn frame_text(report: &FrameReport, style: Style) -> String {
@@ -274,9 +280,9 @@ pub fn frame_text(report: &FrameReport, style: Style) -> String {
         if index > 0 {
             text.push('\n');
         }
-        text.push_str(&variant_head(variant, several.then_some(index + 1), style));
+        text.push_str(&variant_head(variant, several.then_some((index + 1, report.variants.len())), style));
         if !several {
-            text.push_str(&because(&report.grounds, &report.depends_on, width));
+            text.push_str(&report.because.text(width));
         }
         text.push('\n');
         text.push_str(&points_text(variant, width));
@@ -285,7 +291,7 @@ pub fn frame_text(report: &FrameReport, style: Style) -> String {
     }
     if several {
         text.push('\n');
-        text.push_str(&because(&report.grounds, &report.depends_on, width));
+        text.push_str(&report.because.text(width));
         text.push_str("States are counts of distinct modification states, not likelihoods.\n");
     }
     for jig in &report.jigs {
@@ -295,7 +301,7 @@ pub fn frame_text(report: &FrameReport, style: Style) -> String {
     for variant in &report.otherwise {
         let points: Vec<&str> = variant.points.iter().map(|point| point.name.as_str()).collect();
         let told = format!("{}; plates {}", points.join(" "), variant.plates.join(" "));
-        text.push_str(&paragraph(&format!("Otherwise, {}: ", variant.when), &told, width).replace('\n', "\n"));
+        text.push_str(&paragraph(&format!("Otherwise, {}: ", variant.when), &told, width));
     }
     text.push_str(&report.asked.remarks(width));
     text.push('\n');
@@ -303,17 +309,29 @@ pub fn frame_text(report: &FrameReport, style: Style) -> String {
     text
 }
 
-fn variant_head(variant: &FrameVariant, number: Option<usize>, style: Style) -> String {
-    let lead = number.map_or("Variant: ".to_owned(), |number| format!("Variant {number}: "));
-    let standing = if variant.standing == (Both { firm: Say::Yes, held: Say::Yes }) {
-        "settled".to_owned()
-    } else {
-        let held = if variant.standing.differs() { " (* with the doubtful claims held)" } else { "" };
-        let (say, states) = (say_words(variant.standing), states_words(&variant.states));
-        format!("is it the one: {say}; chosen by states: {states}{held}")
-    };
-    let points = counted(variant.segments.len(), "segment", "segments");
-    style.head(&format!("{lead}{}, {points}; {standing}.", variant.when))
+fn variant_head(variant: &FrameVariant, number: Option<(usize, usize)>, style: Style) -> String {
+    let lead = number.map_or("Variant: ".to_owned(), |(number, of)| format!("Variant {number} of {of}: "));
+    let segments = counted(variant.segments.len(), "segment", "segments");
+    let settled = variant.standing == Both { firm: Say::Yes, held: Say::Yes };
+    let standing = if settled { "; settled" } else { "" };
+    let mut text = style.head(&format!("{lead}{}, {segments}{standing}.", variant.when));
+    if !settled {
+        let say = |say: Say, states: &Option<String>| {
+            let word = match say {
+                Say::Yes => "this one",
+                Say::No => "not this one",
+                Say::Open => "open",
+                Say::Contradicted => "contradicted",
+                Say::Undecided => "undecided",
+            };
+            format!("{word} (states: {})", states.as_deref().unwrap_or("uncounted"))
+        };
+        let firm = say(variant.standing.firm, &variant.states.firm);
+        let held = say(variant.standing.held, &variant.states.held);
+        let told = format!("Under the firm claims {firm}; with the doubtful ones held {held}.");
+        text.push_str(&paragraph("", &told, style.width));
+    }
+    text
 }
 
 fn points_text(variant: &FrameVariant, width: usize) -> String {
@@ -342,11 +360,12 @@ fn segments_text(variant: &FrameVariant, jigs: &[JigReport], width: usize) -> St
         let runs = format!("{}-{}", segment.from, segment.to);
         let plates = segment.plates.join(" ");
         let on = on_jig(&segment.plates, jigs);
-        rows.push(vec![segment.part.clone(), segment.description.clone(), runs, issue, plates, on]);
+        let name = segment.name.as_ref().unwrap_or(&segment.description).clone();
+        rows.push(vec![segment.part.clone(), name, runs, issue, plates, on]);
     }
     for opening in &variant.openings {
         let runs = format!("{}-{}", opening.from, opening.to);
-        let what = format!("{}, bridged", opening.name);
+        let what = format!("{}, bridge", opening.name);
         let on = on_jig(&opening.plates, jigs);
         rows.push(vec![
             opening.bridged_by.join(" "),

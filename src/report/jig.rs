@@ -158,17 +158,10 @@ impl JigReport {
         self.stations.iter().any(|s| s.verdict.differs() || s.verdict.firm == "undecided")
     }
 
-    /// One or two sentences: whether the jig is built to the state, which plates stay and which do not.
+    /// Whether the jig is built to the state, what is wrong station by station, and which plates stay.
     #[must_use]
     pub(crate) fn summary(&self, width: usize) -> String {
-        let verdict = if self.is_wrong() {
-            "NOT built to this state"
-        } else if self.is_undecided() {
-            "not proved for this state"
-        } else {
-            "built to this state, as far as the plates' records say"
-        };
-        let mut text = paragraph(&format!("Jig {}: ", self.jig), &format!("{verdict}."), width);
+        let mut text = self.verdict_line(width);
         for station in &self.stations {
             if station.stays || station.verdict.firm == "none needed" {
                 continue;
@@ -183,12 +176,28 @@ impl JigReport {
             let told = format!("{plate}{made_to}: {both}; {}", station.remedy);
             text.push_str(&paragraph(&format!("  {}: ", station.station), &told, width));
         }
-        let stay: Vec<&str> = self.stations.iter().filter(|s| s.stays).filter_map(|s| s.mark.as_deref()).collect();
-        if !stay.is_empty() {
-            let told = format!("{} may stay: {}", counted(stay.len(), "plate", "plates"), stay.join(", "));
-            text.push_str(&paragraph("  ", &told, width));
-        }
+        text.push_str(&self.staying(width));
         text
+    }
+
+    fn verdict_line(&self, width: usize) -> String {
+        let verdict = if self.is_wrong() {
+            "NOT built to this state"
+        } else if self.is_undecided() {
+            "not proved for this state"
+        } else {
+            "built to this state, as far as the plates' records say"
+        };
+        paragraph(&format!("Jig {}: ", self.jig), &format!("{verdict}."), width)
+    }
+
+    fn staying(&self, width: usize) -> String {
+        let stay: Vec<&str> = self.stations.iter().filter(|s| s.stays).filter_map(|s| s.mark.as_deref()).collect();
+        if stay.is_empty() {
+            return String::new();
+        }
+        let told = format!("{} may stay: {}", counted(stay.len(), "plate", "plates"), stay.join(", "));
+        paragraph("  ", &told, width)
     }
 }
 
@@ -234,7 +243,8 @@ pub fn jig_text(report: &JigReport, style: Style) -> String {
     for need in needs {
         text.push_str(&paragraph("  ", &format!("{} is needed {}", need.plate, need.when), style.width));
     }
-    text.push_str(&report.summary(style.width));
+    text.push_str(&report.verdict_line(style.width));
+    text.push_str(&report.staying(style.width));
     text.push_str(&report.asked.remarks(style.width));
     text.push('\n');
     text.push_str(&paragraph("", report.caution, style.width));

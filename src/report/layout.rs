@@ -29,15 +29,17 @@ pub(crate) fn table(headers: &[&str], rows: &[Vec<String>], width: usize) -> Str
     text
 }
 
-/// A paragraph: the first line begins with `first`, the others with as many spaces.
+/// A paragraph: the first line begins with `first`, the others with as many spaces, or with two more than `first` does
+/// where that is long.
 pub(crate) fn paragraph(first: &str, text: &str, width: usize) -> String {
-    let indent = first.chars().count();
+    let lead = first.chars().count();
+    let indent = if lead <= LEAD { lead } else { first.chars().take_while(|c| *c == ' ').count() + 2 };
     let mut lines = vec![clean(first)];
     let text = clean(text);
     for word in text.split_whitespace() {
         let line = lines.last_mut().expect("there is at least the first line");
         let used = line.chars().count();
-        let starts = used == indent && (lines.len() > 1 || first.ends_with(' ') || first.is_empty());
+        let starts = if lines.len() > 1 { used == indent } else { used == lead && !first.ends_with(|c| c != ' ') };
         let line = lines.last_mut().expect("there is at least the first line");
         if starts {
             line.push_str(word);
@@ -56,6 +58,9 @@ pub(crate) fn paragraph(first: &str, text: &str, width: usize) -> String {
     out
 }
 
+/// What stands before a paragraph is long if it has more characters than this.
+const LEAD: usize = 8;
+
 /// "1 plate", "2 plates".
 pub(crate) fn counted(count: usize, one: &str, several: &str) -> String {
     if count == 1 { format!("1 {one}") } else { format!("{count} {several}") }
@@ -70,6 +75,7 @@ mod tests {
         assert_eq!(paragraph("- ", "one two three four", 11), "- one two\n  three\n  four\n");
         assert_eq!(paragraph("", "alonglongword b", 5), "alonglongword\nb\n");
         assert_eq!(paragraph("Why:", "because", 80), "Why: because\n");
+        assert_eq!(paragraph("  A long beginning: ", "one two", 24), "  A long beginning: one\n    two\n");
     }
 
     #[test]

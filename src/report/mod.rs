@@ -24,7 +24,7 @@ pub use book::{book_json, book_text, entry_text};
 pub use frame::{FrameReport, frame_report, frame_text};
 pub use jig::{JigReport, JigStation, NeededPlate, jig_report, jig_text};
 pub use json::findings_json;
-pub use reasons::{Ground, Item, Step};
+pub use reasons::{Because, Ground, Item, Step};
 pub use state::{ModLine, StateFilter, StateReport, state_report, state_text};
 pub use terminal::{Style, render_findings};
 pub use variant::{PartReport, PositionReport, part_report, part_text, position_report, position_text};

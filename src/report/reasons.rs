@@ -2,13 +2,72 @@
 
 use super::asked::At;
 use super::layout::paragraph;
+use super::state::ModLine;
 use crate::check::wording::chain;
-use crate::ids::EvidenceId;
+use crate::ids::{EvidenceId, ModId};
 use crate::model::Grade;
 use crate::prop::Expr;
 use crate::resolve::{Basis, Reason, Resolver};
 use crate::source::Sources;
 use serde::Serialize;
+use std::collections::BTreeSet;
+
+/// Why a variant is the one, or what leaves it open.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Because {
+    /// Whether the grounds need the doubtful claims.
+    pub needs_doubtful: bool,
+    /// For each best repair of the claims (one, if all can hold) why it is the one; empty if it is open.
+    pub grounds: Vec<Ground>,
+    /// The modifications that are not settled alike on both bases.
+    pub open: Vec<ModLine>,
+}
+
+impl Because {
+    /// Why an expression is true on a basis, and which of these modifications are not settled.
+    pub(crate) fn of(
+        resolver: &mut Resolver<'_>,
+        proof: Option<(Expr, Basis)>,
+        slice: &BTreeSet<ModId>,
+        sources: &Sources,
+    ) -> Because {
+        let open = slice.iter().map(|m| ModLine::of(resolver, *m)).filter(|line| !line.is_settled()).collect();
+        Because {
+            needs_doubtful: proof.as_ref().is_some_and(|(_, basis)| *basis == Basis::Held),
+            grounds: proof.map(|(when, basis)| grounds(resolver, &when, basis, sources)).unwrap_or_default(),
+            open,
+        }
+    }
+
+    /// The first ground without its evidence, and what leaves it open.
+    pub(crate) fn text(&self, width: usize) -> String {
+        let mut text = String::new();
+        if let Some(ground) = self.grounds.first() {
+            text.push_str(if self.needs_doubtful { "With the doubtful claims held, because\n" } else { "Because\n" });
+            text.push_str(&steps_text(&ground.steps, width, false));
+        }
+        if !self.open.is_empty() {
+            text.push_str("What leaves it open:\n");
+            text.push_str(&open_text(&self.open, width));
+        }
+        text
+    }
+}
+
+/// Open modifications, each with why it is open.
+pub(crate) fn open_text(open: &[ModLine], width: usize) -> String {
+    let mut text = String::new();
+    for line in open {
+        let held = if line.standing.differs() {
+            format!("; {} with the doubtful claims held ({})", line.standing.held, line.reason.held)
+        } else {
+            String::new()
+        };
+        let told = format!("{}: {} ({}){held}", line.title, line.standing.firm, line.reason.firm);
+        text.push_str(&paragraph(&format!("  {} ", line.number), &told, width));
+    }
+    text
+}
 
 /// A minimal set of claims and rules that forces a fact, in the order in which a person follows it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]

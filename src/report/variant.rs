@@ -2,13 +2,12 @@
 
 use super::asked::{Asked, Both, Say, when_words};
 use super::layout::{paragraph, table};
-use super::reasons::{Ground, grounds, steps_text};
-use super::state::ModLine;
+use super::reasons::Because;
 use super::{CAUTION, Style};
 use crate::ids::{ModId, PartId, PositionId};
 use crate::model::Model;
 use crate::prop::Expr;
-use crate::resolve::{Basis, Fitted, Resolver, Truth};
+use crate::resolve::{Basis, Fitted, IssueView, PossibleIssue, Resolver, Truth};
 use crate::source::Sources;
 use serde::Serialize;
 use std::collections::BTreeSet;
@@ -31,9 +30,7 @@ pub struct PositionReport {
     /// Every variant of the parts list, those that no history has included.
     pub variants: Vec<Variant>,
     /// Why the settled variant is the one, under the firm claims, or else with the doubtful ones held.
-    pub grounds: Vec<Ground>,
-    /// The modifications that leave it open.
-    pub depends_on: Vec<ModLine>,
+    pub because: Because,
     /// The caution that goes with every variant.
     pub caution: &'static str,
 }
@@ -123,10 +120,20 @@ pub(crate) fn fitted_words(resolver: &Resolver<'_>, fitted: Fitted) -> String {
     }
 }
 
-/// The drawing issues that may apply to a part where it is fitted, in words.
+/// The drawing issues that may apply to a part as it is fitted, by name, under the firm claims.
 pub(crate) fn issues_of(resolver: &mut Resolver<'_>, part: PartId, fitted: &Expr) -> Vec<String> {
-    let _ = (resolver, part, fitted);
-    Vec::new()
+    let model = resolver.history().model;
+    let Some(drawing) = model.parts[part].drawing else { return Vec::new() };
+    match resolver.issues(part, fitted, IssueView::AsFitted, Basis::Firm) {
+        Err(limit) => vec![format!("undecided ({limit})")],
+        Ok(possible) => {
+            let name = |issue: &PossibleIssue| match issue.issue {
+                Some(index) => model.drawings[drawing].issues[index].issue.clone(),
+                None => "none".to_owned(),
+            };
+            possible.iter().map(name).collect()
+        }
+    }
 }
 
 /// The plates that locate a part.
@@ -145,11 +152,6 @@ pub(crate) fn counts(
     let (firm, held) = (of(Basis::Firm), of(Basis::Held));
     let text = |counts: &Option<Vec<num_bigint::BigUint>>, at: usize| counts.as_ref().map(|list| list[at].to_string());
     (0..each.len()).map(|at| Both { firm: text(&firm, at), held: text(&held, at) }).collect()
-}
-
-/// The open or doubtful modifications among these.
-pub(crate) fn unsettled(resolver: &mut Resolver<'_>, mods: &BTreeSet<ModId>) -> Vec<ModLine> {
-    mods.iter().map(|m| ModLine::of(resolver, *m)).filter(|line| !line.is_settled()).collect()
 }
 
 /// The variant at a position.
@@ -190,8 +192,7 @@ pub fn position_report(
         assembly_fitted: Both::ask(|basis| Say::from(resolver.truth(&around, basis))),
         standing,
         variants,
-        grounds: proof.map(|(when, basis)| grounds(resolver, &when, basis, sources)).unwrap_or_default(),
-        depends_on: unsettled(resolver, &slice),
+        because: Because::of(resolver, proof, &slice, sources),
         caution: CAUTION,
     }
 }
@@ -367,30 +368,11 @@ pub fn position_text(report: &PositionReport, style: Style) -> String {
         let told = format!("{} is itself fitted: {}", report.assembly, say_words(report.assembly_fitted));
         text.push_str(&paragraph("The assembly ", &told, width));
     }
-    text.push_str(&because(&report.grounds, &report.depends_on, width));
+    text.push_str(&report.because.text(width));
     text.push_str("States are counts of distinct modification states, not likelihoods.\n");
     text.push_str(&report.asked.remarks(width));
     text.push('\n');
     text.push_str(&paragraph("", report.caution, width));
-    text
-}
-
-/// Why, in short: the first ground without its evidence, and what leaves it open.
-pub(crate) fn because(grounds: &[Ground], depends_on: &[ModLine], width: usize) -> String {
-    let mut text = String::new();
-    if let Some(ground) = grounds.first() {
-        text.push_str("Because\n");
-        text.push_str(&steps_text(&ground.steps, width, false));
-    }
-    for line in depends_on {
-        let held = if line.standing.differs() {
-            format!("; with the doubtful claims held {} ({})", line.standing.held, line.reason.held)
-        } else {
-            String::new()
-        };
-        let told = format!("{}: {} ({}){held}", line.title, line.standing.firm, line.reason.firm);
-        text.push_str(&paragraph(&format!("{} ", line.number), &told, width));
-    }
     text
 }
 

@@ -2,7 +2,7 @@
 
 use super::asked::{Asked, Both, Say, when_words};
 use super::layout::paragraph;
-use super::reasons::{Ground, Step, grounds, steps, steps_text};
+use super::reasons::{Ground, Step, grounds, open_text, steps, steps_text};
 use super::variant::fitted_words;
 use super::{Style, state::ModLine};
 use crate::history::is_in;
@@ -38,7 +38,7 @@ pub struct WhyReport {
     /// For a settled fact: for each best repair of the claims (one, if all can hold) why it is so.
     pub grounds: Both<Vec<Ground>>,
     /// For what is not settled: the modifications that it depends on and that are open.
-    pub depends_on: Vec<ModLine>,
+    pub open: Vec<ModLine>,
     /// For what is contradicted: sets of claims and rules that cannot all hold.
     pub contradictions: Vec<Vec<Step>>,
 }
@@ -66,9 +66,9 @@ pub fn why_report(resolver: &mut Resolver<'_>, asked: Asked, subject: WhySubject
     } else {
         Vec::new()
     };
-    let mut depends_on = Vec::new();
+    let mut open = Vec::new();
     if !(standing.firm.is_settled() && standing.held.is_settled()) {
-        depends_on = mods.into_iter().map(|m| ModLine::of(resolver, m)).filter(|line| !line.is_settled()).collect();
+        open = mods.into_iter().map(|m| ModLine::of(resolver, m)).filter(|line| !line.is_settled()).collect();
     }
     WhyReport {
         asked,
@@ -76,7 +76,7 @@ pub fn why_report(resolver: &mut Resolver<'_>, asked: Asked, subject: WhySubject
         fact: Both { firm: firm.sentence, held: held.sentence },
         standing,
         grounds,
-        depends_on,
+        open,
         contradictions,
     }
 }
@@ -168,7 +168,7 @@ fn plate_fact(resolver: &mut Resolver<'_>, plate: PlateId, basis: Basis) -> Fact
         Truth::NoHistory => ("is contradicted", None),
         Truth::Undecided(_) => ("is undecided", None),
     };
-    Fact { sentence: format!("plate `{name}` {words}: it locates {located}, fitted {needed}"), truth, proof }
+    Fact { sentence: format!("Plate `{name}` {words}: it locates {located}, fitted {needed}"), truth, proof }
 }
 
 fn mods_of(resolver: &Resolver<'_>, subject: WhySubject) -> BTreeSet<ModId> {
@@ -213,17 +213,9 @@ pub fn why_text(report: &WhyReport, style: Style) -> String {
         text.push_str("\nThese cannot all hold:\n");
         text.push_str(&steps_text(set, width, true));
     }
-    if !report.depends_on.is_empty() {
+    if !report.open.is_empty() {
         text.push_str("\nWhat leaves it open:\n");
-        for line in &report.depends_on {
-            let held = if line.standing.differs() {
-                format!("; {} with the doubtful claims held ({})", line.standing.held, line.reason.held)
-            } else {
-                String::new()
-            };
-            let told = format!("{}, {}: {}{held}", line.title, line.standing.firm, line.reason.firm);
-            text.push_str(&paragraph(&format!("  {}: ", line.number), &told, width));
-        }
+        text.push_str(&open_text(&report.open, width));
     }
     let remarks = report.asked.remarks(width);
     if !remarks.is_empty() {
