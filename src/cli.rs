@@ -7,18 +7,20 @@ mod args;
 mod pick;
 mod project;
 
+use crate::bill::{self, Request, Scope};
 use crate::finding::{Finding, RecordRef, Severity};
 use crate::graph::Graph;
 use crate::ids::AirframeId;
 use crate::model::Model;
 use crate::report::{
-    Asked, Picked, Say, StateFilter, Style, book_json, book_text, entry_text, findings_json, frame_report, frame_text,
+    Asked, BillView, Picked, Say, StateFilter, Style, bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words,
+    book_json, book_text, differing_positions, entry_text, findings_json, frame_report, frame_text,
     jig_report, jig_text, part_report, part_text, position_report, position_text, render_findings, state_report,
     state_text, why_report, why_text,
 };
-use crate::resolve::{Limits, Resolver, Target};
+use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
 use crate::source::ReadError;
-use args::{Args, Colour, Common, Format, Verb, Which};
+use args::{Args, Colour, Common, Format, Layout, Verb, Which};
 use clap::{CommandFactory, Parser};
 use pick::Subject;
 use project::{Project, stops_in};
@@ -58,11 +60,16 @@ pub struct Answer {
 struct Trouble {
     message: String,
     help: Option<String>,
+    code: u8,
 }
 
 impl Trouble {
     fn new(message: impl Into<String>) -> Trouble {
-        Trouble { message: message.into(), help: None }
+        Trouble { message: message.into(), help: None, code: 2 }
+    }
+    /// A fault of the dossiers, not of the command.
+    fn stops_work(message: impl Into<String>) -> Trouble {
+        Trouble { code: 1, ..Trouble::new(message) }
     }
     fn help(self, help: impl Into<String>) -> Trouble {
         Trouble { help: Some(help.into()), ..self }
@@ -110,7 +117,7 @@ pub fn run(around: &Around) -> Answer {
     let style = style(&args.common, around);
     answer(&args, around, style).unwrap_or_else(|trouble| {
         let help = trouble.help.map(|help| format!("  help: {help}\n")).unwrap_or_default();
-        Answer { err: format!("modstate: {}\n{help}", trouble.message), code: 2, ..Answer::default() }
+        Answer { err: format!("modstate: {}\n{help}", trouble.message), code: trouble.code, ..Answer::default() }
     })
 }
 
@@ -137,7 +144,7 @@ fn style(common: &Common, around: &Around) -> Style {
 
 fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble> {
     let common = &args.common;
-    if common.format == Format::Csv {
+    if common.format == Format::Csv && !matches!(args.verb, Verb::Bill { .. }) {
         return Err(Trouble::new("`csv` is for `modstate bill` only").help("ask for `text` or `json`"));
     }
     match &args.verb {
@@ -152,7 +159,7 @@ fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble>
             let project = Project::open(common.project.as_deref(), &around.folder)?;
             Ok(check(&project, common.format, style))
         }
-        Verb::State { .. } | Verb::Variant { .. } | Verb::Jig { .. } | Verb::Why { .. } => {
+        Verb::State { .. } | Verb::Variant { .. } | Verb::Bill { .. } | Verb::Jig { .. } | Verb::Why { .. } => {
             let project = Project::open(common.project.as_deref(), &around.folder)?;
             let graph = Graph::new(&project.model);
             let question = Question { project: &project, graph: &graph, format: common.format, style };
@@ -262,6 +269,20 @@ impl<'a> Question<'a> {
                 self.state(named, which, *open, mods)
             }
             Verb::Variant { subject, which } => self.variant(subject, which),
+            Verb::Bill { serial, which, layout, of, new_parts, doubtful } => {
+                let named = serial.as_deref().or(which.airframe.as_deref());
+                let scope = match of {
+                    None => Scope::Airframe,
+                    Some(text) => match pick::subject(self.model(), text)? {
+                        Subject::Frame(frame) => Scope::Frame(frame),
+                        Subject::Position(position) => Scope::Position(position),
+                        Subject::Part(part) => Scope::Assembly(part),
+                    },
+                };
+                let basis = if *doubtful { Basis::Held } else { Basis::Firm };
+                let issues = if *new_parts { IssueView::ToMake } else { IssueView::AsFitted };
+                self.bill(named, which, Request { scope, basis, issues }, *layout)
+            }
             Verb::Jig { jig, which } => self.jig(jig.as_deref(), which),
             Verb::Why { subject, which } => self.why(subject, which),
             Verb::Check | Verb::Explain { .. } | Verb::Completions { .. } | Verb::Man { .. } => {
@@ -338,6 +359,48 @@ impl<'a> Question<'a> {
             }
         };
         Ok(self.told(&resolver, record.into_iter().collect(), vec![part]))
+    }
+
+    fn bill(
+        &self,
+        serial: Option<&str>,
+        which: &Which,
+        request: Request,
+        layout: Layout,
+    ) -> Result<Answer, Trouble> {
+        let model = self.model();
+        let (mut resolver, asked) = self.resolver(serial, which)?;
+        let none = |why: bill::Trouble| {
+            let words = bill_trouble_words(why, model);
+            match why {
+                bill::Trouble::NoAirframePart | bill::Trouble::Loop | bill::Trouble::NoHistory => {
+                    Trouble::stops_work(words)
+                }
+                bill::Trouble::NotFitted | bill::Trouble::TooMany(_) | bill::Trouble::TooLong(_) => Trouble::new(words),
+            }
+        };
+        let made = bill::bill(&mut resolver, request).map_err(none)?;
+        let other = bill::against_other_basis(&mut resolver, request).map_err(none)?;
+        let view = match layout {
+            Layout::Tree => BillView::Tree,
+            Layout::Flat => BillView::Flat,
+            Layout::Make => BillView::Make,
+            Layout::Buy => BillView::Buy,
+            Layout::Material => BillView::Material,
+        };
+        let lines = other.as_ref().map(|other| bill::differing(&made, other)).unwrap_or_default();
+        let mut json = bill_json(&made, model);
+        json["asked"] = value(&asked);
+        json["differs_on_other_basis"] = value(&differing_positions(&lines, model));
+        let text = match self.format {
+            Format::Csv => bill_csv(&made, model, view),
+            Format::Text | Format::Json => {
+                let style = self.style;
+                format!("{}{}", bill_text(&made, model, view, style), bill_remarks(&asked, request, &lines, model, style))
+            }
+        };
+        let code = if made.is_settled() && lines.is_empty() { 0 } else { 3 };
+        Ok(self.told(&resolver, BTreeSet::new(), vec![Part { text, json, code }]))
     }
 
     fn jig(&self, name: Option<&str>, which: &Which) -> Result<Answer, Trouble> {

@@ -54,6 +54,21 @@ pub(super) enum Format {
     Csv,
 }
 
+/// How a bill is laid out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Layout {
+    /// Line by line through the assemblies
+    Tree,
+    /// Totals by part
+    Flat,
+    /// Totals of what the workshop makes
+    Make,
+    /// Totals of what is bought
+    Buy,
+    /// Totals of made parts by material and thickness
+    Material,
+}
+
 /// When colour is used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub(super) enum Colour {
@@ -104,6 +119,27 @@ pub(super) enum Verb {
         subject: String,
         #[command(flatten)]
         which: Which,
+    },
+    /// The bill of parts of a state: to make, to buy and to count from
+    #[command(after_help = EXIT_CODES)]
+    Bill {
+        /// The airframe's serial
+        #[arg(value_name = "AIRFRAME", conflicts_with = "airframe")]
+        serial: Option<String>,
+        #[command(flatten)]
+        which: Which,
+        /// How it is laid out
+        #[arg(long, value_name = "LAYOUT", default_value = "tree")]
+        layout: Layout,
+        /// Only of a frame (`F14`), of one position (`27-1400/10`) or of one assembly
+        #[arg(long, value_name = "SUBJECT")]
+        of: Option<String>,
+        /// Drawing issues for parts about to be made, not for parts as they are fitted in the state
+        #[arg(long)]
+        new_parts: bool,
+        /// With the doubtful claims held as well
+        #[arg(long)]
+        doubtful: bool,
     },
     /// The plates of a jig against a state: right, wrong variant, missing, surplus or undecided
     #[command(after_help = EXIT_CODES)]
