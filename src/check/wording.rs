@@ -68,8 +68,8 @@ fn rule_worded(rule: Rule, history: &History<'_>, target: Target) -> Worded {
             model.mods[m].place.clone(),
         ),
         Rule::Stays(m) => {
-            let text = format!("nothing was recorded that takes {} out again", name(m));
-            Worded { label: format!("{} stays in", name(m)), ..plain(text, model.mods[m].place.clone()) }
+            let text = format!("nothing was recorded that takes {} out again once it is in", name(m));
+            Worded { label: format!("{} stays once it is in", name(m)), ..plain(text, model.mods[m].place.clone()) }
         }
         Rule::Requires(m, which) => requires_worded(m, which, history),
         Rule::Excludes(a, b) => {
@@ -166,7 +166,13 @@ fn claim_worded(id: ClaimId, history: &History<'_>) -> Worded {
         let label = format!("assumes that {says}");
         return Worded { text, place: claim.record.place(), label, also };
     }
-    let verb = if claim.rests_on.len() == 1 { "says" } else { "say" };
+    let seen = matches!(claim.says, Statement::SeenAt(..) | Statement::SeenSplice(..) | Statement::SeenPattern(_));
+    let verb = match (seen, claim.rests_on.len()) {
+        (true, 1) => "shows",
+        (true, _) => "show",
+        (false, 1) => "says",
+        (false, _) => "say",
+    };
     let evidence = evidence_text(airframe, &claim.rests_on);
     let text = format!("{evidence} {verb} that {says} (claim `{name}`, {standing})");
     let label = format!("`{name}`, {standing}: {says}");

@@ -65,7 +65,9 @@ fn compare(seed: u64) -> bool {
     let claims = dice.below(5);
     let (model, airframe) = model(&mut dice, mods, claims);
     let target = Day(13 + i32::try_from(dice.below(10)).unwrap());
-    if std::env::var("MODSTATE_SHOW").is_ok() { println!("{:#?} {:?}", model.mods, model.airframes[airframe]); }
+    if std::env::var("MODSTATE_SHOW").is_ok() {
+        println!("{:#?} {:?}", model.mods, model.airframes[airframe]);
+    }
     let graph = Graph::new(&model);
     let reference = Reference { model: &model, airframe, target };
     let asked = Target { day: target, build_state: None };
