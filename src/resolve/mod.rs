@@ -10,6 +10,7 @@ pub mod catalogue;
 mod components;
 mod count;
 mod encode;
+pub mod frames;
 mod reason;
 mod steps;
 mod subject;
