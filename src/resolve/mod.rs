@@ -42,7 +42,7 @@ pub enum Rule {
     Leaflet(ModId),
     /// One form at a time.
     OneForm(ModId),
-    /// What is in stays in until a claim that is held says that it was removed.
+    /// What is in stays in, by the same form, until a claim that is held says that it was removed.
     Stays(ModId),
     /// The modification requires another: which of its list.
     Requires(ModId, usize),
