@@ -12,6 +12,7 @@ mod components;
 mod count;
 mod encode;
 mod issues;
+pub mod frames;
 mod reason;
 mod ring;
 mod steps;

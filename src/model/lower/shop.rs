@@ -52,9 +52,7 @@ fn set_for(
             Some(near) => format!("write `{near}` if that is meant; otherwise add the build state"),
             None => format!("name one of the build states of `{}`: {}", raw.airframe, listed(states.names(), "and")),
         };
-        out.add(
-            Finding::new(codes::UNKNOWN_BUILD_STATE, message, place.field("build_state"), "not known").help(help),
-        );
+        out.add(Finding::new(codes::UNKNOWN_BUILD_STATE, message, place.field("build_state"), "not known").help(help));
     }
     Some((id, state?))
 }
