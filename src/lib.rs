@@ -4,5 +4,6 @@
 pub mod codes;
 pub mod finding;
 pub mod ids;
+pub mod jig;
 pub mod model;
 pub mod source;
