@@ -6,6 +6,7 @@ pub mod finding;
 pub mod graph;
 pub mod history;
 pub mod ids;
+pub mod jig;
 pub mod model;
 pub mod prop;
 pub mod report;
