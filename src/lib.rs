@@ -1,6 +1,7 @@
 //! `modstate` resolves which modification state one historic airframe is rebuilt to, and which parts, splices and jig
 //! plates that state calls for.
 
+pub mod check;
 pub mod codes;
 pub mod finding;
 pub mod graph;

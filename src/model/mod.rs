@@ -473,6 +473,8 @@ pub struct Jig {
     pub frame: FrameId,
     /// Its stations in walking order.
     pub stations: Vec<String>,
+    /// The build state that it is set for, where the shop says.
+    pub set_for: Option<(AirframeId, BuildStateId)>,
     /// The plates on it.
     pub mounted: Vec<MountedPlate>,
 }

@@ -13,6 +13,7 @@ mod count;
 mod difference;
 mod encode;
 mod question;
+pub mod frames;
 mod reason;
 mod steps;
 mod subject;

@@ -2,12 +2,12 @@
 
 use super::names::Listed;
 use super::plates::coordinates;
-use super::say::Findings;
+use super::say::{Findings, listed, nearest};
 use super::structure::{quantity, unknown_issue};
 use super::{Context, blocks};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
-use crate::ids::{Id, JigId, PartId, Table};
+use crate::ids::{AirframeId, BuildStateId, Id, JigId, PartId, Table};
 use crate::model::order::natural;
 use crate::model::{Deviation, Hand, Jig, MadePart, MeasuredHole, Model, MountedPlate, Survey};
 use crate::source::raw;
@@ -26,11 +26,35 @@ fn jigs(cx: &Context, model: &Model, out: &mut Findings) -> Table<JigId, Jig> {
         let frame = frame.and_then(|_| model.frames.id(&raw.frame));
         let mounted = mounted(cx, model, *record, raw, out);
         if let Some(frame) = frame {
-            let jig = Jig { record: *record, frame, stations: raw.stations.clone(), mounted };
+            let set_for = raw.set_for.as_ref().and_then(|to| set_for(cx, model, to, &record.field("set_for"), out));
+            let jig = Jig { record: *record, frame, stations: raw.stations.clone(), set_for, mounted };
             table.insert(name, jig).expect("listed names are unique");
         }
     }
     table
+}
+
+fn set_for(
+    cx: &Context,
+    model: &Model,
+    raw: &raw::SetFor,
+    place: &Place,
+    out: &mut Findings,
+) -> Option<(AirframeId, BuildStateId)> {
+    cx.names.airframes.find(&raw.airframe, &place.field("airframe"), out)?;
+    let id = model.airframes.id(&raw.airframe)?;
+    let states = &model.airframes[id].build_states;
+    let state = states.id(&raw.build_state);
+    let written = cx.records.build_states.iter().any(|(_, s)| s.airframe == raw.airframe && s.name == raw.build_state);
+    if state.is_none() && !written {
+        let message = format!("`{}` has no build state `{}`", raw.airframe, raw.build_state);
+        let help = match nearest(&raw.build_state, states.names()) {
+            Some(near) => format!("write `{near}` if that is meant; otherwise add the build state"),
+            None => format!("name one of the build states of `{}`: {}", raw.airframe, listed(states.names(), "and")),
+        };
+        out.add(Finding::new(codes::UNKNOWN_BUILD_STATE, message, place.field("build_state"), "not known").help(help));
+    }
+    Some((id, state?))
 }
 
 fn mounted(cx: &Context, model: &Model, record: RecordRef, raw: &raw::Jig, out: &mut Findings) -> Vec<MountedPlate> {
