@@ -1,9 +1,12 @@
 //! A project folder, read and checked.
 
 use super::Trouble;
+use crate::check::check;
 use crate::finding::{Finding, Label, Place, RecordRef, Severity};
 use crate::graph::Graph;
 use crate::model::{Config, Model, lower};
+use crate::resolve::Limits;
+use crate::source::raw::Record;
 use crate::source::{Sources, find_project, read_project};
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -12,8 +15,9 @@ use std::path::Path;
 pub(super) struct Project {
     pub(super) sources: Sources,
     pub(super) model: Model,
+    records: Vec<(RecordRef, Record)>,
     /// What was found while the dossiers were read and taken in.
-    pub(super) findings: Vec<Finding>,
+    findings: Vec<Finding>,
 }
 
 impl Project {
@@ -36,13 +40,14 @@ impl Project {
         let reading = read_project(&root)?;
         let (model, lowered) = lower(&reading.records, &Config::built_in());
         let findings = reading.findings.into_iter().chain(lowered).collect();
-        Ok(Project { sources: reading.sources, model, findings })
+        Ok(Project { sources: reading.sources, model, records: reading.records, findings })
     }
 
     /// Every finding on the folder.
     pub(super) fn check(&self, graph: &Graph) -> Vec<Finding> {
-        let _ = graph;
-        self.findings.clone()
+        let mut findings = self.findings.clone();
+        findings.extend(check(&self.records, &self.model, graph, Limits::default()));
+        findings
     }
 }
 
