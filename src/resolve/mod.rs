@@ -6,6 +6,7 @@
 //! Every answer is asked on one of two bases: [`Basis::Firm`], the firm claims alone, or [`Basis::Held`], with the
 //! doubtful claims held too (over all histories of all best repairs, where they cannot all hold).
 
+mod cases;
 pub mod catalogue;
 mod choices;
 mod components;
@@ -14,16 +15,23 @@ mod difference;
 mod encode;
 mod question;
 pub mod frames;
+mod issues;
 mod reason;
+mod ring;
 mod steps;
 mod subject;
+mod sums;
 
 pub use choices::{BrokenChoice, Choices, judge_choices};
-pub use count::Counts;
 pub use difference::{Compared, Difference, Pair, difference};
 pub use question::{Ask, Prospect, Question, Questions, Reply};
+pub use cases::in_cases;
+pub use count::Counts;
+pub use issues::{IssueView, PossibleIssue};
 pub use reason::{Contradiction, Grounds};
+pub use ring::Ring;
 pub use subject::{Fitted, Outcome};
+pub use sums::{Range, Term};
 
 use crate::graph::{Graph, Tie};
 use crate::history::{History, is_in, of_form_var, rewrite};
@@ -121,11 +129,13 @@ pub struct Limits {
     pub nodes: usize,
     /// Smallest repairs of one knot of contradictions.
     pub repairs: usize,
+    /// Values that one sum may come to on the way.
+    pub values: usize,
 }
 
 impl Default for Limits {
     fn default() -> Limits {
-        Limits { nodes: 1 << 20, repairs: 1000 }
+        Limits { nodes: 1 << 20, repairs: 1000, values: 4096 }
     }
 }
 
@@ -261,6 +271,12 @@ impl<'m> Resolver<'m> {
     #[must_use]
     pub fn is_consistent(&self, basis: Basis) -> bool {
         self.knots.iter().all(|knot| knot.dropped(basis).as_ref().is_ok_and(|sets| !sets.is_empty()))
+    }
+
+    /// Whether it is certain that the claims of a basis have no consistent history: unlike
+    /// [`is_consistent`](Resolver::is_consistent), false where a limit was met.
+    pub(crate) fn has_no_history(&self, basis: Basis) -> bool {
+        self.knots.iter().any(|knot| knot.dropped(basis).as_ref().is_ok_and(Vec::is_empty))
     }
 
     /// Whether some doubtful claim, or some contradiction among claims, makes the two bases differ at all.
