@@ -191,13 +191,13 @@ fn a_tilted_plate_is_laid_level_with_its_face_up() {
     let flat: Vec<Point3> = seen.iter().map(|&p| laid.apply(p)).collect();
     assert!(flat.iter().all(|p| p.z.abs() < 1e-9));
     let nominal: Vec<Point3> = survey.holes.iter().map(|h| h.nominal).collect();
-    let right = modstate::jig::fit_in_plane(&flat, &nominal).expect("many holes");
+    let right = modstate::jig::fit::fit_in_plane(&flat, &nominal).expect("many holes");
     assert!(right.rms < 2.0 * NOISE, "{}", right.rms);
     let wrong_side: Vec<Point3> = {
         let laid = level(&seen, -up).expect("a plane");
         seen.iter().map(|&p| laid.apply(p)).collect()
     };
-    assert!(modstate::jig::fit_in_plane(&wrong_side, &nominal).expect("many holes").rms > 50.0);
+    assert!(modstate::jig::fit::fit_in_plane(&wrong_side, &nominal).expect("many holes").rms > 50.0);
 }
 
 #[test]
