@@ -54,3 +54,12 @@ fn the_first_command_of_the_readme_is_the_one_shown() {
     let (_, args) = command.split_once(" -- ").expect("arguments behind `--`");
     assert!(readme.contains(&format!("$ modstate {args}\n")), "its output is shown");
 }
+
+#[test]
+fn the_dossier_example_of_the_readme_can_be_read() {
+    let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+    let example = readme.split("```ron\n").nth(1).expect("an example").split("```").next().unwrap();
+    let reading = modstate::source::read_texts(vec![("example.ron".into(), example.to_owned())]);
+    assert_eq!(reading.findings, vec![]);
+    assert!(reading.records.len() >= 5);
+}
