@@ -2,11 +2,13 @@
 //! plates that state calls for.
 
 pub mod bill;
+pub mod check;
 pub mod codes;
 pub mod finding;
 pub mod graph;
 pub mod history;
 pub mod ids;
+pub mod jig;
 pub mod model;
 pub mod prop;
 pub mod report;

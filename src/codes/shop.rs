@@ -39,4 +39,8 @@ codes! {
         meaning "A concession or deviation permit is dated after its own expiry."
         example "date: \"1999-05\", expires: \"1998-05\""
         remedy "Correct one of the dates.";
+    UNKNOWN_BUILD_STATE = "S110" Stop "unknown build state"
+        meaning "A jig is set for a build state that its airframe's dossier does not have, so its plates are judged against none."
+        example "Jig(set_for: (airframe: \"HB133\", build_state: \"rebiuld\"), ...)"
+        remedy "Correct the name, or add the build state.";
 }

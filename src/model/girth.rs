@@ -210,9 +210,9 @@ impl Ellipse {
                 break;
             }
             if over > 0.0 {
-                high = at
+                high = at;
             } else {
-                low = at
+                low = at;
             }
             let newton = at - over / self.speed(at);
             at = if low < newton && newton < high { newton } else { f64::midpoint(low, high) };

@@ -33,7 +33,7 @@ pub fn lower(records: &[(RecordRef, Record)], config: &Config) -> (Model, Vec<Fi
     let records = ByKind::sort(records);
     let names = Names::collect(&records, &mut out);
     let blocks = blocks::lower(&records.blocks, config, &mut out);
-    let known = Known::of(&blocks);
+    let known = Known::of(&blocks, records.blocks.len());
     let mut model = Model { blocks, ..Model::default() };
     let cx = Context { config, names, known, records };
 

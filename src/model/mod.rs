@@ -100,6 +100,17 @@ pub struct SerialBlock {
     pub lines: IndexMap<u32, u32>,
 }
 
+impl SerialBlock {
+    /// The serial of the block with this number, written as the block writes its first one.
+    #[must_use]
+    pub fn serial(&self, number: u32) -> Serial {
+        let Serial { prefix, suffix, text, .. } = &self.first;
+        let width = text.len() - prefix.len() - suffix.len();
+        let text = format!("{prefix}{number:0width$}{suffix}");
+        Serial { prefix: prefix.clone(), number, suffix: suffix.clone(), text }
+    }
+}
+
 /// A sheet of the drawing register.
 #[derive(Clone, Debug)]
 pub struct Drawing {
@@ -462,6 +473,8 @@ pub struct Jig {
     pub frame: FrameId,
     /// Its stations in walking order.
     pub stations: Vec<String>,
+    /// The build state that it is set for, where the shop says.
+    pub set_for: Option<(AirframeId, BuildStateId)>,
     /// The plates on it.
     pub mounted: Vec<MountedPlate>,
 }

@@ -91,6 +91,9 @@ impl Serial {
     ///
     /// # Errors
     /// Says why the text is no serial.
+    ///
+    /// # Panics
+    /// Never: what is left of a text when its end is trimmed starts the text.
     pub fn parse(text: &str) -> Result<Serial, Unreadable> {
         let bad = |why: &str, help: &str| {
             Err(Unreadable::new(codes::UNREADABLE_SERIAL, format!("`{text}` {why}"), "not a serial", help))
@@ -166,10 +169,14 @@ impl WrittenRange {
                 Err(Unreadable::new(codes::UNREADABLE_SERIAL, message, "no serial", help))
             }
             (Some(a), Some(b)) if a.prefix != b.prefix => {
+                let series = |s: &Serial| match s.prefix.as_str() {
+                    "" => format!("`{}`, which has no prefix", s.text),
+                    prefix => format!("the series `{prefix}`"),
+                };
                 let message = format!(
-                    "the range `{text}` runs from the series `{}` to the series `{}`, and serials of different prefix \
-                     are different series",
-                    a.prefix, b.prefix
+                    "the range `{text}` runs from {} to {}, and no range runs across series",
+                    series(a),
+                    series(b)
                 );
                 let help = if b.prefix.is_empty() {
                     format!("repeat the prefix, as in `{}..{}{}`", a.text, a.prefix, b.text)
@@ -249,8 +256,8 @@ mod tests {
             ("HB101 to HB160", "`HB101 to HB160` looks like two serials"),
             (
                 "HB101..160",
-                "the range `HB101..160` runs from the series `HB` to the series ``, and serials of different prefix \
-                 are different series",
+                "the range `HB101..160` runs from the series `HB` to `160`, which has no prefix, and no range runs \
+                 across series",
             ),
             ("HB160..HB101", "the range `HB160..HB101` is empty: `HB160` comes after `HB101`"),
         ] {

@@ -31,7 +31,7 @@ impl std::ops::Not for Lit {
 /// A propositional expression in negation normal form.
 ///
 /// Invariant (kept by [`Expr::all`] and [`Expr::any`]): a constant stands only at the top, never inside.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub enum Expr {
     /// True or false.
     Const(bool),

@@ -1,6 +1,7 @@
 //! Showing findings and answers: on a terminal, and as CSV and JSON for other programs.
 
 mod bill;
+mod excerpt;
 mod json;
 mod terminal;
 
@@ -21,9 +22,10 @@ fn ordered<'a>(findings: &'a [Finding], sources: &Sources) -> Vec<&'a Finding> {
     ordered.sort_by_cached_key(|finding| {
         let at = finding.labels.first().map(|label| {
             let (file, span) = sources.span(&label.place);
-            (file, sources.line_column(file, span.start).0)
+            (file, sources.line_column(file, span.start).0, span.start)
         });
-        (at, finding.code, (*finding).clone())
+        let line = at.map(|(file, line, _)| (file, line));
+        (line, finding.code, at, (*finding).clone())
     });
     ordered
 }

@@ -1,13 +1,13 @@
 //! Findings as text for a terminal or a file.
 
+use super::excerpt::{Excerpt, clean};
 use super::{ordered, severity_word};
-use crate::finding::{FileId, Finding, Severity};
-use crate::source::{SourceFile, Sources};
+use crate::finding::{Finding, Severity};
+use crate::source::Sources;
 use miette::{
-    Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents, SourceCode,
-    SourceSpan, SpanContents, ThemeCharacters, ThemeStyles,
+    Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, SourceCode, SourceSpan, ThemeCharacters,
+    ThemeStyles,
 };
-use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::ops::Range;
 
@@ -32,18 +32,14 @@ pub fn render_findings(findings: &[Finding], sources: &Sources, style: Style) ->
         return String::new();
     }
     let handler = handler(style);
-    let labels = findings.iter().flat_map(|finding| &finding.labels);
-    let ids: BTreeSet<FileId> = labels.map(|label| label.place.file()).collect();
-    let cleaned = ids.into_iter().map(|id| (id, clean(&sources.file(id).text))).collect();
+    let shown = ordered(findings, sources).into_iter().map(|finding| draw(&handler, &Shown::new(finding, sources)));
+    shown.chain([summary(findings)]).collect()
+}
+
+fn draw(handler: &GraphicalReportHandler, shown: &Shown<'_>) -> String {
     let mut text = String::new();
-    for finding in ordered(findings, sources) {
-        let shown = Shown::new(finding, sources, &cleaned);
-        handler
-            .render_report(&mut text, &shown)
-            .expect("writing to a string does not fail, and every label has a source");
-        text.push('\n');
-    }
-    text.push_str(&summary(findings));
+    handler.render_report(&mut text, shown).expect("a string takes all that is written, and every label has a source");
+    text.push('\n');
     text
 }
 
@@ -71,16 +67,12 @@ fn summary(findings: &[Finding]) -> String {
 }
 
 fn handler(style: Style) -> GraphicalReportHandler {
-    let mut theme = GraphicalTheme {
-        characters: if style.unicode { ThemeCharacters::unicode() } else { ThemeCharacters::ascii() },
-        styles: if style.colour { ThemeStyles::ansi() } else { ThemeStyles::none() },
-    };
-    if !style.unicode {
-        (theme.characters.error, theme.characters.warning, theme.characters.advice) =
-            ("x".to_owned(), "?".to_owned(), "i".to_owned());
-    } else {
-        theme.characters.warning = "?".to_owned();
-    }
+    let marks =
+        |stop: &str, base| ThemeCharacters { error: stop.into(), warning: "?".into(), advice: "i".into(), ..base };
+    let characters =
+        if style.unicode { marks("×", ThemeCharacters::unicode()) } else { marks("x", ThemeCharacters::ascii()) };
+    let styles = if style.colour { ThemeStyles::ansi() } else { ThemeStyles::none() };
+    let theme = GraphicalTheme { characters, styles };
     GraphicalReportHandler::new_themed(theme)
         .with_width(style.width)
         .with_links(false)
@@ -94,7 +86,7 @@ struct Shown<'a> {
     finding: &'a Finding,
     labels: Vec<LabeledSpan>,
     chain: Option<ChainStep>,
-    text: Pasted<'a>,
+    text: Excerpt,
 }
 
 /// A step of the reason, and the steps behind it.
@@ -105,29 +97,25 @@ struct ChainStep {
 }
 
 impl<'a> Shown<'a> {
-    fn new(finding: &'a Finding, sources: &'a Sources, cleaned: &'a BTreeMap<FileId, String>) -> Self {
-        let mut text = Pasted { files: Vec::new() };
-        let mut labels = Vec::new();
-        for (place, words) in finding.labels.iter().map(|label| (&label.place, &label.text)) {
-            let (id, span) = sources.span(place);
-            let span = first_line(sources.file(id), span);
-            let start = text.base(id, sources, cleaned) + span.start;
-            let label = if labels.is_empty() { LabeledSpan::new_primary_with_span } else { LabeledSpan::new_with_span };
-            labels.push(label(Some(clean(words)), SourceSpan::new(start.into(), span.len())));
-        }
+    fn new(finding: &'a Finding, sources: &Sources) -> Self {
+        let places: Vec<_> = finding.labels.iter().map(|label| sources.span(&label.place)).collect();
+        let (text, spans) = Excerpt::new(&places, sources);
+        let label = |(index, span): (usize, Range<usize>)| {
+            let words = Some(clean(&finding.labels[index].text));
+            let span = SourceSpan::new(span.start.into(), span.len());
+            if index == 0 {
+                LabeledSpan::new_primary_with_span(words, span)
+            } else {
+                LabeledSpan::new_with_span(words, span)
+            }
+        };
+        let labels = spans.into_iter().enumerate().map(label).collect();
         let steps = finding.chain.iter().enumerate().rev();
         let chain = steps.fold(None, |next, (index, step)| {
             Some(ChainStep { text: format!("{}. {}", index + 1, clean(step)), next: next.map(Box::new) })
         });
         Shown { finding, labels, chain, text }
     }
-}
-
-/// The part of a span that lies on its first line, so that no label is drawn round many lines.
-fn first_line(file: &SourceFile, span: Range<usize>) -> Range<usize> {
-    let shown = file.text.get(span.clone()).unwrap_or_default();
-    let line = shown.lines().next().unwrap_or_default();
-    span.start..span.start + line.len()
 }
 
 impl fmt::Display for Shown<'_> {
@@ -172,85 +160,4 @@ impl Diagnostic for Shown<'_> {
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
         Some(Box::new(self.labels.iter().cloned()))
     }
-}
-
-/// The files that a finding points into, laid end to end with one byte between them, the first label's file first.
-///
-/// Invariant: a span answers only if it lies in one file, so that no picture runs across two.
-#[derive(Debug)]
-struct Pasted<'a> {
-    files: Vec<PastedFile<'a>>,
-}
-
-#[derive(Debug)]
-struct PastedFile<'a> {
-    id: FileId,
-    base: usize,
-    file: &'a SourceFile,
-    /// The text with control characters replaced, byte for byte.
-    clean: &'a str,
-}
-
-impl<'a> Pasted<'a> {
-    /// Where a file begins.
-    fn base(&mut self, id: FileId, sources: &'a Sources, cleaned: &'a BTreeMap<FileId, String>) -> usize {
-        if let Some(file) = self.files.iter().find(|file| file.id == id) {
-            return file.base;
-        }
-        let base = self.files.last().map_or(0, |last| last.base + last.clean.len() + 1);
-        self.files.push(PastedFile { id, base, file: sources.file(id), clean: &cleaned[&id] });
-        base
-    }
-}
-
-impl SourceCode for Pasted<'_> {
-    fn read_span<'a>(
-        &'a self,
-        span: &SourceSpan,
-        lines_before: usize,
-        lines_after: usize,
-    ) -> Result<Box<dyn SpanContents<'a> + 'a>, MietteError> {
-        let (start, end) = (span.offset(), span.offset() + span.len());
-        let file = self.files.iter().rfind(|file| file.base <= start).ok_or(MietteError::OutOfBounds)?;
-        let (start, end) = (start - file.base, end - file.base);
-        if end > file.clean.len() {
-            return Err(MietteError::OutOfBounds);
-        }
-        let starts = file.file.line_starts();
-        let line_of = |byte: usize| starts.partition_point(|start| *start <= byte).max(1) - 1;
-        let (first, last) = (line_of(start), line_of(end.max(start + 1) - 1));
-        let shown = first.saturating_sub(lines_before);
-        let from = if lines_before == 0 { start } else { starts[shown] };
-        let to = starts.get(last + 1 + lines_after).copied().unwrap_or(file.clean.len());
-        let column = if lines_before == 0 {
-            file.clean.get(starts[first]..start).unwrap_or_default().chars().count()
-        } else {
-            0
-        };
-        let data = file.clean.get(from..to).ok_or(MietteError::OutOfBounds)?;
-        Ok(Box::new(MietteSpanContents::new_named(
-            file.file.path.to_string_lossy().into_owned(),
-            data.as_bytes(),
-            SourceSpan::new((file.base + from).into(), data.len()),
-            shown,
-            column,
-            last + 1 + lines_after - shown,
-        )))
-    }
-}
-
-/// Replaces what would act on a terminal, keeping every byte's place: by `?`, `¿` or U+FFFD, whichever is as long.
-fn clean(text: &str) -> String {
-    let acts = |c: char| {
-        (c.is_control() && !matches!(c, '\n' | '\t'))
-            || matches!(c, '\u{200B}'..='\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2060}'..='\u{206F}' | '\u{FEFF}')
-    };
-    let characters = text.char_indices().map(|(at, c)| match c.len_utf8() {
-        _ if !acts(c) => c,
-        1 if c == '\r' && text.as_bytes().get(at + 1) == Some(&b'\n') => c,
-        1 => '?',
-        2 => '¿',
-        _ => '\u{FFFD}',
-    });
-    characters.collect()
 }

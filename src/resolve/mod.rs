@@ -6,6 +6,7 @@
 //! Every answer is asked on one of two bases: [`Basis::Firm`], the firm claims alone, or [`Basis::Held`], with the
 //! doubtful claims held too (over all histories of all best repairs, where they cannot all hold).
 
+pub mod catalogue;
 mod components;
 mod count;
 mod encode;

@@ -323,7 +323,7 @@ impl Walk<'_> {
             Some((at, Fault::EarlyEnd { after, .. })) if *at + 1 == count => after.end = span.end,
             Some((at, _)) if *at + 1 == count => {}
             _ if follows => {
-                self.layout.broken.push((count - 1, Fault::EarlyEnd { close: record_end - 1, after: span }))
+                self.layout.broken.push((count - 1, Fault::EarlyEnd { close: record_end - 1, after: span }));
             }
             _ => self.layout.faults.push(Fault::Stray(span)),
         }

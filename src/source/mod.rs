@@ -7,16 +7,16 @@
 mod layout;
 mod lexer;
 pub mod raw;
+mod refusal;
+mod salvage;
 mod tree;
 mod wording;
 
 use crate::codes;
 use crate::finding::{FileId, Finding, Place, RecordRef};
-use layout::{Fault, Layout};
+use layout::Layout;
 use raw::Record;
 use rayon::prelude::*;
-use ron::error::{Position, SpannedError};
-use ron::extensions::Extensions;
 use std::fmt;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
@@ -113,7 +113,7 @@ pub fn read_project(root: &Path) -> Result<Reading, ReadError> {
     root.read_dir().map_err(|error| ReadError::Folder(root.to_owned(), error))?;
     walk(root, Path::new(""), &mut found);
     let contents = found.into_par_iter().map(|(path, trouble)| {
-        let bytes = trouble.map_or_else(|| std::fs::read(root.join(&path)).map_err(|error| error.to_string()), Err);
+        let bytes = trouble.map_or_else(|| std::fs::read(root.join(&path)).map_err(|error| plain(&error)), Err);
         (path, bytes)
     });
     Ok(read(root.to_owned(), contents.collect()))
@@ -183,13 +183,13 @@ impl SourceFile {
 fn walk(root: &Path, below: &Path, found: &mut Vec<(PathBuf, Option<String>)>) {
     let entries = match root.join(below).read_dir() {
         Ok(entries) => entries,
-        Err(error) => return found.push((below.to_owned(), Some(error.to_string()))),
+        Err(error) => return found.push((below.to_owned(), Some(plain(&error)))),
     };
     for entry in entries {
         let entry = match entry {
             Ok(entry) => entry,
             Err(error) => {
-                found.push((below.to_owned(), Some(error.to_string())));
+                found.push((below.to_owned(), Some(plain(&error))));
                 continue;
             }
         };
@@ -204,6 +204,12 @@ fn walk(root: &Path, below: &Path, found: &mut Vec<(PathBuf, Option<String>)>) {
             found.push((path, None));
         }
     }
+}
+
+/// What the system says of an error, without its number.
+fn plain(error: &std::io::Error) -> String {
+    let text = error.to_string();
+    text.split(" (os error").next().unwrap_or_default().to_lowercase()
 }
 
 fn is_dossier(path: &Path) -> bool {
@@ -247,7 +253,7 @@ fn read_file(id: FileId, (path, bytes): Contents) -> (SourceFile, Records, Vec<F
         Err(trouble) => {
             let message = format!("the file `{name}` cannot be opened: {trouble}");
             let finding = Finding::new(codes::UNREADABLE, message, Place::Bytes(id, 0, 0), "nothing of it was read")
-                .help("Give yourself leave to read it, or move it out of the project folder.");
+                .help("Mend its permissions or its link, or move it out of the project folder.");
             return (file(String::new(), true), Vec::new(), vec![finding]);
         }
     };
@@ -263,102 +269,19 @@ fn read_file(id: FileId, (path, bytes): Contents) -> (SourceFile, Records, Vec<F
             return (file(text, false), Vec::new(), vec![finding]);
         }
     };
-    let error = match options().from_str::<Vec<Record>>(&text) {
-        Ok(records) => return (file(text, true), number(id, records), Vec::new()),
+    let error = match salvage::options().from_str::<Vec<Record>>(&text) {
+        Ok(records) => {
+            let references = (0..).map(|index| RecordRef { file: id, index });
+            return (file(text, true), references.zip(records).collect(), Vec::new());
+        }
         Err(error) => error,
     };
     if lexer::Lexer::new(&text, 0..text.len()).next().is_none() {
         return (file(text, true), Vec::new(), Vec::new());
     }
     let layout = layout::split(&text, false);
-    let (records, findings) = salvage(id, &text, &layout, &error);
+    let (records, findings) = salvage::salvage(id, &text, &layout, &error);
     let file = file(text, false);
     file.layout.set(layout).expect("the layout of a new file is not set yet");
     (file, records, findings)
-}
-
-fn number(file: FileId, records: Vec<Record>) -> Records {
-    let references = (0..).map(|index| RecordRef { file, index });
-    references.zip(records).collect()
-}
-
-/// Reads the records of a file that `ron` refuses one by one; at least one finding says why it does.
-fn salvage(id: FileId, text: &str, layout: &Layout, whole: &SpannedError) -> (Records, Vec<Finding>) {
-    let mut findings: Vec<Finding> =
-        layout.faults.iter().map(|fault| wording::layout_fault(id, text, fault, None)).collect();
-    let mut header = text.get(layout.header.clone()).unwrap_or_default();
-    if let Err(error) = options().from_str::<Vec<Record>>(&format!("{header}[]")) {
-        findings.push(wording::file_error(id, text, byte_range(text, &error)));
-        header = "";
-    }
-    let mut records = Vec::new();
-    let mut broken = layout.broken.iter().peekable();
-    for (at, span) in layout.records.iter().enumerate() {
-        let index = u32::try_from(at).expect("a file holds fewer than 2^32 records");
-        let reference = RecordRef { file: id, index };
-        let fault = broken.next_if(|(broken, _)| *broken == at).map(|(_, fault)| fault);
-        match read_record(header, text, span) {
-            Ok(record) => {
-                records.push((reference, record));
-                findings.extend(fault.map(|fault| wording::layout_fault(id, text, fault, None)));
-            }
-            Err((error, at)) => findings.push(refusal(id, text, span, fault, &error, at)),
-        }
-    }
-    if findings.is_empty() {
-        findings.push(wording::file_error(id, text, byte_range(text, whole)));
-    }
-    (records, findings)
-}
-
-/// Reads one record alone; an error comes with the bytes of the file where it was noticed.
-fn read_record(header: &str, text: &str, span: &Range<usize>) -> Result<Record, (ron::Error, Range<usize>)> {
-    let slice = text.get(span.clone()).expect("records end on character boundaries");
-    let joined = format!("{header}{slice}");
-    options().from_str(&joined).map_err(|error| {
-        let at = byte_range(&joined, &error);
-        let move_to = |byte: usize| (byte.saturating_sub(header.len()) + span.start).min(span.end);
-        (error.code, move_to(at.start)..move_to(at.end))
-    })
-}
-
-/// Why a record was refused: the fault in its layout, unless `ron` stumbled over something before it.
-fn refusal(
-    id: FileId,
-    text: &str,
-    span: &Range<usize>,
-    fault: Option<&Fault>,
-    error: &ron::Error,
-    at: Range<usize>,
-) -> Finding {
-    let opened = match fault {
-        Some(Fault::Unclosed { open, .. } | Fault::UnclosedText { open, .. } | Fault::UnclosedComment { open }) => {
-            *open
-        }
-        Some(_) => 0,
-        None => usize::MAX,
-    };
-    match fault {
-        Some(fault) if opened <= at.end => {
-            let seen = lexer::Lexer::new(text, at.end..span.end).next().map(|token| token.span);
-            wording::layout_fault(id, text, fault, seen.filter(|seen| seen.start > opened))
-        }
-        _ => wording::record_error(id, &Tree::read(text, span.clone()), span.clone(), error, at),
-    }
-}
-
-fn options() -> ron::Options {
-    ron::Options::default().with_default_extension(Extensions::UNWRAP_VARIANT_NEWTYPES | Extensions::IMPLICIT_SOME)
-}
-
-fn byte_range(text: &str, error: &SpannedError) -> Range<usize> {
-    let (start, end) = (byte_of(text, error.span.start), byte_of(text, error.span.end));
-    start.min(end)..end
-}
-
-/// The byte of a line and column as `ron` counts them: both from 1, in characters.
-fn byte_of(text: &str, position: Position) -> usize {
-    let line = text.split_inclusive('\n').take(position.line - 1).map(str::len).sum::<usize>();
-    let rest = text.get(line..).unwrap_or_default();
-    line + rest.char_indices().nth(position.col - 1).map_or(rest.len(), |(at, _)| at)
 }

@@ -825,9 +825,22 @@ pub struct Jig {
     pub frame: String,
     /// Its stations, in the order in which a person walks round it.
     pub stations: Vec<String>,
+    /// The build state that it is set for.
+    #[serde(default)]
+    pub set_for: Option<SetFor>,
     /// The plates mounted on it.
     #[serde(default)]
     pub mounted: Vec<MountedPlate>,
+}
+
+/// The build state that a jig is set for.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SetFor {
+    /// The airframe's serial.
+    pub airframe: String,
+    /// The named build state.
+    pub build_state: String,
 }
 
 /// A plate on a jig.

@@ -44,8 +44,8 @@ enum Duty {
 }
 
 /// Days before and after everything that the small types name.
-pub(crate) const FIRST: Day = Day(0);
-pub(crate) const LAST: Day = Day(34);
+pub(crate) const FIRST: Day = Day(6);
+pub(crate) const LAST: Day = Day(31);
 
 pub(crate) struct Reference<'m> {
     pub(crate) model: &'m Model,
@@ -54,27 +54,38 @@ pub(crate) struct Reference<'m> {
 }
 
 impl Reference<'_> {
-    /// The worlds at the end of the target day over all histories that meet these claims (no others being held) and
-    /// the rules that are on.
-    pub(crate) fn worlds(&self, claims: &BTreeSet<ClaimId>, rule: &dyn Fn(Rule) -> bool) -> BTreeSet<World> {
+    /// What `look` sees of the worlds at the end of the target day over all histories that meet these claims (no
+    /// others being held) and the rules that are on.
+    pub(crate) fn worlds<T: Ord + Copy>(
+        &self,
+        claims: &BTreeSet<ClaimId>,
+        rule: &dyn Fn(Rule) -> bool,
+        look: &dyn Fn(World) -> T,
+    ) -> BTreeSet<T> {
         let built = &self.model.airframes[self.airframe].built;
         let (first, last) = (built.start.unwrap(), built.end.unwrap());
         let mut found = BTreeSet::new();
         for day in first.0..=last.0 {
-            found.extend(self.worlds_built_on(Day(day), claims, rule));
+            found.extend(self.worlds_built_on(Day(day), claims, rule, look));
         }
         found
     }
 
     /// With every rule on.
     pub(crate) fn lawful(&self, claims: &BTreeSet<ClaimId>) -> BTreeSet<World> {
-        self.worlds(claims, &|_| true)
+        self.worlds(claims, &|_| true, &|world| world)
     }
 
-    fn worlds_built_on(&self, built: Day, claims: &BTreeSet<ClaimId>, rule: &dyn Fn(Rule) -> bool) -> BTreeSet<World> {
+    fn worlds_built_on<T: Ord + Copy>(
+        &self,
+        built: Day,
+        claims: &BTreeSet<ClaimId>,
+        rule: &dyn Fn(Rule) -> bool,
+        look: &dyn Fn(World) -> T,
+    ) -> BTreeSet<T> {
         let duties: Vec<Duty> = claims.iter().flat_map(|claim| self.duties(*claim)).collect();
         let some = duties.iter().filter(|duty| matches!(duty, Duty::Some(..))).count();
-        let mut now: BTreeSet<(World, u32, World)> = BTreeSet::from([(0, 0, 0)]);
+        let mut now: BTreeSet<(World, u32, Option<T>)> = BTreeSet::from([(0, 0, None)]);
         for day in FIRST.0..=LAST.0 {
             let day = Day(day);
             let exists = day >= built || !rule(Rule::Built);
@@ -100,13 +111,13 @@ impl Reference<'_> {
                         }
                     }
                     if met {
-                        next.insert((then, memory, if day <= self.target { then } else { at_target }));
+                        next.insert((then, memory, if day == self.target { Some(look(then)) } else { at_target }));
                     }
                 }
             }
             now = next;
         }
-        now.into_iter().filter(|(_, memory, _)| *memory == (1 << some) - 1).map(|(.., target)| target).collect()
+        now.into_iter().filter(|(_, memory, _)| *memory == (1 << some) - 1).filter_map(|(.., target)| target).collect()
     }
 
     /// The worlds that no rule about a single day forbids.

@@ -50,10 +50,10 @@ fn lines_girths_statements_and_options_are_read() {
         records.iter().filter_map(|record| if let Record::Claim(claim) = record { Some(&claim.says) } else { None });
     let wanted = Statement::SeenPart("60-2200/10".to_owned(), "60-2205".to_owned());
     assert_eq!(claims.collect::<Vec<_>>(), [&Statement::Embodied(post("M014", Some(Form::Retrospective))), &wanted]);
-    let that = records
+    let mut that = records
         .iter()
         .filter_map(|record| if let Record::Assumption(made) = record { Some(&made.assumes) } else { None });
-    assert_eq!(that.last(), Some(&Policy::That(Statement::NotEmbodied("M020".to_owned()))));
+    assert_eq!(that.next_back(), Some(&Policy::That(Statement::NotEmbodied("M020".to_owned()))));
 }
 
 #[test]

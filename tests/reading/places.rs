@@ -7,7 +7,7 @@ use modstate::finding::{FileId, Place, RecordRef, Step};
 fn at(index: u32, path: &[Step]) -> String {
     let reading = read(&[("sample.ron", SAMPLE)]);
     let (file, span) = reading.sources.span(&Place::Record(RecordRef { file: FileId(0), index }, path.to_vec()));
-    reading.sources.file(file).text[span].to_owned()
+    reading.sources.file(file).text.get(span).expect("spans lie on character boundaries").to_owned()
 }
 
 use Step::{Field, Item};
@@ -26,7 +26,7 @@ fn fields_items_and_arguments_are_found() {
     assert_eq!(at(2, &[Field("line"), Item(1), Item(2)]), r#""HB202""#);
     assert_eq!(at(3, &[Field("held"), Item(1)]), r#""B""#);
     assert_eq!(at(3, &[Field("issues"), Item(1), Field("raised_by")]), r#""M014""#);
-    assert_eq!(at(4, &[Field("description")]), r##"r#"Segment, "lower""#"##);
+    assert_eq!(at(4, &[Field("description")]), "r#\"Segment, \"lower\"\"#");
     let when = |index| [Field("positions"), Item(0), Field("candidates"), Item(index), Field("when")];
     let below = |index, more: &[Step]| at(7, &[&when(index), more].concat());
     assert_eq!(below(0, &[Item(0)]), r#""M014""#);

@@ -6,9 +6,9 @@ use modstate::source::raw::Record;
 
 /// The numbers of the parts that were read, with the index under which each record stands.
 fn parts(reading: &Reading) -> Vec<(u32, &str)> {
-    let numbers = reading.records.iter().map(|(at, record)| match record {
-        Record::Part(part) => (at.index, part.number.as_str()),
-        other => panic!("only parts are read here: {other:?}"),
+    let numbers = reading.records.iter().map(|(at, record)| {
+        let Record::Part(part) = record else { panic!("only parts are read here: {record:?}") };
+        (at.index, part.number.as_str())
     });
     numbers.collect()
 }
@@ -35,7 +35,7 @@ fn the_neighbours_of_a_broken_record_are_read() {
         r#"    Part(number: "2", description: "second", source: Made, note: "(["#,
         r#"    Part(number: "2", description: /* "second", source: Made),"#,
         r#"    Part(number: "2", description: r"second, source: Made),"#,
-        r#"    Part(number: "2", nonsense: "second", source: Made),"#,
+        r#"    Part(number: "2", description: "d", nonsense: "second", source: Made),"#,
         r#"    Nonsense(number: "2"),"#,
         r#"    Part{number: "2"},"#,
     ] {

@@ -185,6 +185,27 @@ cases! {
     Part(number: "60-2201", description: "Segment", source: Made-here),
 ]
 "#;
+    negative_number WRONG_KIND r#"[
+    MadePart(part: "60-2201", quantity: -1),
+]
+"#;
+    huge_number WRONG_KIND r#"[
+    MadePart(part: "60-2201", quantity: 99999999999),
+]
+"#;
+    list_for_a_text WRONG_KIND r#"[
+    Part(number: ["60-2201"], description: "Segment", source: Made),
+]
+"#;
+    value_missing NOT_RON r#"[
+    Part(number: "60-2201", description: "Segment", source: Made, hand: ),
+]
+"#;
+    several_faults_in_one_record UNKNOWN_FIELD r#"[
+    Part(nmuber: "60-2201", descripton: "Segment", source: Made, thickness: 18, note: "x", note: "y",
+        material: L3, hand: Left),
+]
+"#;
     no_list NOT_A_LIST r#"Part(number: "60-2201", description: "Segment", source: Made),
 Part(number: "60-2202", description: "Segment", source: Made)
 "#;

@@ -73,3 +73,11 @@ fn json_gives_every_label_with_line_and_column() {
     let json = findings_json(&findings, &reading.sources);
     insta::assert_snapshot!(serde_json::to_string_pretty(&json).expect("a value can be written"));
 }
+
+#[test]
+fn of_a_very_long_line_the_labelled_piece_is_shown() {
+    let part = r#"Part(number: "60-2201", description: "Segmént", source: Made), "#;
+    let text = format!("[{}{}{}]", part.repeat(2_000), part.replace("Made", "Mad"), part.repeat(2_000));
+    let reading = read(&[("a.ron", &text)]);
+    insta::assert_snapshot!(render_findings(&reading.findings, &reading.sources, PLAIN));
+}

@@ -8,6 +8,7 @@ use crate::model::serial::{SerialRange, WrittenRange};
 use crate::model::{Config, Serial, SerialBlock, SerialSet};
 use crate::source::raw;
 use indexmap::IndexMap;
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 /// Reads the blocks, sorted by series and first serial.
@@ -64,10 +65,10 @@ fn written(first: &Serial, number: u32) -> String {
 fn lines(record: RecordRef, line: &raw::Line, first: &Serial, last: &Serial, out: &mut Findings) -> IndexMap<u32, u32> {
     let place = record.field("line");
     match line {
-        raw::Line::From(start) => (first.number..=last.number).zip(*start..).collect(),
+        raw::Line::From(start) => (first.number..=last.number).zip(*start..=u32::MAX).collect(),
         raw::Line::Order(start, order) => {
             let mut lines = IndexMap::new();
-            let mut next = *start..;
+            let mut next = *start..=u32::MAX;
             let mut faults = false;
             for (index, text) in order.iter().enumerate() {
                 let place = place.item(1).item(index);
@@ -163,6 +164,10 @@ pub(super) struct Known {
     serials: Vec<KnownSerial>,
     /// The blocks: where each is written and its ends.
     blocks: Vec<(Place, Serial, Serial)>,
+    /// Whether a block was left out, so that a serial in no block may be one of its.
+    incomplete: bool,
+    /// Records of blocks whose line numbers are known.
+    numbered: BTreeSet<RecordRef>,
 }
 
 struct KnownSerial {
@@ -173,7 +178,7 @@ struct KnownSerial {
 }
 
 impl Known {
-    pub(super) fn of(blocks: &[SerialBlock]) -> Known {
+    pub(super) fn of(blocks: &[SerialBlock], written_blocks: usize) -> Known {
         let mut serials: Vec<KnownSerial> = Vec::new();
         for (block, b) in blocks.iter().enumerate() {
             serials.extend((b.first.number..=b.last.number).map(|number| KnownSerial {
@@ -186,7 +191,9 @@ impl Known {
         serials.sort_by(|a, b| a.serial.cmp(&b.serial));
         serials.dedup_by(|b, a| a.serial == b.serial);
         let ends = |b: &SerialBlock| (b.record.field("serials"), b.first.clone(), b.last.clone());
-        Known { serials, blocks: blocks.iter().map(ends).collect() }
+        let incomplete = blocks.len() < written_blocks;
+        let numbered = blocks.iter().filter(|b| !b.lines.is_empty()).map(|b| b.record).collect();
+        Known { serials, blocks: blocks.iter().map(ends).collect(), incomplete, numbered }
     }
 
     /// The block of a serial, if it is one of a block and written as there; else a finding.
@@ -198,7 +205,7 @@ impl Known {
         if let Ok(at) = self.serials.binary_search_by(|known| known.serial.cmp(serial)) {
             return self.as_written(serial, at, place, out).then_some(at);
         }
-        self.in_no_block(&format!("`{}` is", serial.text), &serial.prefix, place, out);
+        self.in_no_block(&format!("`{}` is", serial.text), serial, place, out);
         None
     }
 
@@ -219,17 +226,31 @@ impl Known {
         false
     }
 
-    fn in_no_block(&self, subject: &str, prefix: &str, place: &Place, out: &mut Findings) {
-        let same: Vec<_> = self.blocks.iter().filter(|(_, first, _)| first.prefix == prefix).collect();
-        let shown = if same.is_empty() { self.blocks.iter().collect() } else { same };
-        let ranges: Vec<String> = shown.iter().map(|(_, a, b)| format!("{}..{}", a.text, b.text)).collect();
-        let finding =
-            Finding::new(codes::NO_SUCH_SERIAL, format!("{subject} in no serial block"), place.clone(), "in no block");
-        let finding = shown.iter().fold(finding, |f, (at, _, _)| f.label(at.clone(), "a block that there is"));
-        out.add(finding.help(format!(
-            "correct the serial, or extend a block; the blocks are {}",
-            listed(ranges.iter().map(String::as_str))
-        )));
+    fn in_no_block(&self, subject: &str, serial: &Serial, place: &Place, out: &mut Findings) {
+        if self.incomplete {
+            return;
+        }
+        let message = format!("{subject} in no serial block");
+        let finding = Finding::new(codes::NO_SUCH_SERIAL, message, place.clone(), "in no block");
+        let of_series = self.blocks.iter().filter(|(_, first, _)| first.prefix == serial.prefix);
+        let gap = |first: &Serial, last: &Serial| {
+            first.number.saturating_sub(serial.number).max(serial.number.saturating_sub(last.number))
+        };
+        let finding = if let Some((block, first, last)) = of_series.min_by_key(|(_, a, b)| gap(a, b)) {
+            finding
+                .label(block.clone(), format!("`{}..{}` is the nearest block", first.text, last.text))
+                .help("correct the serial, or extend the block if there were more airframes")
+        } else {
+            let blocks: IndexMap<&str, String> = self
+                .blocks
+                .iter()
+                .rev()
+                .map(|(_, a, b)| (a.prefix.as_str(), format!("{}..{}", a.text, b.text)))
+                .collect();
+            let blocks = listed(blocks.values().rev().map(String::as_str), "and");
+            finding.help(format!("correct the serial, or add its block; the first of each series are {blocks}"))
+        };
+        out.add(finding);
     }
 
     /// The known serials of a range as indices; a finding (and `None`) if an end is miswritten or nothing lies in it.
@@ -249,10 +270,12 @@ impl Known {
             }
         }
         if start == end {
-            self.in_no_block(&format!("every serial of `{text}` is"), &bare.prefix, place, out);
+            if let Some(end) = range.from.as_ref().or(range.to.as_ref()) {
+                self.in_no_block(&format!("every serial of `{text}` is"), end, place, out);
+            }
             return None;
         }
-        if let Some(serial) = unknown {
+        if let (Some(serial), false) = (unknown, self.incomplete) {
             let message = format!("the range `{text}` ends at `{}`, which is in no serial block", serial.text);
             out.add(
                 Finding::new(codes::RANGE_BEYOND_BLOCKS, message, place.clone(), "beyond the blocks")
@@ -338,6 +361,7 @@ pub(super) fn covered(cx: &Context, raw: &raw::Production, place: &Place, out: &
 }
 
 /// The serials that a retrospective form may be embodied on: `Some(None)` is all, `None` says that it is at fault.
+#[expect(clippy::option_option, reason = "the outer option tells a fault, the inner one that all are eligible")]
 pub(super) fn eligible(
     cx: &Context,
     raw: &raw::Retrospective,
@@ -359,8 +383,8 @@ pub(super) fn eligible(
 }
 
 fn mark_line(cx: &Context, cut_in: &raw::LineCutIn, place: &Place, marks: &mut [bool], out: &mut Findings) -> bool {
-    let of_factory = || cx.known.serials.iter().enumerate().filter(|(_, known)| known.factory == cut_in.factory);
-    if of_factory().next().is_none() {
+    let blocks = || cx.records.blocks.iter().filter(|(_, block)| block.factory == cut_in.factory);
+    if blocks().next().is_none() {
         let factories = cx.records.blocks.iter().map(|(at, block)| (block.factory.as_str(), at.field("factory")));
         let factories: IndexMap<&str, Place> = factories.collect();
         let near = super::say::nearest(&cut_in.factory, factories.keys().copied());
@@ -368,17 +392,20 @@ fn mark_line(cx: &Context, cut_in: &raw::LineCutIn, place: &Place, marks: &mut [
         out.unknown(codes::UNKNOWN_FACTORY, "factory", &cut_in.factory, &place.field("factory"), near);
         return false;
     }
+    let of_factory = || cx.known.serials.iter().enumerate().filter(|(_, known)| known.factory == cut_in.factory);
     let lines = || of_factory().filter_map(|(at, known)| Some((at, known.line?)));
     let last = lines().map(|(_, line)| line).max();
     if last.is_none_or(|last| last < cut_in.number) {
-        let has = last.map_or("has no line numbers".into(), |last| format!("has line numbers up to {last}"));
-        let message = format!("the cut-in at line number {} does not exist: `{}` {has}", cut_in.number, cut_in.factory);
-        let block = cx.known.blocks[of_factory().next().expect("just seen").1.block].0.clone();
-        out.add(
-            Finding::new(codes::NO_LINE_NUMBER, message, place.field("number"), "no such line number")
-                .label(block, "a block of this factory")
-                .help("give line numbers in the factory's serial blocks, or correct the cut-in"),
-        );
+        // Line numbers that could not be read have their findings already.
+        let read = blocks().all(|(at, block)| block.line.is_none() || cx.known.numbered.contains(at));
+        if read {
+            let has = last.map_or("has no line numbers".into(), |last| format!("has line numbers up to {last}"));
+            let (number, factory) = (cut_in.number, &cut_in.factory);
+            let message = format!("the cut-in at line number {number} does not exist: `{factory}` {has}");
+            let finding = Finding::new(codes::NO_LINE_NUMBER, message, place.field("number"), "no such line number");
+            let finding = blocks().fold(finding, |f, (at, _)| f.label(at.field("serials"), "a block of this factory"));
+            out.add(finding.help("give line numbers in the factory's serial blocks, or correct the cut-in"));
+        }
         return false;
     }
     lines().filter(|(_, line)| *line >= cut_in.number).for_each(|(at, _)| marks[at] = true);

@@ -41,10 +41,10 @@ pub(super) fn lower(
             table.insert(id, claim).expect("listed names are unique");
         }
     }
-    let named = named(cx, &dossier.claims);
+    let recorded = recorded(cx, &dossier.claims);
     for (id, _, written) in names.iter() {
         if let Written::Assumption(record, raw) = written {
-            assume(cx, model, airframe, (id, *record, raw), &named, &mut table, out);
+            assume(cx, model, airframe, (id, *record, raw), &recorded, &mut table, out);
         }
     }
     table
@@ -87,11 +87,14 @@ fn rests_on(
     let mut found: Vec<EvidenceId> = Vec::new();
     for (item, id) in raw.rests_on.iter().enumerate() {
         let place = place.item(item);
-        let elsewhere = dossiers.iter().find_map(|other| Some(other.evidence.get(other.evidence.index(id)?)));
-        match (airframe.evidence.id(id), elsewhere) {
-            (Some(id), _) if found.contains(&id) => {}
-            (Some(id), _) => found.push(id),
-            (None, Some((there, (_, evidence)))) => {
+        if let Some(id) = airframe.evidence.id(id) {
+            if !found.contains(&id) {
+                found.push(id);
+            }
+            continue;
+        }
+        match dossiers.iter().find_map(|other| Some(other.evidence.get(other.evidence.index(id)?))) {
+            Some((there, (_, evidence))) => {
                 let (other, this) = (&evidence.airframe, &airframe.serial.text);
                 let message = format!("the evidence `{id}` is of `{other}`, not of `{this}`");
                 out.add(
@@ -100,7 +103,7 @@ fn rests_on(
                         .help(format!("name evidence of `{this}`, or enter the item in its register too")),
                 );
             }
-            (None, None) => {
+            None => {
                 dossiers[index].evidence.find(id, &place, out);
             }
         }
@@ -127,9 +130,9 @@ fn statement(
         raw::Statement::SeenNothing(position) => seen_nothing(cx, model, position, place, out),
         raw::Statement::SeenSplice(frame, splice) => seen_splice(cx, model, (frame, splice), true, place, out),
         raw::Statement::SeenNoSplice(frame, splice) => seen_splice(cx, model, (frame, splice), false, place, out),
-        raw::Statement::SeenPattern(plate) => {
-            cx.names.plates.find(plate, &argument, out)?;
-            model.plates.id(plate).map(Statement::SeenPattern)
+        raw::Statement::SeenPattern(number) => {
+            cx.names.plates.find(number, &argument, out)?;
+            model.plates.id(number).map(Statement::SeenPattern)
         }
     }
 }
@@ -147,7 +150,7 @@ fn seen_part(
     let (at, part_id) = (at?, part_id?);
     let (_, written) = cx.names.positions.get(at);
     if !written.raw.candidates.iter().any(|candidate| candidate.part == part) {
-        let candidates = listed(written.raw.candidates.iter().map(|candidate| candidate.part.as_str()));
+        let candidates = listed(written.raw.candidates.iter().map(|candidate| candidate.part.as_str()), "and");
         let message = format!("`{part}` is no candidate at `{position}`, where it is said to have been seen");
         out.add(
             Finding::new(codes::NOT_A_CANDIDATE, message, place.item(1), "no candidate there")
@@ -196,7 +199,7 @@ fn seen_splice(
 }
 
 /// The modifications that a written claim names; one that was seen is not named.
-fn named(cx: &Context, claims: &[(RecordRef, &raw::Claim)]) -> BTreeSet<ModId> {
+fn recorded(cx: &Context, claims: &[(RecordRef, &raw::Claim)]) -> BTreeSet<ModId> {
     let names = claims.iter().filter_map(|(_, raw)| match &raw.says {
         raw::Statement::Embodied(post) => Some(&post.modification),
         raw::Statement::NotEmbodied(name) | raw::Statement::Removed(name) => Some(name),
@@ -214,7 +217,7 @@ fn assume(
     model: &Model,
     airframe: &Airframe,
     (id, record, raw): (&str, RecordRef, &raw::Assumption),
-    named: &BTreeSet<ModId>,
+    recorded: &BTreeSet<ModId>,
     table: &mut Table<ClaimId, Claim>,
     out: &mut Findings,
 ) {
@@ -226,7 +229,7 @@ fn assume(
         }
         Policy::UnrecordedNotEmbodied => {
             let open: Vec<ModId> =
-                model.mods.ids().filter(|m| !named.contains(m) && open_to(model, *m, &airframe.serial)).collect();
+                model.mods.ids().filter(|m| !recorded.contains(m) && open_to(model, *m, &airframe.serial)).collect();
             if open.is_empty() {
                 let message = format!("the assumption `{id}` assumes nothing of `{}`", airframe.serial.text);
                 out.add(

@@ -75,7 +75,7 @@ fn polyline(
 ) -> Option<Girth> {
     let least = if closed { 3 } else { 2 };
     if points.len() < least {
-        let message = format!("the path has {} points, and it needs {least}", points.len());
+        let message = format!("the path has too few points: {}, and it needs at least {least}", points.len());
         out.add(
             Finding::new(codes::NO_PATH, message, place.clone(), "too few points")
                 .help("give the points of the path from the drawing"),

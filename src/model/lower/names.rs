@@ -208,12 +208,12 @@ impl<'a> Names<'a> {
         if self.mods.index(name).is_none()
             && let Some((whole, parts)) = self.with_parts.get(name)
         {
-            let parts = listed(parts.iter().map(|part| self.mods.name(part.index())));
+            let parts = |join| listed(parts.iter().map(|part| self.mods.name(part.index())), join);
             let message = format!("`{name}` has parts that are embodied each on its own, and none of them is named");
             out.add(
                 Finding::new(codes::SAY_WHICH_PART, message, place.clone(), "which part?")
-                    .label(whole.clone(), format!("its parts are {parts}"))
-                    .help(format!("say which part is meant: {parts}")),
+                    .label(whole.clone(), format!("its parts are {}", parts("and")))
+                    .help(format!("say which part is meant: {}", parts("or"))),
             );
             return None;
         }

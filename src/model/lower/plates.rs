@@ -5,7 +5,7 @@ use super::names::Listed;
 use super::say::{Findings, listed, nearest};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
-use crate::ids::{PlateId, Table};
+use crate::ids::{Id, PartId, PlateId, Table};
 use crate::model::{Hole, Length, Plate};
 use crate::source::raw;
 use std::collections::BTreeSet;
@@ -14,19 +14,19 @@ pub(super) fn lower(cx: &Context, out: &mut Findings) -> Table<PlateId, Plate> {
     let fitted: BTreeSet<_> = cx.names.held.iter().flatten().copied().collect();
     let mut table = Table::default();
     for (number, _, (record, raw)) in cx.names.plates.iter() {
-        let place = record.field("locates");
-        let locates = cx.names.parts(&raw.locates, &place, out);
+        let list = record.field("locates");
+        let locates = cx.names.parts(&raw.locates, &list, out);
         if raw.locates.is_empty() {
             let message = format!("the plate `{number}` locates nothing");
-            let finding = Finding::new(codes::PLATE_LOCATES_NONE, message, place.clone(), "no part");
+            let finding = Finding::new(codes::PLATE_LOCATES_NONE, message, list.clone(), "no part");
             out.add(finding.help("name the parts that it locates"));
         }
         for (index, part) in raw.locates.iter().enumerate() {
-            let found = locates.iter().find(|id| cx.names.part(part, &place, &mut Findings::default()) == Some(**id));
-            if found.is_some_and(|id| !fitted.contains(id)) {
+            let found = cx.names.parts.index(part).map(PartId::from_index);
+            if found.is_some_and(|id| !fitted.contains(&id)) {
                 let message = format!("the plate `{number}` locates `{part}`, which no position holds");
                 out.add(
-                    Finding::new(codes::PLATE_PART_NOT_FITTED, message, place.item(index), "a candidate nowhere")
+                    Finding::new(codes::PLATE_PART_NOT_FITTED, message, list.item(index), "a candidate nowhere")
                         .help("correct the part number, or add the part as a candidate at its position"),
                 );
             }
@@ -48,14 +48,14 @@ fn holes(cx: &Context, record: RecordRef, raw: &raw::Plate, out: &mut Findings) 
         .iter()
         .enumerate()
         .map(|(index, hole)| (hole.hole.clone(), record.field("holes").item(index).field("hole"), index));
-    let names = Listed::collect(kind, named, out);
+    let unique = Listed::collect(kind, named, out);
     let mut holes = Vec::new();
     for (index, hole) in raw.holes.iter().enumerate() {
         let place = record.field("holes").item(index);
         let at = coordinates(cx, (&hole.x, &hole.y, hole.z.as_ref()), &place, out);
         let diameter = out.size("diameter", &hole.diameter, cx.config, &place.field("diameter"));
         let tolerance = tolerance(cx, &hole.tolerance, &place.field("tolerance"), out);
-        let kept = names.index(&hole.hole).is_some_and(|at| names.get(at).1 == index);
+        let kept = unique.index(&hole.hole).is_some_and(|at| unique.get(at).1 == index);
         if let (Some(at), Some(diameter), Some(tolerance), true) = (at, diameter, tolerance, kept) {
             holes.push(Hole { name: hole.hole.clone(), at, diameter, tolerance, datum: hole.datum });
         }
@@ -89,7 +89,7 @@ fn tolerance(cx: &Context, text: &str, place: &Place, out: &mut Findings) -> Opt
     let help = format!(
         "{}the classes are {}; or write the diameter of the zone, as in `0.2mm`",
         near.unwrap_or_default(),
-        listed(classes())
+        listed(classes(), "and")
     );
     out.add(
         Finding::new(

@@ -91,12 +91,12 @@ pub(super) fn nearest<'a>(name: &str, names: impl Iterator<Item = &'a str>) -> O
         .map(|(_, other)| other)
 }
 
-/// A list in words: `a`, `b` and `c`.
-pub(super) fn listed<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
+/// A list in words, the last joined by `and` or `or`.
+pub(super) fn listed<'a>(names: impl IntoIterator<Item = &'a str>, join: &str) -> String {
     let names: Vec<String> = names.into_iter().map(|name| format!("`{name}`")).collect();
     match names.split_last() {
         None => "none".to_owned(),
         Some((only, [])) => only.clone(),
-        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
+        Some((last, rest)) => format!("{} {join} {last}", rest.join(", ")),
     }
 }

@@ -2,12 +2,12 @@
 
 use super::names::Listed;
 use super::plates::coordinates;
-use super::say::{Findings, listed};
+use super::say::{Findings, listed, nearest};
 use super::structure::{quantity, unknown_issue};
 use super::{Context, blocks};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
-use crate::ids::{Id, JigId, PartId, Table};
+use crate::ids::{AirframeId, BuildStateId, Id, JigId, PartId, Table};
 use crate::model::order::natural;
 use crate::model::{Deviation, Hand, Jig, MadePart, MeasuredHole, Model, MountedPlate, Survey};
 use crate::source::raw;
@@ -26,11 +26,35 @@ fn jigs(cx: &Context, model: &Model, out: &mut Findings) -> Table<JigId, Jig> {
         let frame = frame.and_then(|_| model.frames.id(&raw.frame));
         let mounted = mounted(cx, model, *record, raw, out);
         if let Some(frame) = frame {
-            let jig = Jig { record: *record, frame, stations: raw.stations.clone(), mounted };
+            let set_for = raw.set_for.as_ref().and_then(|to| set_for(cx, model, to, &record.field("set_for"), out));
+            let jig = Jig { record: *record, frame, stations: raw.stations.clone(), set_for, mounted };
             table.insert(name, jig).expect("listed names are unique");
         }
     }
     table
+}
+
+fn set_for(
+    cx: &Context,
+    model: &Model,
+    raw: &raw::SetFor,
+    place: &Place,
+    out: &mut Findings,
+) -> Option<(AirframeId, BuildStateId)> {
+    cx.names.airframes.find(&raw.airframe, &place.field("airframe"), out)?;
+    let id = model.airframes.id(&raw.airframe)?;
+    let states = &model.airframes[id].build_states;
+    let state = states.id(&raw.build_state);
+    let written = cx.records.build_states.iter().any(|(_, s)| s.airframe == raw.airframe && s.name == raw.build_state);
+    if state.is_none() && !written {
+        let message = format!("`{}` has no build state `{}`", raw.airframe, raw.build_state);
+        let help = match nearest(&raw.build_state, states.names()) {
+            Some(near) => format!("write `{near}` if that is meant; otherwise add the build state"),
+            None => format!("name one of the build states of `{}`: {}", raw.airframe, listed(states.names(), "and")),
+        };
+        out.add(Finding::new(codes::UNKNOWN_BUILD_STATE, message, place.field("build_state"), "not known").help(help));
+    }
+    Some((id, state?))
 }
 
 fn mounted(cx: &Context, model: &Model, record: RecordRef, raw: &raw::Jig, out: &mut Findings) -> Vec<MountedPlate> {
@@ -85,10 +109,7 @@ fn survey(cx: &Context, model: &Model, record: RecordRef, raw: &raw::Survey, out
     let plate = mounted_plate(cx, model, record, raw, out);
     let date = out.window(&raw.date, &record.field("date"));
     let uncertainty = out.size("uncertainty", &raw.uncertainty, cx.config, &record.field("uncertainty"));
-    let temperature = match &raw.temperature {
-        Some(text) => Some(temperature(text, &record.field("temperature"), out)),
-        None => None,
-    };
+    let temperature = raw.temperature.as_ref().and_then(|text| temperature(text, &record.field("temperature"), out));
     if raw.holes.is_empty() {
         let message = format!("the survey `{}` has no holes", raw.id);
         let finding = Finding::new(codes::NO_HOLES_MEASURED, message, record.field("holes"), "no holes");
@@ -105,7 +126,7 @@ fn survey(cx: &Context, model: &Model, record: RecordRef, raw: &raw::Survey, out
         date: date?,
         instrument: raw.instrument.clone(),
         uncertainty: uncertainty?,
-        temperature: temperature.flatten(),
+        temperature,
         holes,
     })
 }
@@ -131,7 +152,7 @@ fn measured(cx: &Context, record: RecordRef, raw: &raw::Survey, out: &mut Findin
         raw.holes.iter().enumerate().filter_map(|(index, hole)| {
             Some((hole.hole.clone()?, record.field("holes").item(index).field("hole"), index))
         });
-    let names = Listed::collect(("hole", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE), named, out);
+    let unique = Listed::collect(("hole", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE), named, out);
     let mut holes = Vec::new();
     for (index, hole) in raw.holes.iter().enumerate() {
         let place = record.field("holes").item(index);
@@ -139,7 +160,7 @@ fn measured(cx: &Context, record: RecordRef, raw: &raw::Survey, out: &mut Findin
         let diameter = hole.diameter.as_ref();
         let diameter = diameter.and_then(|text| out.size("diameter", text, cx.config, &place.field("diameter")));
         let named = hole.hole.as_ref();
-        let kept = named.is_none_or(|name| names.index(name).is_some_and(|at| names.get(at).1 == index));
+        let kept = named.is_none_or(|name| unique.index(name).is_some_and(|at| unique.get(at).1 == index));
         if let (Some(at), true) = (at, kept) {
             holes.push(MeasuredHole { name: hole.hole.clone(), at, diameter });
         }
@@ -229,7 +250,7 @@ fn hand_marked(model: &Model, record: RecordRef, (part, hand): (PartId, Option<H
     out.add(match model.parts[part].opposite {
         Some(opposite) => {
             let opposite = model.parts.name(opposite);
-            finding.help(format!("look at the part: it may be its opposite hand, {}", listed([opposite])))
+            finding.help(format!("look at the part: it may be its opposite hand, `{opposite}`"))
         }
         None => finding.help("look at the part, and correct the mark or the part number"),
     });

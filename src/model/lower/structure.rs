@@ -93,7 +93,7 @@ fn held(
 
 /// An issue that a drawing does not have.
 pub(super) fn unknown_issue(name: &str, wanted: &str, place: Place, record: RecordRef, issues: &[Issue]) -> Finding {
-    let there = listed(issues.iter().map(|issue| issue.issue.as_str()));
+    let there = listed(issues.iter().map(|issue| issue.issue.as_str()), "and");
     Finding::new(codes::UNKNOWN_ISSUE, format!("the drawing `{name}` has no issue `{wanted}`"), place, "no such issue")
         .label(record.field("issues"), format!("its issues are {there}"))
         .help("correct the issue, or add it to the drawing's record")
@@ -141,20 +141,23 @@ fn drawing(
         return None;
     };
     let name = drawing_name(number, raw.sheet.as_deref());
-    let first_sheet = format!("{number} sheet ");
-    let sheets: Vec<&str> = cx.names.drawings.names().filter(|other| other.starts_with(&first_sheet)).collect();
-    if let ([one, ..], None, None) = (&sheets[..], cx.names.drawings.index(&name), &raw.sheet) {
-        let at = cx.names.drawings.index(one).expect("the name comes from the list");
-        let message = format!("`{number}` has several sheets, and `{}` does not say which", raw.number);
+    if let Some(id) = drawings.id(&name) {
+        return Some(id);
+    }
+    let of_number = cx.names.drawings.iter().filter(|(_, _, (_, other))| other.number == *number);
+    let sheets: Vec<(&str, &Place)> = of_number.map(|(name, place, _)| (name, place)).collect();
+    if let ([(_, one), ..], None, None) = (&sheets[..], cx.names.drawings.index(&name), &raw.sheet) {
+        let sheets = sheets.iter().map(|(name, _)| *name);
+        let message = format!("the register has `{number}` by sheets, and `{}` does not say which", raw.number);
         out.add(
             Finding::new(codes::UNKNOWN_DRAWING, message, record.field("drawing"), "which sheet?")
-                .label(cx.names.drawings.get(at).0.clone(), "one of its sheets")
-                .help(format!("add `sheet`; the register has {}", listed(sheets))),
+                .label((*one).clone(), "one of its sheets")
+                .help(format!("add `sheet`; the register has {}", listed(sheets, "and"))),
         );
         return None;
     }
-    cx.names.drawings.find(&name, &record.field("drawing"), out)?;
-    drawings.id(&name)
+    cx.names.drawings.find(&name, &record.field("drawing"), out);
+    None
 }
 
 /// Sets opposites on both sides, and the hand that follows from the other's.
@@ -250,12 +253,14 @@ pub(super) fn positions(cx: &Context, model: &mut Model, out: &mut Findings) {
             model.positions.insert(name, position).expect("listed names are unique");
         }
     }
-    for (part, _, (_, assembly)) in cx.names.assemblies.iter() {
+    for (part, _, (record, assembly)) in cx.names.assemblies.iter() {
         let Some(part_id) = model.parts.id(part) else { continue };
-        for raw in &assembly.positions {
+        for (index, raw) in assembly.positions.iter().enumerate() {
             let position = model.positions.id(&format!("{part}/{}", raw.find));
-            let listed = &mut model.parts.get_mut(part_id).positions;
-            listed.extend(position.filter(|position| !listed.contains(position)));
+            // The second of two positions of one name is not in the table.
+            let place = record.field("positions").item(index);
+            let position = position.filter(|position| model.positions[*position].place == place);
+            model.parts.get_mut(part_id).positions.extend(position);
         }
     }
 }
@@ -305,7 +310,7 @@ pub(super) fn quantity(written: Option<u32>, of: &str, place: &Place, out: &mut 
     if written == Some(0) {
         out.add(
             Finding::new(codes::QUANTITY_ZERO, format!("the quantity of `{of}` is 0"), place.clone(), "none at all")
-                .help("give the quantity; a position that may be empty has `nothing_when`"),
+                .help("give the quantity; what is not there is not entered, and a position that may be empty has `nothing_when`"),
         );
         return None;
     }

@@ -35,7 +35,7 @@ pub fn bill_text(bill: &Bill, model: &Model, view: BillView, style: Style) -> St
     text.push('\n');
     text.push_str(&table);
     text.push('\n');
-    if view != BillView::Tree {
+    if matches!(view, BillView::Flat | BillView::Material) {
         text.push_str(&paragraph_text(&mass_line(bill), style));
     }
     for paragraph in deviations(bill, model, view) {

@@ -1,0 +1,3 @@
+//! Checking a whole project: facts of the earlier rooms, worded as findings.
+
+pub mod wording;

@@ -1,0 +1,137 @@
+//! The plates of a jig against a state.
+
+use crate::ids::{JigId, PartId, PlateId};
+use crate::model::Model;
+use crate::prop::Expr;
+use crate::resolve::{Basis, Resolver, Truth};
+use std::collections::BTreeSet;
+
+/// What is to be said of one station of a jig, or of one plate on it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Verdict {
+    /// The plate is made to the definition that the state needs: it stays.
+    Right,
+    /// The state needs another definition at the station.
+    WrongVariant,
+    /// The state needs a plate, and none is mounted.
+    Missing,
+    /// The state needs no plate at the station.
+    Surplus,
+    /// The state leaves open which plate is needed, or nothing says what the plate was made to.
+    Undecided,
+    /// No plate is needed and none is mounted.
+    NoneNeeded,
+}
+
+/// One station of a jig; a station that holds or needs several plates comes once for each.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct StationVerdict {
+    /// The station (an index).
+    pub station: usize,
+    /// The plate on it (an index).
+    pub mounted: Option<usize>,
+    /// The definitions that the state needs there or may need, with what the histories say of each.
+    pub needed: Vec<(PlateId, Truth)>,
+    /// What follows.
+    pub verdict: Verdict,
+}
+
+/// What the surveys prove of a mounted plate.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Proved {
+    /// It was never surveyed.
+    Never,
+    /// It was made or reworked after its last survey (an index of the model's), or may have been.
+    ChangedSince(usize),
+    /// It was surveyed (an index of the model's surveys) and has not been changed since.
+    Surveyed(usize),
+}
+
+/// Every station of a jig in walking order, on one basis.
+///
+/// A plate that no history needs is of the wrong variant only if every history needs some plate at its station;
+/// otherwise it is surplus or, while that is open, undecided.
+pub fn verdicts(resolver: &mut Resolver<'_>, jig: JigId, basis: Basis) -> Vec<StationVerdict> {
+    let entry = &resolver.history().model.jigs[jig];
+    let mut all = Vec::new();
+    for station in 0..entry.stations.len() {
+        let definitions = definitions_at(resolver.history().model, resolver.history().graph, jig, station);
+        let whens: Vec<Expr> = definitions.iter().map(|plate| resolver.plate_needed(*plate)).collect();
+        let some_plate = resolver.truth(&Expr::any(whens.iter().cloned()), basis);
+        let truths = whens.iter().map(|when| resolver.truth(when, basis));
+        let mut needed: Vec<(PlateId, Truth)> = definitions.iter().copied().zip(truths).collect();
+        needed.retain(|(_, truth)| *truth != Truth::Never);
+        let here: Vec<usize> = (0..entry.mounted.len()).filter(|at| entry.mounted[*at].station == station).collect();
+        let mut add = |mounted, needed: &[(PlateId, Truth)], verdict| {
+            all.push(StationVerdict { station, mounted, needed: needed.to_vec(), verdict });
+        };
+        if here.is_empty() {
+            add(None, &needed, of_empty(some_plate));
+            continue;
+        }
+        for &index in &here {
+            add(Some(index), &needed, of_plate(entry.mounted[index].made_to, &needed, some_plate));
+        }
+        let mut missing = needed.clone();
+        missing.retain(|(plate, truth)| {
+            *truth == Truth::Always && !here.iter().any(|at| entry.mounted[*at].made_to == Some(*plate))
+        });
+        let wanted = needed.iter().filter(|(_, truth)| *truth == Truth::Always).count();
+        if wanted > here.len() && !missing.is_empty() {
+            add(None, &missing, Verdict::Missing);
+        }
+    }
+    all
+}
+
+/// An empty station, given whether some plate is needed there.
+fn of_empty(some_plate: Truth) -> Verdict {
+    match some_plate {
+        Truth::Never => Verdict::NoneNeeded,
+        Truth::Always => Verdict::Missing,
+        Truth::Open | Truth::NoHistory | Truth::Undecided(_) => Verdict::Undecided,
+    }
+}
+
+fn of_plate(made_to: Option<PlateId>, needed: &[(PlateId, Truth)], some_plate: Truth) -> Verdict {
+    if some_plate == Truth::Never {
+        return Verdict::Surplus;
+    }
+    let Some(made_to) = made_to else { return Verdict::Undecided };
+    match needed.iter().find(|(plate, _)| *plate == made_to) {
+        Some((_, Truth::Always)) => Verdict::Right,
+        Some((_, Truth::Never | Truth::Open | Truth::NoHistory | Truth::Undecided(_))) => Verdict::Undecided,
+        None if some_plate == Truth::Always => Verdict::WrongVariant,
+        None => Verdict::Undecided,
+    }
+}
+
+/// The plate definitions for a station (an index) of a jig, in table order: those for a station of that name that
+/// locate a part of the jig's frame.
+#[must_use]
+pub fn definitions_at(model: &Model, graph: &crate::graph::Graph, jig: JigId, station: usize) -> Vec<PlateId> {
+    let jig = &model.jigs[jig];
+    let positions = graph.positions_below(model.frames[jig.frame].assembly);
+    let parts: BTreeSet<PartId> = positions
+        .iter()
+        .flat_map(|position| model.positions[*position].candidates.iter().map(|candidate| candidate.part))
+        .collect();
+    let here = model.plates.iter().filter(|(_, _, plate)| {
+        plate.jig_station == jig.stations[station] && plate.locates.iter().any(|part| parts.contains(part))
+    });
+    here.map(|(id, ..)| id).collect()
+}
+
+/// What the surveys prove of a mounted plate (an index): a survey counts if it was certainly not taken before the day
+/// of the plate's last change.
+#[must_use]
+pub fn proved(model: &Model, jig: JigId, mounted: usize) -> Proved {
+    let plate = &model.jigs[jig].mounted[mounted];
+    let changed = plate.made.iter().chain(&plate.reworked).map(crate::model::Window::last).max();
+    let of_plate = model.surveys.iter().enumerate().filter(|(_, s)| s.jig == jig && s.mounted == mounted);
+    match of_plate.max_by_key(|(_, survey)| (survey.date.first(), survey.date.last())) {
+        None => Proved::Never,
+        Some((index, survey)) if changed.is_some_and(|day| survey.date.first() < day) => Proved::ChangedSince(index),
+        Some((index, _)) => Proved::Surveyed(index),
+    }
+}

@@ -1,0 +1,154 @@
+//! Reads what can be read of a file that `ron` refuses as a whole, and says of each record why it cannot be.
+
+use super::layout::{Fault, Layout};
+use super::lexer::{Kind, Lexer};
+use super::raw::Record;
+use super::refusal::{Refusal, title};
+use super::tree::Tree;
+use super::wording;
+use crate::finding::{FileId, Finding, RecordRef};
+use ron::error::{Error, Position, SpannedError};
+use ron::extensions::Extensions;
+use std::ops::Range;
+
+/// How many faults of one record are told in one run.
+const FAULTS_TOLD: usize = 20;
+
+/// How `ron` is to read dossiers.
+pub(super) fn options() -> ron::Options {
+    ron::Options::default().with_default_extension(Extensions::UNWRAP_VARIANT_NEWTYPES | Extensions::IMPLICIT_SOME)
+}
+
+/// Reads the records of a file that `ron` refuses one by one; at least one finding says why it does.
+pub(super) fn salvage(
+    id: FileId,
+    text: &str,
+    layout: &Layout,
+    whole: &SpannedError,
+) -> (Vec<(RecordRef, Record)>, Vec<Finding>) {
+    let mut findings: Vec<Finding> =
+        layout.faults.iter().map(|fault| wording::layout_fault(id, text, fault, None)).collect();
+    let mut header = text.get(layout.header.clone()).unwrap_or_default();
+    if options().from_str::<Vec<Record>>(&format!("{header}[]")).is_err() {
+        findings.push(wording::header_error(id, text, &layout.header));
+        header = "";
+    }
+    let mut records = Vec::new();
+    let mut broken = layout.broken.iter().peekable();
+    for (at, span) in layout.records.iter().enumerate() {
+        let index = u32::try_from(at).expect("a file holds fewer than 2^32 records");
+        let fault = broken.next_if(|(broken, _)| *broken == at).map(|(_, fault)| fault);
+        let slice = text.get(span.clone()).expect("records end on character boundaries");
+        match read_record(header, slice) {
+            Ok(record) => {
+                records.push((RecordRef { file: id, index }, record));
+                findings.extend(fault.map(|fault| wording::layout_fault(id, text, fault, None)));
+            }
+            Err((error, at)) => match fault.and_then(|fault| fault_seen(fault, slice, span.start, &at)) {
+                Some((fault, seen)) => findings.push(wording::layout_fault(id, text, fault, seen)),
+                None => findings.extend(refusals(id, header, slice, span.start, error, at)),
+            },
+        }
+    }
+    if findings.is_empty() {
+        findings.push(wording::file_error(id, text, byte_of(text, whole.span.end)));
+    }
+    (records, findings)
+}
+
+/// Reads one record alone; an error comes with the bytes of the record where it was noticed.
+fn read_record(header: &str, slice: &str) -> Result<Record, (Error, Range<usize>)> {
+    let joined = format!("{header}{slice}");
+    options().from_str(&joined).map_err(|error| {
+        let byte = |position| byte_of(&joined, position).saturating_sub(header.len());
+        let end = byte(error.span.end);
+        (error.code, byte(error.span.start).min(end)..end)
+    })
+}
+
+/// The fault in a record's layout, with where `ron` noticed it, unless `ron` stumbled over something before it.
+fn fault_seen<'a>(
+    fault: &'a Fault,
+    slice: &str,
+    start: usize,
+    at: &Range<usize>,
+) -> Option<(&'a Fault, Option<Range<usize>>)> {
+    let opened = match fault {
+        Fault::Unclosed { open, .. } | Fault::UnclosedText { open, .. } | Fault::UnclosedComment { open } => *open,
+        Fault::EarlyEnd { .. }
+        | Fault::Stray(_)
+        | Fault::MissingComma { .. }
+        | Fault::ExtraComma(_)
+        | Fault::NoList(_)
+        | Fault::UnclosedList { .. }
+        | Fault::AfterList { .. } => 0,
+    };
+    let next = Lexer::new(slice, at.end..slice.len()).next();
+    let seen = next.map(|token| token.span.start + start..token.span.end + start).filter(|seen| seen.start > opened);
+    (opened <= at.end + start).then_some((fault, seen))
+}
+
+/// Why a record is refused. A fault that can be blanked out is, so that the next one is told in the same run.
+fn refusals(
+    id: FileId,
+    header: &str,
+    slice: &str,
+    base: usize,
+    mut error: Error,
+    mut at: Range<usize>,
+) -> Vec<Finding> {
+    let title = title(&Tree::read(slice, 0..slice.len()));
+    let mut text = slice.to_owned();
+    let mut findings = Vec::new();
+    let mut meant = Vec::new();
+    loop {
+        let tree = Tree::read(&text, 0..text.len());
+        let refusal = Refusal { file: id, base, title: &title, tree: &tree, at: at.clone() };
+        if let Error::MissingStructField { field, .. } = &error
+            && meant.contains(field)
+        {
+            break;
+        }
+        findings.push(refusal.finding(&error));
+        if let Error::NoSuchStructField { expected, found, .. } = &error {
+            meant.extend(wording::closest(found, expected));
+        }
+        let Some((span, stand_in)) = blank(&tree, &error, &at) else { break };
+        let filling = format!("{stand_in:width$}", width = span.len());
+        text.replace_range(span, &filling);
+        match read_record(header, &text) {
+            Err(next) if findings.len() < FAULTS_TOLD => (error, at) = next,
+            _ => break,
+        }
+    }
+    findings
+}
+
+/// What to put in the place of a fault so that reading can go on behind it, in as many bytes.
+#[expect(clippy::wildcard_enum_match_arm, reason = "only these faults have a stand-in")]
+fn blank(tree: &Tree<'_>, error: &Error, at: &Range<usize>) -> Option<(Range<usize>, &'static str)> {
+    let stand_in = match error {
+        Error::NoSuchStructField { .. } | Error::DuplicateStructField { .. } => {
+            let mut held = tree.held(tree.around(at.start)).map(|child| &tree.nodes[child]);
+            let node = held.find(|node| node.name.start <= at.start && at.end <= node.name.end)?;
+            let comma = Lexer::new(tree.text, node.span.end..tree.text.len()).next();
+            let end = comma.filter(|token| token.kind == Kind::Comma).map_or(node.span.end, |token| token.span.end);
+            return Some((node.name.start..end, ""));
+        }
+        Error::ExpectedString => "\"\"",
+        Error::ExpectedInteger => "0",
+        Error::ExpectedBoolean => "true",
+        Error::ExpectedArray => "[]",
+        _ => return None,
+    };
+    let next = Lexer::new(tree.text, at.end..tree.text.len()).next()?;
+    let node = tree.nodes.iter().rfind(|node| node.span.start == next.span.start)?;
+    (node.span.len() >= stand_in.len()).then(|| (node.span.clone(), stand_in))
+}
+
+/// The byte of a line and column as `ron` counts them: both from 1, in characters.
+fn byte_of(text: &str, position: Position) -> usize {
+    let line = text.split_inclusive('\n').take(position.line - 1).map(str::len).sum::<usize>();
+    let rest = text.get(line..).unwrap_or_default();
+    line + rest.char_indices().nth(position.col - 1).map_or(rest.len(), |(at, _)| at)
+}

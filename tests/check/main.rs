@@ -1,0 +1,31 @@
+//! Checking whole projects: the demo, and copies of it with one fault each.
+
+mod said;
+
+use modstate::graph::Graph;
+use modstate::model::{Config, Model, lower};
+use modstate::source::{Reading, read_texts};
+use std::path::{Path, PathBuf};
+
+/// The files of the demo, as they stand on disk.
+fn demo_texts() -> Vec<(PathBuf, String)> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-airframe");
+    let reading = modstate::source::read_project(&root).expect("the demo is there");
+    let files = reading.sources.files().iter();
+    files.map(|file| (file.path.clone(), file.text.clone())).collect()
+}
+
+/// A project read from texts.
+struct Project {
+    reading: Reading,
+    model: Model,
+    graph: Graph,
+    lowered: Vec<modstate::finding::Finding>,
+}
+
+fn project(texts: Vec<(PathBuf, String)>) -> Project {
+    let reading = read_texts(texts);
+    let (model, lowered) = lower(&reading.records, &Config::built_in());
+    let graph = Graph::new(&model);
+    Project { reading, model, graph, lowered }
+}

@@ -1,0 +1,8 @@
+//! Tests of the `model` room: what dossiers become, and what is said of faulty ones.
+
+#![expect(clippy::unwrap_used, reason = "a test that lacks what it looks for has failed")]
+
+mod directives;
+mod faults;
+mod lowering;
+mod project;
