@@ -3,6 +3,7 @@
 
 pub mod bill;
 pub mod check;
+pub mod cli;
 pub mod codes;
 pub mod finding;
 pub mod graph;

@@ -203,6 +203,17 @@ pub struct Bill {
     pub mass: MassTotal,
 }
 
+impl Bill {
+    /// Whether every line and every total is the same in all histories.
+    #[must_use]
+    pub fn is_settled(&self) -> bool {
+        fn settled(line: &Line) -> bool {
+            line.state == LineState::Settled && line.choices.iter().all(|choice| choice.below.iter().all(settled))
+        }
+        settled(&self.top) && self.totals.iter().all(|total| total.amount.is_settled())
+    }
+}
+
 /// Why there is no bill.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Trouble {

@@ -71,7 +71,9 @@ fn look(line: &Line, seen: &mut BTreeMap<PartId, Seen>) {
             }
             seen.deviations.clone_from(deviations);
         }
-        below.iter().for_each(|line| look(line, seen));
+        for line in below {
+            look(line, seen);
+        }
     }
 }
 

@@ -8,12 +8,14 @@ use crate::history::{History, of_form_var};
 use crate::ids::{ClaimId, EvidenceId, Id, ModId};
 use crate::model::{Airframe, Claim, Condition, Form, Model, SerialSet, Standing, Statement, Window};
 use crate::prop::Expr;
+use crate::resolve::catalogue::Witness;
 use crate::resolve::{Fitted, Reason, Rule, Since, Target, Truth};
 use std::collections::BTreeSet;
 
 mod chain;
 mod short;
 
+pub(super) use chain::ordered;
 pub use chain::{chain, mods_of};
 pub use short::short_reason;
 
@@ -411,6 +413,31 @@ fn expr_part(expr: &Expr, model: &Model, inside: bool) -> String {
 fn only_form(model: &Model, m: ModId, form: Form) -> Option<Form> {
     let modification = &model.mods[m];
     (modification.production.is_some() && modification.retrospective.is_some()).then_some(form)
+}
+
+/// A state that the rules allow: "serial `OC537` with `TM048` by production, without `TM024`".
+#[must_use]
+pub fn witness_text(witness: &Witness, model: &Model) -> String {
+    let mut text = format!("serial `{}`", witness.serial);
+    if !witness.mods.is_empty() {
+        let one = |(m, form): &(ModId, Form)| match only_form(model, *m, *form) {
+            Some(form) => format!("`{}` by {}", model.mods.name(*m), form_phrase(form)),
+            None => format!("`{}`", model.mods.name(*m)),
+        };
+        text.push_str(&format!(" with {}", joined(&witness.mods.iter().map(one).collect::<Vec<_>>(), "and")));
+    }
+    if !witness.out.is_empty() {
+        let comma = if witness.mods.is_empty() { "" } else { "," };
+        let names = listed(witness.out.iter().map(|m| model.mods.name(*m)), "and");
+        text.push_str(&format!("{comma} without {names}"));
+    }
+    text
+}
+
+/// A length along a girth in both units: "12.70 mm (500 thou)".
+#[must_use]
+pub fn mm_and_thou(mm: f64) -> String {
+    format!("{mm:.2} mm ({:.0} thou)", mm / 0.0254)
 }
 
 /// What may be found at a position: the part, how many if not one, and what it is.

@@ -1,5 +1,71 @@
-//! Codes of the catalogue of the type as a whole.
+//! Codes of the catalogue of the type as a whole, and of its frames.
 
 use super::codes;
 
-codes! {}
+codes! {
+    REQUIRES_LOOP = "T101" Stop "modifications that require each other in a loop"
+        meaning "Each requires the next and the last the first, so that none of them could be embodied before the others."
+        example "M010 with requires: [\"M014\"], and M014 with requires: [\"M010\"]"
+        remedy "Check each `requires` against its leaflet and remove the one that is wrong; if they were always done as one job, enter them as one modification.";
+    CONTAINS_ITSELF = "T102" Stop "assembly that contains itself"
+        meaning "Following candidates down from the assembly leads back to it, so no bill of parts could come to an end."
+        example "Assembly(part: \"60-2200\", ...) with a candidate 60-2210, whose own assembly has the candidate 60-2200"
+        remedy "Correct the candidate that names the wrong part.";
+    CATALOGUE_GAP = "T103" Stop "position without a candidate in some state"
+        meaning "In a state that the rules allow no candidate is called for, and the position does not say that nothing is fitted then."
+        example "candidates: [(part: \"60-2201\", when: Pre(\"M014\"))]   // and post-M014?"
+        remedy "Add the candidate for that state, or say with `nothing_when` that nothing is fitted.";
+    CATALOGUE_OVERLAP = "T104" Stop "position with two candidates in some state"
+        meaning "In a state that the rules allow two candidates are called for at one position, so the variant is not settled by the state."
+        example "candidates: [(part: \"60-2201\", when: Pre(\"M010\")), (part: \"60-2203\", when: Post(\"M014\"))]"
+        remedy "Narrow one of the two conditions so that exactly one holds in each state.";
+    DEAD_MODIFICATION = "T105" Stop "modification that no airframe could have"
+        meaning "No serial can take the modification by any form with the rules kept: what it requires is excluded, or open to other serials only."
+        example "M014 for HB101..HB110 only, with requires: [\"M010\"], which is for HB150..HB160 only"
+        remedy "Check the serials, `requires` and `excludes` against the leaflet.";
+    DEAD_CANDIDATE = "T106" Note "candidate that no state calls for"
+        meaning "The condition of the candidate holds in no state that the rules allow."
+        example "(part: \"60-2203\", when: All([Post(\"M010\"), Post(\"M014\")]))   // M014 excludes M010"
+        remedy "Correct the condition, or remove the candidate.";
+    DEAD_PLATE = "T107" Note "plate that no state needs"
+        meaning "None of the parts that the plate locates is called for in any state that the rules allow."
+        example "Plate(locates: [\"60-2203\"], ...)   // 60-2203 is never fitted"
+        remedy "Correct what the plate locates; a plate for parts of another type belongs to that type's folder.";
+    REDUNDANT_REQUIRES = "T108" Note "requirement that follows from another"
+        meaning "What the modification requires is required already by something else that it requires. The entry adds nothing, and may hide that another was meant."
+        example "M020 with requires: [\"M014\", \"M010\"], where M014 requires M010"
+        remedy "Check the leaflet; remove the entry if it says no more.";
+    LEAFLET_LIST = "T109" Stop "leaflet list that does not follow from the structure"
+        meaning "The leaflet deletes or introduces a part, and the structure says otherwise. The two come from different documents, and one of them was misread."
+        example "changes: [(delete: [\"60-2201\"])]   // the structure still fits 60-2201 post-mod"
+        remedy "Compare the leaflet with the condition at the position, and correct the one that was misread.";
+
+    FRAME_GAP = "T201" Stop "gap in a frame"
+        meaning "In a state that the rules allow one segment ends and the next does not start there, and no opening lies between them."
+        example "(part: \"60-2201\", from: \"S1\", to: \"S2\"), (part: \"60-2202\", from: \"S3\", to: \"S1\")"
+        remedy "Correct the splice point at which one of them ends, or the condition of one of them at its position.";
+    FRAME_OVERLAP = "T202" Stop "segments of a frame in one place"
+        meaning "In a state that the rules allow two segments, or a segment and an opening, take up the same length of the girth, by more than their laps."
+        example "(part: \"60-2201\", from: \"S1\", to: \"S3\"), (part: \"60-2202\", from: \"S2\", to: \"S1\")"
+        remedy "Correct the splice point at which one of them ends, or the condition of one of them.";
+    OPENING_NOT_BRIDGED = "T203" Stop "opening without its bridge piece"
+        meaning "In a state that the rules allow the opening is there and a piece that bridges it is not fitted."
+        example "openings: [(when: Post(\"M014\"), bridged_by: [\"60-2240\"], ...)]   // 60-2240 is fitted pre-M014 only"
+        remedy "Correct the condition of the piece at its position, or the one of the opening.";
+    SPLICE_NOT_JOINED = "T204" Stop "splice without its joint part"
+        meaning "In a state that the rules allow segments meet at the splice point and a part of the joint is not fitted."
+        example "splice_points: [(name: \"S1\", joined_by: [\"60-2250\"], ...)]   // no position fits 60-2250"
+        remedy "Add the part at its position for that state, or correct `joined_by`.";
+    SEGMENT_WRONG_HAND = "T205" Stop "segment on the side that its hand is not for"
+        meaning "The segment runs wholly on one side of the frame, looking forward, and its part is recorded for the other."
+        example "a segment from 40deg to 130deg whose part has hand: Port"
+        remedy "Check the splice points and the hand of the part; frames are seen looking forward, so that 90 deg is starboard.";
+    FRAME_BARE = "T206" Stop "frame without a segment in some state"
+        meaning "In a state that the rules allow the frame is fitted and none of its segments is."
+        example "a frame whose only segment is fitted post-M014"
+        remedy "Add the segments for that state.";
+    RUN_BACKWARDS = "T207" Stop "run against the path"
+        meaning "On a path that is open a segment or an opening ends before it starts, counted along the girth."
+        example "(part: \"60-2201\", from: \"S3\", to: \"S1\")"
+        remedy "Exchange its two ends.";
+}

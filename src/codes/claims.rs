@@ -55,4 +55,57 @@ codes! {
         meaning "No retrospective modification is open to this airframe without being named in a claim, so the assumption adds nothing."
         example "assumes: UnrecordedNotEmbodied"
         remedy "Remove the assumption.";
+
+    CLAIMS_CONTRADICT = "C201" Stop "firm claims that cannot all hold"
+        meaning "No history keeps the rules and all these firm claims. Until one of them is doubted, nothing can be said of what they touch."
+        example "three claims that each agree with the others two by two, but not all together"
+        remedy "Look at the evidence again, and mark the claim that you trust least as `Doubtful`.";
+    BEFORE_LEAFLET = "C202" Stop "embodied before its leaflet"
+        meaning "A claim puts the embodiment before the date of the leaflet, when nobody could have known of the modification."
+        example "Claim(says: Embodied(\"M014\", Retrospective), when: \"1943-05\", ...)   // leaflet of 1944-02"
+        remedy "Check the date of the claim and the date of the leaflet; an issue of the leaflet may have been earlier.";
+    NOT_FOR_THIS_SERIAL = "C203" Stop "embodied by a form that was not open to the serial"
+        meaning "The claim says that the modification was embodied by a form which does not cover this serial, or which the modification never had."
+        example "Claim(says: Embodied(\"M014\", Retrospective), ...)   // leaflet for HB101..HB120 only"
+        remedy "Check the number of the modification and the serial against the evidence, and the leaflet's list of serials.";
+    WITHOUT_PREREQUISITE = "C204" Stop "embodied without what it requires"
+        meaning "The claims have a modification in at a time when what it requires was not."
+        example "M014 requires M010; claims say that M014 was embodied in 1944, and M010 was not as of 1945"
+        remedy "Look for the record of the required modification; otherwise doubt one of the claims.";
+    EXCLUDING_TOGETHER = "C205" Stop "modifications that exclude each other, both embodied"
+        meaning "The claims have two modifications in at one time that cannot both be fitted."
+        example "M014 excludes M015; claims have both in from 1945 on"
+        remedy "Look for the record of the removal of one; otherwise doubt one of the claims.";
+    ONE_OF_BROKEN = "C206" Stop "one-of group not kept"
+        meaning "The claims have two modifications of a group in at one time, or none where one must be."
+        example "OneOf(modifications: [\"M003\", \"M057\"], ...), and claims have both in"
+        remedy "Look for the record of the removal or the embodiment that is wanting; otherwise doubt one of the claims.";
+    CLAIMS_DISAGREE = "C207" Stop "firm claims that say opposite things"
+        meaning "Firm claims about one modification disagree on whether it was in."
+        example "one claim says that M014 was embodied in 1944, another that it was not as of 1950"
+        remedy "Look at the evidence again; mark the claim that you trust less as `Doubtful`, or add the claim of a removal.";
+    AGAINST_THE_LINE = "C208" Stop "claim against the production line"
+        meaning "The serial is covered by the cut-in and was built with the modification, or it is not and was not; the claim says otherwise."
+        example "Claim(says: NotEmbodied(\"M014\"), ...)   // the serial is past the cut-in of M014"
+        remedy "Check the cut-in and its exceptions; the airframe may have left the line without, and then belongs in `except`.";
+    RULES_CONTRADICT = "C209" Stop "rules that this serial cannot keep"
+        meaning "The rules alone leave this serial no history, whatever is claimed: for instance it was built with a modification and without what that requires."
+        example "the cut-in of M014 covers the serial, that of M010, which M014 requires, does not"
+        remedy "Check cut-ins, exceptions and requirements against the leaflets.";
+    DOUBTFUL_DROPPED = "C210" Note "doubtful claim that cannot hold"
+        meaning "The doubtful claims cannot all hold together with the firm ones. Answers that hold the doubtful claims are given over all best repairs, which drop as few claims as possible, weakest evidence first."
+        example "a doubtful claim that M014 was embodied in 1950, a firm one that it was not as of 1955"
+        remedy "Nothing need be done; withdraw the claim if nothing speaks for it any more.";
+    REPAIRS_NOT_DECIDED = "C211" Undecided "too many ways to make peace"
+        meaning "The claims cannot all hold, and there are more smallest sets of claims to doubt than the limit. What they touch is not answered with the doubtful claims held."
+        example "hundreds of claims that contradict each other in pairs"
+        remedy "Settle the contradictions that are shown, one by one.";
+    STATE_BREAKS_RULE = "C212" Stop "build state that breaks a rule"
+        meaning "What the workshop adds or leaves out obeys the rules too. This choice breaks one."
+        example "BuildState(add: [(modification: \"M014\", ...)], ...)   // M014 requires M010, which is not in"
+        remedy "Add what is required, leave out what is excluded, or change the choice.";
+    STATE_MAY_BREAK_RULE = "C213" Undecided "build state that may break a rule"
+        meaning "Whether what the workshop adds or leaves out obeys the rule depends on something that is open."
+        example "BuildState(add: [(modification: \"M014\", ...)], ...)   // whether M010, which M014 requires, is in is open"
+        remedy "Settle what is open, or add or leave it out on purpose as well.";
 }

@@ -43,4 +43,37 @@ codes! {
         meaning "A jig is set for a build state that its airframe's dossier does not have, so its plates are judged against none."
         example "Jig(set_for: (airframe: \"HB133\", build_state: \"rebiuld\"), ...)"
         remedy "Correct the name, or add the build state.";
+
+    PLATE_WRONG_VARIANT = "S201" Stop "plate of the wrong variant"
+        meaning "The build state that the jig is set for needs another plate at the station. Metal formed on this one would not fit."
+        example "the plate is made to JP-06, and the state calls for the part that JP-07 locates"
+        remedy "Take the plate off before metal is formed on it; make or rework one to the definition that is needed.";
+    PLATE_MISSING = "S202" Note "plate that is missing"
+        meaning "The build state needs a plate at the station, and none is mounted."
+        example "station 7 is empty, and the state calls for a part that JP-15 locates"
+        remedy "Make the plate, or enter it as mounted.";
+    PLATE_SURPLUS = "S203" Note "plate that the state does not need"
+        meaning "No part that a plate at this station locates belongs to the build state."
+        example "a plate for the port lower segment, which the state does not have"
+        remedy "Take the plate off for this state, and keep it for another.";
+    PLATE_UNDECIDED = "S204" Undecided "plate that cannot be judged"
+        meaning "What the state needs at the station is open, or nothing says what the plate was made to."
+        example "a plate that locates the post-M014 part, while it is open whether M014 was embodied"
+        remedy "Settle what is open first; measure the holes of a plate that nothing is known of.";
+    PLATE_CHANGED_SINCE = "S205" Undecided "plate changed since its last survey"
+        meaning "A plate that was made or reworked after it was last measured is unproved until it is measured again."
+        example "reworked: \"2022-01\", and its last survey is of 2021-12"
+        remedy "Survey the plate before metal is formed on it.";
+    PLATES_NEVER_SURVEYED = "S206" Note "plates never surveyed"
+        meaning "Nothing proves where the holes of these plates are."
+        example "a plate without a `Survey` record"
+        remedy "Survey the plates before metal is formed on them.";
+    PLATE_WITHOUT_STATION = "S207" Stop "plate definition for a station that the jig lacks"
+        meaning "The plate locates parts of a frame that is built on a jig here, but the jig has no station of that name: the plate would never be asked for."
+        example "Plate(jig_station: \"3\", ...)   // the jig's stations are 3A and 3B"
+        remedy "Correct the station, in the plate or in the jig.";
+    JIG_FOR_NO_STATE = "S208" Note "jig that is set for no build state"
+        meaning "The jig does not say which build state it is set for, so its plates are judged only when somebody asks."
+        example "Jig(name: \"J1\", ...) without `set_for`"
+        remedy "Add `set_for` with the airframe and the build state.";
 }

@@ -100,9 +100,8 @@ fn of_plate(made_to: Option<PlateId>, needed: &[(PlateId, Truth)], some_plate: T
     let Some(made_to) = made_to else { return Verdict::Undecided };
     match needed.iter().find(|(plate, _)| *plate == made_to) {
         Some((_, Truth::Always)) => Verdict::Right,
-        Some((_, Truth::Never | Truth::Open | Truth::NoHistory | Truth::Undecided(_))) => Verdict::Undecided,
         None if some_plate == Truth::Always => Verdict::WrongVariant,
-        None => Verdict::Undecided,
+        Some((_, Truth::Never | Truth::Open | Truth::NoHistory | Truth::Undecided(_))) | None => Verdict::Undecided,
     }
 }
 

@@ -311,7 +311,7 @@ impl<'h, 'm> Writer<'h, 'm> {
         if possible.covered {
             self.rule(Rule::CutIn(m), p.clone().implies(Expr::any([p_before.clone(), !built_before])));
         }
-        self.rule(Rule::OneForm(m), Expr::any([!p_before.clone(), !r.clone()]));
+        self.rule(Rule::Stays(m), Expr::any([!p_before.clone(), !r.clone()]));
         for (before, now) in [(p_before, p), (r_before, r)] {
             let removed = licences.iter().filter(|(_, from, to)| *from <= step.from && step.to <= *to);
             let may = removed.map(|(claim, ..)| Expr::Lit(*claim));

@@ -6,19 +6,24 @@
 //! Every answer is asked on one of two bases: [`Basis::Firm`], the firm claims alone, or [`Basis::Held`], with the
 //! doubtful claims held too (over all histories of all best repairs, where they cannot all hold).
 
+mod cases;
 pub mod catalogue;
 mod components;
 mod count;
 mod encode;
+pub mod frames;
 mod issues;
 mod reason;
+mod ring;
 mod steps;
 mod subject;
 mod sums;
 
+pub use cases::in_cases;
 pub use count::Counts;
 pub use issues::{IssueView, PossibleIssue};
 pub use reason::{Contradiction, Grounds};
+pub use ring::Ring;
 pub use subject::{Fitted, Outcome};
 pub use sums::{Range, Term};
 
@@ -45,7 +50,7 @@ pub enum Rule {
     Leaflet(ModId),
     /// One form at a time.
     OneForm(ModId),
-    /// What is in stays in until a claim that is held says that it was removed.
+    /// What is in stays in, by the same form, until a claim that is held says that it was removed.
     Stays(ModId),
     /// The modification requires another: which of its list.
     Requires(ModId, usize),

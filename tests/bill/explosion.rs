@@ -21,7 +21,9 @@ fn leaves(line: &Line, found: &mut BTreeMap<PartId, u64>) {
         if let (Item::Part(part), Amount::Exactly(quantity), true) = (item, amount, below.is_empty()) {
             *found.entry(*part).or_default() += quantity;
         }
-        below.iter().for_each(|line| leaves(line, found));
+        for line in below {
+            leaves(line, found);
+        }
     }
 }
 
@@ -194,18 +196,23 @@ fn the_other_basis_differs_where_a_doubtful_claim_settles_a_line() {
 #[test]
 fn what_is_too_much_is_said() {
     let chain = |quantity: u32, depth: usize| {
-        let mut text = "[Type(name: \"T\", airframe: \"P0\"), SerialBlock(serials: \"X1..X9\", factory: \"W\"),
-            Airframe(serial: \"X1\", built: \"1940-01-01\"), Part(number: \"P0\", description: \"P\", source: Made),"
-            .to_owned();
-        for level in 1..=depth {
-            text.push_str(&format!(
-                "Part(number: \"P{level}\", description: \"P\", source: Made), Assembly(part: \"P{}\", positions: \
-                 [(find: \"1\", quantity: {quantity}, candidates: [(part: \"P{level}\")]), \
-                 (find: \"2\", quantity: {quantity}, candidates: [(part: \"P{level}\")])]),",
-                level - 1
-            ));
-        }
-        Project::of(&format!("{text}]"))
+        let level = |level: usize| {
+            let above = level - 1;
+            let position =
+                |find| format!("(find: \"{find}\", quantity: {quantity}, candidates: [(part: \"P{level}\")]),");
+            format!(
+                "Part(number: \"P{level}\", description: \"P\", source: Made),
+                Assembly(part: \"P{above}\", positions: [{}{}]),",
+                position(1),
+                position(2)
+            )
+        };
+        let levels: String = (1..=depth).map(level).collect();
+        Project::of(&format!(
+            "[Type(name: \"T\", airframe: \"P0\"), SerialBlock(serials: \"X1..X9\", factory: \"W\"),
+            Airframe(serial: \"X1\", built: \"1940-01-01\"), Part(number: \"P0\", description: \"P\", source: Made),
+            {levels}]"
+        ))
     };
     let project = chain(1_000_000, 3);
     let bill = project.bill("X1", "1950-01-01", Scope::Airframe).unwrap();

@@ -25,12 +25,12 @@ fn issues(issues: &str, when: &str, claims: &str, view: IssueView) -> Vec<String
     );
     let project = Project::of(&text);
     let mut resolver = project.resolver("X1", at("1950-01-01"), Limits::default());
-    let part = project.model.parts.id("P1").unwrap();
-    let position = project.model.positions.id("P0/1").unwrap();
+    let part = project.model.parts.id("P1").expect("it is in the text");
+    let position = project.model.positions.id("P0/1").expect("it is in the text");
     let condition: &Condition = &project.model.positions[position].candidates[0].when;
     let fitted = condition_expr(condition, &resolver.history().airframe().serial);
-    let found = resolver.issues(part, &fitted, view, Basis::Firm).unwrap();
-    let drawing = &project.model.drawings[project.model.parts[part].drawing.unwrap()];
+    let found = resolver.issues(part, &fitted, view, Basis::Firm).expect("no limit is met");
+    let drawing = &project.model.drawings[project.model.parts[part].drawing.expect("it has one")];
     found
         .into_iter()
         .map(|possible| possible.issue.map_or("none".to_owned(), |issue| drawing.issues[issue].issue.clone()))

@@ -14,12 +14,12 @@ fn all_views(project: &Project, bill: &Bill) -> String {
 
 /// Frame 14 of the airframe on the floor of the demo, in its named build state.
 fn frame_14(project: &Project) -> Bill {
-    let airframe = &project.model.airframes[project.model.airframes.id("OC537").unwrap()];
-    let state = airframe.build_states.id("rebuild").unwrap();
+    let airframe = &project.model.airframes[project.model.airframes.id("OC537").expect("it is in the demo")];
+    let state = airframe.build_states.id("rebuild").expect("it is in the demo");
     let target = Target { day: airframe.build_states[state].date, build_state: Some(state) };
     let mut resolver = project.resolver("OC537", target, Limits::default());
-    let frame = project.model.frames.id("F14").unwrap();
-    bill(&mut resolver, firm(Scope::Frame(frame))).unwrap()
+    let frame = project.model.frames.id("F14").expect("it is in the demo");
+    bill(&mut resolver, firm(Scope::Frame(frame))).expect("it has a bill")
 }
 
 #[test]

@@ -64,10 +64,7 @@ fn compare(seed: u64) -> bool {
     let mods = 2 + dice.below(2);
     let claims = dice.below(5);
     let (model, airframe) = model(&mut dice, mods, claims);
-    let target = Day(13 + i32::try_from(dice.below(10)).unwrap());
-    if std::env::var("MODSTATE_SHOW").is_ok() {
-        println!("{:#?} {:?}", model.mods, model.airframes[airframe]);
-    }
+    let target = Day(15 + i32::try_from(dice.below(8)).unwrap());
     let graph = Graph::new(&model);
     let reference = Reference { model: &model, airframe, target };
     let asked = Target { day: target, build_state: None };

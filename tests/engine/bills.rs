@@ -37,7 +37,7 @@ fn nest(dice: &mut Dice, model: &mut Model, airframe: AirframeId) {
         .collect();
     *claims = modstate::ids::Table::default();
     for (name, claim) in kept {
-        claims.insert(&name, claim).unwrap();
+        claims.insert(&name, claim).expect("names were told apart before");
     }
     model.parts = modstate::ids::Table::default();
     model.positions = modstate::ids::Table::default();
@@ -58,12 +58,15 @@ fn nest(dice: &mut Dice, model: &mut Model, airframe: AirframeId) {
             positions: Vec::new(),
             assembly: None,
         };
-        model.parts.insert(&format!("P{index}"), part).unwrap();
+        model.parts.insert(&format!("P{index}"), part).expect("names are told apart by number");
     }
     for assembly in 0..4u32 {
         for find in 0..=dice.below(3) {
             let position = position(dice, mods, assembly, parts);
-            let id = model.positions.insert(&format!("P{assembly}/{find}"), position).unwrap();
+            let id = model
+                .positions
+                .insert(&format!("P{assembly}/{find}"), position)
+                .expect("names are told apart by number");
             model.parts.get_mut(PartId::from_index(assembly as usize)).positions.push(id);
         }
     }
@@ -80,7 +83,7 @@ fn position(dice: &mut Dice, mods: usize, assembly: u32, parts: u32) -> Position
     let mut candidate = |when: Condition| Candidate {
         part: PartId::from_index((assembly + 1) as usize + dice.below((parts - assembly - 1) as usize)),
         when,
-        quantity: 1 + u32::try_from(dice.below(3)).unwrap(),
+        quantity: 1 + u32::try_from(dice.below(3)).expect("it is below 3"),
     };
     let (candidates, nothing_when) = match assembly {
         0 => (vec![candidate(Condition::ALWAYS)], None),
@@ -107,7 +110,7 @@ fn position(dice: &mut Dice, mods: usize, assembly: u32, parts: u32) -> Position
 struct Worlds<'m> {
     model: &'m Model,
     airframe: AirframeId,
-    worlds: Vec<World>,
+    states: Vec<World>,
 }
 
 impl Worlds<'_> {
@@ -143,8 +146,9 @@ impl Worlds<'_> {
     }
 
     fn amount(&self, of: impl Fn(World) -> u64) -> Amount {
-        let values = self.worlds.iter().map(|world| of(*world));
-        Range { least: values.clone().min().unwrap(), most: values.max().unwrap() }.into()
+        let values = self.states.iter().map(|world| of(*world));
+        Range { least: values.clone().min().expect("there is a world"), most: values.max().expect("there is a world") }
+            .into()
     }
 
     fn compare_totals(&self, seed: u64, bill: &Bill) {
@@ -158,10 +162,9 @@ impl Worlds<'_> {
             let expected = self.amount(|world| totals(world, false)[part.index()]);
             let to_get = self.amount(|world| totals(world, true)[part.index()]);
             let found = bill.totals.iter().find(|total| total.part == part);
-            match found {
-                Some(total) => assert_eq!((total.amount, total.to_get), (expected, to_get), "seed {seed}: {part:?}"),
-                None => assert_eq!(expected, Amount::Exactly(0), "seed {seed}: {part:?}"),
-            }
+            let none = (Amount::Exactly(0), Amount::Exactly(0));
+            let found = found.map_or(none, |total| (total.amount, total.to_get));
+            assert_eq!(found, (expected, to_get), "seed {seed}: {part:?}");
         }
         let weighed = |part: &PartId| {
             let entry = &self.model.parts[*part];
@@ -169,7 +172,8 @@ impl Worlds<'_> {
         };
         let mass = self.amount(|world| {
             let totals = totals(world, true);
-            let mass = |part: PartId| self.model.parts[part].mass.as_ref().map_or(0, |mass| mass.micrograms as u64);
+            let mass =
+                |part: PartId| self.model.parts[part].mass.as_ref().map_or(0, |mass| mass.micrograms.unsigned_abs());
             self.model.parts.ids().filter(weighed).map(|part| totals[part.index()] * mass(part)).sum()
         });
         assert_eq!(bill.mass.micrograms, mass, "seed {seed}: mass");
@@ -182,7 +186,7 @@ impl Worlds<'_> {
         let with = |item: Item| line.choices.iter().find(|choice| choice.item == item);
         let (mut gap, mut overlap) = (false, false);
         let mut variants = BTreeSet::new();
-        for (world, _) in self.worlds.iter().zip(around).filter(|(_, around)| **around > 0) {
+        for (world, _) in self.states.iter().zip(around).filter(|(_, around)| **around > 0) {
             let mut here: BTreeSet<(Option<PartId>, u32)> = (entry.candidates.iter())
                 .filter(|candidate| self.holds(&candidate.when, *world))
                 .map(|candidate| (Some(candidate.part), candidate.quantity))
@@ -199,9 +203,12 @@ impl Worlds<'_> {
         let mut settled = true;
         for part in parts {
             let fitted: Vec<u64> =
-                self.worlds.iter().zip(around).map(|(world, n)| n * self.each(position, part, *world)).collect();
+                self.states.iter().zip(around).map(|(world, n)| n * self.each(position, part, *world)).collect();
             let choice = with(Item::Part(part)).expect("every possible variant is a choice");
-            let range = Range { least: *fitted.iter().min().unwrap(), most: *fitted.iter().max().unwrap() };
+            let range = Range {
+                least: *fitted.iter().min().expect("there is a world"),
+                most: *fitted.iter().max().expect("there is a world"),
+            };
             assert_eq!(choice.amount, range.into(), "seed {seed}: {position:?} {part:?}");
             settled &= choice.amount.is_settled();
             self.compare_below(seed, choice, part, &fitted);
@@ -218,16 +225,15 @@ impl Worlds<'_> {
 
     fn compare_below(&self, seed: u64, choice: &Choice, part: PartId, fitted: &[u64]) {
         for position in &self.model.parts[part].positions {
-            match choice.below.iter().find(|line| line.position == Some(*position)) {
-                Some(line) => self.compare_line(seed, line, fitted),
-                None => {
-                    let entry = &self.model.positions[*position];
-                    for (world, _) in self.worlds.iter().zip(fitted).filter(|(_, fitted)| **fitted > 0) {
-                        let nothing = entry.nothing_when.as_ref().is_some_and(|when| self.holds(when, *world));
-                        let something = entry.candidates.iter().any(|c| self.holds(&c.when, *world));
-                        assert!(nothing && !something, "seed {seed}: {position:?} has no line");
-                    }
-                }
+            if let Some(line) = choice.below.iter().find(|line| line.position == Some(*position)) {
+                self.compare_line(seed, line, fitted);
+                continue;
+            }
+            let entry = &self.model.positions[*position];
+            for (world, _) in self.states.iter().zip(fitted).filter(|(_, fitted)| **fitted > 0) {
+                let nothing = entry.nothing_when.as_ref().is_some_and(|when| self.holds(when, *world));
+                let something = entry.candidates.iter().any(|c| self.holds(&c.when, *world));
+                assert!(nothing && !something, "seed {seed}: {position:?} has no line");
             }
         }
     }
@@ -244,21 +250,21 @@ fn compare_bill(seed: u64) {
     let claims = dice.below(4);
     let (mut model, airframe) = model(&mut dice, mods, claims);
     nest(&mut dice, &mut model, airframe);
-    let target = Day(13 + i32::try_from(dice.below(10)).unwrap());
+    let target = Day(13 + i32::try_from(dice.below(10)).expect("it is small"));
     let graph = Graph::new(&model);
     let reference = Reference { model: &model, airframe, target };
     let worlds: Vec<World> = reference.lawful(&firm(&model, airframe)).into_iter().collect();
     let asked = Target { day: target, build_state: None };
-    let mut resolver = Resolver::new(&model, &graph, airframe, asked, Limits::default()).unwrap();
+    let mut resolver = Resolver::new(&model, &graph, airframe, asked, Limits::default()).expect("it was built");
     let request = Request { scope: Scope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake };
     let found = bill(&mut resolver, request);
     if worlds.is_empty() {
         assert_eq!(found, Err(Trouble::NoHistory), "seed {seed}");
         return;
     }
-    let found = found.unwrap();
+    let found = found.expect("there is a history");
     let ones = vec![1; worlds.len()];
-    let worlds = Worlds { model: &model, airframe, worlds };
+    let worlds = Worlds { model: &model, airframe, states: worlds };
     worlds.compare_totals(seed, &found);
     worlds.compare_below(seed, &found.top.choices[0], PartId::from_index(0), &ones);
 }
@@ -274,7 +280,7 @@ struct Register {
     model: Model,
     airframe: AirframeId,
     issued: Day,
-    raised_by: ModId,
+    modification: ModId,
     raised_last: bool,
 }
 
@@ -290,18 +296,18 @@ impl Register {
         let position = model.positions.get_mut(PositionId::from_index(0));
         position.candidates = vec![candidate(5, when), candidate(6, other)];
         position.nothing_when = None;
-        let issued = Day(8 + i32::try_from(dice.below(12)).unwrap());
-        let (raised_by, raised_last) = (ModId::from_index(dice.below(mods)), dice.once_in(2));
-        let issue = |date, raised_by| Issue { issue: String::new(), date: on(date), raised_by, interchangeable: None };
-        let mut issues = vec![issue(Day(0), None), issue(issued, None), issue(issued, Some(raised_by))];
+        let issued = Day(8 + i32::try_from(dice.below(12)).expect("it is small"));
+        let (modification, raised_last) = (ModId::from_index(dice.below(mods)), dice.once_in(2));
+        let issue = |day, raised_by| Issue { issue: String::new(), date: on(day), raised_by, interchangeable: None };
+        let mut issues = vec![issue(Day(0), None), issue(issued, None), issue(issued, Some(modification))];
         if !raised_last {
             issues.swap(1, 2);
         }
         let drawing =
             Drawing { record: record(), number: "D".to_owned(), sheet: None, title: String::new(), issues, held: None };
-        let drawing: DrawingId = model.drawings.insert("D", drawing).unwrap();
+        let drawing: DrawingId = model.drawings.insert("D", drawing).expect("names are told apart by number");
         model.parts.get_mut(PartId::from_index(5)).drawing = Some(drawing);
-        Register { model, airframe, issued, raised_by, raised_last }
+        Register { model, airframe, issued, modification, raised_last }
     }
 
     /// The states at the target of the histories in which the part was fitted (or was not) on the issue's day.
@@ -312,7 +318,7 @@ impl Register {
         let (record, when) = (record(), on(self.issued));
         let (rests_on, standing, grade) = (Vec::new(), Standing::Firm, Some(Grade::A));
         let claim = Claim { record, says, when, rests_on, standing, grade, assumed: None };
-        seen.airframes.get_mut(self.airframe).claims.insert("seen", claim).unwrap();
+        seen.airframes.get_mut(self.airframe).claims.insert("seen", claim).expect("no other claim has the name");
         let reference = Reference { model: &seen, airframe: self.airframe, target };
         found.extend(reference.lawful(&firm(&seen, self.airframe)));
         let mut later = self.model.clone();
@@ -329,10 +335,10 @@ impl Register {
 fn compare_issues(seed: u64) {
     let register = Register::new(&mut Dice::new(seed));
     let (model, airframe) = (&register.model, register.airframe);
-    let target = Day(16 + i32::try_from(seed % 8).unwrap());
+    let target = Day(16 + i32::try_from(seed % 8).expect("it is small"));
     let graph = Graph::new(model);
     let asked = Target { day: target, build_state: None };
-    let mut resolver = Resolver::new(model, &graph, airframe, asked, Limits::default()).unwrap();
+    let mut resolver = Resolver::new(model, &graph, airframe, asked, Limits::default()).expect("it was built");
     if !resolver.is_consistent(Basis::Firm) {
         return;
     }
@@ -341,18 +347,18 @@ fn compare_issues(seed: u64) {
     let part = PartId::from_index(5);
     for view in [IssueView::AsFitted, IssueView::ToMake] {
         let mut expected = BTreeSet::new();
-        for fitted_before in [false, true] {
-            let counts = register.issued < target.after() && !fitted_before || view == IssueView::ToMake;
-            for world in register.worlds(target, fitted_before) {
+        for before in [false, true] {
+            let counts = register.issued < target.after() && !before || view == IssueView::ToMake;
+            for world in register.worlds(target, before) {
                 if !holds(when, serial, world) {
                     continue;
                 }
-                let raised = is_in(world, register.raised_by);
+                let raised = is_in(world, register.modification);
                 let marks = if register.raised_last { [true, counts, raised] } else { [true, raised, counts] };
                 expected.insert(marks.iter().rposition(|mark| *mark));
             }
         }
-        let found = resolver.issues(part, &condition_expr(when, serial), view, Basis::Firm).unwrap();
+        let found = resolver.issues(part, &condition_expr(when, serial), view, Basis::Firm).expect("no limit is met");
         let found: BTreeSet<Option<usize>> = found.into_iter().map(|possible| possible.issue).collect();
         assert_eq!(found, expected, "seed {seed}: {view:?}");
     }

@@ -214,7 +214,7 @@ impl Reference<'_> {
             if covered && rule(Rule::CutIn(m)) && !p0 && p1 && day > built {
                 return false;
             }
-            if rule(Rule::OneForm(m)) && p0 && r1 {
+            if rule(Rule::Stays(m)) && p0 && r1 {
                 return false;
             }
             let taken_out = (p0 && !p1) || (r0 && !r1);

@@ -13,7 +13,8 @@ pub fn chain(reasons: &[Reason], history: &History<'_>, target: Target) -> Vec<W
     ordered(reasons, history).iter().map(|reason| worded(reason, history, target)).collect()
 }
 
-fn ordered(reasons: &[Reason], history: &History<'_>) -> Vec<Reason> {
+/// The reasons in the order of the chain.
+pub(in crate::check) fn ordered(reasons: &[Reason], history: &History<'_>) -> Vec<Reason> {
     let claims = &history.airframe().claims;
     let (mut order, mut rules): (Vec<Reason>, Vec<Reason>) =
         reasons.iter().copied().partition(|reason| matches!(reason, Reason::Claim(_)));

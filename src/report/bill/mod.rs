@@ -1,11 +1,13 @@
 //! Bills of parts as tables, CSV and JSON.
 
+mod basis;
 mod csv;
 mod json;
 mod rows;
 mod table;
 mod words;
 
+pub use basis::{bill_remarks, bill_trouble_words, differing_positions};
 pub use csv::bill_csv;
 pub use json::bill_json;
 pub use table::bill_text;

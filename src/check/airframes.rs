@@ -1,0 +1,132 @@
+//! One airframe: what cannot all hold, and what its build states choose.
+
+use super::wording::{chain, joined, listed, worded};
+use super::{clash, states};
+use crate::codes;
+use crate::finding::Finding;
+use crate::graph::Graph;
+use crate::ids::{AirframeId, ClaimId};
+use crate::model::{Model, Standing};
+use crate::resolve::{Basis, Contradiction, Limits, Reason, Resolver, Rule, Target};
+
+pub(super) fn check(model: &Model, graph: &Graph, id: AirframeId, limits: Limits) -> Vec<Finding> {
+    let built = model.airframes[id].built.last();
+    let target = Target { day: built, build_state: None };
+    let Ok(resolver) = Resolver::new(model, graph, id, target, limits) else { return Vec::new() };
+    let mut findings = Vec::new();
+    for contradiction in resolver.contradictions() {
+        for set in &contradiction.sets {
+            findings.push(contradiction_worded(&resolver, &contradiction, set));
+        }
+        findings.extend(contradiction.repairs.is_err().then(|| not_decided(&resolver, &contradiction)));
+    }
+    if resolver.is_consistent(Basis::Firm) {
+        findings.extend(states::check(model, graph, id, limits));
+    }
+    findings
+}
+
+fn contradiction_worded(resolver: &Resolver<'_>, contradiction: &Contradiction, set: &[Reason]) -> Finding {
+    let (history, target) = (resolver.history(), resolver.target());
+    let clash = clash::of(set, history);
+    let (code, message) = if contradiction.firm {
+        (clash.code, clash.message)
+    } else {
+        (codes::DOUBTFUL_DROPPED, doubtful_message(resolver, contradiction, set))
+    };
+    let lead = dropped_first(contradiction, set).or(clash.lead).map(Reason::Claim);
+    let mut reasons: Vec<Reason> = set.to_vec();
+    reasons.sort_by_key(|reason| (Some(*reason) != lead, !has_line(reason)));
+    let first = worded(&reasons[0], history, target);
+    let mut finding = Finding::new(code, message, first.place, first.label);
+    for (place, text) in first.also {
+        finding = finding.label(place, text);
+    }
+    for step in chain(set, history, target) {
+        finding = finding.because(step.text.clone());
+    }
+    let told = super::wording::ordered(set, history);
+    for reason in told.iter().filter(|reason| **reason != reasons[0] && has_line(reason)) {
+        let step = worded(reason, history, target);
+        finding = finding.label(step.place, step.label);
+        for (place, text) in step.also {
+            finding = finding.label(place, text);
+        }
+    }
+    finding.labels.dedup();
+    let help = help(resolver, contradiction, set);
+    finding.help(help)
+}
+
+/// Whether a line of the dossiers says it; what is always so of histories stands nowhere.
+fn has_line(reason: &Reason) -> bool {
+    !matches!(reason, Reason::Rule(Rule::Stays(_) | Rule::OneForm(_)))
+}
+
+/// The first claim of the set that every best repair drops.
+fn dropped_first(contradiction: &Contradiction, set: &[Reason]) -> Option<ClaimId> {
+    let repairs = contradiction.repairs.as_ref().ok().filter(|_| !contradiction.firm)?;
+    let first = repairs.first()?;
+    first
+        .iter()
+        .copied()
+        .find(|claim| set.contains(&Reason::Claim(*claim)) && repairs.iter().all(|repair| repair.contains(claim)))
+}
+
+fn doubtful_message(resolver: &Resolver<'_>, contradiction: &Contradiction, set: &[Reason]) -> String {
+    let airframe = resolver.history().airframe();
+    let name = |claim: &ClaimId| airframe.claims.name(*claim);
+    let serial = &airframe.serial.text;
+    if let Some(claim) = dropped_first(contradiction, set) {
+        return format!("the doubtful claim `{}` about `{serial}` cannot hold and is dropped", name(&claim));
+    }
+    let doubtful: Vec<&str> = set
+        .iter()
+        .filter_map(|reason| match reason {
+            Reason::Claim(claim) if airframe.claims[*claim].standing == Standing::Doubtful => Some(name(claim)),
+            Reason::Claim(_) | Reason::Rule(_) => None,
+        })
+        .collect();
+    match doubtful.as_slice() {
+        [only] => format!("the doubtful claim `{only}` about `{serial}` cannot hold"),
+        several => {
+            let names = listed(several.iter().copied(), "and");
+            format!("the doubtful claims {names} about `{serial}` cannot all hold, and one of them is dropped")
+        }
+    }
+}
+
+/// What to do, by the smallest repairs.
+fn help(resolver: &Resolver<'_>, contradiction: &Contradiction, set: &[Reason]) -> String {
+    let claims = &resolver.history().airframe().claims;
+    let Ok(repairs) = &contradiction.repairs else {
+        return "look at the evidence of these claims again, and doubt the one that you trust least".to_owned();
+    };
+    let mut ways: Vec<String> = Vec::new();
+    for repair in repairs {
+        let here = repair.iter().filter(|claim| set.contains(&Reason::Claim(**claim)));
+        let names: Vec<&str> = here.map(|claim| claims.name(*claim)).collect();
+        let way = listed(names.iter().copied(), "and");
+        if !names.is_empty() && !ways.contains(&way) {
+            ways.push(way);
+        }
+    }
+    if ways.is_empty() {
+        return "correct the dossier of the type: no claim can be doubted to make peace".to_owned();
+    }
+    let ways = joined(&ways, "or");
+    if contradiction.firm {
+        format!("look at the evidence again; the smallest repair is to mark {ways} as `Doubtful`")
+    } else {
+        format!("nothing need be done; the answers are given without {ways}, and withdrawing it changes none of them")
+    }
+}
+
+fn not_decided(resolver: &Resolver<'_>, contradiction: &Contradiction) -> Finding {
+    let airframe = resolver.history().airframe();
+    let limit = contradiction.repairs.as_ref().err().map(ToString::to_string).unwrap_or_default();
+    let message =
+        format!("what holds for `{}` with its doubtful claims held is not decided: {limit}", airframe.serial.text);
+    Finding::new(codes::REPAIRS_NOT_DECIDED, message, airframe.record.place(), "this airframe")
+        .help("settle the contradictions that are shown, one by one")
+}

@@ -1,0 +1,190 @@
+//! What kind of contradiction a minimal set of claims and rules is.
+
+use super::wording::{listed, mods_of};
+use crate::codes::{self, Code};
+use crate::history::History;
+use crate::ids::{ClaimId, ModId};
+use crate::model::Statement;
+use crate::resolve::{Reason, Rule};
+use std::collections::BTreeSet;
+
+/// A contradiction by its kind.
+pub(super) struct Clash {
+    pub(super) code: Code,
+    pub(super) message: String,
+    /// The claim at which a person would start to mend.
+    pub(super) lead: Option<ClaimId>,
+}
+
+/// Names the kind by the rules that the set needs, and by what its claims say outright.
+pub(super) fn of(set: &[Reason], history: &History<'_>) -> Clash {
+    let shape = Shape::of(set);
+    let found = shape.by_ties(history).or_else(|| shape.by_serial_and_leaflet(history));
+    found.or_else(|| shape.by_claims(history)).unwrap_or_else(|| shape.general(history))
+}
+
+struct Shape {
+    claims: Vec<ClaimId>,
+    rules: Vec<Rule>,
+}
+
+impl Shape {
+    fn of(set: &[Reason]) -> Shape {
+        let mut shape = Shape { claims: Vec::new(), rules: Vec::new() };
+        for reason in set {
+            match reason {
+                Reason::Claim(claim) => shape.claims.push(*claim),
+                Reason::Rule(rule) => shape.rules.push(*rule),
+            }
+        }
+        shape
+    }
+
+    /// The claim that says outright that the modification is in.
+    fn says_embodied(&self, history: &History<'_>, m: ModId) -> Option<ClaimId> {
+        let claims = &history.airframe().claims;
+        self.claims.iter().copied().find(|c| matches!(claims[*c].says, Statement::Embodied(other, _) if other == m))
+    }
+
+    fn any_claim_on(&self, history: &History<'_>, m: ModId) -> Option<ClaimId> {
+        self.claims.iter().copied().find(|claim| mods_of(&Reason::Claim(*claim), history).contains(&m))
+    }
+
+    fn by_ties(&self, history: &History<'_>) -> Option<Clash> {
+        let ties: Vec<Rule> = (self.rules.iter().copied())
+            .filter(|rule| matches!(rule, Rule::Requires(..) | Rule::Excludes(..) | Rule::OneOf(_)))
+            .collect();
+        let ([tie], false) = (ties.as_slice(), self.claims.is_empty()) else { return None };
+        let name = |m: ModId| format!("`{}`", history.model.mods.name(m));
+        let serial = &history.airframe().serial.text;
+        match *tie {
+            Rule::Requires(m, which) => {
+                let required = history.model.mods[m].requires[which].0;
+                let lead = self.says_embodied(history, m).or_else(|| self.any_claim_on(history, m));
+                let message =
+                    format!("`{serial}` is claimed to have {} without {}, which it requires", name(m), name(required));
+                let lead = lead.or_else(|| self.claims.first().copied());
+                Some(Clash { code: codes::WITHOUT_PREREQUISITE, message, lead })
+            }
+            Rule::Excludes(a, b) => {
+                let message = format!(
+                    "`{serial}` is claimed to have {} and {} at once, which exclude each other",
+                    name(a),
+                    name(b)
+                );
+                let lead = self.claims.last().copied();
+                Some(Clash { code: codes::EXCLUDING_TOGETHER, message, lead })
+            }
+            Rule::OneOf(group) => {
+                let group = &history.model.one_ofs[group];
+                let members = listed(group.members.iter().map(|m| history.model.mods.name(*m)), "and");
+                let how_many = if group.exactly { "exactly one" } else { "at most one" };
+                let message = format!(
+                    "the claims about `{serial}` do not keep the group `{}`: {how_many} of {members} is in at a time",
+                    group.name
+                );
+                Some(Clash { code: codes::ONE_OF_BROKEN, message, lead: self.claims.last().copied() })
+            }
+            _ => None,
+        }
+    }
+
+    fn by_serial_and_leaflet(&self, history: &History<'_>) -> Option<Clash> {
+        let [claim] = self.claims.as_slice() else { return None };
+        let airframe = history.airframe();
+        let serial = &airframe.serial.text;
+        let lead = Some(*claim);
+        let Statement::Embodied(m, _) = airframe.claims[*claim].says else {
+            return self.against_the_line(history, *claim);
+        };
+        if self.rules.iter().any(|rule| matches!(rule, Rule::Requires(..) | Rule::Excludes(..) | Rule::OneOf(_))) {
+            return None;
+        }
+        let name = history.model.mods.name(m);
+        let when = super::wording::when_text(&airframe.claims[*claim].when);
+        for rule in &self.rules {
+            match rule {
+                Rule::Leaflet(other) if *other == m => {
+                    let form = history.model.mods[m].retrospective.as_ref()?;
+                    let date = form.leaflet_date.text.trim();
+                    let message =
+                        format!("`{serial}` is claimed to have taken `{name}` {when}, before its leaflet of {date}");
+                    return Some(Clash { code: codes::BEFORE_LEAFLET, message, lead });
+                }
+                Rule::NotEligible(other) if *other == m => {
+                    let message =
+                        format!("`{serial}` is claimed to have taken `{name}`, whose leaflet is for other serials");
+                    return Some(Clash { code: codes::NOT_FOR_THIS_SERIAL, message, lead });
+                }
+                Rule::NoRetrospectiveForm(other) if *other == m => {
+                    let message = format!(
+                        "`{serial}` is claimed to have taken `{name}` afterwards, and that was done on the line only"
+                    );
+                    return Some(Clash { code: codes::NOT_FOR_THIS_SERIAL, message, lead });
+                }
+                _ => {}
+            }
+        }
+        self.against_the_line(history, *claim)
+    }
+
+    /// A single claim that the cut-in alone speaks against.
+    fn against_the_line(&self, history: &History<'_>, claim: ClaimId) -> Option<Clash> {
+        let m = self.rules.iter().find_map(|rule| match rule {
+            Rule::CutIn(m) => Some(*m),
+            _ => None,
+        })?;
+        let only_the_line = self
+            .rules
+            .iter()
+            .all(|rule| matches!(rule, Rule::CutIn(_) | Rule::Stays(_) | Rule::OneForm(_) | Rule::Built));
+        if !only_the_line {
+            return None;
+        }
+        let (name, serial) = (history.model.mods.name(m), &history.airframe().serial.text);
+        let built = if history.possible[crate::ids::Id::index(m)].covered { "with" } else { "without" };
+        let claim_name = history.airframe().claims.name(claim);
+        let message =
+            format!("the claim `{claim_name}` goes against the cut-in: `{serial}` was built {built} `{name}`");
+        Some(Clash { code: codes::AGAINST_THE_LINE, message, lead: Some(claim) })
+    }
+
+    fn by_claims(&self, history: &History<'_>) -> Option<Clash> {
+        let only_history =
+            self.rules.iter().all(|rule| matches!(rule, Rule::Stays(_) | Rule::OneForm(_) | Rule::Built));
+        let mut shared: Option<BTreeSet<ModId>> = None;
+        for claim in &self.claims {
+            let mods = mods_of(&Reason::Claim(*claim), history);
+            shared = Some(shared.map_or(mods.clone(), |known| known.intersection(&mods).copied().collect()));
+        }
+        let m = shared?.first().copied()?;
+        if !only_history || self.claims.len() < 2 {
+            return None;
+        }
+        let (name, serial) = (history.model.mods.name(m), &history.airframe().serial.text);
+        let claims = listed(self.claims.iter().map(|claim| history.airframe().claims.name(*claim)), "and");
+        let message = format!("the claims {claims} disagree on whether `{serial}` had `{name}`");
+        Some(Clash { code: codes::CLAIMS_DISAGREE, message, lead: self.claims.first().copied() })
+    }
+
+    fn general(&self, history: &History<'_>) -> Clash {
+        let airframe = history.airframe();
+        let serial = &airframe.serial.text;
+        let names: Vec<&str> = self.claims.iter().map(|claim| airframe.claims.name(*claim)).collect();
+        match names.as_slice() {
+            [] => {
+                let message = format!("the rules contradict each other for the serial `{serial}`, whatever is claimed");
+                Clash { code: codes::RULES_CONTRADICT, message, lead: None }
+            }
+            [only] => {
+                let message = format!("the claim `{only}` about `{serial}` cannot hold: the rules speak against it");
+                Clash { code: codes::CLAIMS_CONTRADICT, message, lead: self.claims.first().copied() }
+            }
+            several => {
+                let message =
+                    format!("the claims {} about `{serial}` cannot all hold", listed(several.iter().copied(), "and"));
+                Clash { code: codes::CLAIMS_CONTRADICT, message, lead: self.claims.first().copied() }
+            }
+        }
+    }
+}

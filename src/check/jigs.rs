@@ -1,0 +1,308 @@
+//! The jigs against the build states that they are set for.
+
+use super::wording::{chain, expr_text, joined, listed};
+use crate::codes;
+use crate::finding::Finding;
+use crate::graph::Graph;
+use crate::ids::{JigId, ModId, PlateId};
+use crate::jig::{Proved, StationVerdict, Verdict, definitions_at, proved, verdicts};
+use crate::model::{Jig, Model};
+use crate::resolve::{Basis, Limits, Resolver, Target, Truth};
+use std::collections::{BTreeMap, BTreeSet};
+
+pub(super) fn check(model: &Model, graph: &Graph, limits: Limits) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for (id, name, jig) in model.jigs.iter() {
+        surveys(model, id, &mut findings);
+        lacking_stations(model, graph, id, &mut findings);
+        let Some((airframe, state)) = jig.set_for else {
+            let message = format!("the jig `{name}` is set for no build state, so its plates are not judged");
+            findings.push(
+                Finding::new(codes::JIG_FOR_NO_STATE, message, jig.record.field("name"), "set for nothing")
+                    .help("add `set_for` with the airframe and the build state"),
+            );
+            continue;
+        };
+        let target = Target { day: model.airframes[airframe].build_states[state].date, build_state: Some(state) };
+        if let Ok(mut resolver) = Resolver::new(model, graph, airframe, target, limits) {
+            let firm = verdicts(&mut resolver, id, Basis::Firm);
+            let held = verdicts(&mut resolver, id, Basis::Held);
+            let judged = Judged { model, id, jig, name, resolver, firm, held };
+            judged.findings(&mut findings);
+        }
+    }
+    findings
+}
+
+fn surveys(model: &Model, id: JigId, findings: &mut Vec<Finding>) {
+    let (name, jig) = (model.jigs.name(id), &model.jigs[id]);
+    let mut never = Vec::new();
+    for (index, plate) in jig.mounted.iter().enumerate() {
+        match proved(model, id, index) {
+            Proved::Surveyed(_) => {}
+            Proved::Never => never.push(plate),
+            Proved::ChangedSince(survey) => {
+                let survey = &model.surveys[survey];
+                let message = format!(
+                    "the plate `{}` of jig `{name}` was changed after its last survey, `{}`, and is unproved",
+                    plate.mark, survey.id
+                );
+                let field = if plate.reworked.is_some() { "reworked" } else { "made" };
+                findings.push(
+                    Finding::new(codes::PLATE_CHANGED_SINCE, message, plate.place.field(field), "changed here")
+                        .label(survey.record.field("date"), "last measured here")
+                        .help(format!("survey `{}` before metal is formed on it", plate.mark)),
+                );
+            }
+        }
+    }
+    let Some(first) = never.first() else { return };
+    let marks = listed(never.iter().map(|plate| plate.mark.as_str()), "and");
+    let (plates, were) = if never.len() == 1 { ("plate", "was") } else { ("plates", "were") };
+    let message = format!("the {plates} {marks} of jig `{name}` {were} never surveyed");
+    let mut finding = Finding::new(codes::PLATES_NEVER_SURVEYED, message, first.place.field("mark"), "never surveyed");
+    for plate in &never[1..] {
+        finding = finding.label(plate.place.field("mark"), "never surveyed");
+    }
+    findings.push(finding.help("survey them before metal is formed on them"));
+}
+
+/// Plate definitions for the jig's frame that name a station which no jig of that frame has.
+fn lacking_stations(model: &Model, graph: &Graph, id: JigId, findings: &mut Vec<Finding>) {
+    let jig = &model.jigs[id];
+    let of_frame: Vec<(JigId, &Jig)> =
+        model.jigs.iter().filter(|(_, _, other)| other.frame == jig.frame).map(|(id, _, jig)| (id, jig)).collect();
+    if of_frame.first().is_none_or(|(first, _)| *first != id) {
+        return;
+    }
+    let elsewhere: BTreeSet<&str> =
+        model.jigs.iter().flat_map(|(_, _, jig)| jig.stations.iter().map(String::as_str)).collect();
+    let inside = graph.positions_below(model.frames[jig.frame].assembly);
+    for (_, number, plate) in model.plates.iter() {
+        let of_this_frame =
+            plate.locates.iter().any(|part| graph.places_of(*part).iter().any(|(at, _)| inside.contains(at)));
+        if of_this_frame && !elsewhere.contains(plate.jig_station.as_str()) {
+            let name = model.jigs.name(id);
+            let message =
+                format!("the plate `{number}` is for station `{}`, which jig `{name}` lacks", plate.jig_station);
+            findings.push(
+                Finding::new(
+                    codes::PLATE_WITHOUT_STATION,
+                    message,
+                    plate.record.field("jig_station"),
+                    "no such station",
+                )
+                .label(jig.record.field("stations"), "the jig's stations")
+                .help("correct the station, in the plate or in the jig"),
+            );
+        }
+    }
+}
+
+/// A jig with the verdicts on both bases, station by station.
+struct Judged<'m> {
+    model: &'m Model,
+    id: JigId,
+    jig: &'m Jig,
+    name: &'m str,
+    resolver: Resolver<'m>,
+    firm: Vec<StationVerdict>,
+    held: Vec<StationVerdict>,
+}
+
+impl Judged<'_> {
+    fn findings(&self, findings: &mut Vec<Finding>) {
+        let mut undecided: BTreeMap<BTreeSet<ModId>, Vec<&StationVerdict>> = BTreeMap::new();
+        for held in &self.held {
+            let firm = self.firm.iter().find(|firm| (firm.station, firm.mounted) == (held.station, held.mounted));
+            let same = firm.is_some_and(|firm| firm.verdict == held.verdict);
+            match held.verdict {
+                _ if !same => undecided.entry(self.open_mods(held, firm)).or_default().push(held),
+                Verdict::Right | Verdict::NoneNeeded => {}
+                Verdict::WrongVariant => findings.push(self.wrong(held)),
+                Verdict::Missing => findings.push(self.missing(held)),
+                Verdict::Surplus => findings.push(self.surplus(held)),
+                Verdict::Undecided if self.is_unknown(held) => findings.push(self.unknown(held)),
+                Verdict::Undecided => undecided.entry(self.open_mods(held, firm)).or_default().push(held),
+            }
+        }
+        findings.extend(undecided.iter().map(|(mods, stations)| self.undecided(mods, stations)));
+    }
+
+    fn state(&self) -> String {
+        let Some((airframe, state)) = self.jig.set_for else { return String::new() };
+        let airframe = &self.model.airframes[airframe];
+        format!("`{}` of `{}`", airframe.build_states.name(state), airframe.serial.text)
+    }
+
+    fn station(&self, of: &StationVerdict) -> &str {
+        &self.jig.stations[of.station]
+    }
+
+    fn is_unknown(&self, of: &StationVerdict) -> bool {
+        of.mounted.is_some_and(|index| self.jig.mounted[index].made_to.is_none())
+    }
+
+    fn needed(&self, of: &StationVerdict, last: &str) -> String {
+        listed(of.needed.iter().map(|(plate, _)| self.model.plates.name(*plate)), last)
+    }
+
+    /// The modifications that decide what is needed at a station and are open on one of the bases.
+    fn open_mods(&self, held: &StationVerdict, firm: Option<&StationVerdict>) -> BTreeSet<ModId> {
+        let open = held.needed.iter().chain(firm.iter().flat_map(|firm| &firm.needed));
+        let mut mods = BTreeSet::new();
+        for (plate, _) in open {
+            mods.extend(Resolver::depends_on(&self.resolver.plate_needed(*plate)));
+        }
+        mods
+    }
+
+    fn wrong(&self, of: &StationVerdict) -> Finding {
+        let plate = &self.jig.mounted[of.mounted.unwrap_or_default()];
+        let made_to = plate.made_to.map_or("", |made_to| self.model.plates.name(made_to));
+        let needed = self.needed(of, "or");
+        let message = format!(
+            "the plate `{}` on station `{}` of jig `{}` is made to `{made_to}`, and {} needs {needed}",
+            plate.mark,
+            self.station(of),
+            self.name,
+            self.state()
+        );
+        let mut finding =
+            Finding::new(codes::PLATE_WRONG_VARIANT, message, plate.place.field("made_to"), "made to this");
+        finding = self.with_reason(finding, of);
+        let right: Vec<&str> = self.stays();
+        let stay = match right.as_slice() {
+            [] => String::new(),
+            [only] => format!("; `{only}` may stay"),
+            several => format!("; {} may stay", listed(several.iter().copied(), "and")),
+        };
+        finding.help(format!(
+            "take `{}` off before metal is formed on it, and make or rework a plate to {needed}{stay}",
+            plate.mark
+        ))
+    }
+
+    /// The marks of the plates that are right on both bases.
+    fn stays(&self) -> Vec<&str> {
+        let right = |of: &&StationVerdict| {
+            of.verdict == Verdict::Right
+                && self.firm.iter().any(|firm| firm.mounted == of.mounted && firm.verdict == Verdict::Right)
+        };
+        let plates = self.held.iter().filter(right).filter_map(|of| of.mounted);
+        plates.map(|index| self.jig.mounted[index].mark.as_str()).collect()
+    }
+
+    /// Labels what is needed and says why.
+    fn with_reason(&self, mut finding: Finding, of: &StationVerdict) -> Finding {
+        for (plate, truth) in &of.needed {
+            let parts =
+                listed(self.model.plates[*plate].locates.iter().map(|part| self.model.parts.name(*part)), "and");
+            let label = format!("`{}` locates {parts}", self.model.plates.name(*plate));
+            finding = finding.label(self.model.plates[*plate].record.field("locates"), label);
+            if *truth != Truth::Always {
+                continue;
+            }
+            let when = self.resolver.plate_needed(*plate);
+            let needed = format!("`{}` is needed {}", self.model.plates.name(*plate), expr_text(&when, self.model));
+            if let Some(grounds) = self.resolver.why(&when, Basis::Held).first() {
+                for step in chain(&grounds.reasons, self.resolver.history(), self.resolver.target()) {
+                    finding = finding.because(step.text);
+                }
+            }
+            finding = finding.because(needed);
+        }
+        finding
+    }
+
+    fn missing(&self, of: &StationVerdict) -> Finding {
+        let needed = self.needed(of, "or");
+        let message = format!(
+            "station `{}` of jig `{}` has no plate, and {} needs {needed}",
+            self.station(of),
+            self.name,
+            self.state()
+        );
+        let place = self.jig.record.field("stations").item(of.station);
+        let finding = Finding::new(codes::PLATE_MISSING, message, place, "nothing mounted here");
+        self.with_reason(finding, of).help(format!("make a plate to {needed}, or enter it as mounted"))
+    }
+
+    fn surplus(&self, of: &StationVerdict) -> Finding {
+        let plate = &self.jig.mounted[of.mounted.unwrap_or_default()];
+        let message = format!(
+            "the plate `{}` is on station `{}` of jig `{}`, where {} needs none",
+            plate.mark,
+            self.station(of),
+            self.name,
+            self.state()
+        );
+        let definitions = definitions_at(self.model, self.resolver.history().graph, self.id, of.station);
+        let finding = Finding::new(codes::PLATE_SURPLUS, message, plate.place.clone(), "not needed");
+        let finding = match plate.made_to {
+            Some(made_to) if definitions.contains(&made_to) => self.label_plate(finding, made_to),
+            Some(_) | None => finding,
+        };
+        finding.help(format!("take `{}` off for this state, and keep it for another", plate.mark))
+    }
+
+    fn label_plate(&self, finding: Finding, plate: PlateId) -> Finding {
+        let text = format!("needed only {}", expr_text(&self.resolver.plate_needed(plate), self.model));
+        finding.label(self.model.plates[plate].record.field("locates"), text)
+    }
+
+    fn unknown(&self, of: &StationVerdict) -> Finding {
+        let index = of.mounted.unwrap_or_default();
+        let plate = &self.jig.mounted[index];
+        let needed = self.needed(of, "or");
+        let message = format!(
+            "nothing says what the plate `{}` on station `{}` of jig `{}` was made to; {} needs {needed}",
+            plate.mark,
+            self.station(of),
+            self.name,
+            self.state()
+        );
+        let finding = Finding::new(codes::PLATE_UNDECIDED, message, plate.place.field("made_to"), "not known");
+        let survey = self.model.surveys.iter().rfind(|survey| survey.jig == self.id && survey.mounted == index);
+        match survey {
+            Some(survey) => finding
+                .label(survey.record.field("holes"), "its holes")
+                .help(format!("compare its holes in survey `{}` with those of {needed}", survey.id)),
+            None => finding.help(format!("survey `{}`, and compare its holes with those of {needed}", plate.mark)),
+        }
+    }
+
+    fn undecided(&self, mods: &BTreeSet<ModId>, stations: &[&StationVerdict]) -> Finding {
+        let names = listed(mods.iter().map(|m| self.model.mods.name(*m)), "and");
+        let places = stations.iter().map(|of| match of.mounted {
+            Some(index) => {
+                let plate = &self.jig.mounted[index];
+                let made_to = plate.made_to.map(|made_to| expr_text(&self.resolver.plate_needed(made_to), self.model));
+                let label = made_to.map_or_else(|| "not known".to_owned(), |when| format!("right only {when}"));
+                (plate.place.field("made_to"), label)
+            }
+            None => {
+                let place = self.jig.record.field("stations").item(of.station);
+                (place, format!("may need {}", self.needed(of, "or")))
+            }
+        });
+        let places: Vec<_> = places.collect();
+        let what = match stations {
+            [only] => format!("station `{}`", self.station(only)),
+            several => {
+                let stations: Vec<String> = several.iter().map(|of| format!("`{}`", self.station(of))).collect();
+                format!("stations {}", joined(&stations, "and"))
+            }
+        };
+        let doubtful = stations.iter().any(|of| of.verdict != Verdict::Undecided);
+        let open = if doubtful { "rests on doubtful claims" } else { "is open" };
+        let message =
+            format!("what {} needs on {what} of jig `{}` {open}: it hangs on {names}", self.state(), self.name);
+        let (place, label) = places[0].clone();
+        let mut finding = Finding::new(codes::PLATE_UNDECIDED, message, place, label);
+        for (place, label) in &places[1..] {
+            finding = finding.label(place.clone(), label.clone());
+        }
+        finding.help(format!("settle {names} on this airframe before metal is formed on these plates"))
+    }
+}
