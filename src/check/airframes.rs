@@ -1,12 +1,12 @@
 //! One airframe: what cannot all hold, and what its build states choose.
 
-use super::wording::{chain, joined, listed, worded};
+use super::wording::{chain, joined, ordered, worded};
 use super::{clash, states};
 use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;
 use crate::ids::{AirframeId, ClaimId};
-use crate::model::{Model, Standing};
+use crate::model::{Airframe, Model, Standing};
 use crate::resolve::{Basis, Contradiction, Limits, Reason, Resolver, Rule, Target};
 
 pub(super) fn check(model: &Model, graph: &Graph, id: AirframeId, limits: Limits) -> Vec<Finding> {
@@ -45,7 +45,7 @@ fn contradiction_worded(resolver: &Resolver<'_>, contradiction: &Contradiction, 
     for step in chain(set, history, target) {
         finding = finding.because(step.text.clone());
     }
-    let told = super::wording::ordered(set, history);
+    let told = ordered(set, history);
     for reason in told.iter().filter(|reason| **reason != reasons[0] && has_line(reason)) {
         let step = worded(reason, history, target);
         finding = finding.label(step.place, step.label);
@@ -75,12 +75,13 @@ fn dropped_first(contradiction: &Contradiction, set: &[Reason]) -> Option<ClaimI
 
 fn doubtful_message(resolver: &Resolver<'_>, contradiction: &Contradiction, set: &[Reason]) -> String {
     let airframe = resolver.history().airframe();
-    let name = |claim: &ClaimId| airframe.claims.name(*claim);
+    let name = |claim: &ClaimId| claim_name(airframe, *claim);
     let serial = &airframe.serial.text;
     if let Some(claim) = dropped_first(contradiction, set) {
-        return format!("the doubtful claim `{}` about `{serial}` cannot hold and is dropped", name(&claim));
+        let kind = if airframe.claims[claim].assumed.is_some() { "assumption" } else { "doubtful claim" };
+        return format!("the {kind} {} about `{serial}` cannot hold and is dropped", name(&claim));
     }
-    let doubtful: Vec<&str> = set
+    let doubtful: Vec<String> = set
         .iter()
         .filter_map(|reason| match reason {
             Reason::Claim(claim) if airframe.claims[*claim].standing == Standing::Doubtful => Some(name(claim)),
@@ -88,25 +89,33 @@ fn doubtful_message(resolver: &Resolver<'_>, contradiction: &Contradiction, set:
         })
         .collect();
     match doubtful.as_slice() {
-        [only] => format!("the doubtful claim `{only}` about `{serial}` cannot hold"),
+        [only] => format!("the doubtful claim {only} about `{serial}` cannot hold"),
         several => {
-            let names = listed(several.iter().copied(), "and");
+            let names = joined(several, "and");
             format!("the doubtful claims {names} about `{serial}` cannot all hold, and one of them is dropped")
         }
     }
 }
 
+/// A claim by its name, an assumption also by what it is about.
+fn claim_name(airframe: &Airframe, claim: ClaimId) -> String {
+    match airframe.claims.name(claim).split_once(' ') {
+        Some((assumption, about)) => format!("`{assumption}` on `{about}`"),
+        None => format!("`{}`", airframe.claims.name(claim)),
+    }
+}
+
 /// What to do, by the smallest repairs.
 fn help(resolver: &Resolver<'_>, contradiction: &Contradiction, set: &[Reason]) -> String {
-    let claims = &resolver.history().airframe().claims;
+    let airframe = resolver.history().airframe();
     let Ok(repairs) = &contradiction.repairs else {
         return "look at the evidence of these claims again, and doubt the one that you trust least".to_owned();
     };
     let mut ways: Vec<String> = Vec::new();
     for repair in repairs {
         let here = repair.iter().filter(|claim| set.contains(&Reason::Claim(**claim)));
-        let names: Vec<&str> = here.map(|claim| claims.name(*claim)).collect();
-        let way = listed(names.iter().copied(), "and");
+        let names: Vec<String> = here.map(|claim| claim_name(airframe, *claim)).collect();
+        let way = joined(&names, "and");
         if !names.is_empty() && !ways.contains(&way) {
             ways.push(way);
         }
@@ -114,11 +123,14 @@ fn help(resolver: &Resolver<'_>, contradiction: &Contradiction, set: &[Reason]) 
     if ways.is_empty() {
         return "correct the dossier of the type: no claim can be doubted to make peace".to_owned();
     }
+    let several = ways.len() > 1;
     let ways = joined(&ways, "or");
     if contradiction.firm {
         format!("look at the evidence again; the smallest repair is to mark {ways} as `Doubtful`")
+    } else if several {
+        format!("find out which of them is wrong; until then the answers cover all ways, without {ways}")
     } else {
-        format!("nothing need be done; the answers are given without {ways}, and withdrawing it changes none of them")
+        format!("nothing need be done: the answers are given without {ways}")
     }
 }
 

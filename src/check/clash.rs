@@ -85,7 +85,15 @@ impl Shape {
                 );
                 Some(Clash { code: codes::ONE_OF_BROKEN, message, lead: self.claims.last().copied() })
             }
-            _ => None,
+            Rule::Built
+            | Rule::CutIn(_)
+            | Rule::NoRetrospectiveForm(_)
+            | Rule::NotEligible(_)
+            | Rule::Leaflet(_)
+            | Rule::OneForm(_)
+            | Rule::Stays(_)
+            | Rule::Added(_)
+            | Rule::LeftOut(_) => None,
         }
     }
 
@@ -102,38 +110,28 @@ impl Shape {
         }
         let name = history.model.mods.name(m);
         let when = super::wording::when_text(&airframe.claims[*claim].when);
-        for rule in &self.rules {
-            match rule {
-                Rule::Leaflet(other) if *other == m => {
-                    let form = history.model.mods[m].retrospective.as_ref()?;
-                    let date = form.leaflet_date.text.trim();
-                    let message =
-                        format!("`{serial}` is claimed to have taken `{name}` {when}, before its leaflet of {date}");
-                    return Some(Clash { code: codes::BEFORE_LEAFLET, message, lead });
-                }
-                Rule::NotEligible(other) if *other == m => {
-                    let message =
-                        format!("`{serial}` is claimed to have taken `{name}`, whose leaflet is for other serials");
-                    return Some(Clash { code: codes::NOT_FOR_THIS_SERIAL, message, lead });
-                }
-                Rule::NoRetrospectiveForm(other) if *other == m => {
-                    let message = format!(
-                        "`{serial}` is claimed to have taken `{name}` afterwards, and that was done on the line only"
-                    );
-                    return Some(Clash { code: codes::NOT_FOR_THIS_SERIAL, message, lead });
-                }
-                _ => {}
-            }
+        let has = |rule: Rule| self.rules.contains(&rule);
+        if let (true, Some(form)) = (has(Rule::Leaflet(m)), &history.model.mods[m].retrospective) {
+            let date = form.leaflet_date.text.trim();
+            let message = format!("`{serial}` is claimed to have taken `{name}` {when}, before its leaflet of {date}");
+            return Some(Clash { code: codes::BEFORE_LEAFLET, message, lead });
+        }
+        if has(Rule::NotEligible(m)) {
+            let message = format!("`{serial}` is claimed to have taken `{name}`, whose leaflet is for other serials");
+            return Some(Clash { code: codes::NOT_FOR_THIS_SERIAL, message, lead });
+        }
+        if has(Rule::NoRetrospectiveForm(m)) {
+            let message =
+                format!("`{serial}` is claimed to have taken `{name}` afterwards, and that was done on the line only");
+            return Some(Clash { code: codes::NOT_FOR_THIS_SERIAL, message, lead });
         }
         self.against_the_line(history, *claim)
     }
 
     /// A single claim that the cut-in alone speaks against.
     fn against_the_line(&self, history: &History<'_>, claim: ClaimId) -> Option<Clash> {
-        let m = self.rules.iter().find_map(|rule| match rule {
-            Rule::CutIn(m) => Some(*m),
-            _ => None,
-        })?;
+        let named = mods_of(&Reason::Claim(claim), history);
+        let m = named.into_iter().find(|m| self.rules.contains(&Rule::CutIn(*m)))?;
         let only_the_line = self
             .rules
             .iter()

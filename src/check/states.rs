@@ -149,7 +149,16 @@ impl Choices<'_> {
                 let members = listed(group.members.iter().map(|m| self.model.mods.name(*m)), "or");
                 format!("choose {} of {members}", if group.exactly { "exactly one" } else { "at most one" })
             }
-            _ => "take the modification out of `add`; it was never open to this serial".to_owned(),
+            Rule::NoRetrospectiveForm(m) | Rule::NotEligible(m) => {
+                format!("take {} out of `add`: it was never open to this serial afterwards", name(m))
+            }
+            Rule::Built
+            | Rule::CutIn(_)
+            | Rule::Leaflet(_)
+            | Rule::OneForm(_)
+            | Rule::Stays(_)
+            | Rule::Added(_)
+            | Rule::LeftOut(_) => "change what the build state adds or leaves out".to_owned(),
         }
     }
 }

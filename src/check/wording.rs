@@ -424,12 +424,12 @@ pub fn witness_text(witness: &Witness, model: &Model) -> String {
             Some(form) => format!("`{}` by {}", model.mods.name(*m), form_phrase(form)),
             None => format!("`{}`", model.mods.name(*m)),
         };
-        text.push_str(&format!(" with {}", joined(&witness.mods.iter().map(one).collect::<Vec<_>>(), "and")));
+        text += " with ";
+        text += &joined(&witness.mods.iter().map(one).collect::<Vec<_>>(), "and");
     }
     if !witness.out.is_empty() {
-        let comma = if witness.mods.is_empty() { "" } else { "," };
-        let names = listed(witness.out.iter().map(|m| model.mods.name(*m)), "and");
-        text.push_str(&format!("{comma} without {names}"));
+        text += if witness.mods.is_empty() { " without " } else { ", without " };
+        text += &listed(witness.out.iter().map(|m| model.mods.name(*m)), "and");
     }
     text
 }
