@@ -12,8 +12,8 @@ use std::collections::BTreeSet;
 pub(super) struct Clash {
     pub(super) code: Code,
     pub(super) message: String,
-    /// The claim at which a person would start to mend.
-    pub(super) lead: Option<ClaimId>,
+    /// Where a person would start to mend, if not at the first link of the chain.
+    pub(super) lead: Option<Reason>,
 }
 
 /// Names the kind by the rules that the set needs, and by what its claims say outright.
@@ -54,7 +54,10 @@ impl Shape {
         let ties: Vec<Rule> = (self.rules.iter().copied())
             .filter(|rule| matches!(rule, Rule::Requires(..) | Rule::Excludes(..) | Rule::OneOf(_)))
             .collect();
-        let ([tie], false) = (ties.as_slice(), self.claims.is_empty()) else { return None };
+        let [tie] = ties.as_slice() else { return None };
+        if self.claims.is_empty() {
+            return self.built_without(history, *tie);
+        }
         let name = |m: ModId| format!("`{}`", history.model.mods.name(m));
         let serial = &history.airframe().serial.text;
         match *tie {
@@ -63,7 +66,7 @@ impl Shape {
                 let lead = self.says_embodied(history, m).or_else(|| self.any_claim_on(history, m));
                 let message =
                     format!("`{serial}` is claimed to have {} without {}, which it requires", name(m), name(required));
-                let lead = lead.or_else(|| self.claims.first().copied());
+                let lead = lead.map(Reason::Claim);
                 Some(Clash { code: codes::WITHOUT_PREREQUISITE, message, lead })
             }
             Rule::Excludes(a, b) => {
@@ -72,7 +75,7 @@ impl Shape {
                     name(a),
                     name(b)
                 );
-                let lead = self.claims.last().copied();
+                let lead = self.claims.last().copied().map(Reason::Claim);
                 Some(Clash { code: codes::EXCLUDING_TOGETHER, message, lead })
             }
             Rule::OneOf(group) => {
@@ -83,7 +86,11 @@ impl Shape {
                     "the claims about `{serial}` do not keep the group `{}`: {how_many} of {members} is in at a time",
                     group.name
                 );
-                Some(Clash { code: codes::ONE_OF_BROKEN, message, lead: self.claims.last().copied() })
+                Some(Clash {
+                    code: codes::ONE_OF_BROKEN,
+                    message,
+                    lead: self.claims.last().copied().map(Reason::Claim),
+                })
             }
             Rule::Built
             | Rule::CutIn(_)
@@ -97,11 +104,25 @@ impl Shape {
         }
     }
 
+    /// Rules alone: the serial was built with something and without what that requires.
+    fn built_without(&self, history: &History<'_>, tie: Rule) -> Option<Clash> {
+        let Rule::Requires(m, which) = tie else { return None };
+        let mods = &history.model.mods;
+        let message = format!(
+            "`{}` was built with `{}` and without `{}`, which it requires",
+            history.airframe().serial.text,
+            mods.name(m),
+            mods.name(mods[m].requires[which].0)
+        );
+        let lead = Some(Reason::Rule(Rule::CutIn(m))).filter(|_| self.rules.contains(&Rule::CutIn(m)));
+        Some(Clash { code: codes::RULES_CONTRADICT, message, lead })
+    }
+
     fn by_serial_and_leaflet(&self, history: &History<'_>) -> Option<Clash> {
         let [claim] = self.claims.as_slice() else { return None };
         let airframe = history.airframe();
         let serial = &airframe.serial.text;
-        let lead = Some(*claim);
+        let lead = Some(Reason::Claim(*claim));
         let Statement::Embodied(m, _) = airframe.claims[*claim].says else {
             return self.against_the_line(history, *claim);
         };
@@ -144,7 +165,7 @@ impl Shape {
         let claim_name = history.airframe().claims.name(claim);
         let message =
             format!("the claim `{claim_name}` goes against the cut-in: `{serial}` was built {built} `{name}`");
-        Some(Clash { code: codes::AGAINST_THE_LINE, message, lead: Some(claim) })
+        Some(Clash { code: codes::AGAINST_THE_LINE, message, lead: Some(Reason::Claim(claim)) })
     }
 
     fn by_claims(&self, history: &History<'_>) -> Option<Clash> {
@@ -161,8 +182,8 @@ impl Shape {
         }
         let (name, serial) = (history.model.mods.name(m), &history.airframe().serial.text);
         let claims = listed(self.claims.iter().map(|claim| history.airframe().claims.name(*claim)), "and");
-        let message = format!("the claims {claims} disagree on whether `{serial}` had `{name}`");
-        Some(Clash { code: codes::CLAIMS_DISAGREE, message, lead: self.claims.first().copied() })
+        let message = format!("the claims {claims} about `{serial}` disagree on `{name}`");
+        Some(Clash { code: codes::CLAIMS_DISAGREE, message, lead: None })
     }
 
     fn general(&self, history: &History<'_>) -> Clash {
@@ -176,12 +197,12 @@ impl Shape {
             }
             [only] => {
                 let message = format!("the claim `{only}` about `{serial}` cannot hold: the rules speak against it");
-                Clash { code: codes::CLAIMS_CONTRADICT, message, lead: self.claims.first().copied() }
+                Clash { code: codes::CLAIMS_CONTRADICT, message, lead: None }
             }
             several => {
                 let message =
                     format!("the claims {} about `{serial}` cannot all hold", listed(several.iter().copied(), "and"));
-                Clash { code: codes::CLAIMS_CONTRADICT, message, lead: self.claims.first().copied() }
+                Clash { code: codes::CLAIMS_CONTRADICT, message, lead: None }
             }
         }
     }

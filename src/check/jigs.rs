@@ -1,5 +1,6 @@
 //! The jigs against the build states that they are set for.
 
+use super::complete::Complete;
 use super::wording::{chain, expr_text, joined, listed};
 use crate::codes;
 use crate::finding::{Finding, Place};
@@ -11,11 +12,14 @@ use crate::prop::Expr;
 use crate::resolve::{Basis, Limits, Resolver, Target, Truth};
 use std::collections::{BTreeMap, BTreeSet};
 
-pub(super) fn check(model: &Model, graph: &Graph, limits: Limits) -> Vec<Finding> {
+pub(super) fn check(model: &Model, graph: &Graph, complete: &Complete, limits: Limits) -> Vec<Finding> {
     let mut findings = Vec::new();
     for (id, name, jig) in model.jigs.iter() {
         surveys(model, id, &mut findings);
         lacking_stations(model, graph, id, &mut findings);
+        if !complete.jig(id) || !complete.frame(jig.frame) {
+            continue;
+        }
         let Some((airframe, state)) = jig.set_for else {
             let message = format!("the jig `{name}` is set for no build state, so its plates are not judged");
             findings.push(
@@ -112,7 +116,7 @@ struct Judged<'m> {
 
 impl Judged<'_> {
     fn findings(mut self, findings: &mut Vec<Finding>) {
-        let mut undecided: BTreeMap<BTreeSet<ModId>, Vec<StationVerdict>> = BTreeMap::new();
+        let mut undecided: BTreeMap<(bool, BTreeSet<ModId>), Vec<StationVerdict>> = BTreeMap::new();
         for held in self.held.clone() {
             let firm = self.firm.iter().find(|firm| (firm.station, firm.mounted) == (held.station, held.mounted));
             let same = firm.is_some_and(|firm| firm.verdict == held.verdict);
@@ -129,11 +133,16 @@ impl Judged<'_> {
                 | Verdict::Surplus
                 | Verdict::Undecided => {
                     let firm = firm.cloned();
-                    undecided.entry(self.open_mods(&held, firm.as_ref())).or_default().push(held);
+                    let none = |(_, truth): &(PlateId, Truth)| *truth == Truth::NoHistory;
+                    let contradicted = firm.as_ref().is_some_and(|firm| firm.needed.iter().any(none));
+                    let mods = self.open_mods(&held, firm.as_ref());
+                    undecided.entry((contradicted, mods)).or_default().push(held);
                 }
             }
         }
-        findings.extend(undecided.iter().map(|(mods, stations)| self.undecided(mods, stations)));
+        let undecided = undecided.iter();
+        findings
+            .extend(undecided.map(|((contradicted, mods), stations)| self.undecided(*contradicted, mods, stations)));
     }
 
     fn state(&self) -> String {
@@ -287,7 +296,7 @@ impl Judged<'_> {
         }
     }
 
-    fn undecided(&self, mods: &BTreeSet<ModId>, stations: &[StationVerdict]) -> Finding {
+    fn undecided(&self, contradicted: bool, mods: &BTreeSet<ModId>, stations: &[StationVerdict]) -> Finding {
         let names = listed(mods.iter().map(|m| self.model.mods.name(*m)), "and");
         let places = stations.iter().map(|of| self.mark(of));
         let places: Vec<_> = places.collect();
@@ -299,7 +308,11 @@ impl Judged<'_> {
             }
         };
         let doubtful = stations.iter().any(|of| of.verdict != Verdict::Undecided);
-        let open = if doubtful { "rests on doubtful claims" } else { "is open" };
+        let open = match (contradicted, doubtful) {
+            (true, _) => "cannot be told while firm claims contradict each other",
+            (false, true) => "rests on doubtful claims",
+            (false, false) => "is open",
+        };
         let message =
             format!("what {} needs on {what} of jig `{}` {open}: it hangs on {names}", self.state(), self.name);
         let (place, label) = places[0].clone();
@@ -307,7 +320,7 @@ impl Judged<'_> {
         for (place, label) in &places[1..] {
             finding = finding.label(place.clone(), label.clone());
         }
-        for of in stations.iter().filter(|of| of.verdict != Verdict::Undecided).take(1) {
+        for of in stations.iter().filter(|of| !contradicted && of.verdict != Verdict::Undecided).take(1) {
             finding = self.because(finding, of);
         }
         finding.help(format!("settle {names} on this airframe before metal is formed on these plates"))

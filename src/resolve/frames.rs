@@ -216,13 +216,13 @@ impl<'m> Ring<'m> {
     fn gaps(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<RingFault>) {
         let any = |runs: &mut dyn Iterator<Item = &Placed>| Expr::any(runs.map(|run| run.when.clone()));
         let segments = any(&mut self.runs.iter().filter(|run| matches!(run.run, Run::Segment(_))));
-        if let Some(witness) = self.witness(catalogue, [!segments]) {
+        if let Some(witness) = self.witness(catalogue, [!segments.clone()]) {
             faults.push(RingFault::Bare(witness));
         }
         for ending in &self.runs {
             let place = self.frame.splice_points[ending.to].girth_mm;
             let behind = any(&mut self.runs.iter().filter(|run| self.covers(run, place)));
-            let uncovered = Expr::all([ending.when.clone(), !behind]);
+            let uncovered = Expr::all([ending.when.clone(), segments.clone(), !behind]);
             if self.witness(catalogue, [uncovered.clone()]).is_none() {
                 continue;
             }

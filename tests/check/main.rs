@@ -1,5 +1,7 @@
 //! Checking whole projects: the demo, and copies of it with one fault each.
 
+mod book;
+mod broken;
 mod demo;
 mod said;
 
