@@ -1,7 +1,9 @@
 //! `modstate` resolves which modification state one historic airframe is rebuilt to, and which parts, splices and jig
 //! plates that state calls for.
 
+pub mod bill;
 pub mod check;
+pub mod cli;
 pub mod codes;
 pub mod finding;
 pub mod graph;

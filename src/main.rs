@@ -1,3 +1,5 @@
 //! The command line of `modstate`.
 
-fn main() {}
+fn main() -> std::process::ExitCode {
+    modstate::cli::main()
+}

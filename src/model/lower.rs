@@ -23,6 +23,7 @@ use crate::source::raw::{self, Record};
 use blocks::Known;
 use names::Names;
 use say::Findings;
+pub(crate) use say::{listed, nearest};
 
 /// Checks the records and gives them their types.
 ///

@@ -141,6 +141,8 @@ pub enum Limit {
     Nodes(usize),
     /// There are more smallest repairs than this.
     Repairs(usize),
+    /// A sum could come to more values than this.
+    Values(usize),
 }
 
 impl std::fmt::Display for Limit {
@@ -148,6 +150,7 @@ impl std::fmt::Display for Limit {
         match self {
             Limit::Nodes(nodes) => write!(f, "counting would need more than {nodes} decision-diagram nodes"),
             Limit::Repairs(repairs) => write!(f, "there are more than {repairs} smallest sets of claims to doubt"),
+            Limit::Values(values) => write!(f, "the sum could come to more than {values} values"),
         }
     }
 }

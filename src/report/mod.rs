@@ -1,14 +1,41 @@
-//! Showing findings: on a terminal, and as JSON for other programs.
+//! Answers and findings as text for people, and as CSV and JSON for other programs.
+//!
+//! Every answer is one value: a struct with what was found and why. Its text is made from it by a pure function, and
+//! its JSON is the struct itself, field by field, so that the docs of its fields are the docs of the JSON. Names of
+//! fields are stable; new ones may be added.
 
+mod asked;
+mod bill;
+mod book;
 mod excerpt;
+mod frame;
+mod jig;
 mod json;
+mod layout;
+mod reasons;
+mod state;
 mod terminal;
+mod variant;
+mod why;
 
+pub use asked::{Asked, Assumed, At, Both, Choice, Picked, Say};
+pub use bill::{BillView, bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words, differing_positions};
+pub use book::{book_json, book_text, entry_text};
+pub use frame::{FrameReport, frame_report, frame_text};
+pub use jig::{JigReport, JigStation, NeededPlate, jig_report, jig_text};
 pub use json::findings_json;
+pub use reasons::{Because, Ground, Item, Step};
+pub use state::{ModLine, StateFilter, StateReport, state_report, state_text};
 pub use terminal::{Style, render_findings};
+pub use variant::{PartReport, PositionReport, part_report, part_text, position_report, position_text};
+pub use why::{WhyReport, WhySubject, why_report, why_text};
 
 use crate::finding::{Finding, Severity};
 use crate::source::Sources;
+
+/// What stands on every bill, jig verdict and variant.
+pub const CAUTION: &str = "Drawn from the records entered. Not approved data, not an airworthiness or conformity \
+                           statement; licensed practice and the local authority decide.";
 
 /// The findings in the order in which they are shown: by the file and line of the first label, then by code.
 fn ordered<'a>(findings: &'a [Finding], sources: &Sources) -> Vec<&'a Finding> {

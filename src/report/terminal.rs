@@ -22,6 +22,15 @@ pub struct Style {
     pub unicode: bool,
 }
 
+impl Style {
+    /// A heading: bold where there is colour, and a line of its own.
+    pub(crate) fn head(self, text: &str) -> String {
+        let text = clean(text);
+        let text = super::layout::paragraph("", &text, self.width);
+        if self.colour { format!("\u{1b}[1m{}\u{1b}[0m\n", text.trim_end()) } else { text }
+    }
+}
+
 /// The findings, each with the lines that it points to, and a last line that counts them.
 ///
 /// Ordered by the file and line of the first label, then by code: the same whatever the order of `findings`. Gives an

@@ -20,12 +20,14 @@ pub(crate) struct Component {
     /// The first and last day on which the airframe can have been built, as far as it matters to this component: the
     /// same day twice if it makes no difference.
     pub built: (Day, Day),
+    /// Stretches of days, besides those of claims and of the target, of whose states something is asked.
+    pub asked: Vec<(Day, Day)>,
 }
 
 impl Component {
     /// Nothing yet.
     pub(crate) fn empty(built: (Day, Day)) -> Component {
-        Component { mods: Vec::new(), claims: Vec::new(), built }
+        Component { mods: Vec::new(), claims: Vec::new(), built, asked: Vec::new() }
     }
 }
 
@@ -68,6 +70,10 @@ impl Encoding {
             let (m, form) = of_form_var(var);
             self.form_at(m, form, step)
         })
+    }
+    /// The airframe is built, at a step, over solver variables.
+    pub(crate) fn built_at(&self, step: usize) -> &Expr {
+        &self.built[step]
     }
     /// An expression over state variables in the state asked for: at the target date, with the named build state's
     /// choices made.
@@ -405,7 +411,7 @@ pub(crate) fn neighbours(history: &History<'_>, component: &Component) -> BTreeS
 }
 
 /// What a tie says of one state.
-fn tied(
+pub(super) fn tied(
     history: &History<'_>,
     tie: &Tie,
     mods: &[ModId],
@@ -453,6 +459,11 @@ fn lay_steps(
                 days.extend((*from < component.built.0).then(|| component.built.0.before()));
             }
         }
+    }
+    for (from, to) in &component.asked {
+        windows.push((*from, *to));
+        days.extend(stretch_days(*from, *to));
+        days.extend((*from < component.built.0).then(|| component.built.0.before()));
     }
     for removals in licences.values() {
         for (_, from, to) in removals {

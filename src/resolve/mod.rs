@@ -6,18 +6,32 @@
 //! Every answer is asked on one of two bases: [`Basis::Firm`], the firm claims alone, or [`Basis::Held`], with the
 //! doubtful claims held too (over all histories of all best repairs, where they cannot all hold).
 
+mod cases;
 pub mod catalogue;
+mod choices;
 mod components;
 mod count;
+mod difference;
 mod encode;
 pub mod frames;
+mod issues;
+mod question;
 mod reason;
+mod ring;
 mod steps;
 mod subject;
+mod sums;
 
+pub use cases::in_cases;
+pub use choices::{BrokenChoice, Choices, judge_choices};
 pub use count::Counts;
+pub use difference::{Compared, Difference, Pair, difference};
+pub use issues::{IssueView, PossibleIssue};
+pub use question::{Ask, Prospect, Question, Questions, Reply};
 pub use reason::{Contradiction, Grounds};
+pub use ring::Ring;
 pub use subject::{Fitted, Outcome};
+pub use sums::{Range, Term};
 
 use crate::graph::{Graph, Tie};
 use crate::history::{History, is_in, of_form_var, rewrite};
@@ -25,7 +39,7 @@ use crate::ids::{AirframeId, BuildStateId, ClaimId, Id, ModId};
 use crate::model::{Day, Form, Model, Standing};
 use crate::prop::{Decider, Expr, Limit, Lit};
 use encode::{Component, Encoding, Style, encode};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// A rule of the type or of time, as far as it concerns particular modifications.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -115,11 +129,13 @@ pub struct Limits {
     pub nodes: usize,
     /// Smallest repairs of one knot of contradictions.
     pub repairs: usize,
+    /// Values that one sum may come to on the way.
+    pub values: usize,
 }
 
 impl Default for Limits {
     fn default() -> Limits {
-        Limits { nodes: 1 << 20, repairs: 1000 }
+        Limits { nodes: 1 << 20, repairs: 1000, values: 4096 }
     }
 }
 
@@ -138,7 +154,7 @@ pub struct Resolver<'m> {
     limits: Limits,
     knots: Vec<Knot>,
     knot_of: Vec<Option<usize>>,
-    joints: std::collections::BTreeMap<Vec<usize>, Joint>,
+    joints: BTreeMap<Vec<usize>, Joint>,
     counting: Option<count::Counting>,
 }
 
@@ -204,6 +220,7 @@ struct Joint {
     offsets: Vec<(usize, u32)>,
     bases: [Lit; 2],
     seen: [Vec<Vec<bool>>; 2],
+    stand_ins: HashMap<Expr, Lit>,
 }
 
 /// Assignments that are remembered for each joint and basis, to answer "possible" without asking again.
@@ -234,7 +251,7 @@ impl<'m> Resolver<'m> {
                 knot_of[m.index()] = Some(index);
             }
         }
-        let joints = std::collections::BTreeMap::new();
+        let joints = BTreeMap::new();
         Ok(Resolver { history, target, limits, knots, knot_of, joints, counting: None })
     }
 
@@ -254,6 +271,12 @@ impl<'m> Resolver<'m> {
     #[must_use]
     pub fn is_consistent(&self, basis: Basis) -> bool {
         self.knots.iter().all(|knot| knot.dropped(basis).as_ref().is_ok_and(|sets| !sets.is_empty()))
+    }
+
+    /// Whether it is certain that the claims of a basis have no consistent history: unlike
+    /// [`is_consistent`](Resolver::is_consistent), false where a limit was met.
+    pub(crate) fn has_no_history(&self, basis: Basis) -> bool {
+        self.knots.iter().any(|knot| knot.dropped(basis).as_ref().is_ok_and(Vec::is_empty))
     }
 
     /// Whether some doubtful claim, or some contradiction among claims, makes the two bases differ at all.
@@ -368,7 +391,7 @@ impl Joint {
             offsets.push((index, offset));
             offset += knot.encoding.vars;
         }
-        Joint { decider, offsets, bases, seen: [Vec::new(), Vec::new()] }
+        Joint { decider, offsets, bases, seen: [Vec::new(), Vec::new()], stand_ins: HashMap::new() }
     }
 
     fn possible(&mut self, expr: &Expr, basis: Basis) -> bool {
@@ -376,7 +399,11 @@ impl Joint {
         if self.seen[slot].iter().any(|seen| expr.value(&|var| seen[var as usize])) {
             return true;
         }
-        let stand_in = self.decider.literal(expr);
+        let stand_in = match self.stand_ins.get(expr) {
+            Some(stand_in) => *stand_in,
+            None => self.decider.literal(expr),
+        };
+        self.stand_ins.insert(expr.clone(), stand_in);
         let possible = self.decider.possible(&[self.bases[slot], stand_in]);
         if possible && self.seen[slot].len() < REMEMBERED {
             let vars = self.bases[0].var;
@@ -449,13 +476,4 @@ impl Resolver<'_> {
         let earliest = self.history.possible[m.index()].earliest.filter(|_| !self.history.possible[m.index()].covered);
         Since { not_before: not_before.max(earliest.unwrap_or(first_built)).max(first_built), by: by.max(first_built) }
     }
-}
-
-/// A choice of a named build state that some history does not bear out.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct BrokenChoice {
-    /// The rule that the chosen state breaks.
-    pub rule: Rule,
-    /// Whether it breaks it in every history, or only in some.
-    pub always: bool,
 }

@@ -80,7 +80,7 @@ impl Findings {
 }
 
 /// The name nearest to one that is not known, if any is near enough to be a slip of the pen.
-pub(super) fn nearest<'a>(name: &str, names: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+pub(crate) fn nearest<'a>(name: &str, names: impl Iterator<Item = &'a str>) -> Option<&'a str> {
     let folded = name.trim().to_lowercase();
     let limit = (folded.chars().count() / 3).max(1);
     names
@@ -92,7 +92,7 @@ pub(super) fn nearest<'a>(name: &str, names: impl Iterator<Item = &'a str>) -> O
 }
 
 /// A list in words, the last joined by `and` or `or`.
-pub(super) fn listed<'a>(names: impl IntoIterator<Item = &'a str>, join: &str) -> String {
+pub(crate) fn listed<'a>(names: impl IntoIterator<Item = &'a str>, join: &str) -> String {
     let names: Vec<String> = names.into_iter().map(|name| format!("`{name}`")).collect();
     match names.split_last() {
         None => "none".to_owned(),

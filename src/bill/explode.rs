@@ -1,0 +1,187 @@
+//! Exploding assemblies: how often each part is fitted, as a sum of conditional quantities.
+
+use super::{Amount, Scope, Trouble};
+use crate::ids::{Id, PartId, PositionId};
+use crate::model::Source;
+use crate::prop::{Expr, Limit};
+use crate::resolve::{Basis, Fitted, Resolver, Term};
+
+/// The state that is being exploded.
+pub(super) struct Explosion<'r, 'm> {
+    /// Answers about the state.
+    pub resolver: &'r mut Resolver<'m>,
+    /// On which claims.
+    pub basis: Basis,
+}
+
+/// How often something is fitted: so often in any case, and so often where each condition holds.
+///
+/// Invariant: no two terms have the same condition, and each condition is open or undecided.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Sum {
+    /// In any case.
+    pub fixed: u64,
+    /// Conditionally.
+    pub terms: Vec<Term>,
+}
+
+/// The top of a bill.
+pub(super) enum Start {
+    /// A part with its positions, fitted so often.
+    Part(PartId, Sum),
+    /// A position of an assembly that is fitted so often.
+    Position(PositionId, Sum),
+}
+
+/// When a variant is selected, given that its assembly is fitted.
+pub(super) enum Narrowed {
+    /// In no history.
+    Never,
+    /// In the same histories as the assembly.
+    Same,
+    /// In some of them.
+    Some,
+    /// Not decided.
+    Undecided(Limit),
+}
+
+impl Sum {
+    /// Once, in any case.
+    fn one() -> Sum {
+        Sum { fixed: 1, terms: Vec::new() }
+    }
+
+    /// Whether there is none in any history.
+    pub(super) fn is_nothing(&self) -> bool {
+        self.fixed == 0 && self.terms.is_empty()
+    }
+
+    /// When there is at least one.
+    pub(super) fn when(&self) -> Expr {
+        if self.fixed > 0 {
+            return Expr::Const(true);
+        }
+        Expr::any(self.terms.iter().map(|term| term.when.clone()))
+    }
+
+    /// Adds a quantity where a condition holds; `None` if it is too large to count.
+    pub(super) fn add(&mut self, quantity: u64, when: &Expr) -> Option<()> {
+        let slot = if *when == Expr::Const(true) {
+            &mut self.fixed
+        } else if let Some(index) = self.terms.iter().position(|term| term.when == *when) {
+            &mut self.terms[index].quantity
+        } else {
+            self.terms.push(Term { quantity: 0, when: when.clone() });
+            &mut self.terms.last_mut().expect("a term was just pushed").quantity
+        };
+        *slot = slot.checked_add(quantity)?;
+        self.most().map(|_| ())
+    }
+
+    /// Adds so many times another sum; `None` if it is too large to count.
+    pub(super) fn add_times(&mut self, times: u64, other: &Sum) -> Option<()> {
+        for (quantity, when) in other.parts() {
+            self.add(quantity.checked_mul(times)?, &when)?;
+        }
+        Some(())
+    }
+
+    /// Each quantity with its condition, the unconditional one first.
+    pub(super) fn parts(&self) -> impl Iterator<Item = (u64, Expr)> + '_ {
+        let fixed = (self.fixed > 0).then_some((self.fixed, Expr::Const(true)));
+        fixed.into_iter().chain(self.terms.iter().map(|term| (term.quantity, term.when.clone())))
+    }
+
+    fn most(&self) -> Option<u64> {
+        self.terms.iter().try_fold(self.fixed, |sum, term| sum.checked_add(term.quantity))
+    }
+}
+
+impl Explosion<'_, '_> {
+    /// The top of a bill, with how often it is fitted on the airframe.
+    pub(super) fn start(&mut self, order: &[PartId], scope: Scope) -> Result<Start, Trouble> {
+        let model = self.resolver.history().model;
+        let airframe = model.type_of.as_ref().ok_or(Trouble::NoAirframePart)?.airframe;
+        let part = match scope {
+            Scope::Airframe => airframe,
+            Scope::Assembly(part) => part,
+            Scope::Frame(frame) => model.frames[frame].assembly,
+            Scope::Position(position) => model.positions[position].assembly,
+        };
+        let whole = Start::Part(airframe, Sum::one());
+        if part == airframe && !matches!(scope, Scope::Position(_)) {
+            return Ok(whole);
+        }
+        let usage = self.usage(order, &whole, false)?.swap_remove(part.index());
+        match scope {
+            _ if usage.is_nothing() => Err(Trouble::NotFitted),
+            Scope::Position(position) => Ok(Start::Position(position, usage)),
+            Scope::Airframe | Scope::Assembly(_) | Scope::Frame(_) => Ok(Start::Part(part, usage)),
+        }
+    }
+
+    /// How often each part is fitted below the top, the top included; with `bought_whole`, leaving out what comes
+    /// inside an assembly that is not made in the workshop.
+    pub(super) fn usage(&mut self, order: &[PartId], start: &Start, bought_whole: bool) -> Result<Vec<Sum>, Trouble> {
+        let model = self.resolver.history().model;
+        let mut usage = vec![Sum::default(); model.parts.len()];
+        match start {
+            Start::Part(part, sum) => usage[part.index()] = sum.clone(),
+            Start::Position(position, sum) => self.roll_down(*position, sum, &mut usage)?,
+        }
+        for part in order {
+            let entry = &model.parts[*part];
+            if usage[part.index()].is_nothing() || (bought_whole && entry.source != Source::Made) {
+                continue;
+            }
+            let sum = usage[part.index()].clone();
+            for position in &entry.positions {
+                self.roll_down(*position, &sum, &mut usage)?;
+            }
+        }
+        Ok(usage)
+    }
+
+    fn roll_down(&mut self, position: PositionId, assembly: &Sum, usage: &mut [Sum]) -> Result<(), Trouble> {
+        for (fitted, when) in self.resolver.variants(position) {
+            if let Fitted::Part(part, each) = fitted {
+                let sum = self.selected(assembly, &when);
+                usage[part.index()].add_times(u64::from(each), &sum).ok_or(Trouble::TooMany(part))?;
+            }
+        }
+        Ok(())
+    }
+
+    /// How often a variant is selected at a position of an assembly that is fitted so often.
+    pub(super) fn selected(&mut self, assembly: &Sum, when: &Expr) -> Sum {
+        let mut sum = Sum::default();
+        for (quantity, given) in assembly.parts() {
+            let both = match self.narrowed(&given, when) {
+                Narrowed::Never => continue,
+                Narrowed::Same => given,
+                Narrowed::Some | Narrowed::Undecided(_) => Expr::all([given, when.clone()]),
+            };
+            sum.add(quantity, &both).expect("a selection is never more than what it selects from");
+        }
+        sum
+    }
+
+    /// What is left of the histories in which `given` holds when `when` is asked for as well.
+    pub(super) fn narrowed(&mut self, given: &Expr, when: &Expr) -> Narrowed {
+        let mut possible = |expr: &Expr| self.resolver.possible(expr, given, self.basis);
+        match (possible(when), possible(&!when.clone())) {
+            (Err(limit), _) | (_, Err(limit)) => Narrowed::Undecided(limit),
+            (Ok(false), _) => Narrowed::Never,
+            (Ok(true), Ok(false)) => Narrowed::Same,
+            (Ok(true), Ok(true)) => Narrowed::Some,
+        }
+    }
+
+    /// What a sum comes to.
+    pub(super) fn amount(&mut self, sum: &Sum) -> Amount {
+        match self.resolver.range_of(sum.fixed, &sum.terms, self.basis) {
+            Ok(range) => range.expect("a bill is made only where there is a history").into(),
+            Err(limit) => Amount::Undecided(limit),
+        }
+    }
+}

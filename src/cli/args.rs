@@ -1,0 +1,181 @@
+//! What can be written on the command line.
+
+use clap::{Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// What every `--help` says of exit codes.
+const EXIT_CODES: &str = "Exit codes, the same for every verb:
+  0  clean: answered, and everything asked for is settled
+  1  a finding stops work: the records contradict each other, or a plate or a part is wrong
+  2  wrong command, or it could not be run
+  3  nothing wrong, but something asked for is undecided
+
+Answers go to standard output, remarks about the dossiers to standard error.";
+
+/// Resolves which modification state one historic airframe is rebuilt to, with its parts, splices and jig plates.
+///
+/// Reads a project folder of dossiers (`*.ron`), and answers from the records entered there and from nothing else.
+/// What the records leave open stays open. Not approved data, not an airworthiness or conformity statement; licensed
+/// practice and the local authority decide.
+#[derive(Debug, Parser)]
+#[command(name = "modstate", version, after_help = EXIT_CODES, disable_help_subcommand = true)]
+pub(super) struct Args {
+    #[command(flatten)]
+    pub(super) common: Common,
+    #[command(subcommand)]
+    pub(super) verb: Verb,
+}
+
+/// What goes with every verb.
+#[derive(Debug, clap::Args)]
+pub(super) struct Common {
+    /// The project folder; left out: the nearest one from here upwards
+    #[arg(long, global = true, value_name = "DIR")]
+    pub(super) project: Option<PathBuf>,
+    /// How the answer is written
+    #[arg(long, global = true, value_name = "FORMAT", default_value = "text")]
+    pub(super) format: Format,
+    /// How many columns text may take; left out: as wide as the terminal, or 80
+    #[arg(long, global = true, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=500))]
+    pub(super) width: Option<u16>,
+    /// When to use colour; `auto`: on a terminal, unless `NO_COLOR` is set
+    #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
+    pub(super) colour: Colour,
+}
+
+/// How an answer is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Format {
+    /// For people
+    Text,
+    /// For other programs
+    Json,
+    /// Rows for a spreadsheet; `bill` only
+    Csv,
+}
+
+/// How a bill is laid out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Layout {
+    /// Line by line through the assemblies
+    Tree,
+    /// Totals by part
+    Flat,
+    /// Totals of what the workshop makes
+    Make,
+    /// Totals of what is bought
+    Buy,
+    /// Totals of made parts by material and thickness
+    Material,
+}
+
+/// When colour is used.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Colour {
+    /// On a terminal, unless `NO_COLOR` is set
+    Auto,
+    /// Always
+    Always,
+    /// Never
+    Never,
+}
+
+/// Which airframe, in which state.
+#[derive(Clone, Debug, Default, clap::Args)]
+pub(super) struct Which {
+    /// The airframe's serial; may be left out if the project has only one
+    #[arg(long, short, value_name = "SERIAL")]
+    pub(super) airframe: Option<String>,
+    /// The state at the end of a day, as `1951-06-22`
+    #[arg(long, value_name = "DATE", conflicts_with = "build")]
+    pub(super) on: Option<String>,
+    /// A named build state of the airframe; left out, and no date given: its first
+    #[arg(long, value_name = "NAME")]
+    pub(super) build: Option<String>,
+}
+
+/// What is asked.
+#[derive(Debug, Subcommand)]
+pub(super) enum Verb {
+    /// Every modification of an airframe: in or out, by which form, since when, and why
+    #[command(after_help = EXIT_CODES)]
+    State {
+        /// The airframe's serial
+        #[arg(value_name = "AIRFRAME", conflicts_with = "airframe")]
+        serial: Option<String>,
+        #[command(flatten)]
+        which: Which,
+        /// Only what is not settled alike with and without the doubtful claims
+        #[arg(long)]
+        open: bool,
+        /// Only this modification; may be given again
+        #[arg(long = "mod", value_name = "NUMBER")]
+        mods: Vec<String>,
+    },
+    /// The variant of a frame, a position or a part: splices, issues, plates, what it would be otherwise, and why
+    #[command(after_help = EXIT_CODES)]
+    Variant {
+        /// A frame (`F14`), a position (`27-1400/10`) or a part number
+        subject: String,
+        #[command(flatten)]
+        which: Which,
+    },
+    /// The bill of parts of a state: to make, to buy and to count from
+    #[command(after_help = EXIT_CODES)]
+    Bill {
+        /// The airframe's serial
+        #[arg(value_name = "AIRFRAME", conflicts_with = "airframe")]
+        serial: Option<String>,
+        #[command(flatten)]
+        which: Which,
+        /// How it is laid out
+        #[arg(long, value_name = "LAYOUT", default_value = "tree")]
+        layout: Layout,
+        /// Only of a frame (`F14`), of one position (`27-1400/10`) or of one assembly
+        #[arg(long, value_name = "SUBJECT")]
+        of: Option<String>,
+        /// Drawing issues for parts about to be made, not for parts as they are fitted in the state
+        #[arg(long)]
+        new_parts: bool,
+        /// With the doubtful claims held as well
+        #[arg(long)]
+        doubtful: bool,
+    },
+    /// The plates of a jig against a state: right, wrong variant, missing, surplus or undecided
+    #[command(after_help = EXIT_CODES)]
+    Jig {
+        /// The jig; left out: every jig
+        jig: Option<String>,
+        #[command(flatten)]
+        which: Which,
+    },
+    /// The reason for a modification, a position or a plate, down to the evidence and the line
+    #[command(after_help = EXIT_CODES)]
+    Why {
+        /// A modification (`TM048`), a position (`27-1400/10`) or a plate definition (`J14-07`)
+        subject: String,
+        #[command(flatten)]
+        which: Which,
+    },
+    /// Every finding on the project folder
+    #[command(after_help = EXIT_CODES)]
+    Check,
+    /// What a finding means, with an example and what to do
+    #[command(after_help = EXIT_CODES)]
+    Explain {
+        /// The code, as `D123`; left out: the list of all codes
+        code: Option<String>,
+    },
+    /// A script that completes commands in a shell
+    #[command(after_help = EXIT_CODES)]
+    Completions {
+        /// Which shell
+        shell: clap_complete::Shell,
+    },
+    /// The manual page, of the program or of one verb
+    #[command(after_help = EXIT_CODES)]
+    Man {
+        /// The verb; left out: the program
+        verb: Option<String>,
+    },
+}

@@ -1,0 +1,61 @@
+//! A project folder, read and checked.
+
+use super::Trouble;
+use crate::check::check;
+use crate::finding::{Finding, Label, Place, RecordRef, Severity};
+use crate::graph::Graph;
+use crate::model::{Config, Model, lower};
+use crate::resolve::Limits;
+use crate::source::raw::Record;
+use crate::source::{Sources, find_project, read_project};
+use std::collections::BTreeSet;
+use std::path::Path;
+
+/// A project folder, read.
+pub(super) struct Project {
+    pub(super) sources: Sources,
+    pub(super) model: Model,
+    records: Vec<(RecordRef, Record)>,
+    /// What was found while the dossiers were read and taken in.
+    findings: Vec<Finding>,
+}
+
+impl Project {
+    /// Reads the project folder: the given one, or the nearest from the current one upwards.
+    pub(super) fn open(given: Option<&Path>, here: &Path) -> Result<Project, Trouble> {
+        let root = match given {
+            Some(folder) => {
+                let folder = here.join(folder);
+                let found = find_project(&folder)?;
+                let meant = folder.canonicalize().map_err(|error| Trouble::new(error.to_string()))?;
+                if found != meant {
+                    let message = format!("`{}` is no project folder", folder.display());
+                    return Err(Trouble::new(message)
+                        .help(format!("name the folder that holds `type`: `--project {}`", found.display())));
+                }
+                found
+            }
+            None => find_project(here)?,
+        };
+        let reading = read_project(&root)?;
+        let (model, lowered) = lower(&reading.records, &Config::built_in());
+        let findings = reading.findings.into_iter().chain(lowered).collect();
+        Ok(Project { sources: reading.sources, model, records: reading.records, findings })
+    }
+
+    /// Every finding on the folder.
+    pub(super) fn check(&self, graph: &Graph) -> Vec<Finding> {
+        let mut findings = self.findings.clone();
+        findings.extend(check(&self.records, &self.model, graph, Limits::default()));
+        findings
+    }
+}
+
+/// The findings that stop work and begin in one of these records.
+pub(super) fn stops_in(findings: &[Finding], records: &BTreeSet<RecordRef>) -> Vec<Finding> {
+    let begins = |finding: &&Finding| match finding.labels.first() {
+        Some(Label { place: Place::Record(record, _), .. }) => records.contains(record),
+        Some(Label { place: Place::Bytes(..), .. }) | None => false,
+    };
+    findings.iter().filter(|finding| finding.severity() == Severity::Stop).filter(begins).cloned().collect()
+}

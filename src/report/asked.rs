@@ -1,0 +1,230 @@
+//! Which airframe and which state an answer is about, and what it takes for granted.
+
+use super::layout::{counted, paragraph};
+use crate::finding::Place;
+use crate::prop::Expr;
+use crate::resolve::{Basis, Resolver, Truth, in_cases};
+use crate::source::Sources;
+use serde::Serialize;
+
+/// How the state was picked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Picked {
+    /// By its date.
+    Date,
+    /// By its name.
+    Name,
+    /// It is the airframe's only named build state.
+    Only,
+    /// It is the first of the airframe's named build states, of so many.
+    First(usize),
+    /// It is the build state that the jig is set for.
+    JigSetFor,
+}
+
+/// A modification that a named build state adds or leaves out on purpose.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Choice {
+    /// Which.
+    pub modification: String,
+    /// Why.
+    pub reason: String,
+}
+
+/// A policy that the airframe's dossier takes for granted.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Assumed {
+    /// Its name.
+    pub name: String,
+    /// How many claims it stands for.
+    pub claims: usize,
+    /// Why the dossier assumes it.
+    pub reason: String,
+}
+
+/// Which airframe and which state an answer is about.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Asked {
+    /// The aircraft type.
+    pub type_name: Option<String>,
+    /// The airframe's serial.
+    pub airframe: String,
+    /// The date, at the end of which the state is taken.
+    pub date: String,
+    /// The named build state.
+    pub build_state: Option<String>,
+    /// How it was picked.
+    pub picked: Picked,
+    /// What the build state adds.
+    pub adds: Vec<Choice>,
+    /// What it leaves out.
+    pub leaves_out: Vec<Choice>,
+    /// The assumptions of the dossier; they count as doubtful claims.
+    pub assumptions: Vec<Assumed>,
+    /// Whether the answer may differ with the doubtful claims held.
+    pub two_bases: bool,
+    /// Whether the firm claims contradict each other or the rules.
+    pub contradicted: bool,
+}
+
+impl Asked {
+    /// What a resolver was made ready to answer.
+    #[must_use]
+    pub fn of(resolver: &Resolver<'_>, picked: Picked) -> Asked {
+        let history = resolver.history();
+        let (model, airframe, target) = (history.model, history.airframe(), resolver.target());
+        let choices = |list: &[(crate::ids::ModId, Place, String)]| {
+            let one = |(m, _, reason): &(crate::ids::ModId, Place, String)| Choice {
+                modification: model.mods.name(*m).to_owned(),
+                reason: reason.clone(),
+            };
+            list.iter().map(one).collect()
+        };
+        let state = target.build_state.map(|id| &airframe.build_states[id]);
+        let mut assumptions: Vec<Assumed> = Vec::new();
+        for (_, name, claim) in airframe.claims.iter() {
+            let Some(reason) = &claim.assumed else { continue };
+            let name = name.split(' ').next().unwrap_or(name);
+            match assumptions.iter_mut().find(|known| known.name == name) {
+                Some(known) => known.claims += 1,
+                None => assumptions.push(Assumed { name: name.to_owned(), claims: 1, reason: reason.clone() }),
+            }
+        }
+        Asked {
+            type_name: model.type_of.as_ref().map(|t| t.name.clone()),
+            airframe: airframe.serial.text.clone(),
+            date: target.day.to_string(),
+            build_state: target.build_state.map(|id| airframe.build_states.name(id).to_owned()),
+            picked,
+            adds: state.map(|state| choices(&state.add)).unwrap_or_default(),
+            leaves_out: state.map(|state| choices(&state.leave_out)).unwrap_or_default(),
+            assumptions,
+            two_bases: resolver.has_two_bases(),
+            contradicted: !resolver.is_consistent(Basis::Firm),
+        }
+    }
+
+    /// One line for the head of an answer: whose state, and how it was picked.
+    #[must_use]
+    pub(crate) fn line(&self) -> String {
+        let name = self.build_state.as_deref().unwrap_or_default();
+        let (airframe, date) = (&self.airframe, &self.date);
+        match self.picked {
+            Picked::Date => format!("{airframe} at {date}, the date asked for"),
+            Picked::Name => format!("{airframe} at {date}, build state `{name}`"),
+            Picked::Only => format!("{airframe} at {date}, its only build state `{name}`"),
+            Picked::First(of) => format!("{airframe} at {date}, build state `{name}`, the first of {of}"),
+            Picked::JigSetFor => format!("{airframe} at {date}, build state `{name}`, which the jig is set for"),
+        }
+    }
+
+    /// What the answer takes for granted, and what the build state chooses; empty if nothing.
+    #[must_use]
+    pub(crate) fn remarks(&self, width: usize) -> String {
+        let mut text = String::new();
+        for (verb, list) in [("adds", &self.adds), ("leaves out", &self.leaves_out)] {
+            for choice in list {
+                let told = format!("{verb} {}: {}", choice.modification, choice.reason);
+                text.push_str(&paragraph("The build state ", &told, width));
+            }
+        }
+        for assumed in &self.assumptions {
+            let claims = counted(assumed.claims, "doubtful claim", "doubtful claims");
+            let told = format!("{} ({claims}): {}", assumed.name, assumed.reason);
+            text.push_str(&paragraph("Assumed, ", &told, width));
+        }
+        if self.contradicted {
+            let told = "the firm records of this airframe contradict each other or the rules; what does not touch the \
+                        contradiction is answered all the same. Run `modstate check`.";
+            text.push_str(&paragraph("Careful: ", told, width));
+        }
+        text
+    }
+}
+
+/// The same thing on both bases.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Both<T> {
+    /// Under the firm claims alone.
+    pub firm: T,
+    /// With the doubtful claims held as well.
+    pub held: T,
+}
+
+impl<T: PartialEq> Both<T> {
+    /// Asks on both bases.
+    pub(crate) fn ask(mut ask: impl FnMut(Basis) -> T) -> Both<T> {
+        Both { firm: ask(Basis::Firm), held: ask(Basis::Held) }
+    }
+    /// Whether the doubtful claims make a difference.
+    pub(crate) fn differs(&self) -> bool {
+        self.firm != self.held
+    }
+}
+
+/// What the histories say of something.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Say {
+    /// True in every history.
+    Yes,
+    /// True in none.
+    No,
+    /// True in some.
+    #[default]
+    Open,
+    /// There is no history: the records contradict each other.
+    Contradicted,
+    /// A limit was met before it was decided.
+    Undecided,
+}
+
+impl From<Truth> for Say {
+    fn from(truth: Truth) -> Say {
+        match truth {
+            Truth::Always => Say::Yes,
+            Truth::Never => Say::No,
+            Truth::Open => Say::Open,
+            Truth::NoHistory => Say::Contradicted,
+            Truth::Undecided(_) => Say::Undecided,
+        }
+    }
+}
+
+impl Say {
+    /// Whether it is decided.
+    #[must_use]
+    pub fn is_settled(self) -> bool {
+        matches!(self, Say::Yes | Say::No)
+    }
+}
+
+/// Where something is written.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub struct At {
+    /// The file, below the project folder.
+    pub file: String,
+    /// The line, from 1.
+    pub line: usize,
+}
+
+impl At {
+    pub(crate) fn of(place: &Place, sources: &Sources) -> At {
+        let (file, span) = sources.span(place);
+        let (line, _) = sources.line_column(file, span.start);
+        At { file: sources.file(file).path.to_string_lossy().into_owned(), line }
+    }
+}
+
+impl std::fmt::Display for At {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}:{}", self.file, self.line)
+    }
+}
+
+/// When something is so, in the words of the trade.
+pub(crate) fn when_words(expr: &Expr, resolver: &Resolver<'_>) -> String {
+    let plain = in_cases(expr);
+    crate::check::wording::expr_text(plain.as_ref().unwrap_or(expr), resolver.history().model)
+}

@@ -1,0 +1,86 @@
+//! A bill as rows, the same for tables and CSV.
+
+use super::{BillView, words};
+use crate::bill::{Amount, Bill, Choice, Item, Line, LineState, MaterialTotal, Total};
+use crate::ids::PartId;
+use crate::model::{Model, Source};
+
+/// A row of the tree: one choice of one line.
+pub(super) struct TreeRow<'b> {
+    /// How deep below the top.
+    pub depth: usize,
+    /// The line.
+    pub line: &'b Line,
+    /// Which of its choices.
+    pub choice: &'b Choice,
+    /// Whether it is the first of them.
+    pub first: bool,
+}
+
+/// All rows of the tree, from the top down.
+pub(super) fn tree_rows(bill: &Bill) -> Vec<TreeRow<'_>> {
+    let mut rows = Vec::new();
+    walk(&bill.top, 0, &mut rows);
+    rows
+}
+
+fn walk<'b>(line: &'b Line, depth: usize, rows: &mut Vec<TreeRow<'b>>) {
+    for (index, choice) in line.choices.iter().enumerate() {
+        rows.push(TreeRow { depth, line, choice, first: index == 0 });
+        choice.below.iter().for_each(|line| walk(line, depth + 1, rows));
+    }
+}
+
+impl TreeRow<'_> {
+    /// The part that is fitted, if it is one.
+    pub(super) fn part(&self) -> Option<PartId> {
+        match self.choice.item {
+            Item::Part(part) => Some(part),
+            Item::Nothing | Item::Gap => None,
+        }
+    }
+
+    /// Whether it is the same in all histories.
+    pub(super) fn is_settled(&self) -> bool {
+        self.line.state == LineState::Settled
+    }
+
+    /// Why it is not settled; empty if it is.
+    pub(super) fn reason(&self, model: &Model) -> String {
+        let ways = match self.choice.item {
+            Item::Gap => "no candidate is called for".to_owned(),
+            Item::Part(_) | Item::Nothing if self.line.position.is_none() => "how often it is fitted".to_owned(),
+            Item::Part(_) | Item::Nothing => words::ways(&self.choice.ways, model),
+        };
+        match self.line.state {
+            LineState::Settled => String::new(),
+            LineState::OpenAbove => "open: its assembly is".to_owned(),
+            LineState::Open => format!("open: {ways}"),
+            LineState::Overlap => format!("several called for at once: {ways}"),
+            LineState::Gap => format!("gap: {ways}"),
+            LineState::Undecided(limit) => format!("undecided, {limit}: {ways}"),
+        }
+    }
+}
+
+/// The totals that belong to a view, each with its quantity there.
+pub(super) fn total_rows<'b>(bill: &'b Bill, model: &Model, view: BillView) -> Vec<(&'b Total, Amount)> {
+    let quantity = |total: &Total| match (view, model.parts[total.part].source) {
+        (BillView::Make, Source::Made) | (BillView::Buy, Source::Bought | Source::Standard) => Some(total.to_get),
+        (BillView::Make | BillView::Buy, _) => None,
+        (BillView::Tree | BillView::Flat | BillView::Material, _) => Some(total.amount),
+    };
+    let rows = bill.totals.iter().filter_map(|total| quantity(total).map(|amount| (total, amount)));
+    rows.filter(|(_, amount)| amount.may_be_some()).collect()
+}
+
+/// The material rows of a bill, told by name: material and thickness.
+pub(super) fn stuff(total: &MaterialTotal) -> (&str, &str) {
+    let thickness = total.thickness.as_ref().map_or("", |thickness| thickness.text.as_str());
+    (total.material.as_deref().unwrap_or("not recorded"), thickness)
+}
+
+/// References of concessions and permits.
+pub(super) fn references(deviations: &[usize], model: &Model) -> String {
+    deviations.iter().map(|index| model.deviations[*index].reference.as_str()).collect::<Vec<_>>().join(", ")
+}

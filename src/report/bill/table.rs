@@ -1,0 +1,200 @@
+//! A bill as text.
+
+use super::{BillView, rows, words};
+use crate::bill::{Bill, Item};
+use crate::model::Model;
+use crate::report::{CAUTION, Style};
+use comfy_table::presets::NOTHING;
+use comfy_table::{CellAlignment, ContentArrangement, LineStyle, Table};
+use std::collections::BTreeSet;
+
+/// A bill as text that fits the style's width, with what is open marked by `?`, the concessions and permits that
+/// touch it, and the caution.
+#[must_use]
+pub fn bill_text(bill: &Bill, model: &Model, view: BillView, style: Style) -> String {
+    let (table, open) = match view {
+        BillView::Tree => tree(bill, model, style),
+        BillView::Flat | BillView::Make | BillView::Buy => totals(bill, model, view, style),
+        BillView::Material => materials(bill, style),
+    };
+    let request = bill.request;
+    let head = [
+        format!("Bill of parts: {}", words::subject(bill, model)),
+        format!("Of {}; {}.", words::scope(bill, model), words::view_words(view)),
+        format!("Answered {}; {}.", words::basis_words(request.basis), words::issue_words(request.issues)),
+        match open {
+            0 => "Nothing on it is open.".to_owned(),
+            1 => "1 row is open, marked `?`.".to_owned(),
+            _ => format!("{open} rows are open, marked `?`."),
+        },
+    ];
+    let mut text = String::new();
+    for paragraph in head {
+        text.push_str(&paragraph_text(&paragraph, style));
+    }
+    text.push('\n');
+    text.push_str(&table);
+    text.push('\n');
+    if view != BillView::Tree {
+        text.push_str(&paragraph_text(&mass_line(bill), style));
+    }
+    for paragraph in deviations(bill, model, view) {
+        text.push_str(&paragraph_text(&paragraph, style));
+    }
+    text.push_str(&paragraph_text(CAUTION, style));
+    text
+}
+
+fn tree(bill: &Bill, model: &Model, style: Style) -> (String, usize) {
+    let mut table = new_table(&["Find", "Part", "Description", "Qty", "Issue", "Remarks"], style);
+    let mut open = 0;
+    for row in rows::tree_rows(bill) {
+        let choice = row.choice;
+        open += usize::from(!row.is_settled());
+        let position = row.line.position.map(|position| &model.positions[position]);
+        let find = position.filter(|_| row.first).map_or("", |position| position.find.as_str());
+        let (number, description) = match choice.item {
+            Item::Part(part) => (model.parts.name(part), model.parts[part].description.as_str()),
+            Item::Nothing => ("nothing", ""),
+            Item::Gap => ("gap", ""),
+        };
+        let drawing = row.part().and_then(|part| model.parts[part].drawing);
+        let quantity = if row.part().is_some() { words::amount(&choice.amount) } else { String::new() };
+        table.add_row([
+            format!("{}{find}", if style.unicode { "\u{b7} " } else { ". " }.repeat(row.depth)),
+            marked(row.is_settled(), number),
+            description.to_owned(),
+            quantity,
+            words::issues(&choice.issues, model, drawing),
+            remark(&row.reason(model), &rows::references(&choice.deviations, model)),
+        ]);
+    }
+    right(&mut table, 3);
+    (drawn(&table), open)
+}
+
+fn totals(bill: &Bill, model: &Model, view: BillView, style: Style) -> (String, usize) {
+    let mut table = new_table(&["Part", "Description", "Qty", "Issue", "Source", "Remarks"], style);
+    let mut open = 0;
+    for (total, amount) in rows::total_rows(bill, model, view) {
+        let part = &model.parts[total.part];
+        open += usize::from(!amount.is_settled());
+        let reason = if amount.is_settled() { "" } else { words::total_word(&amount) };
+        table.add_row([
+            marked(amount.is_settled(), model.parts.name(total.part)),
+            part.description.clone(),
+            words::amount(&amount),
+            words::issues(&total.issues, model, part.drawing),
+            words::source_word(part.source).to_owned(),
+            remark(reason, &rows::references(&total.deviations, model)),
+        ]);
+    }
+    right(&mut table, 2);
+    (drawn(&table), open)
+}
+
+fn materials(bill: &Bill, style: Style) -> (String, usize) {
+    let mut table = new_table(&["Material", "Thickness", "Part numbers", "Pieces", "Mass", "Without mass"], style);
+    let mut open = 0;
+    for total in &bill.materials {
+        open += usize::from(!total.pieces.is_settled());
+        let (material, thickness) = rows::stuff(total);
+        table.add_row([
+            marked(total.pieces.is_settled(), material),
+            thickness.to_owned(),
+            total.parts.len().to_string(),
+            words::amount(&total.pieces),
+            words::mass(&total.mass),
+            total.mass.unknown.to_string(),
+        ]);
+    }
+    (2..6).for_each(|column| right(&mut table, column));
+    (drawn(&table), open)
+}
+
+fn marked(settled: bool, name: &str) -> String {
+    if settled { name.to_owned() } else { format!("? {name}") }
+}
+
+fn remark(reason: &str, references: &str) -> String {
+    [reason, references].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("; ")
+}
+
+fn mass_line(bill: &Bill) -> String {
+    let without = match bill.mass.unknown {
+        0 => String::new(),
+        1 => ", without 1 part number that has no mass recorded".to_owned(),
+        several => format!(", without {several} part numbers that have no mass recorded"),
+    };
+    format!("Mass of all parts, made or bought: {}{without}.", words::mass(&bill.mass))
+}
+
+/// What each concession and permit on the bill says.
+fn deviations(bill: &Bill, model: &Model, view: BillView) -> Vec<String> {
+    let shown: BTreeSet<usize> = match view {
+        BillView::Tree => rows::tree_rows(bill).iter().flat_map(|row| &row.choice.deviations).copied().collect(),
+        BillView::Flat | BillView::Make | BillView::Buy => {
+            rows::total_rows(bill, model, view).iter().flat_map(|(total, _)| &total.deviations).copied().collect()
+        }
+        BillView::Material => BTreeSet::new(),
+    };
+    let told = shown.into_iter().map(|index| {
+        let deviation = &model.deviations[index];
+        let quantity = deviation.quantity.map_or(String::new(), |quantity| format!(", {quantity} off"));
+        let expires = deviation.expires.as_ref().map_or(String::new(), |date| format!(", until {}", date.text));
+        format!(
+            "{}: {} for `{}`{quantity}, {}{expires}. {}",
+            deviation.reference,
+            words::deviation_word(deviation),
+            model.parts.name(deviation.part),
+            deviation.date.text,
+            deviation.deviation,
+        )
+    });
+    told.collect()
+}
+
+fn new_table(header: &[&str], style: Style) -> Table {
+    let mut table = Table::new();
+    let rule = if style.unicode { '\u{2500}' } else { '-' };
+    let line = LineStyle::none().fill(rule).junction(rule);
+    table
+        .load_style(NOTHING.header_separator(line).bottom_border(line))
+        .set_content_arrangement(ContentArrangement::Dynamic)
+        .set_width(width(style))
+        .set_header(header.iter().copied());
+    table.column_iter_mut().for_each(|column| {
+        column.set_padding((0, 1));
+    });
+    table
+}
+
+fn right(table: &mut Table, column: usize) {
+    if let Some(column) = table.column_mut(column) {
+        column.set_cell_alignment(CellAlignment::Right);
+    }
+}
+
+fn drawn(table: &Table) -> String {
+    let mut text = String::new();
+    for line in table.lines() {
+        text.push_str(line.trim_end());
+        text.push('\n');
+    }
+    text
+}
+
+/// A paragraph, wrapped.
+fn paragraph_text(paragraph: &str, style: Style) -> String {
+    let mut table = Table::new();
+    table.load_style(NOTHING).set_content_arrangement(ContentArrangement::Dynamic).set_width(width(style));
+    table.add_row([paragraph]);
+    table.column_iter_mut().for_each(|column| {
+        column.set_padding((0, 0));
+    });
+    drawn(&table)
+}
+
+fn width(style: Style) -> u16 {
+    u16::try_from(style.width).unwrap_or(u16::MAX)
+}

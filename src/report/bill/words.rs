@@ -1,0 +1,177 @@
+//! Words and numbers of a bill.
+
+use super::BillView;
+use crate::bill::{Amount, Bill, LineState, MassTotal, Scope, Way};
+use crate::ids::DrawingId;
+use crate::model::{Condition, Deviation, Form, Hand, Model, Source};
+use crate::prop::Limit;
+use crate::resolve::{Basis, IssueView, PossibleIssue};
+
+/// "2", "0 or 1", "16 to 18", or why it is not decided.
+pub(super) fn amount(amount: &Amount) -> String {
+    match amount {
+        Amount::Exactly(quantity) => quantity.to_string(),
+        Amount::Between(range) if range.most == range.least + 1 => format!("{} or {}", range.least, range.most),
+        Amount::Between(range) => format!("{} to {}", range.least, range.most),
+        Amount::Undecided(_) => "undecided".to_owned(),
+    }
+}
+
+/// The least and the most, unless it is not decided.
+pub(super) fn ends(amount: &Amount) -> Option<(u64, u64)> {
+    match amount {
+        Amount::Exactly(quantity) => Some((*quantity, *quantity)),
+        Amount::Between(range) => Some((range.least, range.most)),
+        Amount::Undecided(_) => None,
+    }
+}
+
+/// Kilograms to the nearest gram.
+pub(super) fn mass(mass: &MassTotal) -> String {
+    let kilograms = |micrograms: u64| {
+        let grams = micrograms / 1_000_000 + u64::from(micrograms % 1_000_000 >= 500_000);
+        format!("{}.{:03}", grams / 1000, grams % 1000)
+    };
+    match ends(&mass.micrograms) {
+        Some((least, most)) if least == most => format!("{} kg", kilograms(least)),
+        Some((least, most)) => format!("{} to {} kg", kilograms(least), kilograms(most)),
+        None => "undecided".to_owned(),
+    }
+}
+
+/// The issues that may apply: "B", "B or C"; empty for a part without a drawing.
+pub(super) fn issues(issues: &Result<Vec<PossibleIssue>, Limit>, model: &Model, drawing: Option<DrawingId>) -> String {
+    let (Ok(issues), Some(drawing)) = (issues, drawing) else {
+        return if issues.is_err() { "undecided".to_owned() } else { String::new() };
+    };
+    let name = |possible: &PossibleIssue| match possible.issue {
+        Some(issue) => model.drawings[drawing].issues[issue].issue.as_str(),
+        None => "none",
+    };
+    issues.iter().map(name).collect::<Vec<_>>().join(" or ")
+}
+
+/// The conditions that select a choice: "if pre-`M1`", "18 if pre-`M1`, 16 if post-`M1`".
+pub(super) fn ways(ways: &[Way], model: &Model) -> String {
+    let told = ways.iter().map(|way| {
+        let conditions: Vec<String> = way.conditions.iter().map(|condition| condition_text(condition, model)).collect();
+        let when = conditions.join(" or ");
+        if ways.len() > 1 { format!("{} if {when}", way.each) } else { format!("if {when}") }
+    });
+    told.collect::<Vec<_>>().join(", ")
+}
+
+/// One word for the state of a line.
+pub(super) fn state_word(state: LineState) -> &'static str {
+    match state {
+        LineState::Settled => "settled",
+        LineState::OpenAbove => "open above",
+        LineState::Open => "open",
+        LineState::Overlap => "overlap",
+        LineState::Gap => "gap",
+        LineState::Undecided(_) => "undecided",
+    }
+}
+
+/// One word for whether a total is settled.
+pub(super) fn total_word(amount: &Amount) -> &'static str {
+    match amount {
+        Amount::Exactly(_) => "settled",
+        Amount::Between(_) => "open",
+        Amount::Undecided(_) => "undecided",
+    }
+}
+
+/// "made", "bought" or "standard".
+pub(super) fn source_word(source: Source) -> &'static str {
+    match source {
+        Source::Made => "made",
+        Source::Bought => "bought",
+        Source::Standard => "standard",
+    }
+}
+
+/// "port" or "starboard".
+pub(super) fn hand_word(hand: Hand) -> &'static str {
+    match hand {
+        Hand::Port => "port",
+        Hand::Starboard => "starboard",
+    }
+}
+
+/// "concession" or "deviation permit".
+pub(super) fn deviation_word(deviation: &Deviation) -> &'static str {
+    if deviation.permit { "deviation permit" } else { "concession" }
+}
+
+/// What the bill is of: the airframe and the state.
+pub(super) fn subject(bill: &Bill, model: &Model) -> String {
+    let serial = model.airframes.name(bill.airframe);
+    let date = bill.target.day;
+    match bill.target.build_state {
+        Some(state) => {
+            let name = model.airframes[bill.airframe].build_states.name(state);
+            format!("`{serial}`, build state `{name}` ({date})")
+        }
+        None => format!("`{serial}` on {date}"),
+    }
+}
+
+/// How much of the airframe the bill covers.
+pub(super) fn scope(bill: &Bill, model: &Model) -> String {
+    let assembly = |part| format!("`{}` {}", model.parts.name(part), model.parts[part].description);
+    match bill.request.scope {
+        Scope::Airframe => "the whole airframe".to_owned(),
+        Scope::Assembly(part) => format!("assembly {}", assembly(part)),
+        Scope::Frame(frame) => {
+            format!("frame `{}`, {}", model.frames.name(frame), assembly(model.frames[frame].assembly))
+        }
+        Scope::Position(position) => format!("position `{}`", model.positions.name(position)),
+    }
+}
+
+/// On which claims the bill rests.
+pub(super) fn basis_words(basis: Basis) -> &'static str {
+    match basis {
+        Basis::Firm => "on the firm claims alone",
+        Basis::Held => "with the doubtful claims held",
+    }
+}
+
+/// Which drawing issues it gives.
+pub(super) fn issue_words(view: IssueView) -> &'static str {
+    match view {
+        IssueView::AsFitted => "issues as fitted",
+        IssueView::ToMake => "issues to make to",
+    }
+}
+
+/// What a view is called.
+pub(super) fn view_words(view: BillView) -> &'static str {
+    match view {
+        BillView::Tree => "by assembly",
+        BillView::Flat => "totals by part",
+        BillView::Make => "parts to make",
+        BillView::Buy => "parts to buy",
+        BillView::Material => "made parts by material and thickness",
+    }
+}
+
+pub(super) fn condition_text(condition: &Condition, model: &Model) -> String {
+    let several = |parts: &[Condition], word: &str| {
+        let told: Vec<String> = parts.iter().map(|part| condition_text(part, model)).collect();
+        told.join(word)
+    };
+    match condition {
+        Condition::Post(m, None) => format!("post-`{}`", model.mods.name(*m)),
+        Condition::Post(m, Some(Form::Production)) => format!("post-`{}` by production", model.mods.name(*m)),
+        Condition::Post(m, Some(Form::Retrospective)) => {
+            format!("post-`{}` by retrospective embodiment", model.mods.name(*m))
+        }
+        Condition::Pre(m) => format!("pre-`{}`", model.mods.name(*m)),
+        Condition::Serials(_) => "its serial".to_owned(),
+        Condition::All(parts) => several(parts, " and "),
+        Condition::Any(parts) => several(parts, " or "),
+        Condition::Not(part) => format!("not {}", condition_text(part, model)),
+    }
+}

@@ -1,0 +1,88 @@
+//! Text laid out to a width.
+
+use super::excerpt::clean;
+use comfy_table::{ContentArrangement, Table, presets};
+
+/// Rows under headers, as wide as needed and no wider than allowed; cells wrap. Two spaces stand between columns.
+pub(crate) fn table(headers: &[&str], rows: &[Vec<String>], width: usize) -> String {
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic);
+    table.set_width(u16::try_from(width).unwrap_or(u16::MAX));
+    table.set_header(headers.to_vec());
+    for row in rows {
+        table.add_row(row.iter().map(|cell| clean(cell)));
+    }
+    for column in table.column_iter_mut() {
+        column.set_padding((0, 2));
+    }
+    let drawn = table.to_string();
+    let widest = drawn.lines().map(|line| line.trim_end().chars().count()).max().unwrap_or(0);
+    let mut text = String::new();
+    for (index, line) in drawn.lines().enumerate() {
+        text.push_str(line.trim_end());
+        text.push('\n');
+        if index == 0 {
+            text.push_str(&"-".repeat(widest));
+            text.push('\n');
+        }
+    }
+    text
+}
+
+/// A paragraph: the first line begins with `first`, the others with as many spaces, or with two more than `first` does
+/// where that is long.
+pub(crate) fn paragraph(first: &str, text: &str, width: usize) -> String {
+    let lead = first.chars().count();
+    let indent = if lead <= LEAD { lead } else { first.chars().take_while(|c| *c == ' ').count() + 2 };
+    let mut lines = vec![clean(first)];
+    let text = clean(text);
+    for word in text.split_whitespace() {
+        let line = lines.last_mut().expect("there is at least the first line");
+        let used = line.chars().count();
+        let starts = if lines.len() > 1 { used == indent } else { used == lead && !first.ends_with(|c| c != ' ') };
+        let line = lines.last_mut().expect("there is at least the first line");
+        if starts {
+            line.push_str(word);
+        } else if used + 1 + word.chars().count() <= width {
+            line.push(' ');
+            line.push_str(word);
+        } else {
+            lines.push(format!("{}{word}", " ".repeat(indent)));
+        }
+    }
+    let mut out = String::new();
+    for line in lines {
+        out.push_str(line.trim_end());
+        out.push('\n');
+    }
+    out
+}
+
+/// What stands before a paragraph is long if it has more characters than this.
+const LEAD: usize = 8;
+
+/// "1 plate", "2 plates".
+pub(crate) fn counted(count: usize, one: &str, several: &str) -> String {
+    if count == 1 { format!("1 {one}") } else { format!("{count} {several}") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_paragraph_keeps_its_width_and_its_indent() {
+        assert_eq!(paragraph("- ", "one two three four", 11), "- one two\n  three\n  four\n");
+        assert_eq!(paragraph("", "alonglongword b", 5), "alonglongword\nb\n");
+        assert_eq!(paragraph("Why:", "because", 80), "Why: because\n");
+        assert_eq!(paragraph("  A long beginning: ", "one two", 24), "  A long beginning: one\n    two\n");
+    }
+
+    #[test]
+    fn a_table_fits_its_width_and_leaves_no_blanks_at_line_ends() {
+        let rows = vec![vec!["TM048".to_owned(), "a long reason that has to be wrapped".to_owned()]];
+        let text = table(&["Mod", "Why"], &rows, 24);
+        assert!(text.lines().all(|line| line.chars().count() <= 24 && line == line.trim_end()), "{text}");
+        assert!(text.contains("TM048  a long reason"), "{text}");
+    }
+}

@@ -1,0 +1,187 @@
+//! The modification state of an airframe, modification by modification.
+
+use super::Style;
+use super::asked::{Asked, Both, Say};
+use super::layout::{counted, paragraph, table};
+use crate::check::wording::{form_word, short_reason, since_text, truth_word};
+use crate::ids::ModId;
+use crate::model::Form;
+use crate::resolve::{Basis, ModAnswer, Resolver, Truth};
+use serde::Serialize;
+
+/// The modification state of an airframe.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct StateReport {
+    /// Which airframe and state.
+    pub asked: Asked,
+    /// The modifications shown, in the order of their numbers.
+    pub modifications: Vec<ModLine>,
+    /// How many modifications the type has.
+    pub of: usize,
+    /// How many distinct modification states the histories reach, over all modifications: a count, never a likelihood.
+    /// A decimal number as text; `null` if counting met a limit.
+    pub distinct_states: Both<Option<String>>,
+}
+
+/// One modification.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ModLine {
+    /// Its number.
+    pub number: String,
+    /// What it does.
+    pub title: String,
+    /// `embodied`, `not embodied`, `open`, `contradicted` or `undecided`.
+    pub standing: Both<&'static str>,
+    /// `production` or `retrospective` where it is embodied by that form in every history.
+    pub form: Both<Option<&'static str>>,
+    /// Since when it is in: the first and the last possible day.
+    pub since: Both<Option<(String, String)>>,
+    /// Why, in a few words.
+    pub reason: Both<String>,
+    since_words: Both<String>,
+}
+
+/// Which modifications are shown.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct StateFilter {
+    /// Only those that are not settled alike on both bases.
+    pub open: bool,
+    /// Only these; empty: all.
+    pub mods: Vec<ModId>,
+}
+
+impl ModLine {
+    /// The line of a modification.
+    pub(crate) fn of(resolver: &mut Resolver<'_>, m: ModId) -> ModLine {
+        let firm = resolver.modification(m, Basis::Firm);
+        let held = resolver.modification(m, Basis::Held);
+        let reason = |answer, basis| short_reason(resolver, m, answer, basis);
+        let reason = Both { firm: reason(&firm, Basis::Firm), held: reason(&held, Basis::Held) };
+        let model = resolver.history().model;
+        let both = |of: &dyn Fn(&ModAnswer) -> Option<(String, String)>| Both { firm: of(&firm), held: of(&held) };
+        let words = |answer: &ModAnswer| answer.since.map(since_text).unwrap_or_default();
+        ModLine {
+            number: model.mods.name(m).to_owned(),
+            title: model.mods[m].title.clone(),
+            standing: Both { firm: truth_word(firm.embodied), held: truth_word(held.embodied) },
+            form: Both { firm: form_of(&firm), held: form_of(&held) },
+            since: both(&|answer| answer.since.map(|since| (since.not_before.to_string(), since.by.to_string()))),
+            reason,
+            since_words: Both { firm: words(&firm), held: words(&held) },
+        }
+    }
+
+    /// Whether it is embodied or not embodied, alike on both bases.
+    #[must_use]
+    pub fn is_settled(&self) -> bool {
+        !self.standing.differs() && matches!(self.standing.firm, "embodied" | "not embodied")
+    }
+    /// Whether the records contradict each other about it.
+    #[must_use]
+    pub fn is_contradicted(&self) -> bool {
+        self.standing.firm == "contradicted"
+    }
+
+    fn differs(&self) -> bool {
+        self.standing.differs() || self.form.differs() || self.since.differs()
+    }
+
+    fn rows(&self) -> Vec<Vec<String>> {
+        let row = |number: &str, standing: &str, form: Option<&str>, since: &str, reason: &str| {
+            let form = form.unwrap_or_default();
+            [number, standing, form, since, reason].map(str::to_owned).to_vec()
+        };
+        let (standing, form, since, reason) = (&self.standing, &self.form, &self.since_words, &self.reason);
+        let mut rows = vec![row(&self.number, standing.firm, form.firm, &since.firm, &reason.firm)];
+        if self.differs() {
+            rows.push(row("*", standing.held, form.held, &since.held, &reason.held));
+        }
+        rows
+    }
+}
+
+fn form_of(answer: &ModAnswer) -> Option<&'static str> {
+    match (answer.by_production, answer.by_retrospective) {
+        (Truth::Always, _) => Some(form_word(Form::Production)),
+        (_, Truth::Always) => Some(form_word(Form::Retrospective)),
+        _ => None,
+    }
+}
+
+/// The modification state that a resolver answers for.
+#[must_use]
+pub fn state_report(resolver: &mut Resolver<'_>, asked: Asked, filter: &StateFilter) -> StateReport {
+    let all: Vec<ModId> = resolver.history().model.mods.ids().collect();
+    let mut modifications = Vec::new();
+    for m in all.iter().filter(|m| filter.mods.is_empty() || filter.mods.contains(m)) {
+        let line = ModLine::of(resolver, *m);
+        if !filter.open || !line.is_settled() {
+            modifications.push(line);
+        }
+    }
+    let distinct_states = Both::ask(|basis| resolver.count_all(basis).ok().map(|count| count.to_string()));
+    StateReport { asked, modifications, of: all.len(), distinct_states }
+}
+
+impl StateReport {
+    /// What the shown modifications come to: contradicted before open.
+    #[must_use]
+    pub fn standing(&self) -> Say {
+        if self.modifications.iter().any(ModLine::is_contradicted) {
+            Say::Contradicted
+        } else if self.modifications.iter().all(ModLine::is_settled) {
+            Say::Yes
+        } else {
+            Say::Open
+        }
+    }
+}
+
+/// The report as text.
+#[must_use]
+pub fn state_text(report: &StateReport, style: Style) -> String {
+    let width = style.width;
+    let mut text = style.head(&format!("Modification state of {}", report.asked.line()));
+    text.push('\n');
+    if report.modifications.is_empty() {
+        text.push_str("No modification to show.\n");
+    } else {
+        let rows: Vec<Vec<String>> = report.modifications.iter().flat_map(ModLine::rows).collect();
+        text.push_str(&table(&["Mod", "Standing", "Form", "Since", "Why"], &rows, width));
+    }
+    text.push('\n');
+    if report.modifications.iter().any(ModLine::differs) {
+        let told = "the line above under the firm claims alone, this one with the doubtful claims held as well.";
+        text.push_str(&paragraph("* ", told, width));
+    }
+    let count = |wanted: &str| report.modifications.iter().filter(|m| m.standing.firm == wanted).count();
+    let told: Vec<String> = ["embodied", "not embodied", "open", "contradicted", "undecided"]
+        .iter()
+        .map(|word| (count(word), *word))
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, word)| format!("{count} {word}"))
+        .collect();
+    let shown = counted(report.modifications.len(), "modification", "modifications");
+    if !told.is_empty() {
+        let told = format!("{shown} of {} shown, under the firm claims: {}.", report.of, told.join(", "));
+        text.push_str(&paragraph("", &told, width));
+    }
+    text.push_str(&paragraph("", &states_text(&report.distinct_states), width));
+    text.push_str(&report.asked.remarks(width));
+    text
+}
+
+fn states_text(states: &Both<Option<String>>) -> String {
+    let told = |count: &Option<String>| match count.as_deref() {
+        Some("0") => "no modification state".to_owned(),
+        Some("1") => "1 modification state".to_owned(),
+        Some(count) => format!("{count} distinct modification states"),
+        None => "more modification states than can be counted".to_owned(),
+    };
+    let count = if states.differs() {
+        format!("{} fit the firm claims, {} the doubtful ones too", told(&states.firm), told(&states.held))
+    } else {
+        format!("{} fit the records", told(&states.firm))
+    };
+    format!("Over all modifications, {count} (a count, not a likelihood).")
+}

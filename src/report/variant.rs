@@ -1,0 +1,420 @@
+//! The variant at a position, and where a part is fitted.
+
+use super::asked::{Asked, Both, Say, when_words};
+use super::layout::{paragraph, table};
+use super::reasons::Because;
+use super::{CAUTION, Style};
+use crate::ids::{ModId, PartId, PositionId};
+use crate::model::Model;
+use crate::prop::Expr;
+use crate::resolve::{Basis, Fitted, IssueView, PossibleIssue, Resolver, Truth};
+use crate::source::Sources;
+use serde::Serialize;
+use std::collections::BTreeSet;
+
+/// The variant at a position.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct PositionReport {
+    /// Which airframe and state.
+    pub asked: Asked,
+    /// The position.
+    pub position: String,
+    /// What it is called.
+    pub name: Option<String>,
+    /// Its assembly.
+    pub assembly: String,
+    /// Whether the assembly is fitted at all.
+    pub assembly_fitted: Both<Say>,
+    /// Whether one variant is certain.
+    pub standing: Both<Say>,
+    /// Every variant of the parts list, those that no history has included.
+    pub variants: Vec<Variant>,
+    /// Why the settled variant is the one, under the firm claims, or else with the doubtful ones held.
+    pub because: Because,
+    /// The caution that goes with every variant.
+    pub caution: &'static str,
+}
+
+/// One variant of a position.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Variant {
+    /// The part; `null`: nothing is fitted, or (if `gap`) the parts list has no candidate.
+    pub part: Option<String>,
+    /// What the part is.
+    pub description: Option<String>,
+    /// How many.
+    pub quantity: u32,
+    /// Whether no candidate of the parts list holds.
+    pub gap: bool,
+    /// When it is the one, in words.
+    pub when: String,
+    /// Whether it is the one.
+    pub standing: Both<Say>,
+    /// How many distinct states of the modifications that the position depends on select it: a count, never a
+    /// likelihood. A decimal number as text; `null` if counting met a limit.
+    pub states: Both<Option<String>>,
+    /// The drawing issues that may apply; one: it is settled.
+    pub issues: Vec<String>,
+    /// The jig plates that locate the part.
+    pub plates: Vec<String>,
+}
+
+/// A part: where it may be fitted, and what it is made up of.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct PartReport {
+    /// Which airframe and state.
+    pub asked: Asked,
+    /// The part number.
+    pub part: String,
+    /// What it is.
+    pub description: String,
+    /// Whether it is fitted anywhere on the airframe.
+    pub fitted: Both<Say>,
+    /// When it is fitted, in words.
+    pub when: String,
+    /// The drawing.
+    pub drawing: Option<String>,
+    /// The drawing issues that may apply; one: it is settled.
+    pub issues: Vec<String>,
+    /// The jig plates that locate it.
+    pub plates: Vec<String>,
+    /// The positions of the parts list that may take it.
+    pub places: Vec<PartPlace>,
+    /// Its own positions, if it is an assembly.
+    pub contents: Vec<ContentLine>,
+    /// The caution that goes with every variant.
+    pub caution: &'static str,
+}
+
+/// A position that may take a part.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct PartPlace {
+    /// The position.
+    pub position: String,
+    /// What it is called.
+    pub name: Option<String>,
+    /// Whether this part is the one there.
+    pub standing: Both<Say>,
+    /// When it is, in words.
+    pub when: String,
+}
+
+/// A position of an assembly with what is fitted there.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ContentLine {
+    /// The position.
+    pub position: String,
+    /// What it is called.
+    pub name: Option<String>,
+    /// What may be fitted, on each basis; one: it is settled.
+    pub fitted: Both<Vec<String>>,
+}
+
+/// What is fitted, in words.
+pub(crate) fn fitted_words(resolver: &Resolver<'_>, fitted: Fitted) -> String {
+    match fitted {
+        Fitted::Part(part, 1) => format!("`{}`", resolver.history().model.parts.name(part)),
+        Fitted::Part(part, quantity) => format!("{quantity} x `{}`", resolver.history().model.parts.name(part)),
+        Fitted::Nothing => "nothing".to_owned(),
+        Fitted::Gap => "no candidate of the parts list".to_owned(),
+    }
+}
+
+/// The drawing issues that may apply to a part as it is fitted, by name, under the firm claims.
+pub(crate) fn issues_of(resolver: &mut Resolver<'_>, part: PartId, fitted: &Expr) -> Vec<String> {
+    let model = resolver.history().model;
+    let Some(drawing) = model.parts[part].drawing else { return Vec::new() };
+    match resolver.issues(part, fitted, IssueView::AsFitted, Basis::Firm) {
+        Err(limit) => vec![format!("undecided ({limit})")],
+        Ok(possible) => {
+            let name = |issue: &PossibleIssue| match issue.issue {
+                Some(index) => model.drawings[drawing].issues[index].issue.clone(),
+                None => "none".to_owned(),
+            };
+            possible.iter().map(name).collect()
+        }
+    }
+}
+
+/// The plates that locate a part.
+pub(crate) fn plates_of(resolver: &Resolver<'_>, part: PartId) -> Vec<String> {
+    let history = resolver.history();
+    history.graph.plates_for(part).iter().map(|plate| history.model.plates.name(*plate).to_owned()).collect()
+}
+
+/// How many states of a slice select each expression, as text.
+pub(crate) fn counts(resolver: &mut Resolver<'_>, slice: &BTreeSet<ModId>, each: &[Expr]) -> Vec<Both<Option<String>>> {
+    let mut of = |basis| resolver.count(slice, each, basis).ok().map(|counts| counts.each);
+    let (firm, held) = (of(Basis::Firm), of(Basis::Held));
+    let text = |counts: &Option<Vec<num_bigint::BigUint>>, at: usize| counts.as_ref().map(|list| list[at].to_string());
+    (0..each.len()).map(|at| Both { firm: text(&firm, at), held: text(&held, at) }).collect()
+}
+
+/// The variant at a position.
+#[must_use]
+pub fn position_report(
+    resolver: &mut Resolver<'_>,
+    asked: Asked,
+    position: PositionId,
+    sources: &Sources,
+) -> PositionReport {
+    let model: &Model = resolver.history().model;
+    let entry = &model.positions[position];
+    let around = resolver.fitted(entry.assembly);
+    let all = resolver.variants(position);
+    let slice: BTreeSet<ModId> = all.iter().flat_map(|(_, when)| Resolver::depends_on(when)).collect();
+    let exprs: Vec<Expr> = all.iter().map(|(_, when)| when.clone()).collect();
+    let states = counts(resolver, &slice, &exprs);
+    let mut variants = Vec::new();
+    let mut proof = None;
+    for ((fitted, when), states) in all.iter().zip(states) {
+        let truth = Both::ask(|basis| resolver.truth(when, basis));
+        if *fitted == Fitted::Gap && truth.firm == Truth::Never && truth.held == Truth::Never {
+            continue;
+        }
+        for (basis, truth) in [(Basis::Firm, truth.firm), (Basis::Held, truth.held)] {
+            if truth == Truth::Always && proof.is_none() {
+                proof = Some((when.clone(), basis));
+            }
+        }
+        variants.push(variant(resolver, *fitted, when, &around, truth, states));
+    }
+    let standing = Both::ask(|basis| standing(&variants, basis));
+    PositionReport {
+        asked,
+        position: model.positions.name(position).to_owned(),
+        name: entry.name.clone(),
+        assembly: model.parts.name(entry.assembly).to_owned(),
+        assembly_fitted: Both::ask(|basis| Say::from(resolver.truth(&around, basis))),
+        standing,
+        variants,
+        because: Because::of(resolver, proof, &slice, sources),
+        caution: CAUTION,
+    }
+}
+
+fn variant(
+    resolver: &mut Resolver<'_>,
+    fitted: Fitted,
+    when: &Expr,
+    around: &Expr,
+    truth: Both<Truth>,
+    states: Both<Option<String>>,
+) -> Variant {
+    let model = resolver.history().model;
+    let part = match fitted {
+        Fitted::Part(part, _) => Some(part),
+        Fitted::Nothing | Fitted::Gap => None,
+    };
+    let whole = Expr::all([when.clone(), around.clone()]);
+    Variant {
+        part: part.map(|part| model.parts.name(part).to_owned()),
+        description: part.map(|part| model.parts[part].description.clone()),
+        quantity: if let Fitted::Part(_, quantity) = fitted { quantity } else { 0 },
+        gap: fitted == Fitted::Gap,
+        when: when_words(when, resolver),
+        standing: Both { firm: Say::from(truth.firm), held: Say::from(truth.held) },
+        states,
+        issues: part.map(|part| issues_of(resolver, part, &whole)).unwrap_or_default(),
+        plates: part.map(|part| plates_of(resolver, part)).unwrap_or_default(),
+    }
+}
+
+/// Whether one of the variants is certain.
+fn standing(variants: &[Variant], basis: Basis) -> Say {
+    let says: Vec<Say> = variants
+        .iter()
+        .map(|variant| match basis {
+            Basis::Firm => variant.standing.firm,
+            Basis::Held => variant.standing.held,
+        })
+        .collect();
+    let has = |say: Say| says.contains(&say);
+    match () {
+        () if has(Say::Contradicted) => Say::Contradicted,
+        () if has(Say::Undecided) => Say::Undecided,
+        () if has(Say::Open) => Say::Open,
+        () if has(Say::Yes) => Say::Yes,
+        () => Say::No,
+    }
+}
+
+/// Where a part is fitted, and what it is made up of.
+#[must_use]
+pub fn part_report(resolver: &mut Resolver<'_>, asked: Asked, part: PartId) -> PartReport {
+    let history = resolver.history();
+    let (model, graph) = (history.model, history.graph);
+    let entry = &model.parts[part];
+    let fitted = resolver.fitted(part);
+    let mut positions: Vec<PositionId> = graph.places_of(part).into_iter().map(|(position, _)| position).collect();
+    positions.dedup();
+    let mut places = Vec::new();
+    for position in positions {
+        let here = resolver.variants(position).into_iter().filter(|(fitted, _)| is_part(*fitted, part));
+        let when = Expr::any(here.map(|(_, when)| when));
+        places.push(PartPlace {
+            position: model.positions.name(position).to_owned(),
+            name: model.positions[position].name.clone(),
+            standing: Both::ask(|basis| Say::from(resolver.truth(&when, basis))),
+            when: when_words(&when, resolver),
+        });
+    }
+    let mut contents = Vec::new();
+    for position in &entry.positions {
+        let mut of = |basis| {
+            let outcomes = resolver.outcomes(*position, basis);
+            outcomes.iter().map(|outcome| fitted_words(resolver, outcome.fitted)).collect::<Vec<String>>()
+        };
+        contents.push(ContentLine {
+            position: model.positions.name(*position).to_owned(),
+            name: model.positions[*position].name.clone(),
+            fitted: Both { firm: of(Basis::Firm), held: of(Basis::Held) },
+        });
+    }
+    PartReport {
+        asked,
+        part: model.parts.name(part).to_owned(),
+        description: entry.description.clone(),
+        fitted: Both::ask(|basis| Say::from(resolver.truth(&fitted, basis))),
+        when: when_words(&fitted, resolver),
+        drawing: entry.drawing.map(|drawing| model.drawings.name(drawing).to_owned()),
+        issues: issues_of(resolver, part, &fitted),
+        plates: plates_of(resolver, part),
+        places,
+        contents,
+        caution: CAUTION,
+    }
+}
+
+fn is_part(fitted: Fitted, part: PartId) -> bool {
+    matches!(fitted, Fitted::Part(other, _) if other == part)
+}
+
+impl PartReport {
+    /// Whether the part, and all its positions if it is an assembly, are settled alike on both bases.
+    #[must_use]
+    pub fn standing(&self) -> Say {
+        let says = [self.fitted.firm, self.fitted.held];
+        let open = |line: &ContentLine| line.fitted.differs() || line.fitted.firm.len() != 1;
+        if says.contains(&Say::Contradicted) {
+            Say::Contradicted
+        } else if says.iter().all(|say| say.is_settled())
+            && !self.fitted.differs()
+            && (self.fitted.firm == Say::No || !self.contents.iter().any(open))
+        {
+            Say::Yes
+        } else {
+            Say::Open
+        }
+    }
+}
+
+/// The words for whether something is fitted or needed.
+pub(crate) fn say_words(say: Both<Say>) -> String {
+    let word = |say| match say {
+        Say::Yes => "yes",
+        Say::No => "no",
+        Say::Open => "open",
+        Say::Contradicted => "contradicted",
+        Say::Undecided => "undecided",
+    };
+    if say.differs() { format!("{} (* {})", word(say.firm), word(say.held)) } else { word(say.firm).to_owned() }
+}
+
+/// How many states select something, in words.
+pub(crate) fn states_words(states: &Both<Option<String>>) -> String {
+    let word = |count: &Option<String>| count.clone().unwrap_or_else(|| "uncounted".to_owned());
+    if states.differs() { format!("{} (* {})", word(&states.firm), word(&states.held)) } else { word(&states.firm) }
+}
+
+/// The report as text.
+#[must_use]
+pub fn position_text(report: &PositionReport, style: Style) -> String {
+    let width = style.width;
+    let name = report.name.as_deref().map_or(String::new(), |name| format!(" {name}"));
+    let mut text = style.head(&format!("Position {}{name}: {}", report.position, report.asked.line()));
+    text.push('\n');
+    let rows = report.variants.iter().map(|variant| {
+        let fitted = match (&variant.part, variant.quantity) {
+            (Some(part), 1) => part.clone(),
+            (Some(part), quantity) => format!("{quantity} x {part}"),
+            (None, _) if variant.gap => "(gap)".to_owned(),
+            (None, _) => "nothing".to_owned(),
+        };
+        vec![
+            fitted,
+            say_words(variant.standing),
+            states_words(&variant.states),
+            variant.when.clone(),
+            variant.issues.join(" or "),
+            variant.plates.join(" "),
+        ]
+    });
+    let rows: Vec<Vec<String>> = rows.collect();
+    text.push_str(&table(&["Part", "Fitted", "States", "When", "Issue", "Plates"], &rows, width));
+    text.push('\n');
+    if report.variants.iter().any(|v| v.standing.differs() || v.states.differs()) {
+        text.push_str(&paragraph("* ", "with the doubtful claims held as well.", width));
+    }
+    if report.assembly_fitted.firm != Say::Yes || report.assembly_fitted.differs() {
+        let told = format!("{} is itself fitted: {}", report.assembly, say_words(report.assembly_fitted));
+        text.push_str(&paragraph("The assembly ", &told, width));
+    }
+    text.push_str(&report.because.text(width));
+    text.push_str("States are counts of distinct modification states, not likelihoods.\n");
+    text.push_str(&report.asked.remarks(width));
+    text.push('\n');
+    text.push_str(&paragraph("", report.caution, width));
+    text
+}
+
+/// The report as text.
+#[must_use]
+pub fn part_text(report: &PartReport, style: Style) -> String {
+    let width = style.width;
+    let mut text = style.head(&format!("Part {} {}: {}", report.part, report.description, report.asked.line()));
+    text.push('\n');
+    text.push_str(&paragraph("Fitted: ", &format!("{} ({})", say_words(report.fitted), report.when), width));
+    if let Some(drawing) = &report.drawing {
+        let issues = if report.issues.is_empty() { "no issue".to_owned() } else { report.issues.join(" or ") };
+        text.push_str(&paragraph("Drawing: ", &format!("{drawing}, issue {issues}"), width));
+    }
+    if !report.plates.is_empty() {
+        text.push_str(&paragraph("Jig plates: ", &report.plates.join(", "), width));
+    }
+    if !report.places.is_empty() {
+        text.push('\n');
+        let rows = report.places.iter().map(|place| {
+            vec![
+                place.position.clone(),
+                place.name.clone().unwrap_or_default(),
+                say_words(place.standing),
+                place.when.clone(),
+            ]
+        });
+        text.push_str(&table(&["Position", "Name", "Here", "When"], &rows.collect::<Vec<_>>(), width));
+    }
+    if !report.contents.is_empty() {
+        text.push('\n');
+        let mut rows = Vec::new();
+        for line in &report.contents {
+            let words = |fitted: &[String]| fitted.join(" or ").replace('`', "");
+            let name = line.name.clone().unwrap_or_default();
+            rows.push(vec![line.position.clone(), name, words(&line.fitted.firm)]);
+            if line.fitted.differs() {
+                rows.push(vec!["*".to_owned(), String::new(), words(&line.fitted.held)]);
+            }
+        }
+        text.push_str(&table(&["Position", "Name", "Fitted"], &rows, width));
+    }
+    let starred = report.fitted.differs()
+        || report.places.iter().any(|place| place.standing.differs())
+        || report.contents.iter().any(|line| line.fitted.differs());
+    text.push('\n');
+    if starred {
+        text.push_str(&paragraph("* ", "with the doubtful claims held as well.", width));
+    }
+    text.push_str(&report.asked.remarks(width));
+    text.push_str(&paragraph("", report.caution, width));
+    text
+}

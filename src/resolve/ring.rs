@@ -1,0 +1,90 @@
+//! The rings of a frame: which segments, openings and splice points go together, and what selects each.
+
+use super::Resolver;
+use crate::history::{condition_expr, of_form_var, rewrite};
+use crate::ids::{FrameId, ModId};
+use crate::model::Form;
+use crate::prop::{Decider, Expr, Var};
+use std::collections::BTreeSet;
+
+/// One way in which a frame may go round. Indices are of the frame's lists.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Ring {
+    /// The segments fitted, in the frame's order; none: the frame is not fitted.
+    pub segments: Vec<usize>,
+    /// The openings that are there.
+    pub openings: Vec<usize>,
+    /// The splice points and edges at which a fitted segment ends, in order round the girth.
+    pub points: Vec<usize>,
+    /// When, over state variables.
+    pub when: Expr,
+}
+
+/// More rings than this are not listed.
+const MOST: usize = 64;
+
+impl Resolver<'_> {
+    /// Every ring of a frame that some form of some modification can give on this serial, in the frame's order of
+    /// segments; `None` if there are more than 64. Claims and dates are not looked at.
+    #[must_use]
+    pub fn rings(&self, frame: FrameId) -> Option<Vec<Ring>> {
+        let history = self.history();
+        let serial = &history.airframe().serial;
+        let entry = &history.model.frames[frame];
+        let segments: Vec<Expr> = entry.segments.iter().map(|segment| self.fitted(segment.part)).collect();
+        let openings: Vec<Expr> = entry.openings.iter().map(|opening| condition_expr(&opening.when, serial)).collect();
+        let parts: Vec<Expr> = segments.iter().chain(&openings).cloned().collect();
+        let mut rings = Vec::new();
+        for signs in distinct(&parts)? {
+            let when =
+                Expr::all(parts.iter().zip(&signs).map(|(part, on)| if *on { part.clone() } else { !part.clone() }));
+            let on = |at: usize| signs[at];
+            let fitted: Vec<usize> = (0..segments.len()).filter(|at| on(*at)).collect();
+            let ends: BTreeSet<usize> =
+                fitted.iter().flat_map(|at| [entry.segments[*at].from, entry.segments[*at].to]).collect();
+            let mut points: Vec<usize> = ends.into_iter().collect();
+            points.sort_by(|a, b| {
+                let girth = |point: &usize| entry.splice_points[*point].girth_mm;
+                girth(a).total_cmp(&girth(b)).then(a.cmp(b))
+            });
+            let open = (0..openings.len()).filter(|at| on(segments.len() + at)).collect();
+            rings.push(Ring { segments: fitted, openings: open, points, when });
+        }
+        rings.sort_by(|a, b| (&a.segments, &a.openings).cmp(&(&b.segments, &b.openings)));
+        Some(rings)
+    }
+}
+
+/// Every way in which these expressions can be true and false together, one form of a modification at a time.
+fn distinct(parts: &[Expr]) -> Option<Vec<Vec<bool>>> {
+    let mut named: BTreeSet<ModId> = BTreeSet::new();
+    for part in parts {
+        part.each_var(&mut |var| {
+            named.insert(of_form_var(var).0);
+        });
+    }
+    let mods: Vec<ModId> = named.into_iter().collect();
+    let compact = |var: Var| {
+        let (m, form) = of_form_var(var);
+        let index = mods.binary_search(&m).expect("every modification of the expressions was listed");
+        let index = u32::try_from(index).expect("a slice holds fewer than 2^31 modifications");
+        2 * index + u32::from(form == Form::Retrospective)
+    };
+    let parts: Vec<Expr> = parts.iter().map(|part| rewrite(part, &|var| Expr::var(compact(var)))).collect();
+    let pairs = u32::try_from(mods.len()).expect("a slice holds fewer than 2^31 modifications");
+    let mut decider = Decider::new(2 * pairs);
+    for pair in 0..pairs {
+        decider.require(&Expr::any([!Expr::var(2 * pair), !Expr::var(2 * pair + 1)]));
+    }
+    let mut found = Vec::new();
+    while decider.possible(&[]) {
+        if found.len() == MOST {
+            return None;
+        }
+        let signs: Vec<bool> = parts.iter().map(|part| part.value(&|var| decider.value(var))).collect();
+        let same = parts.iter().zip(&signs).map(|(part, on)| if *on { part.clone() } else { !part.clone() });
+        decider.require(&!Expr::all(same));
+        found.push(signs);
+    }
+    Some(found)
+}

@@ -1,0 +1,167 @@
+//! The order of the rooms, who may print, and what lies at the top of the repository.
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The rooms in the order in which arrows may point: a room uses rooms that come before it, and the common ones.
+const ROOMS: &[&str] =
+    &["source", "model", "prop", "graph", "history", "resolve", "jig", "bill", "check", "report", "cli"];
+/// What every room may use.
+const COMMON: &[&str] = &["ids", "finding", "codes"];
+
+fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn rust_files(folder: &Path) -> Vec<PathBuf> {
+    let mut found = Vec::new();
+    for entry in fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            found.extend(rust_files(&path));
+        } else if path.extension().is_some_and(|extension| extension == "rs") {
+            found.push(path);
+        }
+    }
+    found.sort();
+    found
+}
+
+/// The room of a file, and its text without comments and without its unit tests.
+fn rooms() -> Vec<(String, PathBuf, String)> {
+    let src = root().join("src");
+    let files = rust_files(&src).into_iter().map(|path| {
+        let below = path.strip_prefix(&src).unwrap();
+        let room = below.iter().next().unwrap().to_str().unwrap().trim_end_matches(".rs").to_owned();
+        let text = fs::read_to_string(&path).unwrap();
+        let code = text.split("#[cfg(test)]").next().unwrap();
+        let lines = code.lines().map(|line| line.split("//").next().unwrap());
+        let code = lines.collect::<Vec<_>>().join("\n");
+        (room, path, code)
+    });
+    files.collect()
+}
+
+/// The rooms that a text names by `crate::room`.
+fn named(code: &str) -> BTreeSet<String> {
+    let mut found = BTreeSet::new();
+    for (at, _) in code.match_indices("crate::") {
+        let rest = &code[at + "crate::".len()..];
+        let grouped = rest.strip_prefix('{').map(|group| group.split('}').next().unwrap());
+        for path in grouped.unwrap_or(rest).split(',').take(if grouped.is_some() { usize::MAX } else { 1 }) {
+            let room = path.trim().split(|c: char| !c.is_ascii_alphanumeric() && c != '_').next().unwrap();
+            if !room.is_empty() {
+                found.insert(room.to_owned());
+            }
+        }
+    }
+    found
+}
+
+/// Why a file of a room may not name another; `None` if it may.
+fn forbidden(room: &str, other: &str) -> Option<String> {
+    if room == other || COMMON.contains(&other) && !COMMON.contains(&room) || matches!(room, "lib" | "main") {
+        return None;
+    }
+    let place = |name: &str| ROOMS.iter().position(|room| *room == name);
+    match (place(room), place(other)) {
+        (Some(at), Some(of)) if of < at => None,
+        (None, None) if COMMON.contains(&room) && COMMON.contains(&other) => None,
+        _ => Some(format!("`{room}` may not use `{other}`")),
+    }
+}
+
+#[test]
+fn arrows_point_one_way() {
+    let mut wrong = Vec::new();
+    let mut seen = BTreeSet::new();
+    for (room, path, code) in rooms() {
+        seen.insert(room.clone());
+        let faults = named(&code).into_iter().filter_map(|other| forbidden(&room, &other));
+        wrong.extend(faults.map(|why| format!("{}: {why}", path.display())));
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    let known: BTreeSet<String> =
+        ROOMS.iter().chain(COMMON).chain(&["lib", "main"]).map(|room| (*room).to_owned()).collect();
+    assert_eq!(seen, known, "every file belongs to a room of the order, and every room is there");
+}
+
+#[test]
+fn the_arrow_test_can_fail() {
+    assert!(forbidden("model", "resolve").is_some());
+    assert!(forbidden("resolve", "check").is_some());
+    assert!(forbidden("finding", "model").is_some());
+    assert!(forbidden("check", "resolve").is_none());
+    let code = "use crate::{ids::Id, report};\nlet x = crate::cli::main();";
+    assert_eq!(named(code), ["cli", "ids", "report"].map(str::to_owned).into());
+}
+
+#[test]
+fn only_the_command_line_knows_of_streams_clock_and_environment() {
+    let only_cli =
+        ["println!", "eprintln!", "print!(", "std::env", "std::io::std", "SystemTime", "Instant::now", "Zoned::now"];
+    for (room, path, code) in rooms() {
+        for word in only_cli {
+            let allowed = room == "cli" || !code.contains(word);
+            assert!(allowed, "{}: `{word}` belongs to the command line", path.display());
+        }
+        let reads = code.contains("std::fs") || code.contains("read_dir");
+        assert!(!reads || room == "source", "{}: files are read in `source`", path.display());
+    }
+}
+
+#[test]
+fn the_top_of_the_repository_holds_only_what_belongs_there() {
+    let allowed = [
+        "Cargo.toml",
+        "Cargo.lock",
+        "README.md",
+        "DEVELOPERS.md",
+        "LICENSE",
+        "src",
+        "configs",
+        "tests",
+        "demo-airframe",
+        "target",
+    ];
+    for entry in fs::read_dir(root()).unwrap() {
+        let name = entry.unwrap().file_name().into_string().unwrap();
+        assert!(name.starts_with('.') || allowed.contains(&name.as_str()), "`{name}` does not belong at the top");
+    }
+}
+
+#[test]
+fn developers_map_names_every_room_and_dependency() {
+    let text = fs::read_to_string(root().join("DEVELOPERS.md")).unwrap();
+    for room in ROOMS.iter().chain(COMMON) {
+        assert!(text.contains(&format!("`{room}`")), "DEVELOPERS.md says nothing of `{room}`");
+    }
+    let cargo = fs::read_to_string(root().join("Cargo.toml")).unwrap();
+    let mut section = "";
+    for line in cargo.lines() {
+        if line.starts_with('[') {
+            section = line;
+        } else if section.contains("dependencies")
+            && let Some((name, _)) = line.split_once(" = ")
+        {
+            assert!(text.contains(&format!("`{name}`")), "DEVELOPERS.md does not say why `{name}` is there");
+        }
+    }
+}
+
+#[test]
+fn every_code_is_listed_once_and_in_order() {
+    let codes: Vec<&str> = modstate::codes::all().map(|code| code.entry().code).collect();
+    let unique: BTreeSet<&&str> = codes.iter().collect();
+    assert_eq!(unique.len(), codes.len(), "each code is given once");
+    for code in modstate::codes::all() {
+        let entry = code.entry();
+        let (letter, number) = entry.code.split_at(1);
+        assert!("RDCTS".contains(letter) && number.len() == 3 && number.parse::<u16>().is_ok(), "{}", entry.code);
+        for text in [entry.title, entry.meaning, entry.example, entry.remedy] {
+            assert!(!text.trim().is_empty(), "{} leaves something out", entry.code);
+        }
+        assert!(entry.meaning.ends_with('.') && entry.remedy.ends_with('.'), "{} wants whole sentences", entry.code);
+    }
+}

@@ -1,0 +1,1 @@
+//! The bill of parts: explosion, totals, issues, and how it is shown.

@@ -1,0 +1,124 @@
+//! Whole answers on the demo, at 80 columns, without colour.
+
+use crate::{code, on_demo, shown, text};
+
+#[track_caller]
+fn snapshot(name: &str, args: &[&str]) {
+    let output = on_demo(args);
+    for line in text(&output.stdout).lines() {
+        assert!(line.chars().count() <= 80, "wider than 80 columns: {line}");
+    }
+    insta::with_settings!({ description => format!("modstate {}", args.join(" ")), omit_expression => true }, {
+        insta::assert_snapshot!(name, shown(&output));
+    });
+}
+
+#[test]
+fn one_frame_of_three_airframes() {
+    snapshot("variant_f14_retrospective", &["variant", "F14", "--airframe", "OC537"]);
+    snapshot("variant_f14_production", &["variant", "F14", "--airframe", "BT188"]);
+    snapshot("variant_f14_before_modification", &["variant", "F14", "--airframe", "BT214"]);
+}
+
+#[test]
+fn a_frame_that_a_doubtful_claim_decides() {
+    snapshot("variant_f17_doubtful", &["variant", "F17", "--airframe", "BT214"]);
+}
+
+#[test]
+fn positions_and_parts() {
+    snapshot("variant_position", &["variant", "27-1600/20", "--airframe", "BT214"]);
+    snapshot("variant_part", &["variant", "27-1454", "--airframe", "OC537"]);
+    snapshot("variant_assembly", &["variant", "27-1400", "--airframe", "OC537"]);
+}
+
+#[test]
+fn states() {
+    snapshot("state_whole", &["state", "OC537"]);
+    snapshot("state_open", &["state", "BT214", "--open"]);
+    snapshot("state_one", &["state", "OC537", "--mod", "TM031", "--on", "1947-01-01"]);
+}
+
+#[test]
+fn bills() {
+    snapshot("bill_frame", &["bill", "OC537", "--build", "rebuild", "--of", "F14"]);
+    snapshot("bill_make", &["bill", "BT214", "--of", "F17", "--layout", "make"]);
+    snapshot("bill_csv", &["bill", "OC537", "--of", "27-1400/20", "--format", "csv"]);
+}
+
+#[test]
+fn jigs() {
+    snapshot("jig_j14", &["jig", "J14"]);
+    snapshot("jig_j17", &["jig", "J17"]);
+    snapshot("jig_j14_as_built_on_the_line", &["jig", "J14", "--airframe", "BT188"]);
+}
+
+#[test]
+fn reasons() {
+    snapshot("why_modification", &["why", "TM048", "--airframe", "OC537"]);
+    snapshot("why_doubtful", &["why", "TM061", "--airframe", "BT214"]);
+    snapshot("why_position", &["why", "27-1400/20", "--airframe", "OC537"]);
+    snapshot("why_plate", &["why", "J14-07", "--airframe", "OC537"]);
+}
+
+#[test]
+fn findings_and_their_book() {
+    snapshot("check", &["check"]);
+    snapshot("explain", &["explain", "d123"]);
+}
+
+#[test]
+fn the_three_rings_differ_in_splices_and_plates() {
+    let of = |airframe| text(&on_demo(&["variant", "F14", "--airframe", airframe]).stdout);
+    let (line, depot, never) = (of("BT188"), of("OC537"), of("BT214"));
+    for (screen, form, splices, plate) in [
+        (&line, "post-`TM048` by production", ["S0", "S4", "S6", "S8"].as_slice(), "J14-06"),
+        (&depot, "post-`TM048` by retrospective embodiment", ["S1", "S9", "S5", "S7"].as_slice(), "J14-07"),
+        (&never, "pre-`TM048`", ["S1", "S3", "S5", "S7"].as_slice(), "J14-05"),
+    ] {
+        let settled = screen.split("Jig J14:").next().unwrap();
+        assert!(settled.contains(&format!("Variant: {form}, ")), "{screen}");
+        let found: Vec<&str> = settled.lines().filter(|line| line.contains("  splice, ")).collect();
+        assert_eq!(found.len(), splices.len(), "{screen}");
+        for (line, splice) in found.iter().zip(ordered(splices)) {
+            assert!(line.starts_with(splice), "{splice} in {line}");
+        }
+        assert!(settled.contains(plate) && settled.contains("Because"), "{screen}");
+    }
+}
+
+/// Splice points as they follow each other round the girth.
+fn ordered<'a>(splices: &[&'a str]) -> Vec<&'a str> {
+    let round = ["S0", "S1", "S3", "S9", "S4", "S5", "S6", "S8", "S7"];
+    round.into_iter().filter(|name| splices.contains(name)).collect()
+}
+
+#[test]
+fn the_answer_of_the_readme_fits_one_screen() {
+    let screen = text(&on_demo(&["variant", "F14", "--airframe", "OC537"]).stdout);
+    assert!(screen.lines().count() <= 50, "{} lines", screen.lines().count());
+    assert!(screen.contains("plate P3, made to J14-06: wrong variant; make or rework to J14-07"), "{screen}");
+    assert!(screen.contains("plates may stay"), "{screen}");
+}
+
+#[test]
+fn exit_codes() {
+    for (args, expected) in [
+        (["state", "OC537", "--mod", "TM048"].as_slice(), 0),
+        (&["variant", "27-1400/20", "-a", "OC537"], 0),
+        (&["why", "TM048", "-a", "OC537"], 0),
+        (&["explain"], 0),
+        (&["jig", "J14"], 1),
+        (&["variant", "F14", "-a", "OC537"], 1),
+        (&["variant", "F99", "-a", "OC537"], 2),
+        (&["stat", "OC537"], 2),
+        (&["state", "OC537"], 3),
+        (&["state", "BT214", "--open"], 3),
+        (&["jig", "J17"], 3),
+        (&["bill", "BT214", "--of", "F17"], 3),
+        (&["bill", "OC537", "--of", "F14"], 0),
+    ] {
+        let output = on_demo(args);
+        assert_eq!(code(&output), expected, "{args:?}\n{}", shown(&output));
+    }
+}

@@ -1,0 +1,108 @@
+//! Every answer as JSON, with the fields that the docs promise.
+
+use crate::{on_demo, text};
+use serde_json::Value;
+
+#[track_caller]
+fn json(args: &[&str]) -> Value {
+    let whole: Vec<&str> = args.iter().chain(&["--format", "json"]).copied().collect();
+    let output = on_demo(&whole);
+    serde_json::from_slice(&output.stdout).unwrap_or_else(|e| panic!("{e}\n{}", text(&output.stdout)))
+}
+
+#[track_caller]
+fn has(value: &Value, fields: &[&str]) {
+    let object = value.as_object().expect("an object");
+    for field in fields {
+        assert!(object.contains_key(*field), "`{field}` is missing among {:?}", object.keys());
+    }
+}
+
+const ASKED: &[&str] = &[
+    "type_name",
+    "airframe",
+    "date",
+    "build_state",
+    "picked",
+    "adds",
+    "leaves_out",
+    "assumptions",
+    "two_bases",
+    "contradicted",
+];
+
+#[test]
+fn state() {
+    let report = json(&["state", "BT214"]);
+    has(&report, &["asked", "modifications", "of", "distinct_states"]);
+    has(&report["asked"], ASKED);
+    has(&report["modifications"][0], &["number", "title", "standing", "form", "since", "reason"]);
+    has(&report["modifications"][0]["standing"], &["firm", "held"]);
+    let states = report["distinct_states"]["firm"].as_str().unwrap();
+    assert!(states.bytes().all(|b| b.is_ascii_digit()) && states.len() > 3, "{states}");
+    assert_eq!(report["asked"]["assumptions"][0]["name"], "A1");
+}
+
+#[test]
+fn frame() {
+    let report = json(&["variant", "F14", "--airframe", "OC537"]);
+    has(&report, &["asked", "frame", "title", "assembly", "station", "girth_mm", "standing", "variants", "otherwise"]);
+    has(&report, &["too_many", "because", "jigs", "caution"]);
+    let variant = &report["variants"][0];
+    has(variant, &["when", "standing", "states", "points", "segments", "openings", "plates"]);
+    has(&variant["points"][0], &["name", "clock_deg", "girth_mm", "girth_in", "joined_by", "edge_of"]);
+    has(
+        &variant["segments"][0],
+        &["part", "description", "name", "from", "to", "lap_from", "lap_to", "issues", "plates"],
+    );
+    has(&report["because"]["grounds"][0], &["without", "steps"]);
+    let step = &report["because"]["grounds"][0]["steps"][0];
+    has(step, &["text", "at", "evidence"]);
+    has(&step["at"], &["file", "line"]);
+    has(&step["evidence"][0], &["id", "kind", "reference", "date", "kept", "grade", "at"]);
+    assert_eq!(report["otherwise"].as_array().unwrap().len(), 2);
+}
+
+#[test]
+fn position_and_part() {
+    let report = json(&["variant", "27-1600/20", "--airframe", "BT214"]);
+    has(&report, &["asked", "position", "name", "assembly", "assembly_fitted", "standing", "variants", "because"]);
+    has(&report["variants"][0], &["part", "quantity", "gap", "when", "standing", "states", "issues", "plates"]);
+    let report = json(&["variant", "27-1454", "--airframe", "OC537"]);
+    has(&report, &["part", "description", "fitted", "when", "drawing", "issues", "plates", "places", "contents"]);
+}
+
+#[test]
+fn jig() {
+    let report = json(&["jig", "J14"]);
+    has(&report, &["asked", "jig", "frame", "stations", "caution"]);
+    has(&report["stations"][0], &["station", "mark", "made_to", "needed", "verdict", "proved", "stays", "remedy"]);
+    let all = json(&["jig", "--airframe", "OC537"]);
+    assert_eq!(all.as_array().map(Vec::len), Some(2), "every jig, in a list");
+}
+
+#[test]
+fn bill() {
+    let report = json(&["bill", "BT214", "--of", "F17"]);
+    has(&report, &["asked", "differs_on_other_basis"]);
+    assert!(!report["differs_on_other_basis"].as_array().unwrap().is_empty());
+}
+
+#[test]
+fn why() {
+    let report = json(&["why", "TM061", "--airframe", "BT214"]);
+    has(&report, &["asked", "subject", "fact", "standing", "grounds", "open", "contradictions"]);
+    assert_eq!(report["standing"]["firm"], "open");
+    assert_eq!(report["standing"]["held"], "yes");
+}
+
+#[test]
+fn check_and_explain() {
+    for finding in json(&["check"]).as_array().unwrap() {
+        has(finding, &["code", "severity", "title", "message", "labels", "chain", "help"]);
+        has(&finding["labels"][0], &["file", "line", "column", "end_line", "end_column", "text"]);
+    }
+    let book = json(&["explain"]);
+    assert_eq!(book.as_array().unwrap().len(), modstate::codes::all().count());
+    has(&book[0], &["code", "severity", "title", "meaning", "example", "remedy"]);
+}

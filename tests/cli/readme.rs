@@ -1,0 +1,65 @@
+//! The README shows what the program really says.
+
+use crate::{modstate, root, text};
+
+/// Every block that shows a command and its output: the lines after `$ modstate …`.
+fn blocks(readme: &str) -> Vec<(Vec<String>, String)> {
+    let mut found = Vec::new();
+    for block in readme.split("```console\n").skip(1) {
+        let block = block.split("```").next().unwrap();
+        let (command, output) = block.split_once('\n').unwrap();
+        let command = command.strip_prefix("$ ").expect("a block begins with its command");
+        let mut args = words(command);
+        if args.first().is_some_and(|program| program == "modstate") {
+            args.remove(0);
+            found.push((args, output.to_owned()));
+        }
+    }
+    found
+}
+
+/// The words of a command, with quotes.
+fn words(command: &str) -> Vec<String> {
+    let parts = command.split('\'').enumerate();
+    let words = parts.flat_map(|(index, part)| match index % 2 {
+        0 => part.split_whitespace().map(str::to_owned).collect(),
+        _ => vec![part.to_owned()],
+    });
+    words.collect()
+}
+
+#[test]
+fn the_readme_shows_real_output() {
+    let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+    let blocks = blocks(&readme);
+    assert!(blocks.len() >= 3, "the README shows the program at work");
+    for (args, shown) in blocks {
+        let args: Vec<&str> = args.iter().map(String::as_str).collect();
+        let output = modstate(&args).output().unwrap();
+        let real = text(&output.stdout);
+        match shown.split_once("[…]\n") {
+            Some((start, end)) => {
+                assert!(real.starts_with(start), "`{args:?}` begins otherwise:\n{real}");
+                assert!(real.ends_with(end), "`{args:?}` ends otherwise:\n{real}");
+            }
+            None => assert_eq!(real, shown, "`{args:?}`"),
+        }
+    }
+}
+
+#[test]
+fn the_first_command_of_the_readme_is_the_one_shown() {
+    let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+    let command = readme.lines().find(|line| line.starts_with("cargo run")).expect("a command that does it all");
+    let (_, args) = command.split_once(" -- ").expect("arguments behind `--`");
+    assert!(readme.contains(&format!("$ modstate {args}\n")), "its output is shown");
+}
+
+#[test]
+fn the_dossier_example_of_the_readme_can_be_read() {
+    let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+    let example = readme.split("```ron\n").nth(1).expect("an example").split("```").next().unwrap();
+    let reading = modstate::source::read_texts(vec![("example.ron".into(), example.to_owned())]);
+    assert_eq!(reading.findings, vec![]);
+    assert!(reading.records.len() >= 5);
+}
