@@ -105,7 +105,7 @@ fn right(found: &Identification, plate: usize) -> bool {
 
 #[test]
 fn plates_of_a_large_catalogue_are_named_with_their_hand() {
-    let (plates, readings) = if cfg!(debug_assertions) { (80, 24) } else { (2000, 2000) };
+    let (plates, readings) = if cfg!(debug_assertions) { (80, 24) } else { (2000, 300) };
     let mut random = Random::new(11);
     let (places, has_other_hand) = catalogue(plates, &mut random);
     let built = Instant::now();
