@@ -97,6 +97,17 @@ pub enum PitchLaw {
     Either,
 }
 
+/// The hole of a row from which its pitch error is counted: there it is nothing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Anchor {
+    /// The first hole.
+    First,
+    /// The middle of the row.
+    Middle,
+    /// The last hole.
+    Last,
+}
+
 /// An error in numbers. Uncertainties are expanded (95 %, Student's t) and assume the kind is right.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Size {
@@ -117,6 +128,8 @@ pub enum Size {
     Pitch {
         /// How it grows.
         law: PitchLaw,
+        /// Where it is nothing, as far as the survey shows.
+        anchor: Anchor,
         /// Per millimetre of distance (scale), or millimetres per step (steps, and either).
         each: f64,
         /// Of `each`.
@@ -216,10 +229,10 @@ pub enum ScatterSource {
     NotDecidable,
 }
 
-/// Whether the survey decides what is there.
+/// Whether the survey decides which errors are there (where the scatter comes from is said with the scatter).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Outcome {
-    /// Nothing beyond scatter.
+    /// No error that several holes share, and no single hole, stands out of the scatter.
     ScatterOnly,
     /// Every error of the best explanation is decisive.
     Explained,
@@ -307,7 +320,7 @@ fn report(
     for (kind, rival) in rivals {
         let mut error = SurveyError {
             kind,
-            size: size_of(model, &best, &solution, kind, scale, &mut search),
+            size: size_of(survey, model, &best, &solution, kind, scale, &mut search),
             margin: rival.cost - best.cost,
             remedy: Remedy::Nothing,
         };
@@ -319,8 +332,7 @@ fn report(
             suspects.push(Suspect { error, instead });
         }
     }
-    let decided = suspects.is_empty() && scatter.source != ScatterSource::NotDecidable;
-    let outcome = match (decided, errors.is_empty()) {
+    let outcome = match (suspects.is_empty(), errors.is_empty()) {
         (false, _) => Outcome::NotDecidable,
         (true, true) => Outcome::ScatterOnly,
         (true, false) => Outcome::Explained,
@@ -401,6 +413,7 @@ fn term_of<'a>(model: &'a Model, terms: &[usize], kind: ErrorKind) -> Option<(us
 }
 
 fn size_of(
+    survey: &Survey,
     model: &Model,
     best: &Explanation,
     solution: &Solution,
@@ -424,32 +437,44 @@ fn size_of(
             let (shift_uncertainty, turn_uncertainty) = motion_numbers(&spread, model.size, *radius);
             Size::Motion { shift, shift_uncertainty, turn, turn_uncertainty, about: *about }
         }
-        Shape::Pitch { holes, by_steps, per_unit } => {
-            let other = model.terms.iter().position(|t| t.kind == Some(kind) && t.columns != term.columns);
-            let undecided = other.is_none_or(|other| {
-                let swapped = best.terms.iter().map(|&t| if t == index { other } else { t }).collect();
-                search.settle(swapped, search::Without::Nothing).cost < best.cost + DECISIVE
-            });
-            let each = numbers[1] * per_unit;
+        Shape::Pitch { holes, by_steps, anchor, per_unit } => {
+            let undecided = !tells_law(model, best, (index, *by_steps), kind, search);
+            let ends = [holes[0], holes[holes.len() - 1]].map(|h| model.effect(term, &numbers, h));
+            let along = survey.holes[holes[holes.len() - 1]].nominal - survey.holes[holes[0]].nominal;
+            let over_row = (ends[1] - ends[0]).dot(along) / along.norm();
             let steps = count(holes.len() - 1);
-            let last = model.growth(term, holes[holes.len() - 1]) - model.growth(term, holes[0]);
-            let over_row = numbers[1] * last;
-            match (undecided, by_steps) {
-                (true, _) => Size::Pitch {
-                    law: PitchLaw::Either,
-                    each: over_row / steps,
-                    uncertainty: deviations[1] * expanded * last.abs() / steps,
-                    over_row,
-                },
-                (false, by_steps) => Size::Pitch {
-                    law: if *by_steps { PitchLaw::Steps } else { PitchLaw::Scale },
-                    each,
-                    uncertainty: deviations[1] * expanded * per_unit.abs(),
-                    over_row,
-                },
-            }
+            let each = if undecided { over_row / steps } else { numbers[0] * per_unit };
+            let law = match (undecided, by_steps) {
+                (true, _) => PitchLaw::Either,
+                (false, true) => PitchLaw::Steps,
+                (false, false) => PitchLaw::Scale,
+            };
+            let uncertainty = (deviations[0] * expanded * each / numbers[0]).abs();
+            Size::Pitch { law, anchor: *anchor, each, uncertainty, over_row }
         }
     }
+}
+
+/// Whether every explanation with the other law of the row is decisively worse; no where the steps are equal.
+fn tells_law(
+    model: &Model,
+    best: &Explanation,
+    (index, by_steps): (usize, bool),
+    kind: ErrorKind,
+    search: &mut Search<'_>,
+) -> bool {
+    let others: Vec<usize> = (0..model.terms.len())
+        .filter(|&t| {
+            let other = |shape: &Shape| matches!(shape, Shape::Pitch { by_steps: law, .. } if *law != by_steps);
+            model.terms[t].kind == Some(kind) && other(&model.terms[t].shape)
+        })
+        .collect();
+    !others.is_empty()
+        && others.into_iter().all(|other| {
+            let mut swapped: Vec<usize> = best.terms.iter().map(|&t| if t == index { other } else { t }).collect();
+            swapped.sort_unstable();
+            search.settle(swapped, search::Without::Nothing).cost >= best.cost + DECISIVE
+        })
 }
 
 /// A term's numbers and their standard deviations for unit scatter.

@@ -125,16 +125,18 @@ enum Answer {
 }
 
 fn grade(case: &Case, found: &Diagnosis) -> Answer {
+    let kinds: Vec<ErrorKind> = found.errors.iter().map(|e| e.kind).collect();
     // Many holes a little off, each its own way, are scatter by any name: `ScatterSource::Holes` claims no more.
     let single_holes = case.truth.iter().any(|k| matches!(k, ErrorKind::Hole(_)));
-    let kinds: Vec<ErrorKind> = found.errors.iter().map(|e| e.kind).collect();
-    if kinds.iter().any(|k| !case.truth.contains(k))
-        || (found.scatter.source == ScatterSource::Holes && !case.scattered && !single_holes)
-    {
+    let invented = found.scatter.source == ScatterSource::Holes && !case.scattered && !single_holes;
+    // Where nothing but scatter was injected, its source is the question.
+    let open = found.scatter.source == ScatterSource::NotDecidable && kinds.is_empty();
+    let source = (found.scatter.source == ScatterSource::Holes) == case.scattered || !case.truth.is_empty();
+    if kinds.iter().any(|k| !case.truth.contains(k)) || invented {
         Answer::Wrong
-    } else if found.outcome == Outcome::NotDecidable {
+    } else if found.outcome == Outcome::NotDecidable || open {
         Answer::Undecided
-    } else if kinds == case.truth && (found.scatter.source == ScatterSource::Holes) == case.scattered {
+    } else if kinds == case.truth && source {
         Answer::Right
     } else {
         Answer::Unseen
