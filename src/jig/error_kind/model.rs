@@ -6,7 +6,8 @@ use crate::jig::robust::{Dimension, robust_fit};
 use crate::jig::statistics::median;
 
 use super::evidence::{Model, Shape, Solution, Term};
-use super::{Anchor, Datums, DiagnoseError, ErrorKind, Survey, motion_numbers, step, term_numbers};
+use super::report::{motion_numbers, term_numbers};
+use super::{Anchor, Datums, DiagnoseError, ErrorKind, Survey};
 
 /// The model of a survey and the motion that carried the measured points into the datum axes.
 pub(super) fn build(survey: &Survey) -> Result<(Model, Motion), DiagnoseError> {
@@ -181,7 +182,7 @@ fn prior_ratio(model: &Model) -> f64 {
     }
     let lengths: Vec<f64> = (0..model.holes()).map(|h| solution.residual(h, model.size)).collect();
     let scatter = model.instrument.max(median(&lengths).unwrap_or(0.0) / 1.2);
-    let largest = (0..model.holes()).map(|h| step(&model.deviations, h, model.size).norm()).fold(0.0, f64::max);
+    let largest = (0..model.holes()).map(|h| model.step(&model.deviations, h).norm()).fold(0.0, f64::max);
     (largest / scatter).clamp(10.0, 1e4).powi(2)
 }
 
@@ -208,6 +209,12 @@ pub(super) fn arc_remainders(survey: &Survey, model: &Model, solution: &Solution
 }
 
 impl Model {
+    /// The entries of one hole.
+    pub(super) fn step(&self, values: &[f64], hole: usize) -> Point3 {
+        let at = |k: usize| if k < self.size { values[hole * self.size + k] } else { 0.0 };
+        Point3::new(at(0), at(1), at(2))
+    }
+
     /// What these numbers of a term do to a hole.
     pub(super) fn effect(&self, term: &Term, numbers: &[f64], hole: usize) -> Point3 {
         let mut moved = [0.0; 3];

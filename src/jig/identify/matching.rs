@@ -165,9 +165,9 @@ impl Index {
                 matches.iter().map(|m| (seen[m.measured], holes[m.hole].at)).unzip();
             onto = fit_in_plane(&from, &to).ok()?.motion;
         }
-        let matched = self.matches(holes, plate, &onto, seen, uncertainty, 1.0);
-        if matched.len() >= matches.len() {
-            matches = matched;
+        let last = self.matches(holes, plate, &onto, seen, uncertainty, 1.0);
+        if last.len() >= matches.len() {
+            matches = last;
         }
         Some(Candidate { plate, mirrored, onto_plate: onto, matches })
     }
@@ -272,8 +272,9 @@ fn pose((a, b): (Point3, Point3), plate: (Point3, Point3)) -> Motion {
 
 /// Where a motion in the plane carries a place in the plane.
 fn flat_apply(motion: &Motion, p: Point3) -> Point3 {
-    let [[a, b, _], [c, d, _], _] = motion.rotation;
-    Point3::new(a * p.x + b * p.y + motion.shift.x, c * p.x + d * p.y + motion.shift.y, 0.0)
+    let along = |row: [f64; 3]| row[0] * p.x + row[1] * p.y;
+    let [first, second, _] = motion.rotation;
+    Point3::new(along(first) + motion.shift.x, along(second) + motion.shift.y, 0.0)
 }
 
 /// Whether `needed` of the places pass; gives up as soon as that is out of reach.
