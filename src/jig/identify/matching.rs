@@ -290,3 +290,25 @@ fn at_least(needed: usize, places: &[Point3], pass: impl Fn(Point3) -> bool) -> 
     }
     true
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The raster may say yes too often, but never no where a hole lies within a cell's length.
+    #[test]
+    fn the_raster_never_hides_a_hole() {
+        let at = |x: f64, y: f64| PlateHole { at: Point3::new(x, y, 0.0), zone: 0.2 };
+        for holes in [vec![at(0.0, 0.0), at(500.0, 300.0), at(37.3, 211.9)], vec![at(5.0, 5.0)], Vec::new()] {
+            let raster = Raster::new(&holes);
+            for hole in &holes {
+                for k in 0..64 {
+                    let angle = f64::from(k) * std::f64::consts::TAU / 64.0;
+                    let off = Point3::new(angle.cos(), angle.sin(), 0.0) * (0.999 * raster.cell);
+                    assert!(raster.may_hold(hole.at + off), "{hole:?} {angle}");
+                }
+            }
+            assert!(!raster.may_hold(Point3::new(-1e9, 1e300, 0.0)));
+        }
+    }
+}
