@@ -1,30 +1,40 @@
 //! Text laid out to a width.
 
 use super::excerpt::clean;
-use comfy_table::{ContentArrangement, Table, presets};
+use comfy_table::{CellAlignment, ContentArrangement, LineStyle, Table, presets};
 
 /// Rows under headers, as wide as needed and no wider than allowed; cells wrap. Two spaces stand between columns.
 pub(crate) fn table(headers: &[&str], rows: &[Vec<String>], width: usize) -> String {
+    table_of(headers, rows, &[], width)
+}
+
+/// The same with some columns, of figures, set flush right.
+pub(crate) fn table_of(headers: &[&str], rows: &[Vec<String>], figures: &[usize], width: usize) -> String {
+    let rule = LineStyle::none().fill('-').junction('-');
     let mut table = Table::new();
-    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic);
+    table.load_style(presets::NOTHING.header_separator(rule)).set_content_arrangement(ContentArrangement::Dynamic);
     table.set_width(u16::try_from(width).unwrap_or(u16::MAX));
     table.set_header(headers.to_vec());
     for row in rows {
         table.add_row(row.iter().map(|cell| clean(cell)));
     }
-    for column in table.column_iter_mut() {
+    for (index, column) in table.column_iter_mut().enumerate() {
         column.set_padding((0, 2));
+        if figures.contains(&index) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
     }
     let drawn = table.to_string();
-    let widest = drawn.lines().map(|line| line.trim_end().chars().count()).max().unwrap_or(0);
+    let is_rule = |line: &&str| !line.is_empty() && line.bytes().all(|byte| byte == b'-');
+    let rule = drawn.lines().position(|line| is_rule(&line));
+    let lines = || drawn.lines().map(str::trim_end).enumerate();
+    let widths = lines().filter(|(index, _)| Some(*index) != rule).map(|(_, line)| line.chars().count());
+    let widest = widths.max().unwrap_or(0);
     let mut text = String::new();
-    for (index, line) in drawn.lines().enumerate() {
-        text.push_str(line.trim_end());
+    for (index, line) in lines() {
+        let rule = "-".repeat(if Some(index) == rule { widest } else { 0 });
+        text.push_str(if rule.is_empty() { line } else { &rule });
         text.push('\n');
-        if index == 0 {
-            text.push_str(&"-".repeat(widest));
-            text.push('\n');
-        }
     }
     text
 }
