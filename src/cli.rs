@@ -14,9 +14,9 @@ use crate::ids::AirframeId;
 use crate::model::Model;
 use crate::report::{
     Asked, BillView, Picked, Say, StateFilter, Style, bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words,
-    book_json, book_text, differing_positions, entry_text, findings_json, frame_report, frame_text, jig_report,
-    jig_text, part_report, part_text, position_report, position_text, render_findings, state_report, state_text,
-    why_report, why_text,
+    book_json, book_text, differing_positions, entry_text, findings_json, frame_report, frame_text,
+    jig_report, jig_text, part_report, part_text, position_report, position_text, render_findings, state_report,
+    state_text, why_report, why_text,
 };
 use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
 use crate::source::ReadError;
@@ -193,8 +193,9 @@ fn man(verb: Option<&str>) -> Result<Answer, Trouble> {
     command.build();
     if let Some(name) = verb {
         let found = command.find_subcommand(name).cloned();
-        command = found
-            .ok_or_else(|| Trouble::new(format!("`{name}` is no verb")).help("`modstate --help` lists the verbs"))?;
+        command = found.ok_or_else(|| {
+            Trouble::new(format!("`{name}` is no verb")).help("`modstate --help` lists the verbs")
+        })?;
     }
     let mut page = Vec::new();
     clap_mangen::Man::new(command).render(&mut page).expect("writing to memory does not fail");
@@ -313,7 +314,13 @@ impl<'a> Question<'a> {
         Ok((resolver, asked))
     }
 
-    fn state(&self, serial: Option<&str>, which: &Which, open: bool, mods: &[String]) -> Result<Answer, Trouble> {
+    fn state(
+        &self,
+        serial: Option<&str>,
+        which: &Which,
+        open: bool,
+        mods: &[String],
+    ) -> Result<Answer, Trouble> {
         let mut filter = StateFilter { open, mods: Vec::new() };
         for text in mods {
             filter.mods.extend(pick::mods(self.model(), text)?);
@@ -321,15 +328,11 @@ impl<'a> Question<'a> {
         let (mut resolver, asked) = self.resolver(serial, which)?;
         let report = state_report(&mut resolver, asked, &filter);
         let records = filter.mods.iter().filter_map(|m| record_of(&self.model().mods[*m].place)).collect();
-        Ok(self.told(
-            &resolver,
-            records,
-            vec![Part {
-                text: state_text(&report, self.style),
-                json: value(&report),
-                code: code_of_say(report.standing()),
-            }],
-        ))
+        Ok(self.told(&resolver, records, vec![Part {
+            text: state_text(&report, self.style),
+            json: value(&report),
+            code: code_of_say(report.standing()),
+        }]))
     }
 
     fn variant(&self, text: &str, which: &Which) -> Result<Answer, Trouble> {
@@ -352,16 +355,19 @@ impl<'a> Question<'a> {
             Subject::Part(part) => {
                 let report = part_report(&mut resolver, asked, part);
                 let text = part_text(&report, self.style);
-                (
-                    Part { text, json: value(&report), code: code_of_say(report.standing()) },
-                    Some(model.parts[part].record),
-                )
+                (Part { text, json: value(&report), code: code_of_say(report.standing()) }, Some(model.parts[part].record))
             }
         };
         Ok(self.told(&resolver, record.into_iter().collect(), vec![part]))
     }
 
-    fn bill(&self, serial: Option<&str>, which: &Which, request: Request, layout: Layout) -> Result<Answer, Trouble> {
+    fn bill(
+        &self,
+        serial: Option<&str>,
+        which: &Which,
+        request: Request,
+        layout: Layout,
+    ) -> Result<Answer, Trouble> {
         let model = self.model();
         let (mut resolver, asked) = self.resolver(serial, which)?;
         let none = |why: bill::Trouble| {
@@ -390,11 +396,7 @@ impl<'a> Question<'a> {
             Format::Csv => bill_csv(&made, model, view),
             Format::Text | Format::Json => {
                 let style = self.style;
-                format!(
-                    "{}{}",
-                    bill_text(&made, model, view, style),
-                    bill_remarks(&asked, request, &lines, model, style)
-                )
+                format!("{}{}", bill_text(&made, model, view, style), bill_remarks(&asked, request, &lines, model, style))
             }
         };
         let code = if made.is_settled() && lines.is_empty() { 0 } else { 3 };
@@ -461,7 +463,9 @@ impl<'a> Question<'a> {
                 [one] => json(&one.json),
                 several => json(&several.iter().map(|part| &part.json).collect::<Vec<_>>()),
             },
-            Format::Text | Format::Csv => parts.iter().map(|part| part.text.as_str()).collect::<Vec<_>>().join("\n\n"),
+            Format::Text | Format::Csv => {
+                parts.iter().map(|part| part.text.as_str()).collect::<Vec<_>>().join("\n\n")
+            }
         };
         Answer { out, err, code }
     }
@@ -482,16 +486,7 @@ fn report_code(report: &crate::report::FrameReport) -> u8 {
     let frame = code_of_both(report.standing.firm, report.standing.held);
     let settled = report.variants.len() == 1 || frame != 0;
     let jigs = report.jigs.iter().fold(0, |code, jig| {
-        graver(
-            code,
-            if jig.is_wrong() {
-                1
-            } else if jig.is_undecided() {
-                3
-            } else {
-                0
-            },
-        )
+        graver(code, if jig.is_wrong() { 1 } else if jig.is_undecided() { 3 } else { 0 })
     });
     graver(if settled { frame } else { 3 }, jigs)
 }

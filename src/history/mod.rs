@@ -5,8 +5,10 @@
 //! each form of each modification on a day: see [`form_var`].
 
 mod meaning;
+mod supposing;
 
 pub use meaning::{Fact, Meaning};
+pub use supposing::{Supposition, suppose, supposed_name};
 
 use crate::graph::Graph;
 use crate::ids::{AirframeId, Id, ModId};

@@ -1,5 +1,16 @@
-//! Jigs: what each station needs in a state, whether the plate on it is that one, and whether that is proved.
+//! Jigs: what each station needs in a state, whether the plate on it is that one, and what measured holes say of it.
+//!
+//! The measured half is pure numbers over plain geometry: lengths in millimetres, angles in radians, holes and members
+//! named by index. Nothing here reads a file or words a finding. Results are drawn from the figures given: they are
+//! not approved data and no airworthiness or conformity statement.
 
+pub mod error_kind;
+pub mod fit;
+pub mod identify;
+pub mod point;
+pub mod position;
+pub mod robust;
+pub mod statistics;
 mod verdict;
 
 pub use verdict::{Proved, StationVerdict, Verdict, definitions_at, proved, verdicts};

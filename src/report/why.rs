@@ -55,8 +55,9 @@ struct Fact {
 pub fn why_report(resolver: &mut Resolver<'_>, asked: Asked, subject: WhySubject, sources: &Sources) -> WhyReport {
     let firm = fact(resolver, subject, Basis::Firm);
     let held = fact(resolver, subject, Basis::Held);
-    let proof =
-        |fact: &Fact, basis| fact.proof.as_ref().map_or_else(Vec::new, |expr| grounds(resolver, expr, basis, sources));
+    let proof = |fact: &Fact, basis| {
+        fact.proof.as_ref().map_or_else(Vec::new, |expr| grounds(resolver, expr, basis, sources))
+    };
     let grounds = Both { firm: proof(&firm, Basis::Firm), held: proof(&held, Basis::Held) };
     let standing = Both { firm: Say::from(firm.truth), held: Say::from(held.truth) };
     let mods = mods_of(resolver, subject);
@@ -198,8 +199,11 @@ pub fn why_text(report: &WhyReport, style: Style) -> String {
         if same && !firm {
             continue;
         }
-        let (fact, grounds) =
-            if firm { (&report.fact.firm, &report.grounds.firm) } else { (&report.fact.held, &report.grounds.held) };
+        let (fact, grounds) = if firm {
+            (&report.fact.firm, &report.grounds.firm)
+        } else {
+            (&report.fact.held, &report.grounds.held)
+        };
         let lead = if same { "" } else { lead };
         text.push('\n');
         text.push_str(&paragraph("", &format!("{lead}{fact}."), width));

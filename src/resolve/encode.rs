@@ -411,7 +411,7 @@ pub(crate) fn neighbours(history: &History<'_>, component: &Component) -> BTreeS
 }
 
 /// What a tie says of one state.
-fn tied(
+pub(super) fn tied(
     history: &History<'_>,
     tie: &Tie,
     mods: &[ModId],

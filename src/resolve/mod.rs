@@ -8,9 +8,12 @@
 
 mod cases;
 pub mod catalogue;
+mod choices;
 mod components;
 mod count;
+mod difference;
 mod encode;
+mod question;
 pub mod frames;
 mod issues;
 mod reason;
@@ -19,6 +22,9 @@ mod steps;
 mod subject;
 mod sums;
 
+pub use choices::{BrokenChoice, Choices, judge_choices};
+pub use difference::{Compared, Difference, Pair, difference};
+pub use question::{Ask, Prospect, Question, Questions, Reply};
 pub use cases::in_cases;
 pub use count::Counts;
 pub use issues::{IssueView, PossibleIssue};
@@ -33,7 +39,7 @@ use crate::ids::{AirframeId, BuildStateId, ClaimId, Id, ModId};
 use crate::model::{Day, Form, Model, Standing};
 use crate::prop::{Decider, Expr, Limit, Lit};
 use encode::{Component, Encoding, Style, encode};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// A rule of the type or of time, as far as it concerns particular modifications.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -148,7 +154,7 @@ pub struct Resolver<'m> {
     limits: Limits,
     knots: Vec<Knot>,
     knot_of: Vec<Option<usize>>,
-    joints: std::collections::BTreeMap<Vec<usize>, Joint>,
+    joints: BTreeMap<Vec<usize>, Joint>,
     counting: Option<count::Counting>,
 }
 
@@ -214,6 +220,7 @@ struct Joint {
     offsets: Vec<(usize, u32)>,
     bases: [Lit; 2],
     seen: [Vec<Vec<bool>>; 2],
+    stand_ins: HashMap<Expr, Lit>,
 }
 
 /// Assignments that are remembered for each joint and basis, to answer "possible" without asking again.
@@ -244,7 +251,7 @@ impl<'m> Resolver<'m> {
                 knot_of[m.index()] = Some(index);
             }
         }
-        let joints = std::collections::BTreeMap::new();
+        let joints = BTreeMap::new();
         Ok(Resolver { history, target, limits, knots, knot_of, joints, counting: None })
     }
 
@@ -384,7 +391,7 @@ impl Joint {
             offsets.push((index, offset));
             offset += knot.encoding.vars;
         }
-        Joint { decider, offsets, bases, seen: [Vec::new(), Vec::new()] }
+        Joint { decider, offsets, bases, seen: [Vec::new(), Vec::new()], stand_ins: HashMap::new() }
     }
 
     fn possible(&mut self, expr: &Expr, basis: Basis) -> bool {
@@ -392,7 +399,11 @@ impl Joint {
         if self.seen[slot].iter().any(|seen| expr.value(&|var| seen[var as usize])) {
             return true;
         }
-        let stand_in = self.decider.literal(expr);
+        let stand_in = match self.stand_ins.get(expr) {
+            Some(stand_in) => *stand_in,
+            None => self.decider.literal(expr),
+        };
+        self.stand_ins.insert(expr.clone(), stand_in);
         let possible = self.decider.possible(&[self.bases[slot], stand_in]);
         if possible && self.seen[slot].len() < REMEMBERED {
             let vars = self.bases[0].var;
@@ -465,13 +476,4 @@ impl Resolver<'_> {
         let earliest = self.history.possible[m.index()].earliest.filter(|_| !self.history.possible[m.index()].covered);
         Since { not_before: not_before.max(earliest.unwrap_or(first_built)).max(first_built), by: by.max(first_built) }
     }
-}
-
-/// A choice of a named build state that some history does not bear out.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct BrokenChoice {
-    /// The rule that the chosen state breaks.
-    pub rule: Rule,
-    /// Whether it breaks it in every history, or only in some.
-    pub always: bool,
 }

@@ -99,8 +99,7 @@ fn the_arrow_test_can_fail() {
 
 #[test]
 fn only_the_command_line_knows_of_streams_clock_and_environment() {
-    let only_cli =
-        ["println!", "eprintln!", "print!(", "std::env", "std::io::std", "SystemTime", "Instant::now", "Zoned::now"];
+    let only_cli = ["println!", "eprintln!", "print!(", "std::env", "std::io::std", "SystemTime", "Instant::now", "Zoned::now"];
     for (room, path, code) in rooms() {
         for word in only_cli {
             let allowed = room == "cli" || !code.contains(word);
@@ -114,15 +113,7 @@ fn only_the_command_line_knows_of_streams_clock_and_environment() {
 #[test]
 fn the_top_of_the_repository_holds_only_what_belongs_there() {
     let allowed = [
-        "Cargo.toml",
-        "Cargo.lock",
-        "README.md",
-        "DEVELOPERS.md",
-        "LICENSE",
-        "src",
-        "configs",
-        "tests",
-        "demo-airframe",
+        "Cargo.toml", "Cargo.lock", "README.md", "DEVELOPERS.md", "LICENSE", "src", "configs", "tests", "demo-airframe",
         "target",
     ];
     for entry in fs::read_dir(root()).unwrap() {

@@ -1,0 +1,229 @@
+//! Where a measured pattern lies on the plates of a catalogue: pair distances looked up, poses tried, matches refined.
+//!
+//! Source of the idea: geometric hashing (Wolfson and Rigoutsos, IEEE Computational Science and Engineering 4 (1997)
+//! 10) with pairs as bases, cited from memory. Distances do not change under any placement or hand, so one sorted list
+//! of all pair distances serves every reading.
+
+use crate::jig::fit::fit_in_plane;
+use crate::jig::point::{Motion, Point3};
+
+use super::{Candidate, Match, PlateHole};
+
+/// Two holes of one plate and their distance.
+#[derive(Clone, Copy, Debug)]
+struct Pair {
+    distance: f64,
+    plate: u32,
+    first: u16,
+    second: u16,
+}
+
+/// The plates, ready to be searched.
+#[derive(Clone, Debug)]
+pub(super) struct Index {
+    /// By distance.
+    pairs: Vec<Pair>,
+    /// The holes of each plate by rising x: x, y and index.
+    sorted: Vec<Vec<(f64, f64, u16)>>,
+    /// The largest position tolerance zone of the catalogue.
+    widest: f64,
+}
+
+impl Index {
+    /// Plates with more than 65,536 holes, and a catalogue of more than four thousand million, are not planned for.
+    pub(super) fn new(plates: &[Vec<PlateHole>]) -> Self {
+        let mut pairs = Vec::new();
+        let mut sorted = Vec::with_capacity(plates.len());
+        let small = |n: usize| u16::try_from(n).expect("a plate has far fewer holes");
+        for (plate, holes) in plates.iter().enumerate() {
+            let plate = u32::try_from(plate).expect("a catalogue has far fewer plates");
+            for (i, a) in holes.iter().enumerate() {
+                for (j, b) in holes.iter().enumerate().skip(i + 1) {
+                    let distance = (a.at - b.at).flat().norm();
+                    pairs.push(Pair { distance, plate, first: small(i), second: small(j) });
+                }
+            }
+            let mut order: Vec<(f64, f64, u16)> =
+                holes.iter().enumerate().map(|(i, h)| (h.at.x, h.at.y, small(i))).collect();
+            order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.2.cmp(&b.2)));
+            sorted.push(order);
+        }
+        pairs.sort_by(|a, b| a.distance.total_cmp(&b.distance).then_with(|| a.key().cmp(&b.key())));
+        let widest = plates.iter().flatten().map(|h| h.zone).fold(0.0, f64::max);
+        Self { pairs, sorted, widest }
+    }
+
+    fn window(&self, distance: f64, reach: f64) -> &[Pair] {
+        let from = self.pairs.partition_point(|p| p.distance < distance - reach);
+        let to = self.pairs.partition_point(|p| p.distance <= distance + reach);
+        &self.pairs[from..to]
+    }
+
+    /// The hole of a plate nearest to a point, within `reach`.
+    fn nearest(&self, plate: usize, at: Point3, reach: f64) -> Option<(u16, f64)> {
+        let holes = &self.sorted[plate];
+        let from = holes.partition_point(|h| h.0 < at.x - reach);
+        let mut best: Option<(u16, f64)> = None;
+        for &(x, y, hole) in holes[from..].iter().take_while(|h| h.0 <= at.x + reach) {
+            let distance = (x - at.x).hypot(y - at.y);
+            if distance <= reach && best.is_none_or(|(_, least)| distance < least) {
+                best = Some((hole, distance));
+            }
+        }
+        best
+    }
+
+    /// Every plate, hand and placement on which at least `needed` of the measured holes lie.
+    ///
+    /// Bases are pairs of measured holes without a hole in common: as many as holes may be strange to the plate, and
+    /// one more, so that one base at least is the plate's own.
+    pub(super) fn search(
+        &self,
+        plates: &[Vec<PlateHole>],
+        measured: &[Point3],
+        uncertainty: f64,
+        needed: usize,
+    ) -> Vec<Candidate> {
+        let reach = self.widest / 2.0 + uncertainty;
+        let strangers = measured.len() - needed;
+        let mut found: Vec<Candidate> = Vec::new();
+        for (a, b) in self.bases(measured, reach, strangers + 1) {
+            let distance = (measured[a] - measured[b]).norm();
+            for pair in self.window(distance, 2.0 * reach) {
+                let plate = usize::try_from(pair.plate).expect("an index");
+                let holes = &plates[plate];
+                let (i, j) = (holes[usize::from(pair.first)].at, holes[usize::from(pair.second)].at);
+                for (first, second) in [(i, j), (j, i)] {
+                    for mirrored in [false, true] {
+                        let onto = pose((measured[a], measured[b]), (first, second), mirrored);
+                        if self.holds(plate, &onto, mirrored, measured, 3.0 * reach, needed)
+                            && let Some(candidate) = self.refine(plates, plate, &onto, mirrored, measured, uncertainty)
+                            && candidate.matches.len() >= needed
+                            && !found.iter().any(|c| c.same_place(&candidate, reach))
+                        {
+                            found.push(candidate);
+                        }
+                    }
+                }
+            }
+        }
+        found
+    }
+
+    /// Pairs of measured holes, long ones with a rare distance first, none sharing a hole.
+    fn bases(&self, measured: &[Point3], reach: f64, most: usize) -> Vec<(usize, usize)> {
+        let mut all = Vec::new();
+        for a in 0..measured.len() {
+            for b in a + 1..measured.len() {
+                all.push(((measured[a] - measured[b]).norm(), a, b));
+            }
+        }
+        let longest = all.iter().map(|p| p.0).fold(0.0, f64::max);
+        let mut ranked: Vec<(bool, usize, usize, usize)> = all
+            .into_iter()
+            .map(|(distance, a, b)| (distance < 0.4 * longest, self.window(distance, 2.0 * reach).len(), a, b))
+            .collect();
+        ranked.sort_unstable();
+        let mut used = vec![false; measured.len()];
+        let mut bases = Vec::new();
+        for (_, _, a, b) in ranked {
+            if bases.len() < most && !used[a] && !used[b] {
+                used[a] = true;
+                used[b] = true;
+                bases.push((a, b));
+            }
+        }
+        bases
+    }
+
+    /// Whether at least `needed` measured holes lie near a hole of the plate; gives up as soon as that is out of reach.
+    fn holds(
+        &self,
+        plate: usize,
+        onto: &Motion,
+        mirrored: bool,
+        measured: &[Point3],
+        reach: f64,
+        needed: usize,
+    ) -> bool {
+        let mut spare = measured.len() - needed;
+        for &p in measured {
+            if self.nearest(plate, onto.apply(hand(p, mirrored)), reach).is_none() {
+                if spare == 0 {
+                    return false;
+                }
+                spare -= 1;
+            }
+        }
+        true
+    }
+
+    /// Refits to the matched holes, first from afar, then within each hole's own allowance.
+    fn refine(
+        &self,
+        plates: &[Vec<PlateHole>],
+        plate: usize,
+        onto: &Motion,
+        mirrored: bool,
+        measured: &[Point3],
+        uncertainty: f64,
+    ) -> Option<Candidate> {
+        let holes = &plates[plate];
+        let seen: Vec<Point3> = measured.iter().map(|&p| hand(p, mirrored)).collect();
+        let mut onto = *onto;
+        let mut matches = Vec::new();
+        for scale in [3.0, 1.5, 1.0, 1.0] {
+            matches = self.matches(holes, plate, &onto, &seen, uncertainty, scale);
+            let (from, to): (Vec<Point3>, Vec<Point3>) =
+                matches.iter().map(|m| (seen[m.measured], holes[m.hole].at)).unzip();
+            onto = fit_in_plane(&from, &to).ok()?.motion;
+        }
+        let matched = self.matches(holes, plate, &onto, &seen, uncertainty, 1.0);
+        if matched.len() >= matches.len() {
+            matches = matched;
+        }
+        Some(Candidate { plate, mirrored, onto_plate: onto, matches })
+    }
+
+    fn matches(
+        &self,
+        holes: &[PlateHole],
+        plate: usize,
+        onto: &Motion,
+        seen: &[Point3],
+        uncertainty: f64,
+        scale: f64,
+    ) -> Vec<Match> {
+        let mut by_hole: Vec<Option<Match>> = vec![None; holes.len()];
+        for (measured, &p) in seen.iter().enumerate() {
+            let reach = scale * (self.widest / 2.0 + uncertainty);
+            let Some((hole, off)) = self.nearest(plate, onto.apply(p), reach) else { continue };
+            let hole = usize::from(hole);
+            let allowed = scale * holes[hole].reach(uncertainty);
+            if off <= allowed && by_hole[hole].is_none_or(|m| off < m.off) {
+                by_hole[hole] = Some(Match { measured, hole, off });
+            }
+        }
+        by_hole.into_iter().flatten().collect()
+    }
+}
+
+impl Pair {
+    fn key(&self) -> (u32, u16, u16) {
+        (self.plate, self.first, self.second)
+    }
+}
+
+/// A measured place as it counts for one hand: mirrored across the second axis, or as it is.
+pub(super) fn hand(p: Point3, mirrored: bool) -> Point3 {
+    if mirrored { Point3::new(-p.x, p.y, 0.0) } else { p.flat() }
+}
+
+/// The motion that carries a measured pair (its hand taken) onto a pair of the plate: middle on middle, line on line.
+fn pose(measured: (Point3, Point3), plate: (Point3, Point3), mirrored: bool) -> Motion {
+    let (a, b) = (hand(measured.0, mirrored), hand(measured.1, mirrored));
+    let (from, to) = (b - a, (plate.1 - plate.0).flat());
+    let turned = Motion::in_plane(from.cross(to).z.atan2(from.dot(to)), Point3::default());
+    let (middle, onto) = ((a + b) * 0.5, (plate.0 + plate.1).flat() * 0.5);
+    Motion { shift: onto - turned.rotate(middle), ..turned }
+}

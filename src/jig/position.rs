@@ -1,0 +1,136 @@
+//! Position deviation of one hole, the bonus at maximum material condition, the verdict, and the reference temperature.
+//!
+//! Terms as in ISO 1101 / ISO 2692 and ASME Y14.5 (position tolerance, maximum material condition, actual mating
+//! envelope), the decision rule as in ISO 14253-1, the reference temperature as in ISO 1: cited from memory. The worked
+//! numbers that the tests recompute are named there.
+
+use super::point::Point3;
+
+/// The position deviation as the standard states it: the diameter of the smallest zone about the true position that
+/// holds the axis, `2 * sqrt(dx^2 + dy^2)`, in the unit of `dx` and `dy`.
+#[must_use]
+pub fn deviation_diameter(dx: f64, dy: f64) -> f64 {
+    2.0 * dx.hypot(dy)
+}
+
+/// The actual mating envelope of a hole: the largest perfect pin that enters square to the datum plane. `size` less
+/// what the hole is out of square over its depth, in millimetres. The bonus comes from this, not from the raw size.
+#[must_use]
+pub fn mating_envelope(size: f64, out_of_square: f64) -> f64 {
+    size - out_of_square.abs()
+}
+
+/// The bonus at maximum material condition: what the mating envelope exceeds the smallest permitted hole by, never
+/// below 0, in millimetres.
+#[must_use]
+pub fn bonus(smallest: f64, envelope: f64) -> f64 {
+    (envelope - smallest).max(0.0)
+}
+
+/// Whether a figure lies within its limit when the instrument is taken into account.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Verdict {
+    /// Within, by at least the uncertainty.
+    Pass,
+    /// Out, by more than the uncertainty.
+    Fail,
+    /// Too near the limit for this instrument.
+    NotDecidable,
+}
+
+/// The decision rule with a guard band: proved within where `value + uncertainty <= limit`, proved out where
+/// `value - uncertainty > limit`, else not decidable. All in one unit; the uncertainty is expanded (k = 2).
+#[must_use]
+pub fn judge(value: f64, limit: f64, uncertainty: f64) -> Verdict {
+    // A hair of rounding in `value` must not turn the verdict on an exact limit.
+    let hair = 1e-9 * limit.abs().max(value.abs());
+    if !(value.is_finite() && limit.is_finite() && uncertainty.is_finite()) {
+        Verdict::NotDecidable
+    } else if value + uncertainty <= limit + hair {
+        Verdict::Pass
+    } else if value - uncertainty > limit + hair {
+        Verdict::Fail
+    } else {
+        Verdict::NotDecidable
+    }
+}
+
+/// What is asked of a hole.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Zone {
+    /// The diameter of the position tolerance zone, in millimetres.
+    pub diameter: f64,
+    /// Where the zone grows at maximum material condition: the smallest permitted hole, in millimetres.
+    pub smallest: Option<f64>,
+}
+
+/// What was found at a hole. The uncertainties are expanded (k = 2).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Found {
+    /// Across the hole's axis, found less nominal, in millimetres.
+    pub dx: f64,
+    /// As `dx`.
+    pub dy: f64,
+    /// Of `dx` and of `dy`, with the datums' share in it, in millimetres.
+    pub coordinate_uncertainty: f64,
+    /// The actual mating envelope and its uncertainty, where the hole was gauged, in millimetres.
+    pub envelope: Option<(f64, f64)>,
+}
+
+/// A hole judged.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Judgement {
+    /// The position deviation (a diameter), in millimetres.
+    pub deviation: f64,
+    /// What the zone grew by.
+    pub bonus: f64,
+    /// The zone with its bonus: the limit for the deviation.
+    pub allowed: f64,
+    /// The guard band: the expanded uncertainty of deviation and bonus together.
+    pub guard: f64,
+    /// On the position.
+    pub position: Verdict,
+    /// On the size: whether the hole is at least the smallest permitted; where both were given.
+    pub size: Option<Verdict>,
+}
+
+/// Judges the position of one hole.
+///
+/// The uncertainty of the deviation is twice that of a coordinate (the deviation is twice a length). The bonus adds its
+/// own only while there is one; the two are combined as a root of squares.
+#[must_use]
+pub fn judge_hole(zone: &Zone, found: &Found) -> Judgement {
+    let deviation = deviation_diameter(found.dx, found.dy);
+    let gauged = zone.smallest.zip(found.envelope);
+    let bonus = gauged.map_or(0.0, |(smallest, (envelope, _))| bonus(smallest, envelope));
+    // Below the smallest size by more than the gauge's uncertainty there is no bonus whose uncertainty could matter.
+    let gauge = gauged.map_or(0.0, |(smallest, (envelope, u))| if envelope + u > smallest { u } else { 0.0 });
+    let guard = (2.0 * found.coordinate_uncertainty).hypot(gauge);
+    let allowed = zone.diameter + bonus;
+    let size = gauged.map(|(smallest, (envelope, u))| judge(-envelope, -smallest, u));
+    Judgement { deviation, bonus, allowed, guard, position: judge(deviation, allowed, guard), size }
+}
+
+/// The reference temperature for lengths, in degrees Celsius (ISO 1).
+pub const REFERENCE_TEMPERATURE: f64 = 20.0;
+
+/// Points measured at `temperature` (degrees Celsius) on metal of linear expansion `coefficient` (per kelvin), as they
+/// would lie at 20 degrees: everything shrinks towards `about` by `1 + coefficient * (temperature - 20)`.
+#[must_use]
+pub fn at_reference_temperature(points: &[Point3], about: Point3, temperature: f64, coefficient: f64) -> Vec<Point3> {
+    let growth = 1.0 + coefficient * (temperature - REFERENCE_TEMPERATURE);
+    points.iter().map(|&p| about + (p - about) * (1.0 / growth)).collect()
+}
+
+/// How much longer than the jig a part comes out, over `length` millimetres measured at `temperature`, once both are
+/// at that temperature instead of 20 degrees; negative where it comes out shorter. Coefficients per kelvin.
+#[must_use]
+pub fn expansion_mismatch(length: f64, temperature: f64, jig: f64, part: f64) -> f64 {
+    length * (part - jig) * (temperature - REFERENCE_TEMPERATURE)
+}
+
+/// The uncertainty that an uncertain temperature (kelvin, same coverage as the result) adds to a corrected length.
+#[must_use]
+pub fn temperature_uncertainty(length: f64, coefficient: f64, temperature_uncertainty: f64) -> f64 {
+    (length * coefficient * temperature_uncertainty).abs()
+}

@@ -1,0 +1,219 @@
+//! Synthetic surveys with known errors: what is injected against what is reported.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::io::Write as _;
+
+use modstate::jig::error_kind::{Datums, Diagnosis, ErrorKind, Hole, Outcome, ScatterSource, Survey, diagnose};
+use modstate::jig::point::{Motion, Point3};
+use modstate::jig::robust::Dimension;
+use rayon::prelude::*;
+
+use crate::random::Random;
+
+/// Which errors a survey carries: a jig against datums, b member, c pitch, d single holes, e scatter.
+const MIXTURES: [&str; 12] = ["none", "a", "b", "c", "d", "dddd", "e", "ab", "bd", "bc", "cd", "abd"];
+
+/// The scatter of one coordinate in mm and the instrument's share of it (standard, not expanded).
+const LEVELS: [(f64, f64); 3] = [(0.02, 1.0), (0.05, 0.5), (0.12, 0.25)];
+
+/// How large the errors are, in scatters of one coordinate.
+const AMPLITUDES: [f64; 5] = [1.0, 2.0, 3.0, 5.0, 10.0];
+
+struct Case {
+    survey: Survey,
+    truth: Vec<ErrorKind>,
+    scattered: bool,
+}
+
+fn case(mixture: &str, level: (f64, f64), amplitude: f64, random: &mut Random) -> Case {
+    let (noise, share) = level;
+    let mut nominal: Vec<Point3> =
+        [(0.0, 0.0), (600.0, 0.0), (600.0, 400.0), (0.0, 400.0)].map(|(x, y)| Point3::new(x, y, 0.0)).to_vec();
+    let (mut members, mut rows) = (Vec::new(), Vec::new());
+    for m in 0..3 + random.below(3) {
+        let corner =
+            Point3::new(random.between(40.0, 250.0), 50.0 + 70.0 * f64::from(u8::try_from(m).expect("few")), 0.0);
+        let mut member = Vec::new();
+        for r in 0..2 {
+            let mut row = Vec::new();
+            let mut along = 0.0;
+            for _ in 0..4 + random.below(3) {
+                row.push(nominal.len());
+                nominal.push(corner + Point3::new(along, 30.0 * f64::from(r), 0.0));
+                along += random.between(25.0, 45.0);
+            }
+            member.extend(&row);
+            rows.push(row);
+        }
+        members.push(member);
+    }
+    let n = nominal.len();
+    let size = amplitude * noise;
+    let mut off = vec![Point3::default(); n];
+    let mut truth = Vec::new();
+    let motion = |holes: &[usize], off: &mut [Point3], random: &mut Random| {
+        let places: Vec<Point3> = holes.iter().map(|&h| nominal[h]).collect();
+        let about = Point3::centroid(&places);
+        let direction = random.between(0.0, std::f64::consts::TAU);
+        let turn = random.between(-1.0, 1.0) * size / 100.0;
+        let moved = Motion::in_plane(turn, Point3::new(direction.cos(), direction.sin(), 0.0) * size);
+        for &h in holes {
+            off[h] = off[h] + moved.apply(nominal[h] - about) - (nominal[h] - about);
+        }
+    };
+    let mut free: Vec<usize> = (4..n).collect();
+    if mixture.contains('a') {
+        motion(&free, &mut off, random);
+        truth.push(ErrorKind::Datum);
+    }
+    if mixture.contains('b') {
+        let m = random.below(members.len());
+        motion(&members[m], &mut off, random);
+        truth.push(ErrorKind::Member(m));
+    }
+    if mixture.contains('c') {
+        // The last hole of the row is out by twice the amplitude, the first by nothing.
+        let r = random.below(rows.len());
+        let (first, last) = (nominal[rows[r][0]], nominal[rows[r][rows[r].len() - 1]]);
+        for &h in &rows[r] {
+            off[h] = off[h] + (nominal[h] - first) * (2.0 * size / (last - first).norm());
+        }
+        free.retain(|h| !rows[r].contains(h));
+        truth.push(ErrorKind::Pitch(r));
+    }
+    let bad = match mixture.matches('d').count() {
+        0 => 0,
+        1 => 1 + random.below(2),
+        _ => (n - 4) * 2 / 5,
+    };
+    for i in random.choose(free.len(), bad) {
+        let direction = random.between(0.0, std::f64::consts::TAU);
+        off[free[i]] = off[free[i]] + Point3::new(direction.cos(), direction.sin(), 0.0) * size;
+        truth.push(ErrorKind::Hole(free[i]));
+    }
+    truth.sort_unstable();
+    let scatter = if mixture == "e" { (1.0 + amplitude) * noise } else { noise };
+    let pose = Motion::in_plane(random.between(-3.0, 3.0), Point3::new(random.between(-900.0, 900.0), 40.0, 0.0));
+    let holes = (0..n)
+        .map(|h| {
+            let error = Point3::new(random.normal(), random.normal(), 0.0) * scatter;
+            Hole { nominal: nominal[h], measured: pose.apply(nominal[h] + off[h] + error), zone: 0.25 }
+        })
+        .collect();
+    let survey = Survey {
+        holes,
+        members,
+        rows,
+        datums: Datums::Holes(vec![0, 1, 2, 3]),
+        dimension: Dimension::Plane,
+        instrument: 2.0 * noise * share,
+    };
+    Case { survey, truth, scattered: share < 0.6 || (mixture == "e" && amplitude > 0.9) }
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Answer {
+    /// Exactly the injected errors, decided.
+    Right,
+    /// Says that it cannot decide; what it does decide is true.
+    Undecided,
+    /// Some injected errors not seen; what it does report is true.
+    Unseen,
+    /// Reports an error that was not injected.
+    Wrong,
+}
+
+fn grade(case: &Case, found: &Diagnosis) -> Answer {
+    // Many holes a little off, each its own way, are scatter by any name: `ScatterSource::Holes` claims no more.
+    let single_holes = case.truth.iter().any(|k| matches!(k, ErrorKind::Hole(_)));
+    let kinds: Vec<ErrorKind> = found.errors.iter().map(|e| e.kind).collect();
+    if kinds.iter().any(|k| !case.truth.contains(k))
+        || (found.scatter.source == ScatterSource::Holes && !case.scattered && !single_holes)
+    {
+        Answer::Wrong
+    } else if found.outcome == Outcome::NotDecidable {
+        Answer::Undecided
+    } else if kinds == case.truth && (found.scatter.source == ScatterSource::Holes) == case.scattered {
+        Answer::Right
+    } else {
+        Answer::Unseen
+    }
+}
+
+/// Counts of answers by mixture, level and amplitude (indices).
+type Table = BTreeMap<(usize, usize, usize), BTreeMap<Answer, usize>>;
+
+fn run(each: usize) -> Table {
+    let cells: Vec<(usize, usize, usize)> = (0..MIXTURES.len())
+        .flat_map(|m| (0..LEVELS.len()).flat_map(move |l| (0..AMPLITUDES.len()).map(move |a| (m, l, a))))
+        .collect();
+    let answers: Vec<((usize, usize, usize), Answer)> = cells
+        .par_iter()
+        .flat_map_iter(|&(m, l, a)| {
+            (0..each).map(move |i| {
+                let seed = ((m * 10 + l) * 10 + a) * 100_000 + i;
+                let mut random = Random::new(u64::try_from(seed).expect("a small seed"));
+                let case = case(MIXTURES[m], LEVELS[l], AMPLITUDES[a], &mut random);
+                let found = diagnose(&case.survey).expect("a sound survey");
+                let answer = grade(&case, &found);
+                if (answer == Answer::Wrong || (a == 3 && m < 4 && answer != Answer::Right))
+                    && std::env::var_os("SHOW_WRONG").is_some()
+                {
+                    let kinds: Vec<_> = found.errors.iter().map(|e| (e.kind, e.margin)).collect();
+                    writeln!(
+                        std::io::stderr(),
+                        "{} {l} {a} {i}: {:?} {kinds:?} {:?} {:?}",
+                        MIXTURES[m],
+                        case.truth,
+                        found.suspects.iter().map(|s| (s.error.kind, s.error.margin)).collect::<Vec<_>>(),
+                        found.scatter
+                    )
+                    .expect("stderr");
+                }
+                ((m, l, a), answer)
+            })
+        })
+        .collect();
+    let mut table = Table::new();
+    for (cell, answer) in answers {
+        *table.entry(cell).or_default().entry(answer).or_default() += 1;
+    }
+    table
+}
+
+fn print(table: &Table) -> String {
+    let mut text = String::from(
+        "percent right / undecided / unseen / wrong; errors in scatters of one coordinate; c: the last hole is out by \
+         twice that\ninjected  scatter mm  ",
+    );
+    for a in AMPLITUDES {
+        write!(text, "{a:>19}x").expect("a string");
+    }
+    text.push('\n');
+    for (m, mixture) in MIXTURES.iter().enumerate() {
+        for (l, level) in LEVELS.iter().enumerate() {
+            write!(text, "{mixture:<10}{:<12}", level.0).expect("a string");
+            for a in 0..AMPLITUDES.len() {
+                let cell = &table[&(m, l, a)];
+                let total: usize = cell.values().sum();
+                let part = |answer| 1000 * cell.get(&answer).copied().unwrap_or(0) / total;
+                let shown: Vec<String> = [Answer::Right, Answer::Undecided, Answer::Unseen, Answer::Wrong]
+                    .map(|answer| format!("{}.{}", part(answer) / 10, part(answer) % 10))
+                    .to_vec();
+                write!(text, "{:>20}", shown.join("/")).expect("a string");
+            }
+            text.push('\n');
+        }
+    }
+    text
+}
+
+#[test]
+fn confusion() {
+    let each = if cfg!(debug_assertions) { 1 } else { 12 };
+    let start = std::time::Instant::now();
+    let table = run(each);
+    let text = print(&table);
+    writeln!(std::io::stdout(), "{text}{:?}", start.elapsed()).expect("stdout");
+}
