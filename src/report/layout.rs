@@ -10,7 +10,7 @@ pub(crate) fn table(headers: &[&str], rows: &[Vec<String>], width: usize) -> Str
 
 /// The same with some columns, of figures, set flush right.
 pub(crate) fn table_of(headers: &[&str], rows: &[Vec<String>], figures: &[usize], width: usize) -> String {
-    let rule = LineStyle::none().fill('-').junction('-');
+    let rule = LineStyle::none().fill('-');
     let mut table = Table::new();
     table.load_style(presets::NOTHING.header_separator(rule)).set_content_arrangement(ContentArrangement::Dynamic);
     table.set_width(u16::try_from(width).unwrap_or(u16::MAX));

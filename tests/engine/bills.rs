@@ -299,12 +299,18 @@ impl Register {
         let issued = Day(8 + i32::try_from(dice.below(12)).expect("it is small"));
         let (modification, raised_last) = (ModId::from_index(dice.below(mods)), dice.once_in(2));
         let issue = |day, raised_by| Issue { issue: String::new(), date: on(day), raised_by, interchangeable: None };
-        let mut issues = vec![issue(Day(0), None), issue(issued, None), issue(issued, Some(modification))];
+        let mut register = vec![issue(Day(0), None), issue(issued, None), issue(issued, Some(modification))];
         if !raised_last {
-            issues.swap(1, 2);
+            register.swap(1, 2);
         }
-        let drawing =
-            Drawing { record: record(), number: "D".to_owned(), sheet: None, title: String::new(), issues, held: None };
+        let drawing = Drawing {
+            record: record(),
+            number: "D".to_owned(),
+            sheet: None,
+            title: String::new(),
+            issues: register,
+            held: None,
+        };
         let drawing: DrawingId = model.drawings.insert("D", drawing).expect("names are told apart by number");
         model.parts.get_mut(PartId::from_index(5)).drawing = Some(drawing);
         Register { model, airframe, issued, modification, raised_last }
