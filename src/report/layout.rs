@@ -19,7 +19,7 @@ pub(crate) fn table_of(headers: &[&str], rows: &[Vec<String>], figures: &[usize]
         table.add_row(row.iter().map(|cell| clean(cell)));
     }
     for (index, column) in table.column_iter_mut().enumerate() {
-        column.set_padding((0, 1));
+        column.set_padding((0, 2));
         if figures.contains(&index) {
             column.set_cell_alignment(CellAlignment::Right);
         }
