@@ -121,7 +121,7 @@ impl Explosion<'_, '_> {
     }
 
     /// How often each part is fitted below the top, the top included; with `bought_whole`, leaving out what comes
-    /// inside an assembly that is not made in the workshop.
+    /// inside an assembly that is not made in the workshop, unless that is the top itself.
     pub(super) fn usage(&mut self, order: &[PartId], start: &Start, bought_whole: bool) -> Result<Vec<Sum>, Trouble> {
         let model = self.resolver.history().model;
         let mut usage = vec![Sum::default(); model.parts.len()];
@@ -131,7 +131,9 @@ impl Explosion<'_, '_> {
         }
         for part in order {
             let entry = &model.parts[*part];
-            if usage[part.index()].is_nothing() || (bought_whole && entry.source != Source::Made) {
+            let is_top = matches!(start, Start::Part(top, _) if top == part);
+            let whole = bought_whole && entry.source != Source::Made && !is_top;
+            if usage[part.index()].is_nothing() || whole {
                 continue;
             }
             let sum = usage[part.index()].clone();

@@ -199,7 +199,7 @@ pub struct Bill {
     pub totals: Vec<Total>,
     /// Totals of made parts by material and thickness.
     pub materials: Vec<MaterialTotal>,
-    /// What all parts weigh, made or bought, leaving out assemblies of further parts.
+    /// What all parts weigh: details that are made, and whatever is bought, whole.
     pub mass: MassTotal,
 }
 

@@ -51,10 +51,13 @@ pub(super) fn totals(
         });
     }
     totals.sort_by(|a, b| natural(model.parts.name(a.part), model.parts.name(b.part)));
-    let details = |part: &PartId| model.parts[*part].positions.is_empty();
+    let details = |part: &PartId| {
+        let entry = &model.parts[*part];
+        !to_get[part.index()].is_nothing() && (entry.positions.is_empty() || entry.source != Source::Made)
+    };
     let all: Vec<PartId> = totals.iter().map(|total| total.part).filter(details).collect();
     let materials = materials(explosion, model, &all, &to_get)?;
-    let mass = mass(explosion, model, &all, &usage)?;
+    let mass = mass(explosion, model, &all, &to_get)?;
     Ok((totals, materials, mass))
 }
 
@@ -68,7 +71,9 @@ fn look(line: &Line, seen: &mut BTreeMap<PartId, Seen>) {
             }
             seen.deviations.clone_from(deviations);
         }
-        below.iter().for_each(|line| look(line, seen));
+        for line in below {
+            look(line, seen);
+        }
     }
 }
 
@@ -83,7 +88,7 @@ fn materials(
     details: &[PartId],
     usage: &[Sum],
 ) -> Result<Vec<MaterialTotal>, Trouble> {
-    let made = |part: &&PartId| model.parts[**part].source == Source::Made && !usage[part.index()].is_nothing();
+    let made = |part: &&PartId| model.parts[**part].source == Source::Made;
     let mut groups: BTreeMap<_, Vec<PartId>> = BTreeMap::new();
     for part in details.iter().filter(made) {
         groups.entry(stuff(&model.parts[*part])).or_default().push(*part);

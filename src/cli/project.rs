@@ -43,6 +43,32 @@ impl Project {
         Ok(Project { sources: reading.sources, model, records: reading.records, findings })
     }
 
+    /// The records of an airframe's dossier, those included that could not be taken in.
+    pub(super) fn records_of(&self, serial: &str) -> impl Iterator<Item = RecordRef> {
+        let of_airframe = move |record: &Record| match record {
+            Record::Airframe(r) => r.serial == serial,
+            Record::Evidence(r) => r.airframe == serial,
+            Record::Claim(r) => r.airframe == serial,
+            Record::Assumption(r) => r.airframe == serial,
+            Record::BuildState(r) => r.airframe == serial,
+            Record::Type(_)
+            | Record::SerialBlock(_)
+            | Record::Drawing(_)
+            | Record::Part(_)
+            | Record::Assembly(_)
+            | Record::Modification(_)
+            | Record::OneOf(_)
+            | Record::Frame(_)
+            | Record::Plate(_)
+            | Record::Jig(_)
+            | Record::Survey(_)
+            | Record::MadePart(_)
+            | Record::Concession(_)
+            | Record::DeviationPermit(_) => false,
+        };
+        self.records.iter().filter(move |(_, record)| of_airframe(record)).map(|(at, _)| *at)
+    }
+
     /// Every finding on the folder.
     pub(super) fn check(&self, graph: &Graph) -> Vec<Finding> {
         let mut findings = self.findings.clone();

@@ -1,30 +1,40 @@
 //! Text laid out to a width.
 
 use super::excerpt::clean;
-use comfy_table::{ContentArrangement, Table, presets};
+use comfy_table::{CellAlignment, ContentArrangement, LineStyle, Table, presets};
 
 /// Rows under headers, as wide as needed and no wider than allowed; cells wrap. Two spaces stand between columns.
 pub(crate) fn table(headers: &[&str], rows: &[Vec<String>], width: usize) -> String {
+    table_of(headers, rows, &[], width)
+}
+
+/// The same with some columns, of figures, set flush right.
+pub(crate) fn table_of(headers: &[&str], rows: &[Vec<String>], figures: &[usize], width: usize) -> String {
+    let rule = LineStyle::none().fill('-');
     let mut table = Table::new();
-    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic);
+    table.load_style(presets::NOTHING.header_separator(rule)).set_content_arrangement(ContentArrangement::Dynamic);
     table.set_width(u16::try_from(width).unwrap_or(u16::MAX));
     table.set_header(headers.to_vec());
     for row in rows {
         table.add_row(row.iter().map(|cell| clean(cell)));
     }
-    for column in table.column_iter_mut() {
-        column.set_padding((0, 2));
+    for (index, column) in table.column_iter_mut().enumerate() {
+        column.set_padding((0, 1));
+        if figures.contains(&index) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
     }
     let drawn = table.to_string();
-    let widest = drawn.lines().map(|line| line.trim_end().chars().count()).max().unwrap_or(0);
+    let is_rule = |line: &&str| !line.is_empty() && line.bytes().all(|byte| byte == b'-');
+    let rule = drawn.lines().position(|line| is_rule(&line));
+    let lines = || drawn.lines().map(str::trim_end).enumerate();
+    let widths = lines().filter(|(index, _)| Some(*index) != rule).map(|(_, line)| line.chars().count());
+    let widest = widths.max().unwrap_or(0);
     let mut text = String::new();
-    for (index, line) in drawn.lines().enumerate() {
-        text.push_str(line.trim_end());
+    for (index, line) in lines() {
+        let rule = "-".repeat(if Some(index) == rule { widest } else { 0 });
+        text.push_str(if rule.is_empty() { line } else { &rule });
         text.push('\n');
-        if index == 0 {
-            text.push_str(&"-".repeat(widest));
-            text.push('\n');
-        }
     }
     text
 }
@@ -32,29 +42,32 @@ pub(crate) fn table(headers: &[&str], rows: &[Vec<String>], width: usize) -> Str
 /// A paragraph: the first line begins with `first`, the others with as many spaces, or with two more than `first` does
 /// where that is long.
 pub(crate) fn paragraph(first: &str, text: &str, width: usize) -> String {
-    let lead = first.chars().count();
-    let indent = if lead <= LEAD { lead } else { first.chars().take_while(|c| *c == ' ').count() + 2 };
-    let mut lines = vec![clean(first)];
-    let text = clean(text);
-    for word in text.split_whitespace() {
-        let line = lines.last_mut().expect("there is at least the first line");
-        let used = line.chars().count();
-        let starts = if lines.len() > 1 { used == indent } else { used == lead && !first.ends_with(|c| c != ' ') };
-        let line = lines.last_mut().expect("there is at least the first line");
-        if starts {
-            line.push_str(word);
-        } else if used + 1 + word.chars().count() <= width {
-            line.push(' ');
-            line.push_str(word);
-        } else {
-            lines.push(format!("{}{word}", " ".repeat(indent)));
-        }
+    let (first, mut text) = (clean(first), clean(text));
+    let mut line = first;
+    let mut indent = line.chars().count();
+    if indent > LEAD {
+        let blank = line.chars().take_while(|c| *c == ' ').count();
+        text = format!("{} {text}", line.trim());
+        line = " ".repeat(blank);
+        indent = blank + 2;
     }
     let mut out = String::new();
-    for line in lines {
-        out.push_str(line.trim_end());
-        out.push('\n');
+    let mut is_empty = line.is_empty() || line.ends_with(' ');
+    for word in text.split_whitespace() {
+        if !is_empty && line.chars().count() + 1 + word.chars().count() > width {
+            out.push_str(&line);
+            out.push('\n');
+            line = " ".repeat(indent);
+            is_empty = true;
+        }
+        if !is_empty {
+            line.push(' ');
+        }
+        line.push_str(word);
+        is_empty = false;
     }
+    out.push_str(line.trim_end());
+    out.push('\n');
     out
 }
 
@@ -75,6 +88,7 @@ mod tests {
         assert_eq!(paragraph("- ", "one two three four", 11), "- one two\n  three\n  four\n");
         assert_eq!(paragraph("", "alonglongword b", 5), "alonglongword\nb\n");
         assert_eq!(paragraph("Why:", "because", 80), "Why: because\n");
+        assert_eq!(paragraph("A beginning too long: ", "b", 12), "A beginning\n  too long:\n  b\n");
         assert_eq!(paragraph("  A long beginning: ", "one two", 24), "  A long beginning: one\n    two\n");
     }
 

@@ -113,11 +113,11 @@ fn mod_fact(resolver: &mut Resolver<'_>, m: ModId, basis: Basis) -> Fact {
     };
     let mut sentence = format!("`{}` is {}", line.number, crate::check::wording::truth_word(answer.embodied));
     if let Some(form) = form {
-        sentence.push_str(&format!(", {form} form"));
+        sentence.extend([", ", form, " form"]);
     }
     match since {
-        Some((from, to)) if from == to => sentence.push_str(&format!(", since {from}")),
-        Some((from, to)) => sentence.push_str(&format!(", since some day from {from} to {to}")),
+        Some((from, to)) if from == to => sentence.extend([", since ", from]),
+        Some((from, to)) => sentence.extend([", since some day from ", from, " to ", to]),
         None => {}
     }
     let by = |truth, form| (truth == Truth::Always).then(|| is_in(m, Some(form)));

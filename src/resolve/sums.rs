@@ -23,6 +23,9 @@ pub struct Range {
     pub most: u64,
 }
 
+/// Quantities with their conditions, and the knots that the conditions touch.
+type Group = (BTreeSet<usize>, Vec<(u64, Expr)>);
+
 impl Resolver<'_> {
     /// What `fixed` and those of the terms that hold come to together, in the state asked about: least and most over
     /// the histories of a basis. `None` if the basis has no history.
@@ -70,8 +73,8 @@ impl Resolver<'_> {
     }
 
     /// The terms, told apart by the knots that they touch: no knot has a bearing on two of the groups.
-    fn apart(&self, terms: Vec<(u64, Expr)>) -> Vec<(BTreeSet<usize>, Vec<(u64, Expr)>)> {
-        let mut groups: Vec<(BTreeSet<usize>, Vec<(u64, Expr)>)> = Vec::new();
+    fn apart(&self, terms: Vec<(u64, Expr)>) -> Vec<Group> {
+        let mut groups: Vec<Group> = Vec::new();
         for term in terms {
             let mut knots = touched(&self.knot_of, &term.1);
             let mut joined = Vec::new();

@@ -1,5 +1,6 @@
 //! The engine against a reference that walks every state day by day.
 
 mod agreement;
+mod bills;
 mod reference;
 mod small;

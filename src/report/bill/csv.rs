@@ -64,6 +64,9 @@ const MATERIALS: &[&str] = &[
 ///
 /// No cell starts a formula in a spreadsheet: a cell that begins with `=`, `+`, `-`, `@`, a tab, a carriage return or
 /// an apostrophe is written with an apostrophe in front. A reader takes one leading apostrophe off every cell.
+///
+/// # Panics
+/// Never: what is written stays in memory.
 #[must_use]
 pub fn bill_csv(bill: &Bill, model: &Model, view: BillView) -> String {
     let (header, lines) = match view {

@@ -2,6 +2,7 @@
 
 use super::words;
 use crate::bill::{Amount, Bill, Choice, Item, Line, LineState, MassTotal, MaterialTotal, Scope, Total};
+use crate::check::wording::condition_text;
 use crate::ids::DrawingId;
 use crate::model::Model;
 use crate::prop::Limit;
@@ -102,7 +103,7 @@ impl Shape<'_> {
             Item::Gap => ("gap", None),
         };
         let ways = choice.ways.iter().map(|way| {
-            let when = way.conditions.iter().map(|condition| words::condition_text(condition, self.model));
+            let when = way.conditions.iter().map(|condition| condition_text(condition, self.model));
             json!({"each": way.each, "when": when.collect::<Vec<_>>()})
         });
         json!({

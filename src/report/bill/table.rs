@@ -3,9 +3,8 @@
 use super::{BillView, rows, words};
 use crate::bill::{Bill, Item};
 use crate::model::Model;
+use crate::report::layout::{paragraph, table_of};
 use crate::report::{CAUTION, Style};
-use comfy_table::presets::NOTHING;
-use comfy_table::{CellAlignment, ContentArrangement, LineStyle, Table};
 use std::collections::BTreeSet;
 
 /// A bill as text that fits the style's width, with what is open marked by `?`, the concessions and permits that
@@ -29,24 +28,25 @@ pub fn bill_text(bill: &Bill, model: &Model, view: BillView, style: Style) -> St
         },
     ];
     let mut text = String::new();
-    for paragraph in head {
-        text.push_str(&paragraph_text(&paragraph, style));
+    for told in head {
+        text.push_str(&paragraph("", &told, style.width));
     }
     text.push('\n');
     text.push_str(&table);
     text.push('\n');
-    if view != BillView::Tree {
-        text.push_str(&paragraph_text(&mass_line(bill), style));
+    if matches!(view, BillView::Flat | BillView::Material) {
+        text.push_str(&paragraph("", &mass_line(bill), style.width));
     }
-    for paragraph in deviations(bill, model, view) {
-        text.push_str(&paragraph_text(&paragraph, style));
+    for told in deviations(bill, model, view) {
+        text.push_str(&paragraph("", &told, style.width));
     }
-    text.push_str(&paragraph_text(CAUTION, style));
+    text.push_str(&paragraph("", CAUTION, style.width));
     text
 }
 
 fn tree(bill: &Bill, model: &Model, style: Style) -> (String, usize) {
-    let mut table = new_table(&["Find", "Part", "Description", "Qty", "Issue", "Remarks"], style);
+    const HEAD: &[&str] = &["Find", "Part", "Description", "Qty", "Issue", "Remarks"];
+    let mut table = Vec::new();
     let mut open = 0;
     for row in rows::tree_rows(bill) {
         let choice = row.choice;
@@ -60,7 +60,7 @@ fn tree(bill: &Bill, model: &Model, style: Style) -> (String, usize) {
         };
         let drawing = row.part().and_then(|part| model.parts[part].drawing);
         let quantity = if row.part().is_some() { words::amount(&choice.amount) } else { String::new() };
-        table.add_row([
+        table.push(vec![
             format!("{}{find}", if style.unicode { "\u{b7} " } else { ". " }.repeat(row.depth)),
             marked(row.is_settled(), number),
             description.to_owned(),
@@ -69,18 +69,18 @@ fn tree(bill: &Bill, model: &Model, style: Style) -> (String, usize) {
             remark(&row.reason(model), &rows::references(&choice.deviations, model)),
         ]);
     }
-    right(&mut table, 3);
-    (drawn(&table), open)
+    (table_of(HEAD, &table, &[3], style.width), open)
 }
 
 fn totals(bill: &Bill, model: &Model, view: BillView, style: Style) -> (String, usize) {
-    let mut table = new_table(&["Part", "Description", "Qty", "Issue", "Source", "Remarks"], style);
+    const HEAD: &[&str] = &["Part", "Description", "Qty", "Issue", "Source", "Remarks"];
+    let mut table = Vec::new();
     let mut open = 0;
     for (total, amount) in rows::total_rows(bill, model, view) {
         let part = &model.parts[total.part];
         open += usize::from(!amount.is_settled());
         let reason = if amount.is_settled() { "" } else { words::total_word(&amount) };
-        table.add_row([
+        table.push(vec![
             marked(amount.is_settled(), model.parts.name(total.part)),
             part.description.clone(),
             words::amount(&amount),
@@ -89,17 +89,17 @@ fn totals(bill: &Bill, model: &Model, view: BillView, style: Style) -> (String, 
             remark(reason, &rows::references(&total.deviations, model)),
         ]);
     }
-    right(&mut table, 2);
-    (drawn(&table), open)
+    (table_of(HEAD, &table, &[2], style.width), open)
 }
 
 fn materials(bill: &Bill, style: Style) -> (String, usize) {
-    let mut table = new_table(&["Material", "Thickness", "Part numbers", "Pieces", "Mass", "Without mass"], style);
+    const HEAD: &[&str] = &["Material", "Thickness", "Part numbers", "Pieces", "Mass", "Without mass"];
+    let mut table = Vec::new();
     let mut open = 0;
     for total in &bill.materials {
         open += usize::from(!total.pieces.is_settled());
         let (material, thickness) = rows::stuff(total);
-        table.add_row([
+        table.push(vec![
             marked(total.pieces.is_settled(), material),
             thickness.to_owned(),
             total.parts.len().to_string(),
@@ -108,8 +108,7 @@ fn materials(bill: &Bill, style: Style) -> (String, usize) {
             total.mass.unknown.to_string(),
         ]);
     }
-    (2..6).for_each(|column| right(&mut table, column));
-    (drawn(&table), open)
+    (table_of(HEAD, &table, &[2, 3, 4, 5], style.width), open)
 }
 
 fn marked(settled: bool, name: &str) -> String {
@@ -152,49 +151,4 @@ fn deviations(bill: &Bill, model: &Model, view: BillView) -> Vec<String> {
         )
     });
     told.collect()
-}
-
-fn new_table(header: &[&str], style: Style) -> Table {
-    let mut table = Table::new();
-    let rule = if style.unicode { '\u{2500}' } else { '-' };
-    let line = LineStyle::none().fill(rule).junction(rule);
-    table
-        .load_style(NOTHING.header_separator(line).bottom_border(line))
-        .set_content_arrangement(ContentArrangement::Dynamic)
-        .set_width(width(style))
-        .set_header(header.iter().copied());
-    table.column_iter_mut().for_each(|column| {
-        column.set_padding((0, 1));
-    });
-    table
-}
-
-fn right(table: &mut Table, column: usize) {
-    if let Some(column) = table.column_mut(column) {
-        column.set_cell_alignment(CellAlignment::Right);
-    }
-}
-
-fn drawn(table: &Table) -> String {
-    let mut text = String::new();
-    for line in table.lines() {
-        text.push_str(line.trim_end());
-        text.push('\n');
-    }
-    text
-}
-
-/// A paragraph, wrapped.
-fn paragraph_text(paragraph: &str, style: Style) -> String {
-    let mut table = Table::new();
-    table.load_style(NOTHING).set_content_arrangement(ContentArrangement::Dynamic).set_width(width(style));
-    table.add_row([paragraph]);
-    table.column_iter_mut().for_each(|column| {
-        column.set_padding((0, 0));
-    });
-    drawn(&table)
-}
-
-fn width(style: Style) -> u16 {
-    u16::try_from(style.width).unwrap_or(u16::MAX)
 }

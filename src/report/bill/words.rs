@@ -2,8 +2,9 @@
 
 use super::BillView;
 use crate::bill::{Amount, Bill, LineState, MassTotal, Scope, Way};
+use crate::check::wording::condition_text;
 use crate::ids::DrawingId;
-use crate::model::{Condition, Deviation, Form, Hand, Model, Source};
+use crate::model::{Deviation, Hand, Model, Source};
 use crate::prop::Limit;
 use crate::resolve::{Basis, IssueView, PossibleIssue};
 
@@ -154,24 +155,5 @@ pub(super) fn view_words(view: BillView) -> &'static str {
         BillView::Make => "parts to make",
         BillView::Buy => "parts to buy",
         BillView::Material => "made parts by material and thickness",
-    }
-}
-
-pub(super) fn condition_text(condition: &Condition, model: &Model) -> String {
-    let several = |parts: &[Condition], word: &str| {
-        let told: Vec<String> = parts.iter().map(|part| condition_text(part, model)).collect();
-        told.join(word)
-    };
-    match condition {
-        Condition::Post(m, None) => format!("post-`{}`", model.mods.name(*m)),
-        Condition::Post(m, Some(Form::Production)) => format!("post-`{}` by production", model.mods.name(*m)),
-        Condition::Post(m, Some(Form::Retrospective)) => {
-            format!("post-`{}` by retrospective embodiment", model.mods.name(*m))
-        }
-        Condition::Pre(m) => format!("pre-`{}`", model.mods.name(*m)),
-        Condition::Serials(_) => "its serial".to_owned(),
-        Condition::All(parts) => several(parts, " and "),
-        Condition::Any(parts) => several(parts, " or "),
-        Condition::Not(part) => format!("not {}", condition_text(part, model)),
     }
 }
