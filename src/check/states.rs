@@ -1,15 +1,14 @@
-//! Whether what a build state adds and leaves out keeps the rules.
+//! Whether what a build state adds and leaves out keeps the rules, and whether it changes anything.
 
-use super::wording::{chain, expr_text, listed, worded};
+use super::wording::{chain, listed, mods_of, worded};
 use crate::codes;
-use crate::finding::{Finding, Place};
-use crate::graph::{Graph, Tie};
-use crate::history::{Afterwards, is_in};
-use crate::ids::{AirframeId, BuildStateId, Id, ModId};
+use crate::finding::Finding;
+use crate::graph::Graph;
+use crate::history::is_in;
+use crate::ids::{AirframeId, BuildStateId, ModId};
 use crate::model::{BuildState, Model};
 use crate::prop::Expr;
-use crate::resolve::{Basis, Limits, Reason, Resolver, Rule, Target, Truth};
-use std::collections::BTreeSet;
+use crate::resolve::{Basis, BrokenChoice, Limits, Reason, Resolver, Rule, Target, judge_choices};
 
 pub(super) fn check(model: &Model, graph: &Graph, airframe: AirframeId, limits: Limits) -> Vec<Finding> {
     let mut findings = Vec::new();
@@ -17,126 +16,68 @@ pub(super) fn check(model: &Model, graph: &Graph, airframe: AirframeId, limits: 
         if state.add.is_empty() && state.leave_out.is_empty() {
             continue;
         }
-        let target = Target { day: state.date, build_state: None };
-        if let Ok(resolver) = Resolver::new(model, graph, airframe, target, limits) {
-            Choices { model, airframe, id, state, resolver }.check(&mut findings);
+        let Ok(Ok(choices)) = judge_choices(model, graph, airframe, id, limits) else { continue };
+        let chosen = Chosen { model, graph, airframe, id, state, limits };
+        findings.extend(choices.broken.iter().filter_map(|broken| chosen.broken(*broken)));
+        for &m in &choices.added_anyway {
+            findings.extend(chosen.idle(m, true));
+        }
+        for &m in &choices.left_out_anyway {
+            findings.extend(chosen.idle(m, false));
         }
     }
     findings
 }
 
-/// A build state's choices beside the airframe as it was that day.
-struct Choices<'m> {
+/// A build state with what it chooses.
+struct Chosen<'m> {
     model: &'m Model,
+    graph: &'m Graph,
     airframe: AirframeId,
     id: BuildStateId,
     state: &'m BuildState,
-    resolver: Resolver<'m>,
+    limits: Limits,
 }
 
-impl Choices<'_> {
-    fn check(&mut self, findings: &mut Vec<Finding>) {
-        for (m, place, _) in &self.state.add {
-            let rule = match self.resolver.history().possible[m.index()].afterwards {
-                Afterwards::NoForm => Rule::NoRetrospectiveForm(*m),
-                Afterwards::NotEligible => Rule::NotEligible(*m),
-                Afterwards::From(_) => continue,
-            };
-            let keeps = is_in(*m, None);
-            self.judge(&keeps, rule, *m, place, findings);
-        }
-        let graph = self.resolver.history().graph;
-        let chosen = self.state.add.iter().chain(&self.state.leave_out);
-        let ties: BTreeSet<usize> = chosen.flat_map(|(m, ..)| graph.ties_of(*m)).copied().collect();
-        for tie in ties {
-            let (tie, mods) = &graph.ties()[tie];
-            if let Some((keeps, rule)) = self.kept(tie, mods) {
-                let (m, place) = self.first_chosen(mods);
-                self.judge(&keeps, rule, m, &place, findings);
-            }
-        }
-    }
-
-    /// When the rebuilt state keeps a tie, over the state that day.
-    fn kept(&self, tie: &Tie, mods: &[ModId]) -> Option<(Expr, Rule)> {
-        let rebuilt = |m: &ModId| {
-            if self.state.add.iter().any(|(other, ..)| other == m) {
-                Expr::Const(true)
-            } else if self.state.leave_out.iter().any(|(other, ..)| other == m) {
-                Expr::Const(false)
-            } else {
-                is_in(*m, None)
-            }
-        };
-        Some(match tie {
-            Tie::Requires(m, which) => {
-                (rebuilt(m).implies(Expr::any(mods[1..].iter().map(rebuilt))), Rule::Requires(*m, *which))
-            }
-            Tie::Excludes(a, b) => (Expr::any([!rebuilt(a), !rebuilt(b)]), Rule::Excludes(*a, *b)),
-            Tie::OneOf(index) => {
-                let group = &self.model.one_ofs[*index];
-                if self.state.date < group.introduced.last() {
-                    return None;
-                }
-                let mut parts = Vec::new();
-                for (n, a) in mods.iter().enumerate() {
-                    parts.extend(mods[n + 1..].iter().map(|b| Expr::any([!rebuilt(a), !rebuilt(b)])));
-                }
-                parts.extend(group.exactly.then(|| Expr::any(mods.iter().map(rebuilt))));
-                (Expr::all(parts), Rule::OneOf(*index))
-            }
-        })
-    }
-
-    fn first_chosen(&self, mods: &[ModId]) -> (ModId, Place) {
-        let chosen = self.state.add.iter().chain(&self.state.leave_out);
-        let mut here = chosen.filter(|(m, ..)| mods.contains(m));
-        here.next().map_or_else(|| (mods[0], self.state.record.place()), |(m, place, _)| (*m, place.clone()))
-    }
-
-    fn judge(&mut self, keeps: &Expr, rule: Rule, m: ModId, place: &Place, findings: &mut Vec<Finding>) {
-        let code = match self.resolver.truth(keeps, Basis::Held) {
-            Truth::Never => codes::STATE_BREAKS_RULE,
-            Truth::Open => codes::STATE_MAY_BREAK_RULE,
-            Truth::Always | Truth::NoHistory | Truth::Undecided(_) => return,
-        };
-        let broken = code == codes::STATE_BREAKS_RULE;
+impl Chosen<'_> {
+    /// "The build state `rebuild` of `OC537`".
+    fn called(&self) -> String {
         let airframe = &self.model.airframes[self.airframe];
-        let (name, serial) = (airframe.build_states.name(self.id), &airframe.serial.text);
-        let history = self.resolver.history();
-        let told = worded(&Reason::Rule(rule), history, self.resolver.target());
-        let verb = if broken { "breaks a rule" } else { "may break a rule" };
-        let message = format!("the build state `{name}` of `{serial}` {verb}: {}", told.text);
-        let added = self.state.add.iter().any(|(other, ..)| *other == m);
-        let label = format!("`{}` is {}", self.model.mods.name(m), if added { "added" } else { "left out" });
-        let mut finding = Finding::new(code, message, place.clone(), label).label(told.place, told.label);
-        for (_, other, _) in self.other_choices(rule, m) {
-            finding = finding.label(other.clone(), "chosen too");
-        }
-        if broken {
-            for grounds in self.resolver.why(&!keeps.clone(), Basis::Held).iter().take(1) {
-                for step in chain(&grounds.reasons, history, self.resolver.target()) {
-                    finding = finding.because(step.text).label(step.place, step.label);
-                }
-            }
-            finding.labels.dedup();
-        }
-        findings.push(finding.help(self.help(keeps, rule, broken)));
+        format!("the build state `{}` of `{}`", airframe.build_states.name(self.id), airframe.serial.text)
     }
 
-    fn other_choices(&self, rule: Rule, m: ModId) -> impl Iterator<Item = &(ModId, Place, String)> {
-        let tied = super::wording::mods_of(&Reason::Rule(rule), self.resolver.history());
-        let chosen = self.state.add.iter().chain(&self.state.leave_out);
-        chosen.filter(move |(other, ..)| *other != m && tied.contains(other))
+    fn broken(&self, broken: BrokenChoice) -> Option<Finding> {
+        let target = Target { day: self.state.date, build_state: Some(self.id) };
+        let resolver = Resolver::new(self.model, self.graph, self.airframe, target, self.limits).ok()?;
+        let history = resolver.history();
+        let tied = mods_of(&Reason::Rule(broken.rule), history);
+        let added = self.state.add.iter().map(|choice| (choice, "added"));
+        let left_out = self.state.leave_out.iter().map(|choice| (choice, "left out"));
+        let mut choices = added.chain(left_out).filter(|((m, ..), _)| tied.contains(m));
+        let ((m, place, _), how) = choices.next()?;
+        let told = worded(&Reason::Rule(broken.rule), history, target);
+        let (code, verb) = if broken.always {
+            (codes::STATE_BREAKS_RULE, "breaks a rule")
+        } else {
+            (codes::STATE_MAY_BREAK_RULE, "may break a rule")
+        };
+        let message = format!("{} {verb}: {}", self.called(), told.text);
+        let label = format!("`{}` is {how}", self.model.mods.name(*m));
+        let place = place.field("modification");
+        let mut finding = Finding::new(code, message, place, label).label(told.place, told.label);
+        for ((other, place, _), how) in choices {
+            finding =
+                finding.label(place.field("modification"), format!("`{}` is {how}", self.model.mods.name(*other)));
+        }
+        if broken.always {
+            finding = with_reasons(finding, &resolver, &reasons_of_choice(&resolver, *m, broken.rule));
+        }
+        let help = if broken.always { self.help(broken.rule) } else { self.help_if_open(broken.rule, &resolver) };
+        Some(finding.help(help))
     }
 
-    fn help(&self, keeps: &Expr, rule: Rule, broken: bool) -> String {
+    fn help(&self, rule: Rule) -> String {
         let name = |m: ModId| format!("`{}`", self.model.mods.name(m));
-        if !broken {
-            let serial = &self.model.airframes[self.airframe].serial.text;
-            let when = expr_text(keeps, self.model);
-            return format!("settle whether `{serial}` was {when}, or choose it on purpose as well");
-        }
         match rule {
             Rule::Requires(m, which) => {
                 let required = self.model.mods[m].requires[which].0;
@@ -160,4 +101,43 @@ impl Choices<'_> {
             | Rule::LeftOut(_) => "change what the build state adds or leaves out".to_owned(),
         }
     }
+
+    /// Names what is open among the modifications that the rule ties.
+    fn help_if_open(&self, rule: Rule, resolver: &Resolver<'_>) -> String {
+        let chosen = |m: &ModId| self.state.add.iter().chain(&self.state.leave_out).any(|(other, ..)| other == m);
+        let tied = mods_of(&Reason::Rule(rule), resolver.history());
+        let open = listed(tied.iter().filter(|m| !chosen(m)).map(|m| self.model.mods.name(*m)), "and");
+        let serial = &self.model.airframes[self.airframe].serial.text;
+        format!("settle whether `{serial}` had {open}, or add or leave it out on purpose as well")
+    }
+
+    /// A choice that the histories make anyway.
+    fn idle(&self, m: ModId, added: bool) -> Option<Finding> {
+        let choices = if added { &self.state.add } else { &self.state.leave_out };
+        let (_, place, _) = choices.iter().find(|(other, ..)| *other == m)?;
+        let name = self.model.mods.name(m);
+        let (verb, already) = if added { ("adds", "in") } else { ("leaves out", "not in") };
+        let message = format!("{} {verb} `{name}`, which is {already} anyway", self.called());
+        Some(
+            Finding::new(codes::CHOICE_CHANGES_NOTHING, message, place.field("modification"), "changes nothing")
+                .help("remove it, or check that this is the modification that is meant"),
+        )
+    }
+}
+
+/// The claims and rules by which the choice breaks the rule; none if another rule is broken with it.
+fn reasons_of_choice(resolver: &Resolver<'_>, m: ModId, rule: Rule) -> Vec<Reason> {
+    let nothing = Expr::All(vec![is_in(m, None), !is_in(m, None)]);
+    let grounds = resolver.why(&nothing, Basis::Held).into_iter().next();
+    grounds.map(|grounds| grounds.reasons).filter(|reasons| reasons.contains(&Reason::Rule(rule))).unwrap_or_default()
+}
+
+fn with_reasons(mut finding: Finding, resolver: &Resolver<'_>, reasons: &[Reason]) -> Finding {
+    for step in chain(reasons, resolver.history(), resolver.target()) {
+        finding = finding.because(step.text);
+        if !finding.labels.iter().any(|label| label.place == step.place) {
+            finding = finding.label(step.place, step.label);
+        }
+    }
+    finding
 }

@@ -108,4 +108,8 @@ codes! {
         meaning "Whether what the workshop adds or leaves out obeys the rule depends on something that is open."
         example "BuildState(add: [(modification: \"M014\", ...)], ...)   // whether M010, which M014 requires, is in is open"
         remedy "Settle what is open, or add or leave it out on purpose as well.";
+    CHOICE_CHANGES_NOTHING = "C214" Note "choice that changes nothing"
+        meaning "The build state adds what is embodied in every history, or leaves out what is embodied in none; perhaps another modification was meant."
+        example "BuildState(add: [(modification: \"M014\", ...)], ...)   // M014 was built in on the line"
+        remedy "Remove the entry, or correct its number.";
 }

@@ -116,6 +116,8 @@ struct Ring<'m> {
     model: &'m Model,
     frame: &'m Frame,
     there: Expr,
+    /// The length of the whole path in millimetres.
+    whole: f64,
     runs: Vec<Placed>,
 }
 
@@ -132,9 +134,10 @@ struct Placed {
 impl<'m> Ring<'m> {
     fn new(catalogue: &Catalogue<'_>, model: &'m Model, graph: &'m Graph, frame: &'m Frame, there: Expr) -> Ring<'m> {
         let mut within = Fitted { model, graph, root: Some(frame.assembly), known: BTreeMap::new() };
+        let whole = frame.girth.length_mm();
         let place = |run, (from, to): (usize, usize), when| {
             let start = frame.splice_points[from].girth_mm;
-            Placed { run, from, to, start, length: run_mm(frame, from, to), when }
+            Placed { run, from, to, start, length: run_mm(frame, whole, from, to), when }
         };
         let mut runs = Vec::new();
         for (index, segment) in frame.segments.iter().enumerate() {
@@ -145,7 +148,7 @@ impl<'m> Ring<'m> {
             let when = catalogue.condition(&opening.when);
             runs.push(place(Run::Opening(index), (opening.from, opening.to), when));
         }
-        Ring { model, frame, there, runs }
+        Ring { model, frame, there, whole, runs }
     }
 
     fn prove(&self, catalogue: &mut Catalogue<'_>, on_airframe: &mut Fitted<'_>) -> Vec<RingFault> {
@@ -180,10 +183,9 @@ impl<'m> Ring<'m> {
     }
 
     fn overlap_mm(&self, a: &Placed, b: &Placed) -> f64 {
-        let whole = self.frame.girth.length_mm();
         let turns: &[f64] = if self.frame.girth.is_closed() { &[-1.0, 0.0, 1.0] } else { &[0.0] };
         let shared = turns.iter().map(|turn| {
-            let start = b.start + turn * whole;
+            let start = b.start + turn * self.whole;
             (a.start + a.length).min(start + b.length) - a.start.max(start)
         });
         shared.map(|mm| mm.max(0.0)).sum()
@@ -193,9 +195,8 @@ impl<'m> Ring<'m> {
     fn ahead_mm(&self, place: f64, start: f64) -> Option<f64> {
         let way = start - place;
         if self.frame.girth.is_closed() {
-            let whole = self.frame.girth.length_mm();
-            let way = way.rem_euclid(whole);
-            Some(if whole - way < SAME_MM { 0.0 } else { way })
+            let way = way.rem_euclid(self.whole);
+            Some(if self.whole - way < SAME_MM { 0.0 } else { way })
         } else {
             (way > -SAME_MM).then_some(way.max(0.0))
         }
@@ -204,9 +205,8 @@ impl<'m> Ring<'m> {
     /// Whether a run takes up the girth just behind a place.
     fn covers(&self, run: &Placed, place: f64) -> bool {
         let way = if self.frame.girth.is_closed() {
-            let whole = self.frame.girth.length_mm();
-            let way = (place - run.start).rem_euclid(whole);
-            if whole - way < SAME_MM { 0.0 } else { way }
+            let way = (place - run.start).rem_euclid(self.whole);
+            if self.whole - way < SAME_MM { 0.0 } else { way }
         } else {
             place - run.start
         };
@@ -269,7 +269,7 @@ impl<'m> Ring<'m> {
     fn hands(&self, faults: &mut Vec<RingFault>) {
         for run in &self.runs {
             let Run::Segment(index) = run.run else { continue };
-            let breadths = breadths(&self.frame.girth, run.start, run.length);
+            let breadths = breadths(&self.frame.girth, self.whole, run.start, run.length);
             let side = if breadths.iter().all(|breadth| *breadth > -SAME_MM) {
                 Hand::Starboard
             } else if breadths.iter().all(|breadth| *breadth < SAME_MM) {
@@ -289,15 +289,14 @@ const SAME_MM: f64 = 0.0005;
 
 /// How far it is along the path of a frame, clockwise, from one splice point to another, in millimetres; negative if
 /// an open path does not lead there.
-fn run_mm(frame: &Frame, from: usize, to: usize) -> f64 {
+fn run_mm(frame: &Frame, whole: f64, from: usize, to: usize) -> f64 {
     let way = frame.splice_points[to].girth_mm - frame.splice_points[from].girth_mm;
-    if frame.girth.is_closed() { way.rem_euclid(frame.girth.length_mm()) } else { way }
+    if frame.girth.is_closed() { way.rem_euclid(whole) } else { way }
 }
 
 /// The breadths, in millimetres to starboard, that decide on which side a run along a path lies: at its ends, and at
 /// each place between them where the breadth can turn.
-fn breadths(girth: &Girth, from_mm: f64, run_mm: f64) -> Vec<f64> {
-    let whole = girth.length_mm();
+fn breadths(girth: &Girth, whole: f64, from_mm: f64, run_mm: f64) -> Vec<f64> {
     let turns: Vec<f64> = match girth {
         Girth::Circle { .. } | Girth::Ellipse { .. } => (0..4_u8).map(|n| f64::from(n) * whole / 4.0).collect(),
         Girth::Polyline { points, .. } => {

@@ -118,6 +118,12 @@ faults! {
         (OC537, "when: \"1946-10\"", "when: \"1946-13\"");
     build_state_adds_without_the_requirement: "C212" at "airframes/BT214/build-states.ron", "TM126";
         ("airframes/BT214/build-states.ron", "date: \"1953-09-14\",", "date: \"1953-09-14\", add: [(modification: \"TM126\", reason: \"Safer sill.\")],");
+    build_state_adds_what_is_in_anyway: "C214" at "airframes/BT188/build-states.ron", "TM048";
+        ("airframes/BT188/build-states.ron", "date: \"1941-03-11\"", "date: \"1941-03-11\", add: [(modification: \"TM048\", reason: \"Door wanted.\")]");
+    build_state_leaves_out_one_of_a_group: "C212" at "airframes/OC537/build-states.ron", "TM057";
+        ("airframes/OC537/build-states.ron", "modification: \"TM110\"", "modification: \"TM057\"");
+    build_state_adds_what_was_for_other_serials: "C212" at "airframes/OC537/build-states.ron", "TM112";
+        ("airframes/OC537/build-states.ron", "modification: \"TM126\"", "modification: \"TM112\"");
     build_state_adds_what_hangs_on_something_open: "C213" at "airframes/BT226/airframe.ron", "TM059";
         ("airframes/BT226/airframe.ron", "[\n    Airframe(", "[\n    BuildState(\n        airframe: \"BT226\", name: \"as burned\", date: \"1950-01-20\",\n        add: [(modification: \"TM059\", reason: \"Two generators wanted.\")],\n    ),\n    Airframe(");
 }
