@@ -431,7 +431,7 @@ pub struct ModAnswer {
     pub by_production: Truth,
     /// Whether it is in by retrospective embodiment.
     pub by_retrospective: Truth,
-    /// Since when, if it is in in all histories.
+    /// Since when, if it is in in all histories and not because the named build state adds it.
     pub since: Option<Since>,
 }
 
@@ -447,7 +447,10 @@ impl Resolver<'_> {
         };
         let by_production = form(self, Form::Production);
         let by_retrospective = form(self, Form::Retrospective);
-        let since = (embodied == Truth::Always).then(|| self.since(m, basis));
+        let by_choice = self.target.build_state.is_some_and(|state| {
+            self.history.airframe().build_states[state].add.iter().any(|(added, ..)| *added == m)
+        });
+        let since = (embodied == Truth::Always && !by_choice).then(|| self.since(m, basis));
         ModAnswer { embodied, by_production, by_retrospective, since }
     }
 
