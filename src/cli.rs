@@ -6,26 +6,17 @@
 mod args;
 mod pick;
 mod project;
+mod question;
 
-use crate::bill::{self, Request, Scope};
-use crate::finding::{Finding, RecordRef, Severity};
+use crate::finding::{Finding, Severity};
 use crate::graph::Graph;
-use crate::ids::AirframeId;
-use crate::model::Model;
-use crate::report::{
-    Asked, BillView, Picked, Say, StateFilter, Style, bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words,
-    book_json, book_text, differing_positions, entry_text, findings_json, frame_report, frame_text,
-    jig_report, jig_text, part_report, part_text, position_report, position_text, render_findings, state_report,
-    state_text, why_report, why_text,
-};
-use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
+use crate::report::{Style, book_json, book_text, entry_text, findings_json, render_findings};
 use crate::source::ReadError;
-use args::{Args, Colour, Common, Format, Layout, Verb, Which};
+use args::{Args, Colour, Common, Format, Verb};
 use clap::{CommandFactory, Parser};
-use pick::Subject;
-use project::{Project, stops_in};
+use project::Project;
+use question::Question;
 use serde::Serialize;
-use std::collections::BTreeSet;
 use std::ffi::OsString;
 use std::io::{IsTerminal, Write};
 use std::path::PathBuf;
@@ -193,9 +184,8 @@ fn man(verb: Option<&str>) -> Result<Answer, Trouble> {
     command.build();
     if let Some(name) = verb {
         let found = command.find_subcommand(name).cloned();
-        command = found.ok_or_else(|| {
-            Trouble::new(format!("`{name}` is no verb")).help("`modstate --help` lists the verbs")
-        })?;
+        command = found
+            .ok_or_else(|| Trouble::new(format!("`{name}` is no verb")).help("`modstate --help` lists the verbs"))?;
     }
     let mut page = Vec::new();
     clap_mangen::Man::new(command).render(&mut page).expect("writing to memory does not fail");
@@ -221,279 +211,5 @@ fn code_of(findings: &[Finding]) -> u8 {
         3
     } else {
         0
-    }
-}
-
-/// The exit code that a standing comes to.
-fn code_of_say(say: Say) -> u8 {
-    match say {
-        Say::Yes | Say::No => 0,
-        Say::Contradicted => 1,
-        Say::Open | Say::Undecided => 3,
-    }
-}
-
-/// The graver of two exit codes: 1 before 3 before 0.
-fn graver(a: u8, b: u8) -> u8 {
-    match (a, b) {
-        (1, _) | (_, 1) => 1,
-        (3, _) | (_, 3) => 3,
-        _ => 0,
-    }
-}
-
-/// A question about one airframe of a project.
-struct Question<'a> {
-    project: &'a Project,
-    graph: &'a Graph,
-    format: Format,
-    style: Style,
-}
-
-/// One part of an answer: its text or JSON, and its exit code.
-struct Part {
-    text: String,
-    json: serde_json::Value,
-    code: u8,
-}
-
-impl<'a> Question<'a> {
-    fn model(&self) -> &'a Model {
-        &self.project.model
-    }
-
-    fn answer(&self, verb: &Verb) -> Result<Answer, Trouble> {
-        match verb {
-            Verb::State { serial, which, open, mods } => {
-                let named = serial.as_deref().or(which.airframe.as_deref());
-                self.state(named, which, *open, mods)
-            }
-            Verb::Variant { subject, which } => self.variant(subject, which),
-            Verb::Bill { serial, which, layout, of, new_parts, doubtful } => {
-                let named = serial.as_deref().or(which.airframe.as_deref());
-                let scope = match of {
-                    None => Scope::Airframe,
-                    Some(text) => match pick::subject(self.model(), text)? {
-                        Subject::Frame(frame) => Scope::Frame(frame),
-                        Subject::Position(position) => Scope::Position(position),
-                        Subject::Part(part) => Scope::Assembly(part),
-                    },
-                };
-                let basis = if *doubtful { Basis::Held } else { Basis::Firm };
-                let issues = if *new_parts { IssueView::ToMake } else { IssueView::AsFitted };
-                self.bill(named, which, Request { scope, basis, issues }, *layout)
-            }
-            Verb::Jig { jig, which } => self.jig(jig.as_deref(), which),
-            Verb::Why { subject, which } => self.why(subject, which),
-            Verb::Check | Verb::Explain { .. } | Verb::Completions { .. } | Verb::Man { .. } => {
-                unreachable!("these verbs ask nothing of an airframe")
-            }
-        }
-    }
-
-    /// An airframe ready to answer about the state asked for.
-    fn resolver(&self, serial: Option<&str>, which: &Which) -> Result<(Resolver<'a>, Asked), Trouble> {
-        let airframe = pick::airframe(self.model(), serial)?;
-        let (target, picked) = pick::target(self.model(), airframe, which)?;
-        self.resolver_for(airframe, target, picked)
-    }
-
-    fn resolver_for(
-        &self,
-        airframe: AirframeId,
-        target: Target,
-        picked: Picked,
-    ) -> Result<(Resolver<'a>, Asked), Trouble> {
-        let resolver =
-            Resolver::new(self.model(), self.graph, airframe, target, Limits::default()).map_err(|early| {
-                let serial = self.model().airframes.name(airframe);
-                let message = format!("`{serial}` was not certainly built by {}", target.day);
-                Trouble::new(message).help(format!("ask for {} or later", early.built_by))
-            })?;
-        let asked = Asked::of(&resolver, picked);
-        Ok((resolver, asked))
-    }
-
-    fn state(
-        &self,
-        serial: Option<&str>,
-        which: &Which,
-        open: bool,
-        mods: &[String],
-    ) -> Result<Answer, Trouble> {
-        let mut filter = StateFilter { open, mods: Vec::new() };
-        for text in mods {
-            filter.mods.extend(pick::mods(self.model(), text)?);
-        }
-        let (mut resolver, asked) = self.resolver(serial, which)?;
-        let report = state_report(&mut resolver, asked, &filter);
-        let records = filter.mods.iter().filter_map(|m| record_of(&self.model().mods[*m].place)).collect();
-        Ok(self.told(&resolver, records, vec![Part {
-            text: state_text(&report, self.style),
-            json: value(&report),
-            code: code_of_say(report.standing()),
-        }]))
-    }
-
-    fn variant(&self, text: &str, which: &Which) -> Result<Answer, Trouble> {
-        let model = self.model();
-        let subject = pick::subject(model, text)?;
-        let (mut resolver, asked) = self.resolver(which.airframe.as_deref(), which)?;
-        let sources = &self.project.sources;
-        let (part, record) = match subject {
-            Subject::Frame(frame) => {
-                let report = frame_report(&mut resolver, asked, frame, sources);
-                let text = frame_text(&report, self.style);
-                (Part { text, json: value(&report), code: report_code(&report) }, Some(model.frames[frame].record))
-            }
-            Subject::Position(position) => {
-                let report = position_report(&mut resolver, asked, position, sources);
-                let text = position_text(&report, self.style);
-                let code = code_of_both(report.standing.firm, report.standing.held);
-                (Part { text, json: value(&report), code }, record_of(&model.positions[position].place))
-            }
-            Subject::Part(part) => {
-                let report = part_report(&mut resolver, asked, part);
-                let text = part_text(&report, self.style);
-                (Part { text, json: value(&report), code: code_of_say(report.standing()) }, Some(model.parts[part].record))
-            }
-        };
-        Ok(self.told(&resolver, record.into_iter().collect(), vec![part]))
-    }
-
-    fn bill(
-        &self,
-        serial: Option<&str>,
-        which: &Which,
-        request: Request,
-        layout: Layout,
-    ) -> Result<Answer, Trouble> {
-        let model = self.model();
-        let (mut resolver, asked) = self.resolver(serial, which)?;
-        let none = |why: bill::Trouble| {
-            let words = bill_trouble_words(why, model);
-            match why {
-                bill::Trouble::NoAirframePart | bill::Trouble::Loop | bill::Trouble::NoHistory => {
-                    Trouble::stops_work(words)
-                }
-                bill::Trouble::NotFitted | bill::Trouble::TooMany(_) | bill::Trouble::TooLong(_) => Trouble::new(words),
-            }
-        };
-        let made = bill::bill(&mut resolver, request).map_err(none)?;
-        let other = bill::against_other_basis(&mut resolver, request).map_err(none)?;
-        let view = match layout {
-            Layout::Tree => BillView::Tree,
-            Layout::Flat => BillView::Flat,
-            Layout::Make => BillView::Make,
-            Layout::Buy => BillView::Buy,
-            Layout::Material => BillView::Material,
-        };
-        let lines = other.as_ref().map(|other| bill::differing(&made, other)).unwrap_or_default();
-        let mut json = bill_json(&made, model);
-        json["asked"] = value(&asked);
-        json["differs_on_other_basis"] = value(&differing_positions(&lines, model));
-        let text = match self.format {
-            Format::Csv => bill_csv(&made, model, view),
-            Format::Text | Format::Json => {
-                let style = self.style;
-                format!("{}{}", bill_text(&made, model, view, style), bill_remarks(&asked, request, &lines, model, style))
-            }
-        };
-        let code = if made.is_settled() && lines.is_empty() { 0 } else { 3 };
-        Ok(self.told(&resolver, BTreeSet::new(), vec![Part { text, json, code }]))
-    }
-
-    fn jig(&self, name: Option<&str>, which: &Which) -> Result<Answer, Trouble> {
-        let mut parts = Vec::new();
-        let mut last = None;
-        for jig in pick::jigs(self.model(), name)? {
-            let asked_for = which.airframe.is_some() || which.on.is_some() || which.build.is_some();
-            let (mut resolver, asked) = match self.model().jigs[jig].set_for {
-                Some((airframe, state)) if !asked_for => {
-                    let day = self.model().airframes[airframe].build_states[state].date;
-                    self.resolver_for(airframe, Target { day, build_state: Some(state) }, Picked::JigSetFor)?
-                }
-                _ => self.resolver(which.airframe.as_deref(), which)?,
-            };
-            let report = jig_report(&mut resolver, asked, jig);
-            let code = if report.is_wrong() {
-                1
-            } else if report.is_undecided() {
-                3
-            } else {
-                0
-            };
-            parts.push(Part { text: jig_text(&report, self.style), json: value(&report), code });
-            last = Some(resolver);
-        }
-        let resolver = last.expect("there is at least one jig");
-        Ok(self.told(&resolver, BTreeSet::new(), parts))
-    }
-
-    fn why(&self, text: &str, which: &Which) -> Result<Answer, Trouble> {
-        let subject = pick::why_subject(self.model(), text)?;
-        let (mut resolver, asked) = self.resolver(which.airframe.as_deref(), which)?;
-        let report = why_report(&mut resolver, asked, subject, &self.project.sources);
-        let code = code_of_both(report.standing.firm, report.standing.held);
-        let part = Part { text: why_text(&report, self.style), json: value(&report), code };
-        Ok(self.told(&resolver, BTreeSet::new(), vec![part]))
-    }
-
-    /// The answer with what the dossiers' findings add to it.
-    fn told(&self, resolver: &Resolver<'_>, mut records: BTreeSet<RecordRef>, parts: Vec<Part>) -> Answer {
-        let airframe = resolver.history().airframe();
-        records.insert(airframe.record);
-        records.extend(airframe.claims.iter().map(|(_, _, claim)| claim.record));
-        records.extend(airframe.evidence.iter().map(|(_, _, item)| item.record));
-        let findings = self.project.check(self.graph);
-        let touching = stops_in(&findings, &records);
-        let mut err = String::new();
-        if !touching.is_empty() {
-            err.push_str("modstate: these findings stop work on what was asked for\n\n");
-            err.push_str(&render_findings(&touching, &self.project.sources, self.style));
-        }
-        let stops = findings.iter().filter(|finding| finding.severity() == Severity::Stop).count();
-        if stops > 0 {
-            let findings = if stops == 1 { "1 finding stops".to_owned() } else { format!("{stops} findings stop") };
-            err.push_str(&format!("modstate: {findings} work in this project; run `modstate check`\n"));
-        }
-        let code = parts.iter().fold(code_of(&touching), |code, part| graver(code, part.code));
-        let out = match self.format {
-            Format::Json => match &parts[..] {
-                [one] => json(&one.json),
-                several => json(&several.iter().map(|part| &part.json).collect::<Vec<_>>()),
-            },
-            Format::Text | Format::Csv => {
-                parts.iter().map(|part| part.text.as_str()).collect::<Vec<_>>().join("\n\n")
-            }
-        };
-        Answer { out, err, code }
-    }
-}
-
-fn value(report: &impl Serialize) -> serde_json::Value {
-    serde_json::to_value(report).expect("a report holds nothing that JSON cannot")
-}
-
-/// The exit code of what is so on both bases: undecided too if the doubtful claims make the difference.
-fn code_of_both(firm: Say, held: Say) -> u8 {
-    let code = graver(code_of_say(firm), code_of_say(held));
-    if code == 0 && firm != held { 3 } else { code }
-}
-
-/// The exit code of a frame: a plate that is certainly wrong stops work.
-fn report_code(report: &crate::report::FrameReport) -> u8 {
-    let frame = code_of_both(report.standing.firm, report.standing.held);
-    let settled = report.variants.len() == 1 || frame != 0;
-    let jigs = report.jigs.iter().fold(0, |code, jig| {
-        graver(code, if jig.is_wrong() { 1 } else if jig.is_undecided() { 3 } else { 0 })
-    });
-    graver(if settled { frame } else { 3 }, jigs)
-}
-
-fn record_of(place: &crate::finding::Place) -> Option<RecordRef> {
-    match place {
-        crate::finding::Place::Record(record, _) => Some(*record),
-        crate::finding::Place::Bytes(..) => None,
     }
 }

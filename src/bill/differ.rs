@@ -4,7 +4,7 @@ use super::{Bill, Choice, Line, Request, Trouble, bill};
 use crate::ids::PositionId;
 use crate::resolve::{Basis, Resolver};
 
-/// A line in which two bills differ, the topmost of its branch.
+/// A line in which two bills differ.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Differing<'b> {
     /// The positions from the top of the bill down to the line.
@@ -31,7 +31,7 @@ pub fn against_other_basis(resolver: &mut Resolver<'_>, request: Request) -> Res
 }
 
 /// The lines in which two bills differ, in the order of the first bill, and of the second where it has further lines;
-/// none if they are the same. Below a line that differs nothing further is compared.
+/// none if they are the same. Below a line with other parts to choose from nothing further is compared.
 #[must_use]
 pub fn differing<'b>(here: &'b Bill, there: &'b Bill) -> Vec<Differing<'b>> {
     let mut found = Vec::new();
@@ -53,7 +53,16 @@ fn compare<'b>(
                 below(a, b, path, found);
             }
         }
-        _ => found.push(Differing { path: path.clone(), here, there }),
+        _ => {
+            found.push(Differing { path: path.clone(), here, there });
+            if let (Some(a), Some(b)) = (here, there)
+                && a.choices.iter().map(|choice| choice.item).eq(b.choices.iter().map(|choice| choice.item))
+            {
+                for (a, b) in a.choices.iter().zip(&b.choices) {
+                    below(a, b, path, found);
+                }
+            }
+        }
     }
     path.truncate(path.len() - position.iter().len());
 }

@@ -1,21 +1,31 @@
 //! One airframe: what cannot all hold, and what its build states choose.
 
-use super::wording::{chain, joined, listed, worded};
+use super::complete::Complete;
+use super::wording::{chain, joined, mods_of, ordered, worded};
 use super::{clash, states};
-use crate::codes;
+use crate::codes::{self, Code};
 use crate::finding::Finding;
 use crate::graph::Graph;
 use crate::ids::{AirframeId, ClaimId};
-use crate::model::{Model, Standing};
+use crate::model::{Airframe, Model, Standing};
 use crate::resolve::{Basis, Contradiction, Limits, Reason, Resolver, Rule, Target};
 
-pub(super) fn check(model: &Model, graph: &Graph, id: AirframeId, limits: Limits) -> Vec<Finding> {
+pub(super) fn check(
+    model: &Model,
+    graph: &Graph,
+    id: AirframeId,
+    (complete, limits): (&Complete, Limits),
+) -> Vec<Finding> {
     let built = model.airframes[id].built.last();
     let target = Target { day: built, build_state: None };
     let Ok(resolver) = Resolver::new(model, graph, id, target, limits) else { return Vec::new() };
     let mut findings = Vec::new();
     for contradiction in resolver.contradictions() {
-        for set in &contradiction.sets {
+        let known = |reason: &&Reason| match reason {
+            Reason::Claim(claim) => complete.claim(&model.airframes[id].claims[*claim].says),
+            Reason::Rule(_) => mods_of(reason, resolver.history()).iter().all(|m| complete.modification(*m)),
+        };
+        for set in contradiction.sets.iter().filter(|set| set.iter().all(|reason| known(&reason))) {
             findings.push(contradiction_worded(&resolver, &contradiction, set));
         }
         findings.extend(contradiction.repairs.is_err().then(|| not_decided(&resolver, &contradiction)));
@@ -34,8 +44,9 @@ fn contradiction_worded(resolver: &Resolver<'_>, contradiction: &Contradiction, 
     } else {
         (codes::DOUBTFUL_DROPPED, doubtful_message(resolver, contradiction, set))
     };
-    let lead = dropped_first(contradiction, set).or(clash.lead).map(Reason::Claim);
-    let mut reasons: Vec<Reason> = set.to_vec();
+    let lead = dropped_first(contradiction, set).map(Reason::Claim).or(clash.lead);
+    let told = ordered(set, history);
+    let mut reasons = told.clone();
     reasons.sort_by_key(|reason| (Some(*reason) != lead, !has_line(reason)));
     let first = worded(&reasons[0], history, target);
     let mut finding = Finding::new(code, message, first.place, first.label);
@@ -45,7 +56,6 @@ fn contradiction_worded(resolver: &Resolver<'_>, contradiction: &Contradiction, 
     for step in chain(set, history, target) {
         finding = finding.because(step.text.clone());
     }
-    let told = super::wording::ordered(set, history);
     for reason in told.iter().filter(|reason| **reason != reasons[0] && has_line(reason)) {
         let step = worded(reason, history, target);
         finding = finding.label(step.place, step.label);
@@ -54,7 +64,7 @@ fn contradiction_worded(resolver: &Resolver<'_>, contradiction: &Contradiction, 
         }
     }
     finding.labels.dedup();
-    let help = help(resolver, contradiction, set);
+    let help = help(resolver, contradiction, set, code);
     finding.help(help)
 }
 
@@ -75,12 +85,13 @@ fn dropped_first(contradiction: &Contradiction, set: &[Reason]) -> Option<ClaimI
 
 fn doubtful_message(resolver: &Resolver<'_>, contradiction: &Contradiction, set: &[Reason]) -> String {
     let airframe = resolver.history().airframe();
-    let name = |claim: &ClaimId| airframe.claims.name(*claim);
+    let name = |claim: &ClaimId| claim_name(airframe, *claim);
     let serial = &airframe.serial.text;
     if let Some(claim) = dropped_first(contradiction, set) {
-        return format!("the doubtful claim `{}` about `{serial}` cannot hold and is dropped", name(&claim));
+        let kind = if airframe.claims[claim].assumed.is_some() { "assumption" } else { "doubtful claim" };
+        return format!("the {kind} {} about `{serial}` cannot hold and is dropped", name(&claim));
     }
-    let doubtful: Vec<&str> = set
+    let doubtful: Vec<String> = set
         .iter()
         .filter_map(|reason| match reason {
             Reason::Claim(claim) if airframe.claims[*claim].standing == Standing::Doubtful => Some(name(claim)),
@@ -88,37 +99,65 @@ fn doubtful_message(resolver: &Resolver<'_>, contradiction: &Contradiction, set:
         })
         .collect();
     match doubtful.as_slice() {
-        [only] => format!("the doubtful claim `{only}` about `{serial}` cannot hold"),
+        [only] => format!("the doubtful claim {only} about `{serial}` cannot hold"),
         several => {
-            let names = listed(several.iter().copied(), "and");
+            let names = joined(several, "and");
             format!("the doubtful claims {names} about `{serial}` cannot all hold, and one of them is dropped")
         }
     }
 }
 
+/// A claim by its name, an assumption also by what it is about.
+fn claim_name(airframe: &Airframe, claim: ClaimId) -> String {
+    match airframe.claims.name(claim).split_once(' ') {
+        Some((assumption, about)) => format!("`{assumption}` on `{about}`"),
+        None => format!("`{}`", airframe.claims.name(claim)),
+    }
+}
+
 /// What to do, by the smallest repairs.
-fn help(resolver: &Resolver<'_>, contradiction: &Contradiction, set: &[Reason]) -> String {
-    let claims = &resolver.history().airframe().claims;
+fn help(resolver: &Resolver<'_>, contradiction: &Contradiction, set: &[Reason], code: Code) -> String {
+    let airframe = resolver.history().airframe();
     let Ok(repairs) = &contradiction.repairs else {
-        return "look at the evidence of these claims again, and doubt the one that you trust least".to_owned();
+        return format!("{}; otherwise doubt the claim that you trust least", first_look(code));
     };
     let mut ways: Vec<String> = Vec::new();
     for repair in repairs {
         let here = repair.iter().filter(|claim| set.contains(&Reason::Claim(**claim)));
-        let names: Vec<&str> = here.map(|claim| claims.name(*claim)).collect();
-        let way = listed(names.iter().copied(), "and");
+        let names: Vec<String> = here.map(|claim| claim_name(airframe, *claim)).collect();
+        let way = joined(&names, "and");
         if !names.is_empty() && !ways.contains(&way) {
             ways.push(way);
         }
     }
     if ways.is_empty() {
-        return "correct the dossier of the type: no claim can be doubted to make peace".to_owned();
+        return "check these lines against the leaflets: no claim can be doubted to make peace".to_owned();
     }
+    let several = ways.len() > 1;
     let ways = joined(&ways, "or");
     if contradiction.firm {
-        format!("look at the evidence again; the smallest repair is to mark {ways} as `Doubtful`")
+        format!("{}; otherwise the smallest repair is to mark {ways} as `Doubtful`", first_look(code))
+    } else if several {
+        format!("find out which of them is wrong; until then the answers cover all ways, without {ways}")
     } else {
-        format!("nothing need be done; the answers are given without {ways}, and withdrawing it changes none of them")
+        format!("nothing need be done: the answers are given without {ways}")
+    }
+}
+
+/// Where to look before anything is doubted.
+fn first_look(code: Code) -> &'static str {
+    if code == codes::BEFORE_LEAFLET {
+        "check the date of the claim, and whether the leaflet had an earlier issue"
+    } else if code == codes::NOT_FOR_THIS_SERIAL {
+        "check the number of the modification, and the serials of the leaflet"
+    } else if code == codes::WITHOUT_PREREQUISITE {
+        "look for the record of what is required"
+    } else if code == codes::EXCLUDING_TOGETHER || code == codes::ONE_OF_BROKEN {
+        "look for the record of what was taken out or put in"
+    } else if code == codes::AGAINST_THE_LINE {
+        "check the cut-in and its exceptions"
+    } else {
+        "look at the evidence again"
     }
 }
 
@@ -127,6 +166,6 @@ fn not_decided(resolver: &Resolver<'_>, contradiction: &Contradiction) -> Findin
     let limit = contradiction.repairs.as_ref().err().map(ToString::to_string).unwrap_or_default();
     let message =
         format!("what holds for `{}` with its doubtful claims held is not decided: {limit}", airframe.serial.text);
-    Finding::new(codes::REPAIRS_NOT_DECIDED, message, airframe.record.place(), "this airframe")
+    Finding::new(codes::REPAIRS_NOT_DECIDED, message, airframe.record.field("serial"), "this airframe")
         .help("settle the contradictions that are shown, one by one")
 }

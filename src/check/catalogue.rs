@@ -1,7 +1,7 @@
 //! The catalogue proof in words.
 
 use super::complete::Complete;
-use super::wording::{condition_text, form_word, witness_text};
+use super::wording::{condition_text, form_phrase, witness_text};
 use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::graph::Graph;
@@ -18,20 +18,21 @@ pub(super) fn check(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph,
             findings.push(misfit_worded(model, misfit));
         }
     }
-    for &m in &proof.dead_mods {
+    let forms_known = complete.all_mods();
+    for &m in proof.dead_mods.iter().filter(|_| forms_known) {
         let name = model.mods.name(m);
         let message = format!("no airframe could have `{name}`: the rules leave no serial for it");
         findings.push(
-            Finding::new(codes::DEAD_MODIFICATION, message, model.mods[m].place.clone(), "never embodied")
+            Finding::new(codes::DEAD_MODIFICATION, message, model.mods[m].place.field("number"), "never embodied")
                 .help("check its serials, `requires` and `excludes` against the leaflet"),
         );
     }
     for &(id, which) in &proof.dead_candidates {
-        if complete.position(id) {
+        if forms_known && complete.position(id) {
             findings.push(dead_candidate(model, id, which));
         }
     }
-    for &plate in &proof.dead_plates {
+    for &plate in proof.dead_plates.iter().filter(|plate| forms_known && complete.plate(**plate)) {
         let message = format!("no state needs the plate `{}`", model.plates.name(plate));
         let place = model.plates[plate].record.field("locates");
         findings.push(
@@ -49,8 +50,12 @@ pub(super) fn check(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph,
         );
     }
     for fault in &proof.leaflets {
-        let places = graph.places_of(fault.part);
-        if places.iter().all(|(position, _)| complete.position(*position)) {
+        let listed = model.mods[fault.modification].changes[fault.change].position;
+        let known = match listed {
+            Some(position) => complete.position(position),
+            None => complete.all_positions(),
+        };
+        if known {
             findings.push(leaflet_worded(model, graph, fault));
         }
     }
@@ -131,7 +136,7 @@ fn leaflet_worded(model: &Model, graph: &Graph, fault: &LeafletFault) -> Finding
     let modification = &model.mods[fault.modification];
     let change = &modification.changes[fault.change];
     let (part, name) = (model.parts.name(fault.part), model.mods.name(fault.modification));
-    let form = change.form.map_or_else(String::new, |form| format!(" by {}", form_word(form)));
+    let form = change.form.map_or_else(String::new, |form| format!(" by {}", form_phrase(form)));
     let leaflet = modification.leaflet.as_ref().map_or_else(String::new, |leaflet| format!(" ({leaflet})"));
     let (list, field) = if fault.introduces { ("introduces", "introduce") } else { ("deletes", "delete") };
     let parts = if fault.introduces { &change.introduce } else { &change.delete };

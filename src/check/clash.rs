@@ -12,8 +12,8 @@ use std::collections::BTreeSet;
 pub(super) struct Clash {
     pub(super) code: Code,
     pub(super) message: String,
-    /// The claim at which a person would start to mend.
-    pub(super) lead: Option<ClaimId>,
+    /// Where a person would start to mend, if not at the first link of the chain.
+    pub(super) lead: Option<Reason>,
 }
 
 /// Names the kind by the rules that the set needs, and by what its claims say outright.
@@ -54,7 +54,10 @@ impl Shape {
         let ties: Vec<Rule> = (self.rules.iter().copied())
             .filter(|rule| matches!(rule, Rule::Requires(..) | Rule::Excludes(..) | Rule::OneOf(_)))
             .collect();
-        let ([tie], false) = (ties.as_slice(), self.claims.is_empty()) else { return None };
+        let [tie] = ties.as_slice() else { return None };
+        if self.claims.is_empty() {
+            return self.built_without(history, *tie);
+        }
         let name = |m: ModId| format!("`{}`", history.model.mods.name(m));
         let serial = &history.airframe().serial.text;
         match *tie {
@@ -63,7 +66,7 @@ impl Shape {
                 let lead = self.says_embodied(history, m).or_else(|| self.any_claim_on(history, m));
                 let message =
                     format!("`{serial}` is claimed to have {} without {}, which it requires", name(m), name(required));
-                let lead = lead.or_else(|| self.claims.first().copied());
+                let lead = lead.map(Reason::Claim);
                 Some(Clash { code: codes::WITHOUT_PREREQUISITE, message, lead })
             }
             Rule::Excludes(a, b) => {
@@ -72,7 +75,7 @@ impl Shape {
                     name(a),
                     name(b)
                 );
-                let lead = self.claims.last().copied();
+                let lead = self.claims.last().copied().map(Reason::Claim);
                 Some(Clash { code: codes::EXCLUDING_TOGETHER, message, lead })
             }
             Rule::OneOf(group) => {
@@ -83,17 +86,43 @@ impl Shape {
                     "the claims about `{serial}` do not keep the group `{}`: {how_many} of {members} is in at a time",
                     group.name
                 );
-                Some(Clash { code: codes::ONE_OF_BROKEN, message, lead: self.claims.last().copied() })
+                Some(Clash {
+                    code: codes::ONE_OF_BROKEN,
+                    message,
+                    lead: self.claims.last().copied().map(Reason::Claim),
+                })
             }
-            _ => None,
+            Rule::Built
+            | Rule::CutIn(_)
+            | Rule::NoRetrospectiveForm(_)
+            | Rule::NotEligible(_)
+            | Rule::Leaflet(_)
+            | Rule::OneForm(_)
+            | Rule::Stays(_)
+            | Rule::Added(_)
+            | Rule::LeftOut(_) => None,
         }
+    }
+
+    /// Rules alone: the serial was built with something and without what that requires.
+    fn built_without(&self, history: &History<'_>, tie: Rule) -> Option<Clash> {
+        let Rule::Requires(m, which) = tie else { return None };
+        let mods = &history.model.mods;
+        let message = format!(
+            "`{}` was built with `{}` and without `{}`, which it requires",
+            history.airframe().serial.text,
+            mods.name(m),
+            mods.name(mods[m].requires[which].0)
+        );
+        let lead = Some(Reason::Rule(Rule::CutIn(m))).filter(|_| self.rules.contains(&Rule::CutIn(m)));
+        Some(Clash { code: codes::RULES_CONTRADICT, message, lead })
     }
 
     fn by_serial_and_leaflet(&self, history: &History<'_>) -> Option<Clash> {
         let [claim] = self.claims.as_slice() else { return None };
         let airframe = history.airframe();
         let serial = &airframe.serial.text;
-        let lead = Some(*claim);
+        let lead = Some(Reason::Claim(*claim));
         let Statement::Embodied(m, _) = airframe.claims[*claim].says else {
             return self.against_the_line(history, *claim);
         };
@@ -102,38 +131,28 @@ impl Shape {
         }
         let name = history.model.mods.name(m);
         let when = super::wording::when_text(&airframe.claims[*claim].when);
-        for rule in &self.rules {
-            match rule {
-                Rule::Leaflet(other) if *other == m => {
-                    let form = history.model.mods[m].retrospective.as_ref()?;
-                    let date = form.leaflet_date.text.trim();
-                    let message =
-                        format!("`{serial}` is claimed to have taken `{name}` {when}, before its leaflet of {date}");
-                    return Some(Clash { code: codes::BEFORE_LEAFLET, message, lead });
-                }
-                Rule::NotEligible(other) if *other == m => {
-                    let message =
-                        format!("`{serial}` is claimed to have taken `{name}`, whose leaflet is for other serials");
-                    return Some(Clash { code: codes::NOT_FOR_THIS_SERIAL, message, lead });
-                }
-                Rule::NoRetrospectiveForm(other) if *other == m => {
-                    let message = format!(
-                        "`{serial}` is claimed to have taken `{name}` afterwards, and that was done on the line only"
-                    );
-                    return Some(Clash { code: codes::NOT_FOR_THIS_SERIAL, message, lead });
-                }
-                _ => {}
-            }
+        let has = |rule: Rule| self.rules.contains(&rule);
+        if let (true, Some(form)) = (has(Rule::Leaflet(m)), &history.model.mods[m].retrospective) {
+            let date = form.leaflet_date.text.trim();
+            let message = format!("`{serial}` is claimed to have taken `{name}` {when}, before its leaflet of {date}");
+            return Some(Clash { code: codes::BEFORE_LEAFLET, message, lead });
+        }
+        if has(Rule::NotEligible(m)) {
+            let message = format!("`{serial}` is claimed to have taken `{name}`, whose leaflet is for other serials");
+            return Some(Clash { code: codes::NOT_FOR_THIS_SERIAL, message, lead });
+        }
+        if has(Rule::NoRetrospectiveForm(m)) {
+            let message =
+                format!("`{serial}` is claimed to have taken `{name}` afterwards, and that was done on the line only");
+            return Some(Clash { code: codes::NOT_FOR_THIS_SERIAL, message, lead });
         }
         self.against_the_line(history, *claim)
     }
 
     /// A single claim that the cut-in alone speaks against.
     fn against_the_line(&self, history: &History<'_>, claim: ClaimId) -> Option<Clash> {
-        let m = self.rules.iter().find_map(|rule| match rule {
-            Rule::CutIn(m) => Some(*m),
-            _ => None,
-        })?;
+        let named = mods_of(&Reason::Claim(claim), history);
+        let m = named.into_iter().find(|m| self.rules.contains(&Rule::CutIn(*m)))?;
         let only_the_line = self
             .rules
             .iter()
@@ -146,7 +165,7 @@ impl Shape {
         let claim_name = history.airframe().claims.name(claim);
         let message =
             format!("the claim `{claim_name}` goes against the cut-in: `{serial}` was built {built} `{name}`");
-        Some(Clash { code: codes::AGAINST_THE_LINE, message, lead: Some(claim) })
+        Some(Clash { code: codes::AGAINST_THE_LINE, message, lead: Some(Reason::Claim(claim)) })
     }
 
     fn by_claims(&self, history: &History<'_>) -> Option<Clash> {
@@ -163,8 +182,8 @@ impl Shape {
         }
         let (name, serial) = (history.model.mods.name(m), &history.airframe().serial.text);
         let claims = listed(self.claims.iter().map(|claim| history.airframe().claims.name(*claim)), "and");
-        let message = format!("the claims {claims} disagree on whether `{serial}` had `{name}`");
-        Some(Clash { code: codes::CLAIMS_DISAGREE, message, lead: self.claims.first().copied() })
+        let message = format!("the claims {claims} about `{serial}` disagree on `{name}`");
+        Some(Clash { code: codes::CLAIMS_DISAGREE, message, lead: None })
     }
 
     fn general(&self, history: &History<'_>) -> Clash {
@@ -178,12 +197,12 @@ impl Shape {
             }
             [only] => {
                 let message = format!("the claim `{only}` about `{serial}` cannot hold: the rules speak against it");
-                Clash { code: codes::CLAIMS_CONTRADICT, message, lead: self.claims.first().copied() }
+                Clash { code: codes::CLAIMS_CONTRADICT, message, lead: None }
             }
             several => {
                 let message =
                     format!("the claims {} about `{serial}` cannot all hold", listed(several.iter().copied(), "and"));
-                Clash { code: codes::CLAIMS_CONTRADICT, message, lead: self.claims.first().copied() }
+                Clash { code: codes::CLAIMS_CONTRADICT, message, lead: None }
             }
         }
     }

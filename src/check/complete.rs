@@ -2,16 +2,20 @@
 
 use crate::finding::{Place, RecordRef, Step};
 use crate::graph::Graph;
-use crate::ids::{FrameId, Id, PositionId};
-use crate::model::Model;
+use crate::ids::{FrameId, Id, JigId, ModId, PartId, PlateId, PositionId};
+use crate::model::{Model, Modification, Statement};
 use crate::source::raw::{self, Record};
 use std::collections::HashMap;
 
-/// For each position and frame whether everything that its record says came into the model.
+/// For each position, frame, plate, modification and jig whether everything that its record says came into the model,
+/// and for frames and plates whether every part that they name has a position.
 #[derive(Debug)]
 pub(super) struct Complete {
     positions: Vec<bool>,
     frames: Vec<bool>,
+    plates: Vec<bool>,
+    mods: Vec<bool>,
+    jigs: Vec<bool>,
 }
 
 impl Complete {
@@ -25,6 +29,7 @@ impl Complete {
                 })
             })
             .collect();
+        let placed = |part: PartId| !graph.places_of(part).is_empty();
         let frames = model.frames.iter().map(|(_, _, frame)| {
             let inside = graph.positions_below(frame.assembly);
             let Some(Record::Frame(raw)) = by_place.get(&frame.record) else { return true };
@@ -36,9 +41,21 @@ impl Complete {
                 && joints.into_iter().all(|(raw, point)| raw.joined_by.len() == point.joined_by.len())
                 && bridges.into_iter().all(|(raw, opening)| raw.bridged_by.len() == opening.bridged_by.len())
                 && inside.iter().all(|position| positions[position.index()])
+                && frame.segments.iter().all(|segment| placed(segment.part))
         });
         let frames = frames.collect();
-        Complete { positions, frames }
+        let plates = model.plates.iter().map(|(_, _, plate)| {
+            let Some(Record::Plate(raw)) = by_place.get(&plate.record) else { return true };
+            raw.locates.len() == plate.locates.len() && plate.locates.iter().all(|part| placed(*part))
+        });
+        let plates = plates.collect();
+        let mods = model.mods.iter().map(|(_, _, m)| has_its_forms(&by_place, m)).collect();
+        let jigs = model.jigs.iter().map(|(_, _, jig)| {
+            let Some(Record::Jig(raw)) = by_place.get(&jig.record) else { return true };
+            raw.set_for.is_some() == jig.set_for.is_some() && raw.mounted.len() == jig.mounted.len()
+        });
+        let jigs = jigs.collect();
+        Complete { positions, frames, plates, mods, jigs }
     }
 
     pub(super) fn position(&self, id: PositionId) -> bool {
@@ -46,6 +63,31 @@ impl Complete {
     }
     pub(super) fn frame(&self, id: FrameId) -> bool {
         self.frames[id.index()]
+    }
+    pub(super) fn plate(&self, id: PlateId) -> bool {
+        self.plates[id.index()]
+    }
+    pub(super) fn jig(&self, id: JigId) -> bool {
+        self.jigs[id.index()]
+    }
+    /// Whether the modification has the forms and the bonds to others that its record gives.
+    pub(super) fn modification(&self, id: ModId) -> bool {
+        self.mods[id.index()]
+    }
+    pub(super) fn all_mods(&self) -> bool {
+        self.mods.iter().all(|complete| *complete)
+    }
+    pub(super) fn all_positions(&self) -> bool {
+        self.positions.iter().all(|complete| *complete)
+    }
+    /// Whether the model knows all that a claim leans on.
+    pub(super) fn claim(&self, says: &Statement) -> bool {
+        match says {
+            Statement::Embodied(..) | Statement::NotEmbodied(_) | Statement::Removed(_) => true,
+            Statement::SeenAt(position, _) => self.position(*position),
+            Statement::SeenSplice(frame, ..) => self.frame(*frame),
+            Statement::SeenPattern(plate) => self.plate(*plate),
+        }
     }
 }
 
@@ -56,4 +98,23 @@ fn written<'a>(by_place: &HashMap<RecordRef, &'a Record>, place: &Place) -> Opti
         return None;
     };
     assembly.positions.get(*index)
+}
+
+fn has_its_forms(by_place: &HashMap<RecordRef, &Record>, m: &Modification) -> bool {
+    let Place::Record(record, path) = &m.place else { return true };
+    let Some(Record::Modification(raw)) = by_place.get(record) else { return true };
+    let (production, retrospective, bonds) = match path.as_slice() {
+        [.., Step::Item(index)] => {
+            let Some(part) = raw.parts.get(*index) else { return true };
+            (
+                part.production.is_some(),
+                part.retrospective.is_some(),
+                [&part.requires, &part.excludes, &part.supersedes],
+            )
+        }
+        _ => (raw.production.is_some(), raw.retrospective.is_some(), [&raw.requires, &raw.excludes, &raw.supersedes]),
+    };
+    production == m.production.is_some()
+        && retrospective == m.retrospective.is_some()
+        && bonds.map(Vec::len) == [m.requires.len(), m.excludes.len(), m.supersedes.len()]
 }

@@ -1,7 +1,7 @@
 //! The proof of the frames in words.
 
 use super::complete::Complete;
-use super::wording::{mm_and_thou, witness_text};
+use super::wording::{mm_and_inches, witness_text};
 use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::graph::Graph;
@@ -103,7 +103,7 @@ fn worded(model: &Model, fault: &FrameFault) -> Finding {
 
 fn gap(ring: &Ring<'_>, (after, before): (Run, Run), mm: f64, witness: &Witness) -> Finding {
     let (end, start) = (ring.ends(after).1, ring.ends(before).0);
-    let how_long = mm_and_thou(mm);
+    let how_long = mm_and_inches(mm);
     let message = format!(
         "frame `{}` has a gap of {how_long} from `{end}`, where {} ends, to `{start}`, where {} starts",
         ring.name,
@@ -131,7 +131,7 @@ fn overlap(ring: &Ring<'_>, (first, second): (Run, Run), mm: f64, witness: &Witn
         ring.called(first),
         ring.called(second),
         ring.name,
-        mm_and_thou(mm)
+        mm_and_inches(mm)
     );
     let run = |run| {
         let (from, to) = ring.ends(run);

@@ -1,20 +1,25 @@
 //! The jigs against the build states that they are set for.
 
+use super::complete::Complete;
 use super::wording::{chain, expr_text, joined, listed};
 use crate::codes;
-use crate::finding::Finding;
+use crate::finding::{Finding, Place};
 use crate::graph::Graph;
 use crate::ids::{JigId, ModId, PlateId};
 use crate::jig::{Proved, StationVerdict, Verdict, definitions_at, proved, verdicts};
 use crate::model::{Jig, Model};
+use crate::prop::Expr;
 use crate::resolve::{Basis, Limits, Resolver, Target, Truth};
 use std::collections::{BTreeMap, BTreeSet};
 
-pub(super) fn check(model: &Model, graph: &Graph, limits: Limits) -> Vec<Finding> {
+pub(super) fn check(model: &Model, graph: &Graph, complete: &Complete, limits: Limits) -> Vec<Finding> {
     let mut findings = Vec::new();
     for (id, name, jig) in model.jigs.iter() {
         surveys(model, id, &mut findings);
         lacking_stations(model, graph, id, &mut findings);
+        if !complete.jig(id) || !complete.frame(jig.frame) {
+            continue;
+        }
         let Some((airframe, state)) = jig.set_for else {
             let message = format!("the jig `{name}` is set for no build state, so its plates are not judged");
             findings.push(
@@ -27,8 +32,7 @@ pub(super) fn check(model: &Model, graph: &Graph, limits: Limits) -> Vec<Finding
         if let Ok(mut resolver) = Resolver::new(model, graph, airframe, target, limits) {
             let firm = verdicts(&mut resolver, id, Basis::Firm);
             let held = verdicts(&mut resolver, id, Basis::Held);
-            let judged = Judged { model, id, jig, name, resolver, firm, held };
-            judged.findings(&mut findings);
+            Judged { model, id, jig, name, resolver, firm, held }.findings(&mut findings);
         }
     }
     findings
@@ -111,22 +115,34 @@ struct Judged<'m> {
 }
 
 impl Judged<'_> {
-    fn findings(&self, findings: &mut Vec<Finding>) {
-        let mut undecided: BTreeMap<BTreeSet<ModId>, Vec<&StationVerdict>> = BTreeMap::new();
-        for held in &self.held {
+    fn findings(mut self, findings: &mut Vec<Finding>) {
+        let mut undecided: BTreeMap<(bool, BTreeSet<ModId>), Vec<StationVerdict>> = BTreeMap::new();
+        for held in self.held.clone() {
             let firm = self.firm.iter().find(|firm| (firm.station, firm.mounted) == (held.station, held.mounted));
             let same = firm.is_some_and(|firm| firm.verdict == held.verdict);
             match held.verdict {
-                _ if !same => undecided.entry(self.open_mods(held, firm)).or_default().push(held),
-                Verdict::Right | Verdict::NoneNeeded => {}
-                Verdict::WrongVariant => findings.push(self.wrong(held)),
-                Verdict::Missing => findings.push(self.missing(held)),
-                Verdict::Surplus => findings.push(self.surplus(held)),
-                Verdict::Undecided if self.is_unknown(held) => findings.push(self.unknown(held)),
-                Verdict::Undecided => undecided.entry(self.open_mods(held, firm)).or_default().push(held),
+                Verdict::Right | Verdict::NoneNeeded if same => {}
+                Verdict::WrongVariant if same => findings.push(self.wrong(&held)),
+                Verdict::Missing if same => findings.push(self.missing(&held)),
+                Verdict::Surplus if same => findings.push(self.surplus(&held)),
+                Verdict::Undecided if same && self.is_unknown(&held) => findings.push(self.unknown(&held)),
+                Verdict::Right
+                | Verdict::NoneNeeded
+                | Verdict::WrongVariant
+                | Verdict::Missing
+                | Verdict::Surplus
+                | Verdict::Undecided => {
+                    let firm = firm.cloned();
+                    let none = |(_, truth): &(PlateId, Truth)| *truth == Truth::NoHistory;
+                    let contradicted = firm.as_ref().is_some_and(|firm| firm.needed.iter().any(none));
+                    let mods = self.open_mods(&held, firm.as_ref());
+                    undecided.entry((contradicted, mods)).or_default().push(held);
+                }
             }
         }
-        findings.extend(undecided.iter().map(|(mods, stations)| self.undecided(mods, stations)));
+        let undecided = undecided.iter();
+        findings
+            .extend(undecided.map(|((contradicted, mods), stations)| self.undecided(*contradicted, mods, stations)));
     }
 
     fn state(&self) -> String {
@@ -147,14 +163,18 @@ impl Judged<'_> {
         listed(of.needed.iter().map(|(plate, _)| self.model.plates.name(*plate)), last)
     }
 
-    /// The modifications that decide what is needed at a station and are open on one of the bases.
-    fn open_mods(&self, held: &StationVerdict, firm: Option<&StationVerdict>) -> BTreeSet<ModId> {
-        let open = held.needed.iter().chain(firm.iter().flat_map(|firm| &firm.needed));
-        let mut mods = BTreeSet::new();
-        for (plate, _) in open {
-            mods.extend(Resolver::depends_on(&self.resolver.plate_needed(*plate)));
-        }
-        mods
+    /// The modifications that decide what is needed at a station and are open under the firm claims.
+    fn open_mods(&mut self, held: &StationVerdict, firm: Option<&StationVerdict>) -> BTreeSet<ModId> {
+        let needed = held.needed.iter().chain(firm.iter().flat_map(|firm| &firm.needed));
+        let whens: Vec<Expr> = needed.map(|(plate, _)| self.resolver.plate_needed(*plate)).collect();
+        let mods: BTreeSet<ModId> = whens.iter().flat_map(Resolver::depends_on).collect();
+        let open = |m: &ModId| {
+            let answer = self.resolver.modification(*m, Basis::Firm);
+            [answer.by_production, answer.by_retrospective]
+                .iter()
+                .any(|truth| !matches!(truth, Truth::Always | Truth::Never))
+        };
+        mods.into_iter().filter(open).collect()
     }
 
     fn wrong(&self, of: &StationVerdict) -> Finding {
@@ -195,22 +215,26 @@ impl Judged<'_> {
 
     /// Labels what is needed and says why.
     fn with_reason(&self, mut finding: Finding, of: &StationVerdict) -> Finding {
-        for (plate, truth) in &of.needed {
+        for (plate, _) in &of.needed {
             let parts =
                 listed(self.model.plates[*plate].locates.iter().map(|part| self.model.parts.name(*part)), "and");
             let label = format!("`{}` locates {parts}", self.model.plates.name(*plate));
             finding = finding.label(self.model.plates[*plate].record.field("locates"), label);
-            if *truth != Truth::Always {
-                continue;
-            }
+        }
+        self.because(finding, of)
+    }
+
+    /// Says why what is certainly needed at a station is, with the doubtful claims held.
+    fn because(&self, mut finding: Finding, of: &StationVerdict) -> Finding {
+        for (plate, _) in of.needed.iter().filter(|(_, truth)| *truth == Truth::Always) {
             let when = self.resolver.plate_needed(*plate);
-            let needed = format!("`{}` is needed {}", self.model.plates.name(*plate), expr_text(&when, self.model));
             if let Some(grounds) = self.resolver.why(&when, Basis::Held).first() {
                 for step in chain(&grounds.reasons, self.resolver.history(), self.resolver.target()) {
                     finding = finding.because(step.text);
                 }
             }
-            finding = finding.because(needed);
+            let plate = self.model.plates.name(*plate);
+            finding = finding.because(format!("`{plate}` is needed {}", expr_text(&when, self.model)));
         }
         finding
     }
@@ -262,7 +286,7 @@ impl Judged<'_> {
             self.name,
             self.state()
         );
-        let finding = Finding::new(codes::PLATE_UNDECIDED, message, plate.place.field("made_to"), "not known");
+        let finding = Finding::new(codes::PLATE_UNDECIDED, message, plate.place.field("mark"), "made to nothing known");
         let survey = self.model.surveys.iter().rfind(|survey| survey.jig == self.id && survey.mounted == index);
         match survey {
             Some(survey) => finding
@@ -272,20 +296,9 @@ impl Judged<'_> {
         }
     }
 
-    fn undecided(&self, mods: &BTreeSet<ModId>, stations: &[&StationVerdict]) -> Finding {
+    fn undecided(&self, contradicted: bool, mods: &BTreeSet<ModId>, stations: &[StationVerdict]) -> Finding {
         let names = listed(mods.iter().map(|m| self.model.mods.name(*m)), "and");
-        let places = stations.iter().map(|of| match of.mounted {
-            Some(index) => {
-                let plate = &self.jig.mounted[index];
-                let made_to = plate.made_to.map(|made_to| expr_text(&self.resolver.plate_needed(made_to), self.model));
-                let label = made_to.map_or_else(|| "not known".to_owned(), |when| format!("right only {when}"));
-                (plate.place.field("made_to"), label)
-            }
-            None => {
-                let place = self.jig.record.field("stations").item(of.station);
-                (place, format!("may need {}", self.needed(of, "or")))
-            }
-        });
+        let places = stations.iter().map(|of| self.mark(of));
         let places: Vec<_> = places.collect();
         let what = match stations {
             [only] => format!("station `{}`", self.station(only)),
@@ -295,7 +308,11 @@ impl Judged<'_> {
             }
         };
         let doubtful = stations.iter().any(|of| of.verdict != Verdict::Undecided);
-        let open = if doubtful { "rests on doubtful claims" } else { "is open" };
+        let open = match (contradicted, doubtful) {
+            (true, _) => "cannot be told while firm claims contradict each other",
+            (false, true) => "rests on doubtful claims",
+            (false, false) => "is open",
+        };
         let message =
             format!("what {} needs on {what} of jig `{}` {open}: it hangs on {names}", self.state(), self.name);
         let (place, label) = places[0].clone();
@@ -303,6 +320,20 @@ impl Judged<'_> {
         for (place, label) in &places[1..] {
             finding = finding.label(place.clone(), label.clone());
         }
+        for of in stations.iter().filter(|of| !contradicted && of.verdict != Verdict::Undecided).take(1) {
+            finding = self.because(finding, of);
+        }
         finding.help(format!("settle {names} on this airframe before metal is formed on these plates"))
+    }
+
+    /// The plate of a station with when it is right, or the empty station with what it may need.
+    fn mark(&self, of: &StationVerdict) -> (Place, String) {
+        if let Some(plate) = of.mounted.map(|index| &self.jig.mounted[index]) {
+            let when = plate.made_to.map(|made_to| expr_text(&self.resolver.plate_needed(made_to), self.model));
+            let label = when.map_or_else(|| "not known".to_owned(), |when| format!("right only {when}"));
+            return (plate.place.field("made_to"), label);
+        }
+        let place = self.jig.record.field("stations").item(of.station);
+        (place, format!("may need {}", self.needed(of, "or")))
     }
 }

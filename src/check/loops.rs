@@ -21,8 +21,8 @@ fn worded(model: &Model, found: &Loop) -> Option<Finding> {
         for (index, (_, place)) in found.steps.iter().enumerate().skip(1) {
             finding = finding.label(place.clone(), format!("`{}` requires `{}`", names[index], next(index)));
         }
-        for index in 0..names.len() {
-            finding = finding.because(format!("`{}` requires `{}`", names[index], next(index)));
+        for (index, name) in names.iter().enumerate() {
+            finding = finding.because(format!("`{name}` requires `{}`", next(index)));
         }
         return Some(finding.help("check each `requires` against its leaflet, and remove the one that is wrong"));
     }

@@ -33,9 +33,9 @@ pub fn check(records: &[(RecordRef, Record)], model: &Model, graph: &Graph, limi
     findings.extend(frames::check(&mut proof, model, graph, &complete));
     let airframes: Vec<_> = model.airframes.ids().collect();
     let of_airframes: Vec<Vec<Finding>> =
-        airframes.par_iter().map(|airframe| airframes::check(model, graph, *airframe, limits)).collect();
+        airframes.par_iter().map(|airframe| airframes::check(model, graph, *airframe, (&complete, limits))).collect();
     findings.extend(of_airframes.into_iter().flatten());
-    findings.extend(jigs::check(model, graph, limits));
+    findings.extend(jigs::check(model, graph, &complete, limits));
     findings.sort_by(|a, b| a.labels[0].place.cmp(&b.labels[0].place).then_with(|| a.cmp(b)));
     findings.dedup();
     findings

@@ -1,6 +1,6 @@
 //! Whether what a build state adds and leaves out keeps the rules.
 
-use super::wording::{chain, listed, worded};
+use super::wording::{chain, expr_text, listed, worded};
 use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::graph::{Graph, Tie};
@@ -133,10 +133,9 @@ impl Choices<'_> {
     fn help(&self, keeps: &Expr, rule: Rule, broken: bool) -> String {
         let name = |m: ModId| format!("`{}`", self.model.mods.name(m));
         if !broken {
-            return format!(
-                "settle whether it was {}, or choose it on purpose as well",
-                super::wording::expr_text(keeps, self.model)
-            );
+            let serial = &self.model.airframes[self.airframe].serial.text;
+            let when = expr_text(keeps, self.model);
+            return format!("settle whether `{serial}` was {when}, or choose it on purpose as well");
         }
         match rule {
             Rule::Requires(m, which) => {
@@ -149,7 +148,16 @@ impl Choices<'_> {
                 let members = listed(group.members.iter().map(|m| self.model.mods.name(*m)), "or");
                 format!("choose {} of {members}", if group.exactly { "exactly one" } else { "at most one" })
             }
-            _ => "take the modification out of `add`; it was never open to this serial".to_owned(),
+            Rule::NoRetrospectiveForm(m) | Rule::NotEligible(m) => {
+                format!("take {} out of `add`: it was never open to this serial afterwards", name(m))
+            }
+            Rule::Built
+            | Rule::CutIn(_)
+            | Rule::Leaflet(_)
+            | Rule::OneForm(_)
+            | Rule::Stays(_)
+            | Rule::Added(_)
+            | Rule::LeftOut(_) => "change what the build state adds or leaves out".to_owned(),
         }
     }
 }

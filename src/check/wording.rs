@@ -54,7 +54,7 @@ fn rule_worded(rule: Rule, history: &History<'_>, target: Target) -> Worded {
         ),
         Rule::CutIn(m) => cut_in_worded(m, history),
         Rule::NoRetrospectiveForm(m) => {
-            plain(format!("{} has no retrospective form", name(m)), model.mods[m].place.clone())
+            plain(format!("{} has no retrospective form", name(m)), model.mods[m].place.field("number"))
         }
         Rule::NotEligible(m) => {
             let text = format!("the leaflet of {} is for other serials than `{serial}`", name(m));
@@ -67,11 +67,14 @@ fn rule_worded(rule: Rule, history: &History<'_>, target: Target) -> Worded {
         }
         Rule::OneForm(m) => plain(
             format!("{} is in by one form at a time, on the line or afterwards", name(m)),
-            model.mods[m].place.clone(),
+            model.mods[m].place.field("number"),
         ),
         Rule::Stays(m) => {
             let text = format!("nothing was recorded that takes {} out again once it is in", name(m));
-            Worded { label: format!("{} stays once it is in", name(m)), ..plain(text, model.mods[m].place.clone()) }
+            Worded {
+                label: format!("{} stays once it is in", name(m)),
+                ..plain(text, model.mods[m].place.field("number"))
+            }
         }
         Rule::Requires(m, which) => requires_worded(m, which, history),
         Rule::Excludes(a, b) => {
@@ -108,16 +111,20 @@ fn cut_in_worded(m: ModId, history: &History<'_>) -> Worded {
     let modification = &history.model.mods[m];
     let name = history.model.mods.name(m);
     let whose = on_the_line(history);
+    let serial = &history.airframe().serial.text;
     let Some(production) = &modification.production else {
         let text = format!("`{name}` has no production form: no airframe was built with it");
-        return Worded { label: text.clone(), text, place: modification.place.clone(), also: Vec::new() };
+        return Worded { label: text.clone(), text, place: modification.place.field("number"), also: Vec::new() };
     };
     let (text, label) = if history.possible[m.index()].covered {
-        (format!("{whose} is past the cut-in of `{name}`: it was built with it"), "covers this serial")
+        (format!("{whose} is past the cut-in of `{name}`: it was built with it"), format!("covers `{serial}`"))
     } else {
-        (format!("{whose} is not covered by the cut-in of `{name}`: it was not built with it"), "not this serial")
+        (
+            format!("{whose} is not covered by the cut-in of `{name}`: it was not built with it"),
+            format!("does not cover `{serial}`"),
+        )
     };
-    Worded { text, place: production.place.clone(), label: label.to_owned(), also: Vec::new() }
+    Worded { text, place: production.place.clone(), label, also: Vec::new() }
 }
 
 /// The serial, with its place on the line where that is known.
@@ -166,7 +173,7 @@ fn claim_worded(id: ClaimId, history: &History<'_>) -> Worded {
         let name = name.split(' ').next().unwrap_or(name);
         let text = format!("the assumption `{name}` takes it that {says} ({standing})");
         let label = format!("assumes that {says}");
-        return Worded { text, place: claim.record.place(), label, also };
+        return Worded { text, place: claim.record.field("assumes"), label, also };
     }
     let seen = matches!(claim.says, Statement::SeenAt(..) | Statement::SeenSplice(..) | Statement::SeenPattern(_));
     let verb = match (seen, claim.rests_on.len()) {
@@ -346,7 +353,7 @@ fn state_text(model: &Model, m: ModId, post: bool, form: Option<Form>) -> String
     }
 }
 
-fn form_phrase(form: Form) -> &'static str {
+pub(super) fn form_phrase(form: Form) -> &'static str {
     match form {
         Form::Production => "production",
         Form::Retrospective => "retrospective embodiment",
@@ -424,20 +431,24 @@ pub fn witness_text(witness: &Witness, model: &Model) -> String {
             Some(form) => format!("`{}` by {}", model.mods.name(*m), form_phrase(form)),
             None => format!("`{}`", model.mods.name(*m)),
         };
-        text.push_str(&format!(" with {}", joined(&witness.mods.iter().map(one).collect::<Vec<_>>(), "and")));
+        text += " with ";
+        text += &joined(&witness.mods.iter().map(one).collect::<Vec<_>>(), "and");
     }
     if !witness.out.is_empty() {
-        let comma = if witness.mods.is_empty() { "" } else { "," };
-        let names = listed(witness.out.iter().map(|m| model.mods.name(*m)), "and");
-        text.push_str(&format!("{comma} without {names}"));
+        text += if witness.mods.is_empty() { " without " } else { ", without " };
+        text += &listed(witness.out.iter().map(|m| model.mods.name(*m)), "and");
     }
     text
 }
 
-/// A length along a girth in both units: "12.70 mm (500 thou)".
+/// A length along a girth in both units: "12.70 mm (500 thou)", from an inch on "76.20 mm (3.000 in)".
 #[must_use]
-pub fn mm_and_thou(mm: f64) -> String {
-    format!("{mm:.2} mm ({:.0} thou)", mm / 0.0254)
+pub fn mm_and_inches(mm: f64) -> String {
+    if mm < 25.4 {
+        format!("{mm:.2} mm ({:.0} thou)", mm / 0.0254)
+    } else {
+        format!("{mm:.2} mm ({:.3} in)", mm / 25.4)
+    }
 }
 
 /// What may be found at a position: the part, how many if not one, and what it is.

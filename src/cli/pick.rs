@@ -51,8 +51,8 @@ pub(super) fn target(model: &Model, airframe: AirframeId, which: &Which) -> Resu
     let states = &entry.build_states;
     let of = |id| Target { day: states[id].date, build_state: Some(id) };
     if let Some(name) = &which.build {
-        let id = find(states, name)
-            .ok_or_else(|| unknown(&format!("build state of `{serial}`"), name, states.names()))?;
+        let id =
+            find(states, name).ok_or_else(|| unknown(&format!("build state of `{serial}`"), name, states.names()))?;
         return Ok((of(id), Picked::Name));
     }
     let first = states.ids().next().ok_or_else(|| {
@@ -118,8 +118,10 @@ pub(super) fn why_subject(model: &Model, text: &str) -> Result<crate::report::Wh
         return Ok(WhySubject::Plate(plate));
     }
     if find(&model.frames, text).is_some() || find(&model.parts, text).is_some() {
-        return Err(Trouble::new(format!("`{text}` is a frame or a part; `why` is of a modification, position or plate"))
-            .help(format!("ask `modstate variant {text}`")));
+        return Err(Trouble::new(format!(
+            "`{text}` is a frame or a part; `why` is of a modification, position or plate"
+        ))
+        .help(format!("ask `modstate variant {text}`")));
     }
     let names = model.mods.names().chain(model.positions.names()).chain(model.plates.names());
     Err(unknown("modification, position or plate", text, names))

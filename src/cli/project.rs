@@ -1,9 +1,12 @@
 //! A project folder, read and checked.
 
 use super::Trouble;
+use crate::check::check;
 use crate::finding::{Finding, Label, Place, RecordRef, Severity};
 use crate::graph::Graph;
 use crate::model::{Config, Model, lower};
+use crate::resolve::Limits;
+use crate::source::raw::Record;
 use crate::source::{Sources, find_project, read_project};
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -12,8 +15,9 @@ use std::path::Path;
 pub(super) struct Project {
     pub(super) sources: Sources,
     pub(super) model: Model,
+    records: Vec<(RecordRef, Record)>,
     /// What was found while the dossiers were read and taken in.
-    pub(super) findings: Vec<Finding>,
+    findings: Vec<Finding>,
 }
 
 impl Project {
@@ -36,13 +40,40 @@ impl Project {
         let reading = read_project(&root)?;
         let (model, lowered) = lower(&reading.records, &Config::built_in());
         let findings = reading.findings.into_iter().chain(lowered).collect();
-        Ok(Project { sources: reading.sources, model, findings })
+        Ok(Project { sources: reading.sources, model, records: reading.records, findings })
+    }
+
+    /// The records of an airframe's dossier, those included that could not be taken in.
+    pub(super) fn records_of(&self, serial: &str) -> impl Iterator<Item = RecordRef> {
+        let of_airframe = move |record: &Record| match record {
+            Record::Airframe(r) => r.serial == serial,
+            Record::Evidence(r) => r.airframe == serial,
+            Record::Claim(r) => r.airframe == serial,
+            Record::Assumption(r) => r.airframe == serial,
+            Record::BuildState(r) => r.airframe == serial,
+            Record::Type(_)
+            | Record::SerialBlock(_)
+            | Record::Drawing(_)
+            | Record::Part(_)
+            | Record::Assembly(_)
+            | Record::Modification(_)
+            | Record::OneOf(_)
+            | Record::Frame(_)
+            | Record::Plate(_)
+            | Record::Jig(_)
+            | Record::Survey(_)
+            | Record::MadePart(_)
+            | Record::Concession(_)
+            | Record::DeviationPermit(_) => false,
+        };
+        self.records.iter().filter(move |(_, record)| of_airframe(record)).map(|(at, _)| *at)
     }
 
     /// Every finding on the folder.
     pub(super) fn check(&self, graph: &Graph) -> Vec<Finding> {
-        let _ = graph;
-        self.findings.clone()
+        let mut findings = self.findings.clone();
+        findings.extend(check(&self.records, &self.model, graph, Limits::default()));
+        findings
     }
 }
 

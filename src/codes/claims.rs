@@ -80,8 +80,8 @@ codes! {
         meaning "The claims have two modifications of a group in at one time, or none where one must be."
         example "OneOf(modifications: [\"M003\", \"M057\"], ...), and claims have both in"
         remedy "Look for the record of the removal or the embodiment that is wanting; otherwise doubt one of the claims.";
-    CLAIMS_DISAGREE = "C207" Stop "firm claims that say opposite things"
-        meaning "Firm claims about one modification disagree on whether it was in."
+    CLAIMS_DISAGREE = "C207" Stop "firm claims that disagree"
+        meaning "Firm claims about one modification cannot both be true: it was in and it was not, or it was in by two forms."
         example "one claim says that M014 was embodied in 1944, another that it was not as of 1950"
         remedy "Look at the evidence again; mark the claim that you trust less as `Doubtful`, or add the claim of a removal.";
     AGAINST_THE_LINE = "C208" Stop "claim against the production line"

@@ -11,15 +11,14 @@
 
 mod evidence;
 mod model;
+mod report;
 mod search;
 
-use self::evidence::{Model, Shape, Solution, Term};
-use self::search::{Explanation, Search};
+use self::report::{Report, report};
+use self::search::Search;
 use super::fit::FitError;
-use super::point::{Motion, Point3, count};
-use super::position::deviation_diameter;
+use super::point::{Motion, Point3};
 use super::robust::Dimension;
-use super::statistics::{chi_square_above, coverage_factor};
 
 /// How much worse (in minus twice the log evidence) the best explanation without an error must be before the error
 /// counts as found: odds of about 400 to 1.
@@ -97,6 +96,17 @@ pub enum PitchLaw {
     Either,
 }
 
+/// The hole of a row from which its pitch error is counted: there it is nothing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Anchor {
+    /// The first hole.
+    First,
+    /// The middle of the row.
+    Middle,
+    /// The last hole.
+    Last,
+}
+
 /// An error in numbers. Uncertainties are expanded (95 %, Student's t) and assume the kind is right.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Size {
@@ -117,6 +127,8 @@ pub enum Size {
     Pitch {
         /// How it grows.
         law: PitchLaw,
+        /// Where it is nothing, as far as the survey shows.
+        anchor: Anchor,
         /// Per millimetre of distance (scale), or millimetres per step (steps, and either).
         each: f64,
         /// Of `each`.
@@ -216,10 +228,10 @@ pub enum ScatterSource {
     NotDecidable,
 }
 
-/// Whether the survey decides what is there.
+/// Whether the survey decides which errors are there (where the scatter comes from is said with the scatter).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Outcome {
-    /// Nothing beyond scatter.
+    /// No error that several holes share, and no single hole, stands out of the scatter.
     ScatterOnly,
     /// Every error of the best explanation is decisive.
     Explained,
@@ -269,7 +281,7 @@ impl From<FitError> for DiagnoseError {
 /// When an index is wrong, the uncertainty is not above 0, or the points do not fix the axes.
 pub fn diagnose(survey: &Survey) -> Result<Diagnosis, DiagnoseError> {
     let (mut model, alignment) = model::build(survey)?;
-    let deviations: Vec<Point3> = (0..survey.holes.len()).map(|h| step(&model.deviations, h, model.size)).collect();
+    let deviations: Vec<Point3> = (0..survey.holes.len()).map(|h| model.step(&model.deviations, h)).collect();
     let mut curved = vec![0.0; model.deviations.len()];
     // A turn is not quite linear: take what its arcs differ from their tangents out and weigh again.
     let mut best = Search::new(&model).best();
@@ -286,232 +298,6 @@ pub fn diagnose(survey: &Survey) -> Result<Diagnosis, DiagnoseError> {
         curved = next;
         best = Search::new(&model).best();
     }
-    Ok(report(survey, &model, best, deviations, alignment))
-}
-
-fn report(
-    survey: &Survey,
-    model: &Model,
-    mut best: Explanation,
-    deviations: Vec<Point3>,
-    alignment: Motion,
-) -> Diagnosis {
-    let mut search = Search::new(model);
-    let rivals = drop_chance_finds(model, &mut search, &mut best);
-    let solution = model.solve(&best.terms, &model.weights(&best.bad));
-    let residuals: Vec<Point3> = (0..survey.holes.len()).map(|h| step(&solution.residuals, h, model.size)).collect();
-    let scatter = scatter(survey, model, &search, &best, &solution, &residuals);
-    let scale = Scale { deviation: scatter.standard.max(model.instrument), coverage: coverage_factor(scatter.freedom) };
-    let known = kinds(model, &best);
-    let (mut errors, mut suspects) = (Vec::new(), Vec::new());
-    for (kind, rival) in rivals {
-        let mut error = SurveyError {
-            kind,
-            size: size_of(model, &best, &solution, kind, scale, &mut search),
-            margin: rival.cost - best.cost,
-            remedy: Remedy::Nothing,
-        };
-        error.remedy = remedy(survey, model, &solution, &residuals, &error);
-        if error.margin >= DECISIVE {
-            errors.push(error);
-        } else {
-            let instead = kinds(model, &rival).into_iter().filter(|k| !known.contains(k)).collect();
-            suspects.push(Suspect { error, instead });
-        }
-    }
-    let decided = suspects.is_empty() && scatter.source != ScatterSource::NotDecidable;
-    let outcome = match (decided, errors.is_empty()) {
-        (false, _) => Outcome::NotDecidable,
-        (true, true) => Outcome::ScatterOnly,
-        (true, false) => Outcome::Explained,
-    };
-    Diagnosis { deviations, alignment, errors, suspects, residuals, scatter, outcome }
-}
-
-/// Takes out of `best`, one by one, the errors that scatter explains nearly as well; the rivals of those that stay.
-fn drop_chance_finds(model: &Model, search: &mut Search<'_>, best: &mut Explanation) -> Vec<(ErrorKind, Explanation)> {
-    loop {
-        let known = kinds(model, best);
-        let rivals: Vec<_> = known.iter().map(|&kind| (kind, search.rival(best, kind))).collect();
-        let chance = |(_, rival): &&(ErrorKind, Explanation)| {
-            rival.cost - best.cost < WORTH_NAMING && kinds(model, rival).iter().all(|k| known.contains(k))
-        };
-        let weakest = rivals.iter().filter(chance).min_by(|a, b| a.1.cost.total_cmp(&b.1.cost));
-        match weakest {
-            Some((_, rival)) => *best = rival.clone(),
-            None => return rivals,
-        }
-    }
-}
-
-fn scatter(
-    survey: &Survey,
-    model: &Model,
-    search: &Search<'_>,
-    best: &Explanation,
-    solution: &Solution,
-    residuals: &[Point3],
-) -> Scatter {
-    let instrument = model.instrument;
-    let (squares, freedom) = model.scatter(&best.bad, solution);
-    let chance = chi_square_above(squares / instrument.powi(2), freedom);
-    let instrument_does = |terms: &[usize], bad: &[usize]| {
-        let (squares, freedom) = model.scatter(bad, &model.solve(terms, &model.weights(bad)));
-        chi_square_above(squares / instrument.powi(2), freedom) >= SCATTER_CHANCE / 1000.0
-    };
-    let source = if chance >= SCATTER_CHANCE {
-        ScatterSource::Instrument
-    } else if search.any_near(best, DECISIVE, &instrument_does) {
-        ScatterSource::NotDecidable
-    } else {
-        ScatterSource::Holes
-    };
-    let scattered = match source {
-        ScatterSource::Instrument => Vec::new(),
-        ScatterSource::Holes | ScatterSource::NotDecidable => {
-            out_of_zone(survey, residuals, (0..survey.holes.len()).filter(|h| !best.bad.contains(h)))
-        }
-    };
-    let standard = if freedom > 0.0 { (squares / freedom).sqrt() } else { instrument };
-    Scatter { standard, instrument, freedom, chance, source, remedy: redrill(scattered) }
-}
-
-/// The scatter that stands behind the uncertainties.
-#[derive(Clone, Copy)]
-struct Scale {
-    deviation: f64,
-    coverage: f64,
-}
-
-fn kinds(model: &Model, explanation: &Explanation) -> Vec<ErrorKind> {
-    let terms = explanation.terms.iter().filter_map(|&t| model.terms[t].kind);
-    let mut kinds: Vec<ErrorKind> = terms.chain(explanation.bad.iter().map(|&h| ErrorKind::Hole(h))).collect();
-    kinds.sort_unstable();
-    kinds
-}
-
-fn step(values: &[f64], hole: usize, size: usize) -> Point3 {
-    let at = |k: usize| if k < size { values[hole * size + k] } else { 0.0 };
-    Point3::new(at(0), at(1), at(2))
-}
-
-/// The term of a kind that an explanation uses.
-fn term_of<'a>(model: &'a Model, terms: &[usize], kind: ErrorKind) -> Option<(usize, &'a Term)> {
-    terms.iter().map(|&t| (t, &model.terms[t])).find(|(_, term)| term.kind == Some(kind))
-}
-
-fn size_of(
-    model: &Model,
-    best: &Explanation,
-    solution: &Solution,
-    kind: ErrorKind,
-    scale: Scale,
-    search: &mut Search<'_>,
-) -> Size {
-    let expanded = scale.coverage * scale.deviation;
-    let Some((index, term)) = term_of(model, &best.terms, kind) else {
-        let hole = match kind {
-            ErrorKind::Hole(hole) => hole,
-            ErrorKind::Datum | ErrorKind::Member(_) | ErrorKind::Pitch(_) => unreachable!("such kinds are terms"),
-        };
-        return Size::Offset { offset: step(&solution.residuals, hole, model.size), uncertainty: expanded };
-    };
-    let (numbers, deviations) = term_numbers(term, solution);
-    match &term.shape {
-        Shape::Motion { about, radius, .. } => {
-            let spread: Vec<f64> = deviations.iter().map(|d| d * expanded).collect();
-            let (shift, turn) = motion_numbers(&numbers, model.size, *radius);
-            let (shift_uncertainty, turn_uncertainty) = motion_numbers(&spread, model.size, *radius);
-            Size::Motion { shift, shift_uncertainty, turn, turn_uncertainty, about: *about }
-        }
-        Shape::Pitch { holes, by_steps, per_unit } => {
-            let other = model.terms.iter().position(|t| t.kind == Some(kind) && t.columns != term.columns);
-            let undecided = other.is_none_or(|other| {
-                let swapped = best.terms.iter().map(|&t| if t == index { other } else { t }).collect();
-                search.settle(swapped, search::Without::Nothing).cost < best.cost + DECISIVE
-            });
-            let each = numbers[1] * per_unit;
-            let steps = count(holes.len() - 1);
-            let last = model.growth(term, holes[holes.len() - 1]) - model.growth(term, holes[0]);
-            let over_row = numbers[1] * last;
-            match (undecided, by_steps) {
-                (true, _) => Size::Pitch {
-                    law: PitchLaw::Either,
-                    each: over_row / steps,
-                    uncertainty: deviations[1] * expanded * last.abs() / steps,
-                    over_row,
-                },
-                (false, by_steps) => Size::Pitch {
-                    law: if *by_steps { PitchLaw::Steps } else { PitchLaw::Scale },
-                    each,
-                    uncertainty: deviations[1] * expanded * per_unit.abs(),
-                    over_row,
-                },
-            }
-        }
-    }
-}
-
-/// A term's numbers and their standard deviations for unit scatter.
-fn term_numbers(term: &Term, solution: &Solution) -> (Vec<f64>, Vec<f64>) {
-    let variances = solution.variances();
-    solution
-        .columns
-        .iter()
-        .enumerate()
-        .filter(|(_, column)| term.columns.contains(column))
-        .map(|(i, _)| (solution.numbers[i], variances[i].sqrt()))
-        .unzip()
-}
-
-/// Shift and turn vector from the numbers of a motion.
-fn motion_numbers(numbers: &[f64], size: usize, radius: f64) -> (Point3, Point3) {
-    let at = |k: usize| numbers.get(k).copied().unwrap_or(0.0);
-    if size == 2 {
-        (Point3::new(at(0), at(1), 0.0), Point3::new(0.0, 0.0, at(2) / radius))
-    } else {
-        (Point3::new(at(0), at(1), at(2)), Point3::new(at(3), at(4), at(5)) * (1.0 / radius))
-    }
-}
-
-fn remedy(survey: &Survey, model: &Model, solution: &Solution, residuals: &[Point3], error: &SurveyError) -> Remedy {
-    let term = model
-        .terms
-        .iter()
-        .find(|t| t.kind == Some(error.kind) && t.columns.clone().all(|column| solution.columns.contains(&column)));
-    let Some(term) = term else {
-        let ErrorKind::Hole(hole) = error.kind else { unreachable!("such kinds are terms") };
-        return redrill(out_of_zone(survey, residuals, std::iter::once(hole)));
-    };
-    let (numbers, _) = term_numbers(term, solution);
-    let holes = match &term.shape {
-        Shape::Motion { holes, .. } | Shape::Pitch { holes, .. } => holes,
-    };
-    // What this error and the scatter do to each hole when all other errors are put right.
-    let alone: Vec<Point3> = (0..survey.holes.len()).map(|h| residuals[h] + model.effect(term, &numbers, h)).collect();
-    let out = out_of_zone(survey, &alone, holes.iter().copied());
-    match (error.kind, error.size) {
-        _ if out.is_empty() => Remedy::Nothing,
-        (ErrorKind::Datum, Size::Motion { shift, turn, about, .. }) => {
-            Remedy::ResetDatum { shift: -shift, turn: -turn, about }
-        }
-        (ErrorKind::Member(member), Size::Motion { shift, turn, about, .. }) => {
-            Remedy::MoveMember { member, shift: -shift, turn: -turn, about }
-        }
-        _ => redrill(out),
-    }
-}
-
-fn redrill(holes: Vec<usize>) -> Remedy {
-    if holes.is_empty() { Remedy::Nothing } else { Remedy::PlugAndRedrill { holes } }
-}
-
-/// Of these holes, those whose deviation lies out of their zone.
-fn out_of_zone(survey: &Survey, deviations: &[Point3], holes: impl Iterator<Item = usize>) -> Vec<usize> {
-    holes
-        .filter(|&h| {
-            let d = deviations[h];
-            deviation_diameter(d.x.hypot(d.y), d.z) > survey.holes[h].zone
-        })
-        .collect()
+    let Report { errors, suspects, residuals, scatter, outcome } = report(survey, &model, best);
+    Ok(Diagnosis { deviations, alignment, errors, suspects, residuals, scatter, outcome })
 }

@@ -216,20 +216,27 @@ impl Catalogue {
         if measured.len() < FEWEST_HOLES || !measured.iter().all(|p| p.is_finite()) {
             return Identification::nothing(None);
         }
-        let some = (measured.len() * 2 / 5).max(FEWEST_HOLES);
         let enough = (measured.len() * 3).div_ceil(5).max(FEWEST_HOLES);
-        let mut found = self.index.search(&self.plates, &measured, reading.uncertainty, some);
+        let close: Vec<Candidate> = self
+            .ranked(&measured, reading.uncertainty, enough)
+            .into_iter()
+            .filter(|c| 2 * c.matches.len() >= self.plates[c.plate].len())
+            .collect();
+        if close.is_empty() {
+            let some = (measured.len() * 2 / 5).max(FEWEST_HOLES);
+            return Identification::nothing(self.ranked(&measured, reading.uncertainty, some).into_iter().next());
+        }
+        self.decide(reading, &measured, close)
+    }
+
+    /// All candidates with `needed` matches, most matches first, then as drawn, then the least turned.
+    fn ranked(&self, measured: &[Point3], uncertainty: f64, needed: usize) -> Vec<Candidate> {
+        let mut found = self.index.search(&self.plates, measured, uncertainty, needed);
         found.sort_by(|a, b| {
             let rank = |c: &Candidate| (usize::MAX - c.matches.len(), c.mirrored, c.plate);
             rank(a).cmp(&rank(b)).then_with(|| turn(a).abs().total_cmp(&turn(b).abs()))
         });
-        let (close, far): (Vec<Candidate>, Vec<Candidate>) = found
-            .into_iter()
-            .partition(|c| c.matches.len() >= enough && 2 * c.matches.len() >= self.plates[c.plate].len());
-        if close.is_empty() {
-            return Identification::nothing(far.into_iter().next());
-        }
-        self.decide(reading, &measured, close)
+        found
     }
 
     fn decide(&self, reading: &Reading, measured: &[Point3], close: Vec<Candidate>) -> Identification {

@@ -169,3 +169,29 @@ fn reach(found: &Fit, counted: usize, dimension: Dimension, coordinate: f64) -> 
     let factor = 1.0 + 5.0 / count(lengths.len() - dimension.minimal()).max(1.0);
     4.0 * coordinate.max(factor * lengths[counted / 2] / unit)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::jig::point::Motion;
+
+    #[test]
+    fn two_bad_points_in_five_are_left_out_in_space() {
+        let at = |k: usize| count(k) * 61.0 % 200.0;
+        let from: Vec<Point3> = (0..10).map(|k| Point3::new(at(k), at(k * k), at(7 * k + 3))).collect();
+        let stand = Motion::turn(Point3::new(0.2, 1.1, -0.6), Point3::new(50.0, 60.0, 70.0));
+        let mut to: Vec<Point3> = from.iter().map(|&p| stand.apply(p)).collect();
+        for (k, p) in to.iter_mut().enumerate().take(4) {
+            *p = *p + Point3::new(3.0, count(k), -2.0);
+        }
+        let found = robust_fit(&from, &to, Dimension::Space, 0.01).expect("ten points");
+        assert_eq!((found.bad, found.good), ((0..4).collect(), (4..10).collect()));
+        assert!(found.fit.rms < 1e-9);
+    }
+
+    #[test]
+    fn too_few_holes_cannot_outvote_a_bad_one() {
+        let three = [Point3::default(), Point3::new(9.0, 0.0, 0.0), Point3::new(0.0, 9.0, 0.0)];
+        assert_eq!(robust_fit(&three, &three, Dimension::Plane, 0.01), Err(FitError::TooFew(4)));
+    }
+}

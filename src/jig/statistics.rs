@@ -97,3 +97,43 @@ pub(crate) fn ln_lower_gamma(a: f64, x: f64) -> f64 {
 pub(crate) fn ln_choose(n: usize, k: usize) -> f64 {
     ln_gamma(count(n) + 1.0) - ln_gamma(count(k) + 1.0) - ln_gamma(count(n - k) + 1.0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Against closed forms: the lower incomplete gamma function of 1 at x is 1 - exp(-x), of 2 it is 1 - (1 + x) exp(-x).
+    #[test]
+    fn the_incomplete_gamma_function_agrees_with_closed_forms() {
+        for x in [1e-9, 1e-3, 0.5, 1.9, 2.1, 3.5, 40.0] {
+            let one = -f64::exp_m1(-x);
+            assert!((ln_lower_gamma(1.0, x) - one.ln()).abs() < 1e-12, "1, {x}");
+            if x > 0.1 {
+                let two = 1.0 - (1.0 + x) * (-x).exp();
+                assert!((ln_lower_gamma(2.0, x) - two.ln()).abs() < 1e-12, "2, {x}");
+            }
+        }
+        // Where a plain evaluation underflows: x^a / a leads.
+        assert!((ln_lower_gamma(100.0, 1e-6) - (100.0 * 1e-6f64.ln() - 100f64.ln())).abs() < 1e-5);
+    }
+
+    #[test]
+    fn ways_to_choose() {
+        assert!((ln_choose(40, 16).exp() / 62_852_101_650.0 - 1.0).abs() < 1e-9);
+        assert!(ln_choose(7, 0).abs() < 1e-12);
+    }
+
+    /// Table values of any statistics textbook: 3.841 (chi-square, 1 degree, 5 %), 2.228 (Student's t, 10 degrees).
+    #[test]
+    fn tail_areas_agree_with_printed_tables() {
+        assert!((chi_square_above(3.841, 1.0) - 0.05).abs() < 1e-4);
+        assert!((coverage_factor(10.0) - 2.228).abs() < 5e-4);
+        assert!(coverage_factor(0.0).is_infinite() && (chi_square_above(5.0, 0.0) - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn too_few_values_have_no_statistics() {
+        assert_eq!((mean(&[]), standard_deviation(&[1.0]), lag1_autocorrelation(&[2.0, 2.0])), (None, None, None));
+        assert_eq!((median(&[3.0, 1.0]), median(&[])), (Some(2.0), None));
+    }
+}

@@ -15,7 +15,7 @@ pub fn entry_text(code: Code, style: Style) -> String {
     text.push_str(&paragraph("", entry.meaning, style.width));
     text.push_str("\nFor instance:\n");
     for line in entry.example.lines() {
-        text.push_str(&format!("    {line}\n"));
+        text.extend(["    ", line, "\n"]);
     }
     text.push('\n');
     text.push_str(&paragraph("What to do: ", entry.remedy, style.width));

@@ -213,8 +213,7 @@ fn variant(
     let openings = ring.openings.iter().map(|at| {
         let opening = &entry.openings[*at];
         parts.extend(&opening.bridged_by);
-        let plates: BTreeSet<String> =
-            opening.bridged_by.iter().flat_map(|part| plates_of(resolver, *part)).collect();
+        let plates: BTreeSet<String> = opening.bridged_by.iter().flat_map(|part| plates_of(resolver, *part)).collect();
         OpeningLine {
             name: opening.name.clone(),
             from: point(opening.from),
@@ -367,14 +366,7 @@ fn segments_text(variant: &FrameVariant, jigs: &[JigReport], width: usize) -> St
         let runs = format!("{}-{}", opening.from, opening.to);
         let what = format!("{}, bridge", opening.name);
         let on = on_jig(&opening.plates, jigs);
-        rows.push(vec![
-            opening.bridged_by.join(" "),
-            what,
-            runs,
-            String::new(),
-            opening.plates.join(" "),
-            on,
-        ]);
+        rows.push(vec![opening.bridged_by.join(" "), what, runs, String::new(), opening.plates.join(" "), on]);
     }
     table(&["Part", "What", "Runs", "Issue", "Plate", "On the jig"], &rows, width)
 }

@@ -5,7 +5,7 @@ use super::layout::{counted, paragraph, table};
 use super::{CAUTION, Style};
 use crate::history::is_in;
 use crate::ids::{JigId, PlateId};
-use crate::jig::{StationVerdict, Verdict, verdicts};
+use crate::jig::{Proved, StationVerdict, Verdict, proved, verdicts};
 use crate::resolve::{Basis, Resolver, Truth};
 use serde::Serialize;
 use std::collections::BTreeSet;
@@ -38,6 +38,8 @@ pub struct JigStation {
     pub needed: Vec<NeededPlate>,
     /// `right`, `wrong variant`, `missing`, `surplus`, `undecided` or `none needed`.
     pub verdict: Both<&'static str>,
+    /// `never surveyed`, `changed since its survey` or `surveyed`; what the surveys found is not told here.
+    pub proved: Option<&'static str>,
     /// Whether the plate may stay on both bases.
     pub stays: bool,
     /// What to do; empty if nothing.
@@ -123,6 +125,11 @@ fn station(resolver: &mut Resolver<'_>, jig: JigId, firm: &StationVerdict, held:
         made_to: mounted.and_then(|plate| plate.made_to).map(|plate| model.plates.name(plate).to_owned()),
         needed,
         verdict: Both { firm: verdict_word(firm.verdict), held: verdict_word(held.verdict) },
+        proved: firm.mounted.map(|index| match proved(model, jig, index) {
+            Proved::Never => "never surveyed",
+            Proved::ChangedSince(_) => "changed since its survey",
+            Proved::Surveyed(_) => "surveyed",
+        }),
         stays: firm.verdict == Verdict::Right && held.verdict == Verdict::Right,
         remedy,
     }
@@ -147,10 +154,13 @@ fn open_mods(resolver: &mut Resolver<'_>, plates: &BTreeSet<PlateId>) -> String 
 }
 
 impl JigReport {
-    /// Whether some station's plate is not the one that the state needs, on both bases.
+    /// Whether some plate is certainly of the wrong variant.
     #[must_use]
     pub fn is_wrong(&self) -> bool {
-        self.stations.iter().any(|s| !s.verdict.differs() && matches!(s.verdict.firm, "wrong variant" | "missing"))
+        self.certainly("wrong variant")
+    }
+    fn certainly(&self, verdict: &str) -> bool {
+        self.stations.iter().any(|s| !s.verdict.differs() && s.verdict.firm == verdict)
     }
     /// Whether some station is undecided.
     #[must_use]
@@ -184,7 +194,9 @@ impl JigReport {
         let verdict = if self.is_wrong() {
             "NOT built to this state"
         } else if self.is_undecided() {
-            "not proved for this state"
+            "not decided for this state"
+        } else if self.certainly("missing") {
+            "not complete for this state"
         } else {
             "built to this state, as far as the plates' records say"
         };
@@ -193,11 +205,20 @@ impl JigReport {
 
     fn staying(&self, width: usize) -> String {
         let stay: Vec<&str> = self.stations.iter().filter(|s| s.stays).filter_map(|s| s.mark.as_deref()).collect();
-        if stay.is_empty() {
-            return String::new();
+        let mut text = String::new();
+        if !stay.is_empty() {
+            let told = format!("{} may stay: {}", counted(stay.len(), "plate", "plates"), stay.join(", "));
+            text.push_str(&paragraph("  ", &told, width));
         }
-        let told = format!("{} may stay: {}", counted(stay.len(), "plate", "plates"), stay.join(", "));
-        paragraph("  ", &told, width)
+        let unproved: Vec<&str> = (self.stations.iter())
+            .filter(|s| s.stays && s.proved != Some("surveyed"))
+            .filter_map(|s| s.mark.as_deref())
+            .collect();
+        if !unproved.is_empty() {
+            let told = format!("of these, not surveyed since their last change: {}", unproved.join(", "));
+            text.push_str(&paragraph("  ", &told, width));
+        }
+        text
     }
 }
 

@@ -42,29 +42,32 @@ pub(crate) fn table_of(headers: &[&str], rows: &[Vec<String>], figures: &[usize]
 /// A paragraph: the first line begins with `first`, the others with as many spaces, or with two more than `first` does
 /// where that is long.
 pub(crate) fn paragraph(first: &str, text: &str, width: usize) -> String {
-    let lead = first.chars().count();
-    let indent = if lead <= LEAD { lead } else { first.chars().take_while(|c| *c == ' ').count() + 2 };
-    let mut lines = vec![clean(first)];
-    let text = clean(text);
-    for word in text.split_whitespace() {
-        let line = lines.last_mut().expect("there is at least the first line");
-        let used = line.chars().count();
-        let starts = if lines.len() > 1 { used == indent } else { used == lead && !first.ends_with(|c| c != ' ') };
-        let line = lines.last_mut().expect("there is at least the first line");
-        if starts {
-            line.push_str(word);
-        } else if used + 1 + word.chars().count() <= width {
-            line.push(' ');
-            line.push_str(word);
-        } else {
-            lines.push(format!("{}{word}", " ".repeat(indent)));
-        }
+    let (first, mut text) = (clean(first), clean(text));
+    let mut line = first;
+    let mut indent = line.chars().count();
+    if indent > LEAD {
+        let blank = line.chars().take_while(|c| *c == ' ').count();
+        text = format!("{} {text}", line.trim());
+        line = " ".repeat(blank);
+        indent = blank + 2;
     }
     let mut out = String::new();
-    for line in lines {
-        out.push_str(line.trim_end());
-        out.push('\n');
+    let mut is_empty = line.is_empty() || line.ends_with(' ');
+    for word in text.split_whitespace() {
+        if !is_empty && line.chars().count() + 1 + word.chars().count() > width {
+            out.push_str(&line);
+            out.push('\n');
+            line = " ".repeat(indent);
+            is_empty = true;
+        }
+        if !is_empty {
+            line.push(' ');
+        }
+        line.push_str(word);
+        is_empty = false;
     }
+    out.push_str(line.trim_end());
+    out.push('\n');
     out
 }
 
@@ -85,6 +88,7 @@ mod tests {
         assert_eq!(paragraph("- ", "one two three four", 11), "- one two\n  three\n  four\n");
         assert_eq!(paragraph("", "alonglongword b", 5), "alonglongword\nb\n");
         assert_eq!(paragraph("Why:", "because", 80), "Why: because\n");
+        assert_eq!(paragraph("A beginning too long: ", "b", 12), "A beginning\n  too long:\n  b\n");
         assert_eq!(paragraph("  A long beginning: ", "one two", 24), "  A long beginning: one\n    two\n");
     }
 

@@ -166,11 +166,11 @@ pub(crate) fn steps_text(steps: &[Step], width: usize, with_evidence: bool) -> S
 fn item_text(item: &Item) -> String {
     let mut told = format!("{}, {}", item.kind, item.reference);
     if let Some(date) = &item.date {
-        told.push_str(&format!(", dated {date}"));
+        told.extend([", dated ", date]);
     }
-    told.push_str(&format!("; grade {:?}", item.grade));
+    told.extend(["; grade ", &format!("{:?}", item.grade)]);
     if let Some(kept) = &item.kept {
-        told.push_str(&format!("; kept: {kept}"));
+        told.extend(["; kept: ", kept]);
     }
     format!("{told} [{}]", item.at)
 }

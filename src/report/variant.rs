@@ -143,11 +143,7 @@ pub(crate) fn plates_of(resolver: &Resolver<'_>, part: PartId) -> Vec<String> {
 }
 
 /// How many states of a slice select each expression, as text.
-pub(crate) fn counts(
-    resolver: &mut Resolver<'_>,
-    slice: &BTreeSet<ModId>,
-    each: &[Expr],
-) -> Vec<Both<Option<String>>> {
+pub(crate) fn counts(resolver: &mut Resolver<'_>, slice: &BTreeSet<ModId>, each: &[Expr]) -> Vec<Both<Option<String>>> {
     let mut of = |basis| resolver.count(slice, each, basis).ok().map(|counts| counts.each);
     let (firm, held) = (of(Basis::Firm), of(Basis::Held));
     let text = |counts: &Option<Vec<num_bigint::BigUint>>, at: usize| counts.as_ref().map(|list| list[at].to_string());
@@ -328,11 +324,7 @@ pub(crate) fn say_words(say: Both<Say>) -> String {
 /// How many states select something, in words.
 pub(crate) fn states_words(states: &Both<Option<String>>) -> String {
     let word = |count: &Option<String>| count.clone().unwrap_or_else(|| "uncounted".to_owned());
-    if states.differs() {
-        format!("{} (* {})", word(&states.firm), word(&states.held))
-    } else {
-        word(&states.firm)
-    }
+    if states.differs() { format!("{} (* {})", word(&states.firm), word(&states.held)) } else { word(&states.firm) }
 }
 
 /// The report as text.

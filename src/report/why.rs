@@ -55,9 +55,8 @@ struct Fact {
 pub fn why_report(resolver: &mut Resolver<'_>, asked: Asked, subject: WhySubject, sources: &Sources) -> WhyReport {
     let firm = fact(resolver, subject, Basis::Firm);
     let held = fact(resolver, subject, Basis::Held);
-    let proof = |fact: &Fact, basis| {
-        fact.proof.as_ref().map_or_else(Vec::new, |expr| grounds(resolver, expr, basis, sources))
-    };
+    let proof =
+        |fact: &Fact, basis| fact.proof.as_ref().map_or_else(Vec::new, |expr| grounds(resolver, expr, basis, sources));
     let grounds = Both { firm: proof(&firm, Basis::Firm), held: proof(&held, Basis::Held) };
     let standing = Both { firm: Say::from(firm.truth), held: Say::from(held.truth) };
     let mods = mods_of(resolver, subject);
@@ -114,11 +113,11 @@ fn mod_fact(resolver: &mut Resolver<'_>, m: ModId, basis: Basis) -> Fact {
     };
     let mut sentence = format!("`{}` is {}", line.number, crate::check::wording::truth_word(answer.embodied));
     if let Some(form) = form {
-        sentence.push_str(&format!(", {form} form"));
+        sentence.extend([", ", form, " form"]);
     }
     match since {
-        Some((from, to)) if from == to => sentence.push_str(&format!(", since {from}")),
-        Some((from, to)) => sentence.push_str(&format!(", since some day from {from} to {to}")),
+        Some((from, to)) if from == to => sentence.extend([", since ", from]),
+        Some((from, to)) => sentence.extend([", since some day from ", from, " to ", to]),
         None => {}
     }
     let by = |truth, form| (truth == Truth::Always).then(|| is_in(m, Some(form)));
@@ -199,11 +198,8 @@ pub fn why_text(report: &WhyReport, style: Style) -> String {
         if same && !firm {
             continue;
         }
-        let (fact, grounds) = if firm {
-            (&report.fact.firm, &report.grounds.firm)
-        } else {
-            (&report.fact.held, &report.grounds.held)
-        };
+        let (fact, grounds) =
+            if firm { (&report.fact.firm, &report.grounds.firm) } else { (&report.fact.held, &report.grounds.held) };
         let lead = if same { "" } else { lead };
         text.push('\n');
         text.push_str(&paragraph("", &format!("{lead}{fact}."), width));

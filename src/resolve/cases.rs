@@ -76,10 +76,7 @@ impl Splitter {
         let vars = u32::try_from(2 * mods.len()).expect("a slice holds fewer than 2^31 modifications");
         let mut decider = Decider::new(vars);
         for index in 0..mods.len() {
-            decider.require(&Expr::any([
-                !form_expr(index, Form::Production),
-                !form_expr(index, Form::Retrospective),
-            ]));
+            decider.require(&Expr::any([!form_expr(index, Form::Production), !form_expr(index, Form::Retrospective)]));
         }
         let (yes, no) = (decider.literal(&expr), decider.literal(&!expr));
         Splitter { mods, decider, yes, no }

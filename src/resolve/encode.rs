@@ -159,7 +159,7 @@ impl<'h, 'm> Writer<'h, 'm> {
                 licences.entry(m).or_default().push((switches[&Reason::Claim(claim)], from, to));
             }
         }
-        let steps = lay_steps(history, component, target, &licences);
+        let steps = lay_steps(history, component, target, style, &licences);
         let covered_elsewhere = neighbours(history, component)
             .into_iter()
             .filter(|m| history.possible[m.index()].covered && component.mods.binary_search(m).is_err())
@@ -446,6 +446,7 @@ fn lay_steps(
     history: &History<'_>,
     component: &Component,
     target: Target,
+    style: Style,
     licences: &IndexMap<ModId, Vec<(Lit, Day, Day)>>,
 ) -> Steps {
     let mut days = BTreeSet::from([component.built.0, component.built.1, target.day, Day::LAST]);
@@ -471,6 +472,10 @@ fn lay_steps(
             days.extend((*from > Day::FIRST).then(|| from.before()));
             windows.push((*from, *to));
         }
+    }
+    if style == Style::Explaining && !windows.is_empty() {
+        // A reason may do without the build date: then the days before it are days like any other.
+        days.insert(Day::FIRST);
     }
     for m in &component.mods {
         for tie in history.graph.ties_of(*m) {

@@ -1,109 +1,286 @@
-//! A frame in one state: which segments are fitted, where they are spliced, which openings are there and what bridges
-//! them, in order round the girth.
+//! The proof that a frame goes round once in every state that the rules allow.
 
-mod proof;
-
-pub use proof::{FrameFault, RingFault, Run, prove_frames};
-
-use super::{Basis, Resolver, Truth};
-use crate::history::condition_expr;
+use super::catalogue::{Catalogue, Witness};
+use crate::graph::Graph;
 use crate::ids::{FrameId, PartId};
-use crate::model::{Frame, Girth};
+use crate::model::{Frame, Girth, Hand, Model};
 use crate::prop::Expr;
+use std::collections::BTreeMap;
 
-/// A frame as the histories of a basis have it. What no history has is left out; what is not `Always` is open.
+/// What takes up a length of the girth. Indices are of the frame's lists.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Run {
+    /// A segment.
+    Segment(usize),
+    /// An opening.
+    Opening(usize),
+}
+
+/// What is wrong with a frame.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FrameFault {
+    /// The frame.
+    pub frame: FrameId,
+    /// What is wrong.
+    pub fault: RingFault,
+}
+
+/// What is wrong in the ring of a frame, and a state that shows it. Lengths are along the girth, in millimetres.
+#[derive(Clone, Debug, PartialEq)]
+pub enum RingFault {
+    /// The frame is fitted and no segment of it is.
+    Bare(Witness),
+    /// Behind the first nothing is fitted until the second.
+    Gap {
+        /// What ends.
+        after: Run,
+        /// What starts next; nothing else is there if it is the same.
+        before: Run,
+        /// How long the gap is.
+        mm: f64,
+        /// A state.
+        witness: Witness,
+    },
+    /// Both take up the same length of the girth, by more than their laps.
+    Overlap {
+        /// What is in the way, in the order of the frame's lists.
+        first: Run,
+        /// Of what.
+        second: Run,
+        /// How long the overlap is.
+        mm: f64,
+        /// A state.
+        witness: Witness,
+    },
+    /// An opening is there and a piece that bridges it is not fitted.
+    Unbridged(usize, PartId, Witness),
+    /// A splice point is used and a part of its joint is not fitted.
+    Unjoined(usize, PartId, Witness),
+    /// A segment lies wholly on one side, and its part is for the other.
+    WrongHand(usize, Hand),
+    /// On an open path, it ends before it starts.
+    Backwards(Run),
+}
+
+/// Proves every frame over all states that the rules allow: each length of the girth is taken up once, openings are
+/// bridged, splices are joined, hands are right.
 ///
-/// Indices are of the frame's own lists. Everything is in order round the girth, from its start.
-#[derive(Clone, Debug, PartialEq)]
-pub struct FrameState {
-    /// The segments.
-    pub segments: Vec<SegmentState>,
-    /// The splice points and edges at which a segment starts or ends.
-    pub points: Vec<PointState>,
-    /// The openings.
-    pub openings: Vec<OpeningState>,
+/// For each end of a segment or an opening one gap is told, the shortest; it may be longer in other states.
+#[must_use]
+pub fn prove_frames(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph) -> Vec<FrameFault> {
+    let mut faults = Vec::new();
+    let mut on_airframe =
+        Fitted { model, graph, root: model.type_of.as_ref().map(|t| t.airframe), known: BTreeMap::new() };
+    for (id, _, frame) in model.frames.iter() {
+        let there = on_airframe.expr(catalogue, frame.assembly);
+        let ring = Ring::new(catalogue, model, graph, frame, there);
+        let found = ring.prove(catalogue, &mut on_airframe);
+        faults.extend(found.into_iter().map(|fault| FrameFault { frame: id, fault }));
+    }
+    faults
 }
 
-/// A segment in a state.
-#[derive(Clone, Debug, PartialEq)]
-pub struct SegmentState {
-    /// Which segment.
-    pub segment: usize,
-    /// Whether it is fitted.
-    pub fitted: Truth,
+/// When parts are fitted in an assembly, over the variables of the catalogue.
+struct Fitted<'m> {
+    model: &'m Model,
+    graph: &'m Graph,
+    /// The assembly; without one everything counts as fitted that is selected at a position.
+    root: Option<PartId>,
+    known: BTreeMap<PartId, Expr>,
 }
 
-/// A splice point or edge in a state.
-#[derive(Clone, Debug, PartialEq)]
-pub struct PointState {
-    /// Which splice point.
-    pub point: usize,
-    /// Whether a fitted segment starts or ends there.
-    pub used: Truth,
-    /// The clock angle at which it lies, in degrees clockwise from the top, looking forward.
-    pub clock_deg: f64,
-    /// The parts that make the joint, with whether each is on the airframe.
-    pub joined_by: Vec<(PartId, Truth)>,
-}
-
-/// An opening in a state.
-#[derive(Clone, Debug, PartialEq)]
-pub struct OpeningState {
-    /// Which opening.
-    pub opening: usize,
-    /// Whether it is there.
-    pub there: Truth,
-    /// The pieces that bridge it, with whether each is on the airframe.
-    pub bridged_by: Vec<(PartId, Truth)>,
-}
-
-impl FrameState {
-    /// Whether nothing of the frame is open.
-    #[must_use]
-    pub fn is_settled(&self) -> bool {
-        let segments = self.segments.iter().map(|s| s.fitted);
-        let points = self.points.iter().map(|p| p.used);
-        segments.chain(points).chain(self.openings.iter().map(|o| o.there)).all(|truth| truth == Truth::Always)
+impl Fitted<'_> {
+    fn expr(&mut self, catalogue: &Catalogue<'_>, part: PartId) -> Expr {
+        if self.root == Some(part) {
+            return Expr::Const(true);
+        }
+        if let Some(expr) = self.known.get(&part) {
+            return expr.clone();
+        }
+        self.known.insert(part, Expr::Const(false));
+        let places = self.graph.places_of(part);
+        let mut ways = Vec::new();
+        for (position, which) in &places {
+            let position = &self.model.positions[*position];
+            let here = catalogue.condition(&position.candidates[*which].when);
+            ways.push(Expr::all([here, self.expr(catalogue, position.assembly)]));
+        }
+        let expr = if places.is_empty() && self.root.is_none() { Expr::Const(true) } else { Expr::any(ways) };
+        self.known.insert(part, expr.clone());
+        expr
     }
 }
 
-impl Resolver<'_> {
-    /// A frame in the state asked about.
-    pub fn frame_state(&mut self, id: FrameId, basis: Basis) -> FrameState {
-        let model = self.history().model;
-        let frame = &model.frames[id];
-        let serial = &self.history().airframe().serial;
-        let start = |point: usize| frame.splice_points[point].girth_mm;
-        let mut segments = Vec::new();
-        for (segment, entry) in frame.segments.iter().enumerate() {
-            let fitted = self.truth(&self.fitted(entry.part), basis);
-            segments.push(SegmentState { segment, fitted });
+/// A frame with what takes up its girth and when.
+struct Ring<'m> {
+    model: &'m Model,
+    frame: &'m Frame,
+    there: Expr,
+    runs: Vec<Placed>,
+}
+
+/// A run with its ends (indices of splice points), its start and length in millimetres, and when it is there.
+struct Placed {
+    run: Run,
+    from: usize,
+    to: usize,
+    start: f64,
+    length: f64,
+    when: Expr,
+}
+
+impl<'m> Ring<'m> {
+    fn new(catalogue: &Catalogue<'_>, model: &'m Model, graph: &'m Graph, frame: &'m Frame, there: Expr) -> Ring<'m> {
+        let mut within = Fitted { model, graph, root: Some(frame.assembly), known: BTreeMap::new() };
+        let place = |run, (from, to): (usize, usize), when| {
+            let start = frame.splice_points[from].girth_mm;
+            Placed { run, from, to, start, length: run_mm(frame, from, to), when }
+        };
+        let mut runs = Vec::new();
+        for (index, segment) in frame.segments.iter().enumerate() {
+            let when = within.expr(catalogue, segment.part);
+            runs.push(place(Run::Segment(index), (segment.from, segment.to), when));
         }
-        let mut points = Vec::new();
-        for (point, entry) in frame.splice_points.iter().enumerate() {
-            let used = self.truth(&self.splice_used(id, point), basis);
-            let joined_by = self.on_airframe(&entry.joined_by, basis);
-            points.push(PointState { point, used, clock_deg: frame.girth.clock_deg(entry.girth_mm), joined_by });
+        for (index, opening) in frame.openings.iter().enumerate() {
+            let when = catalogue.condition(&opening.when);
+            runs.push(place(Run::Opening(index), (opening.from, opening.to), when));
         }
-        let mut openings = Vec::new();
-        for (opening, entry) in frame.openings.iter().enumerate() {
-            let there = Expr::all([condition_expr(&entry.when, serial), self.fitted(frame.assembly)]);
-            let there = self.truth(&there, basis);
-            openings.push(OpeningState { opening, there, bridged_by: self.on_airframe(&entry.bridged_by, basis) });
-        }
-        segments.retain(|s| s.fitted != Truth::Never);
-        points.retain(|p| p.used != Truth::Never);
-        openings.retain(|o| o.there != Truth::Never);
-        segments
-            .sort_by(|a, b| start(frame.segments[a.segment].from).total_cmp(&start(frame.segments[b.segment].from)));
-        points.sort_by(|a, b| start(a.point).total_cmp(&start(b.point)));
-        openings
-            .sort_by(|a, b| start(frame.openings[a.opening].from).total_cmp(&start(frame.openings[b.opening].from)));
-        FrameState { segments, points, openings }
+        Ring { model, frame, there, runs }
     }
 
-    fn on_airframe(&mut self, parts: &[PartId], basis: Basis) -> Vec<(PartId, Truth)> {
-        parts.iter().map(|part| (*part, self.truth(&self.fitted(*part), basis))).collect()
+    fn prove(&self, catalogue: &mut Catalogue<'_>, on_airframe: &mut Fitted<'_>) -> Vec<RingFault> {
+        let mut faults: Vec<RingFault> =
+            self.runs.iter().filter(|run| run.length <= 0.0).map(|run| RingFault::Backwards(run.run)).collect();
+        if !faults.is_empty() || self.frame.segments.is_empty() {
+            return faults;
+        }
+        self.overlaps(catalogue, &mut faults);
+        self.gaps(catalogue, &mut faults);
+        self.pieces(catalogue, on_airframe, &mut faults);
+        self.hands(&mut faults);
+        faults
+    }
+
+    fn witness(&self, catalogue: &mut Catalogue<'_>, parts: impl IntoIterator<Item = Expr>) -> Option<Witness> {
+        let expr = Expr::all(parts.into_iter().chain([self.there.clone()]));
+        if expr == Expr::Const(false) { None } else { catalogue.witness(&expr) }
+    }
+
+    fn overlaps(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<RingFault>) {
+        for (n, a) in self.runs.iter().enumerate() {
+            for b in &self.runs[n + 1..] {
+                let mm = self.overlap_mm(a, b);
+                if mm > SAME_MM
+                    && let Some(witness) = self.witness(catalogue, [a.when.clone(), b.when.clone()])
+                {
+                    faults.push(RingFault::Overlap { first: a.run, second: b.run, mm, witness });
+                }
+            }
+        }
+    }
+
+    fn overlap_mm(&self, a: &Placed, b: &Placed) -> f64 {
+        let whole = self.frame.girth.length_mm();
+        let turns: &[f64] = if self.frame.girth.is_closed() { &[-1.0, 0.0, 1.0] } else { &[0.0] };
+        let shared = turns.iter().map(|turn| {
+            let start = b.start + turn * whole;
+            (a.start + a.length).min(start + b.length) - a.start.max(start)
+        });
+        shared.map(|mm| mm.max(0.0)).sum()
+    }
+
+    /// How far ahead of a place something starts, going clockwise; `None` if an open path does not lead there.
+    fn ahead_mm(&self, place: f64, start: f64) -> Option<f64> {
+        let way = start - place;
+        if self.frame.girth.is_closed() {
+            let whole = self.frame.girth.length_mm();
+            let way = way.rem_euclid(whole);
+            Some(if whole - way < SAME_MM { 0.0 } else { way })
+        } else {
+            (way > -SAME_MM).then_some(way.max(0.0))
+        }
+    }
+
+    /// Whether a run takes up the girth just behind a place.
+    fn covers(&self, run: &Placed, place: f64) -> bool {
+        let way = if self.frame.girth.is_closed() {
+            let whole = self.frame.girth.length_mm();
+            let way = (place - run.start).rem_euclid(whole);
+            if whole - way < SAME_MM { 0.0 } else { way }
+        } else {
+            place - run.start
+        };
+        way > -SAME_MM && way < run.length - SAME_MM
+    }
+
+    fn gaps(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<RingFault>) {
+        let any = |runs: &mut dyn Iterator<Item = &Placed>| Expr::any(runs.map(|run| run.when.clone()));
+        let segments = any(&mut self.runs.iter().filter(|run| matches!(run.run, Run::Segment(_))));
+        if let Some(witness) = self.witness(catalogue, [!segments.clone()]) {
+            faults.push(RingFault::Bare(witness));
+        }
+        for ending in &self.runs {
+            let place = self.frame.splice_points[ending.to].girth_mm;
+            let behind = any(&mut self.runs.iter().filter(|run| self.covers(run, place)));
+            let uncovered = Expr::all([ending.when.clone(), segments.clone(), !behind]);
+            if self.witness(catalogue, [uncovered.clone()]).is_none() {
+                continue;
+            }
+            let mut ahead: Vec<(f64, &Placed)> =
+                self.runs.iter().filter_map(|run| Some((self.ahead_mm(place, run.start)?, run))).collect();
+            ahead.retain(|(mm, _)| *mm > SAME_MM);
+            ahead.sort_by(|(a, _), (b, _)| a.total_cmp(b));
+            for (mm, next) in &ahead {
+                let nearer = any(&mut ahead.iter().filter(|(other, _)| *other < mm - SAME_MM).map(|(_, run)| *run));
+                let here = [uncovered.clone(), next.when.clone(), !nearer];
+                if let Some(witness) = self.witness(catalogue, here) {
+                    faults.push(RingFault::Gap { after: ending.run, before: next.run, mm: *mm, witness });
+                    break;
+                }
+            }
+        }
+    }
+
+    fn pieces(&self, catalogue: &mut Catalogue<'_>, on_airframe: &mut Fitted<'_>, faults: &mut Vec<RingFault>) {
+        for run in &self.runs {
+            let Run::Opening(index) = run.run else { continue };
+            for &part in &self.frame.openings[index].bridged_by {
+                let fitted = on_airframe.expr(catalogue, part);
+                if let Some(witness) = self.witness(catalogue, [run.when.clone(), !fitted]) {
+                    faults.push(RingFault::Unbridged(index, part, witness));
+                }
+            }
+        }
+        for (point, entry) in self.frame.splice_points.iter().enumerate() {
+            let ending = self
+                .runs
+                .iter()
+                .filter(|run| matches!(run.run, Run::Segment(_)) && (run.from == point || run.to == point));
+            let used = Expr::any(ending.map(|run| run.when.clone()));
+            for &part in &entry.joined_by {
+                let fitted = on_airframe.expr(catalogue, part);
+                if let Some(witness) = self.witness(catalogue, [used.clone(), !fitted]) {
+                    faults.push(RingFault::Unjoined(point, part, witness));
+                }
+            }
+        }
+    }
+
+    fn hands(&self, faults: &mut Vec<RingFault>) {
+        for run in &self.runs {
+            let Run::Segment(index) = run.run else { continue };
+            let breadths = breadths(&self.frame.girth, run.start, run.length);
+            let side = if breadths.iter().all(|breadth| *breadth > -SAME_MM) {
+                Hand::Starboard
+            } else if breadths.iter().all(|breadth| *breadth < SAME_MM) {
+                Hand::Port
+            } else {
+                continue;
+            };
+            if self.model.parts[self.frame.segments[index].part].hand.is_some_and(|hand| hand != side) {
+                faults.push(RingFault::WrongHand(index, side));
+            }
+        }
     }
 }
 

@@ -32,12 +32,12 @@ impl Resolver<'_> {
         let serial = &history.airframe().serial;
         let entry = &history.model.frames[frame];
         let segments: Vec<Expr> = entry.segments.iter().map(|segment| self.fitted(segment.part)).collect();
-        let openings: Vec<Expr> =
-            entry.openings.iter().map(|opening| condition_expr(&opening.when, serial)).collect();
+        let openings: Vec<Expr> = entry.openings.iter().map(|opening| condition_expr(&opening.when, serial)).collect();
         let parts: Vec<Expr> = segments.iter().chain(&openings).cloned().collect();
         let mut rings = Vec::new();
         for signs in distinct(&parts)? {
-            let when = Expr::all(parts.iter().zip(&signs).map(|(part, on)| if *on { part.clone() } else { !part.clone() }));
+            let when =
+                Expr::all(parts.iter().zip(&signs).map(|(part, on)| if *on { part.clone() } else { !part.clone() }));
             let on = |at: usize| signs[at];
             let fitted: Vec<usize> = (0..segments.len()).filter(|at| on(*at)).collect();
             let ends: BTreeSet<usize> =

@@ -90,7 +90,7 @@ impl std::error::Error for ReadError {
 }
 
 /// The project folder of a folder: the nearest one, from it upwards, that holds a file `type.ron` or a folder `type`
-/// with a `.ron` file in it.
+/// with a `.ron` file in it. A folder that is itself called `type` is the type dossier of the folder above it.
 ///
 /// # Errors
 /// If there is none, or if `from` does not exist.
@@ -98,7 +98,9 @@ pub fn find_project(from: &Path) -> Result<PathBuf, ReadError> {
     let start = from.canonicalize().map_err(|error| ReadError::Folder(from.to_owned(), error))?;
     let holds_type = |folder: &&Path| {
         let dossier = folder.join("type").read_dir().into_iter().flatten().flatten();
-        folder.join("type.ron").is_file() || dossier.map(|entry| entry.path()).any(|path| is_dossier(&path))
+        let is_type = folder.file_name().is_some_and(|name| name == "type");
+        (folder.join("type.ron").is_file() && !is_type)
+            || dossier.map(|entry| entry.path()).any(|path| is_dossier(&path))
     };
     start.ancestors().find(holds_type).map(Path::to_owned).ok_or_else(|| ReadError::NoProject(from.to_owned()))
 }

@@ -16,8 +16,8 @@ fn root() -> PathBuf {
 
 fn rust_files(folder: &Path) -> Vec<PathBuf> {
     let mut found = Vec::new();
-    for entry in fs::read_dir(folder).unwrap() {
-        let path = entry.unwrap().path();
+    for entry in fs::read_dir(folder).expect("a folder of the repository") {
+        let path = entry.expect("an entry of the folder").path();
         if path.is_dir() {
             found.extend(rust_files(&path));
         } else if path.extension().is_some_and(|extension| extension == "rs") {
@@ -32,11 +32,12 @@ fn rust_files(folder: &Path) -> Vec<PathBuf> {
 fn rooms() -> Vec<(String, PathBuf, String)> {
     let src = root().join("src");
     let files = rust_files(&src).into_iter().map(|path| {
-        let below = path.strip_prefix(&src).unwrap();
-        let room = below.iter().next().unwrap().to_str().unwrap().trim_end_matches(".rs").to_owned();
-        let text = fs::read_to_string(&path).unwrap();
-        let code = text.split("#[cfg(test)]").next().unwrap();
-        let lines = code.lines().map(|line| line.split("//").next().unwrap());
+        let below = path.strip_prefix(&src).expect("the file lies below src");
+        let first = below.iter().next().expect("a path has a first part");
+        let room = first.to_string_lossy().trim_end_matches(".rs").to_owned();
+        let text = fs::read_to_string(&path).expect("a source file is text");
+        let code = text.split("#[cfg(test)]").next().unwrap_or_default();
+        let lines = code.lines().map(|line| line.split("//").next().unwrap_or_default());
         let code = lines.collect::<Vec<_>>().join("\n");
         (room, path, code)
     });
@@ -46,13 +47,13 @@ fn rooms() -> Vec<(String, PathBuf, String)> {
 /// The rooms that a text names by `crate::room`.
 fn named(code: &str) -> BTreeSet<String> {
     let mut found = BTreeSet::new();
-    for (at, _) in code.match_indices("crate::") {
-        let rest = &code[at + "crate::".len()..];
-        let grouped = rest.strip_prefix('{').map(|group| group.split('}').next().unwrap());
-        for path in grouped.unwrap_or(rest).split(',').take(if grouped.is_some() { usize::MAX } else { 1 }) {
-            let room = path.trim().split(|c: char| !c.is_ascii_alphanumeric() && c != '_').next().unwrap();
-            if !room.is_empty() {
-                found.insert(room.to_owned());
+    for rest in code.split("crate::").skip(1) {
+        let group = rest.strip_prefix('{').and_then(|group| group.split('}').next());
+        let paths = group.map_or_else(|| vec![rest], |group| group.split(',').collect());
+        for path in paths {
+            let name: String = path.trim().chars().take_while(|c| c.is_ascii_alphanumeric() || *c == '_').collect();
+            if !name.is_empty() {
+                found.insert(name);
             }
         }
     }
@@ -99,7 +100,8 @@ fn the_arrow_test_can_fail() {
 
 #[test]
 fn only_the_command_line_knows_of_streams_clock_and_environment() {
-    let only_cli = ["println!", "eprintln!", "print!(", "std::env", "std::io::std", "SystemTime", "Instant::now", "Zoned::now"];
+    let only_cli =
+        ["println!", "eprintln!", "print!(", "std::env", "std::io::std", "SystemTime", "Instant::now", "Zoned::now"];
     for (room, path, code) in rooms() {
         for word in only_cli {
             let allowed = room == "cli" || !code.contains(word);
@@ -113,7 +115,15 @@ fn only_the_command_line_knows_of_streams_clock_and_environment() {
 #[test]
 fn the_top_of_the_repository_holds_only_what_belongs_there() {
     let allowed = [
-        "Cargo.toml", "Cargo.lock", "README.md", "DEVELOPERS.md", "LICENSE", "src", "configs", "tests", "demo-airframe",
+        "Cargo.toml",
+        "Cargo.lock",
+        "README.md",
+        "DEVELOPERS.md",
+        "LICENSE",
+        "src",
+        "configs",
+        "tests",
+        "demo-airframe",
         "target",
     ];
     for entry in fs::read_dir(root()).unwrap() {

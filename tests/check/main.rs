@@ -1,9 +1,16 @@
 //! Checking whole projects: the demo, and copies of it with one fault each.
 
+mod book;
+mod broken;
+mod demo;
 mod said;
 
+use modstate::check::check;
+use modstate::finding::Finding;
 use modstate::graph::Graph;
 use modstate::model::{Config, Model, lower};
+use modstate::report::{Style, render_findings};
+use modstate::resolve::Limits;
 use modstate::source::{Reading, read_texts};
 use std::path::{Path, PathBuf};
 
@@ -20,7 +27,7 @@ struct Project {
     reading: Reading,
     model: Model,
     graph: Graph,
-    lowered: Vec<modstate::finding::Finding>,
+    lowered: Vec<Finding>,
 }
 
 fn project(texts: Vec<(PathBuf, String)>) -> Project {
@@ -28,4 +35,17 @@ fn project(texts: Vec<(PathBuf, String)>) -> Project {
     let (model, lowered) = lower(&reading.records, &Config::built_in());
     let graph = Graph::new(&model);
     Project { reading, model, graph, lowered }
+}
+
+impl Project {
+    /// Every finding on the project, from reading to checking.
+    fn findings(&self) -> Vec<Finding> {
+        let checked = check(&self.reading.records, &self.model, &self.graph, Limits::default());
+        self.reading.findings.iter().chain(&self.lowered).cloned().chain(checked).collect()
+    }
+}
+
+/// The findings as they are shown, 80 columns wide and without colour.
+fn shown(project: &Project, findings: &[Finding]) -> String {
+    render_findings(findings, &project.reading.sources, Style { width: 80, colour: false, unicode: true })
 }

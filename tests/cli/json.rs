@@ -19,7 +19,15 @@ fn has(value: &Value, fields: &[&str]) {
 }
 
 const ASKED: &[&str] = &[
-    "type_name", "airframe", "date", "build_state", "picked", "adds", "leaves_out", "assumptions", "two_bases",
+    "type_name",
+    "airframe",
+    "date",
+    "build_state",
+    "picked",
+    "adds",
+    "leaves_out",
+    "assumptions",
+    "two_bases",
     "contradicted",
 ];
 
@@ -43,7 +51,10 @@ fn frame() {
     let variant = &report["variants"][0];
     has(variant, &["when", "standing", "states", "points", "segments", "openings", "plates"]);
     has(&variant["points"][0], &["name", "clock_deg", "girth_mm", "girth_in", "joined_by", "edge_of"]);
-    has(&variant["segments"][0], &["part", "description", "name", "from", "to", "lap_from", "lap_to", "issues", "plates"]);
+    has(
+        &variant["segments"][0],
+        &["part", "description", "name", "from", "to", "lap_from", "lap_to", "issues", "plates"],
+    );
     has(&report["because"]["grounds"][0], &["without", "steps"]);
     let step = &report["because"]["grounds"][0]["steps"][0];
     has(step, &["text", "at", "evidence"]);
@@ -65,7 +76,7 @@ fn position_and_part() {
 fn jig() {
     let report = json(&["jig", "J14"]);
     has(&report, &["asked", "jig", "frame", "stations", "caution"]);
-    has(&report["stations"][0], &["station", "mark", "made_to", "needed", "verdict", "stays", "remedy"]);
+    has(&report["stations"][0], &["station", "mark", "made_to", "needed", "verdict", "proved", "stays", "remedy"]);
     let all = json(&["jig", "--airframe", "OC537"]);
     assert_eq!(all.as_array().map(Vec::len), Some(2), "every jig, in a list");
 }

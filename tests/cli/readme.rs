@@ -6,8 +6,8 @@ use crate::{modstate, root, text};
 fn blocks(readme: &str) -> Vec<(Vec<String>, String)> {
     let mut found = Vec::new();
     for block in readme.split("```console\n").skip(1) {
-        let block = block.split("```").next().unwrap();
-        let (command, output) = block.split_once('\n').unwrap();
+        let block = block.split("```").next().unwrap_or_default();
+        let (command, output) = block.split_once('\n').expect("a command and its output");
         let command = command.strip_prefix("$ ").expect("a block begins with its command");
         let mut args = words(command);
         if args.first().is_some_and(|program| program == "modstate") {
@@ -50,7 +50,17 @@ fn the_readme_shows_real_output() {
 #[test]
 fn the_first_command_of_the_readme_is_the_one_shown() {
     let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
-    let command = readme.lines().find(|line| line.starts_with("cargo run")).expect("a command that does it all");
+    let command =
+        readme.lines().map(str::trim).find(|line| line.starts_with("cargo run")).expect("a command that does it all");
     let (_, args) = command.split_once(" -- ").expect("arguments behind `--`");
     assert!(readme.contains(&format!("$ modstate {args}\n")), "its output is shown");
+}
+
+#[test]
+fn the_dossier_example_of_the_readme_can_be_read() {
+    let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+    let example = readme.split("```ron\n").nth(1).expect("an example").split("```").next().unwrap();
+    let reading = modstate::source::read_texts(vec![("example.ron".into(), example.to_owned())]);
+    assert_eq!(reading.findings, vec![]);
+    assert!(reading.records.len() >= 5);
 }

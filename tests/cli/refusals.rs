@@ -1,6 +1,7 @@
 //! Wrong commands, unknown names and folders that hold no project.
 
 use crate::{code, modstate, on_demo, shown, text};
+use std::path::Path;
 
 #[test]
 fn unknown_names_are_met_with_the_nearest_or_with_all() {
@@ -28,7 +29,7 @@ fn unknown_names_are_met_with_the_nearest_or_with_all() {
         let output = on_demo(args);
         assert_eq!(code(&output), 2, "{args:?}\n{}", shown(&output));
         assert_eq!(text(&output.stdout), "", "{args:?}: nothing is answered");
-        all.push_str(&format!("modstate {}\n{}\n", args.join(" "), text(&output.stderr)));
+        all.extend(["modstate ", &args.join(" "), "\n", &text(&output.stderr), "\n"]);
     }
     insta::assert_snapshot!(all);
 }
@@ -51,7 +52,7 @@ fn a_folder_without_a_project_is_said_to_be_one() {
     let output = modstate(&["check"]).current_dir(folder.path()).output().unwrap();
     assert_eq!(code(&output), 2);
     assert!(text(&output.stderr).contains("no project folder at"), "{}", shown(&output));
-    let output = modstate(&["--project", "demo-airframe/type", "check"]).output().unwrap();
+    let output = modstate(&["--project", "demo-airframe/shop", "check"]).output().unwrap();
     assert_eq!(code(&output), 2);
     assert!(text(&output.stderr).contains("is no project folder"), "{}", shown(&output));
     let output = modstate(&["--project", "nowhere", "check"]).output().unwrap();
@@ -75,15 +76,21 @@ fn what_can_be_answered_is_answered_in_a_faulty_project() {
     assert!(text(&output.stderr).contains("1950-13-16"), "{}", shown(&output));
 }
 
-fn copy(from: &std::path::Path, to: &std::path::Path) {
-    for entry in std::fs::read_dir(from).unwrap() {
-        let entry = entry.unwrap();
+/// Copies a folder with all that lies below it.
+fn copy(from: &Path, to: &Path) {
+    copied(from, to).expect("the demo can be copied");
+}
+
+fn copied(from: &Path, to: &Path) -> std::io::Result<()> {
+    for entry in std::fs::read_dir(from)? {
+        let entry = entry?;
         let target = to.join(entry.file_name());
-        if entry.file_type().unwrap().is_dir() {
-            std::fs::create_dir_all(&target).unwrap();
-            copy(&entry.path(), &target);
+        if entry.file_type()?.is_dir() {
+            std::fs::create_dir_all(&target)?;
+            copied(&entry.path(), &target)?;
         } else {
-            std::fs::copy(entry.path(), target).unwrap();
+            std::fs::copy(entry.path(), target)?;
         }
     }
+    Ok(())
 }

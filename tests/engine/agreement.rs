@@ -9,7 +9,7 @@ use modstate::resolve::{Basis, Fitted, Limits, Reason, Resolver, Target, Truth};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How many random types: enough in a debug build to catch a slip, all of them in a release build.
-const TYPES: u64 = if cfg!(debug_assertions) { 1_500 } else { 20_000 };
+const TYPES: u64 = if cfg!(debug_assertions) { 300 } else { 20_000 };
 
 fn truth(worlds: &BTreeSet<World>, holds: impl Fn(World) -> bool) -> Truth {
     match (worlds.iter().any(|w| holds(*w)), worlds.iter().any(|w| !holds(*w))) {

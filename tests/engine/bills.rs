@@ -303,8 +303,14 @@ impl Register {
         if !raised_last {
             register.swap(1, 2);
         }
-        let drawing =
-            Drawing { record: record(), number: "D".to_owned(), sheet: None, title: String::new(), issues: register, held: None };
+        let drawing = Drawing {
+            record: record(),
+            number: "D".to_owned(),
+            sheet: None,
+            title: String::new(),
+            issues: register,
+            held: None,
+        };
         let drawing: DrawingId = model.drawings.insert("D", drawing).expect("names are told apart by number");
         model.parts.get_mut(PartId::from_index(5)).drawing = Some(drawing);
         Register { model, airframe, issued, modification, raised_last }

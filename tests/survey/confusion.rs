@@ -125,16 +125,18 @@ enum Answer {
 }
 
 fn grade(case: &Case, found: &Diagnosis) -> Answer {
+    let kinds: Vec<ErrorKind> = found.errors.iter().map(|e| e.kind).collect();
     // Many holes a little off, each its own way, are scatter by any name: `ScatterSource::Holes` claims no more.
     let single_holes = case.truth.iter().any(|k| matches!(k, ErrorKind::Hole(_)));
-    let kinds: Vec<ErrorKind> = found.errors.iter().map(|e| e.kind).collect();
-    if kinds.iter().any(|k| !case.truth.contains(k))
-        || (found.scatter.source == ScatterSource::Holes && !case.scattered && !single_holes)
-    {
+    let invented = found.scatter.source == ScatterSource::Holes && !case.scattered && !single_holes;
+    // Where nothing but scatter was injected, its source is the question.
+    let open = found.scatter.source == ScatterSource::NotDecidable && kinds.is_empty();
+    let source = (found.scatter.source == ScatterSource::Holes) == case.scattered || !case.truth.is_empty();
+    if kinds.iter().any(|k| !case.truth.contains(k)) || invented {
         Answer::Wrong
-    } else if found.outcome == Outcome::NotDecidable {
+    } else if found.outcome == Outcome::NotDecidable || open {
         Answer::Undecided
-    } else if kinds == case.truth && (found.scatter.source == ScatterSource::Holes) == case.scattered {
+    } else if kinds == case.truth && source {
         Answer::Right
     } else {
         Answer::Unseen
@@ -144,10 +146,7 @@ fn grade(case: &Case, found: &Diagnosis) -> Answer {
 /// Counts of answers by mixture, level and amplitude (indices).
 type Table = BTreeMap<(usize, usize, usize), BTreeMap<Answer, usize>>;
 
-fn run(each: usize) -> Table {
-    let cells: Vec<(usize, usize, usize)> = (0..MIXTURES.len())
-        .flat_map(|m| (0..LEVELS.len()).flat_map(move |l| (0..AMPLITUDES.len()).map(move |a| (m, l, a))))
-        .collect();
+fn run(each: usize, cells: &[(usize, usize, usize)]) -> Table {
     let answers: Vec<((usize, usize, usize), Answer)> = cells
         .par_iter()
         .flat_map_iter(|&(m, l, a)| {
@@ -157,20 +156,6 @@ fn run(each: usize) -> Table {
                 let case = case(MIXTURES[m], LEVELS[l], AMPLITUDES[a], &mut random);
                 let found = diagnose(&case.survey).expect("a sound survey");
                 let answer = grade(&case, &found);
-                if (answer == Answer::Wrong || (a == 3 && m < 4 && answer != Answer::Right))
-                    && std::env::var_os("SHOW_WRONG").is_some()
-                {
-                    let kinds: Vec<_> = found.errors.iter().map(|e| (e.kind, e.margin)).collect();
-                    writeln!(
-                        std::io::stderr(),
-                        "{} {l} {a} {i}: {:?} {kinds:?} {:?} {:?}",
-                        MIXTURES[m],
-                        case.truth,
-                        found.suspects.iter().map(|s| (s.error.kind, s.error.margin)).collect::<Vec<_>>(),
-                        found.scatter
-                    )
-                    .expect("stderr");
-                }
                 ((m, l, a), answer)
             })
         })
@@ -182,6 +167,7 @@ fn run(each: usize) -> Table {
     table
 }
 
+/// Every cell must be there.
 fn print(table: &Table) -> String {
     let mut text = String::from(
         "percent right / undecided / unseen / wrong; errors in scatters of one coordinate; c: the last hole is out by \
@@ -209,11 +195,56 @@ fn print(table: &Table) -> String {
     text
 }
 
+/// Of the cells of these mixtures and this amplitude: how many surveys, and how many answered so.
+fn total(table: &Table, mixtures: &[&str], amplitude: f64, answer: Answer) -> (usize, usize) {
+    let (mut all, mut so) = (0, 0);
+    for ((m, _, a), cell) in table {
+        if mixtures.contains(&MIXTURES[*m]) && AMPLITUDES[*a].total_cmp(&amplitude).is_eq() {
+            all += cell.values().sum::<usize>();
+            so += cell.get(&answer).copied().unwrap_or(0);
+        }
+    }
+    (all, so)
+}
+
+/// The confusion table, 2,160 surveys in an optimised build; a debug build takes seven, each kind
+/// once.
+///
+/// What can be asked: errors that several holes share are told at five times the scatter. A single hole cannot be: of
+/// thirty good holes the worst lies 2.6 scatters off by itself, and beyond 3.7 in one survey of thirty, while one hole
+/// in ten that is five scatters out reads below 3.7. Single holes are therefore asked for at ten times. With two holes
+/// in five bad, the answer may stay open, but what is decided is true.
 #[test]
 fn confusion() {
-    let each = if cfg!(debug_assertions) { 1 } else { 12 };
-    let start = std::time::Instant::now();
-    let table = run(each);
-    let text = print(&table);
-    writeln!(std::io::stdout(), "{text}{:?}", start.elapsed()).expect("stdout");
+    let every: Vec<(usize, usize, usize)> = (0..MIXTURES.len())
+        .flat_map(|m| (0..LEVELS.len()).flat_map(move |l| (0..AMPLITUDES.len()).map(move |a| (m, l, a))))
+        .collect();
+    let table = if cfg!(debug_assertions) {
+        let once = |(m, l, a): &(usize, usize, usize)| {
+            let amplitude = if MIXTURES[*m].contains('d') { 10.0 } else { 5.0 };
+            *l == 1
+                && AMPLITUDES[*a].total_cmp(&amplitude).is_eq()
+                && !["none", "ab", "bc", "cd", "dddd"].contains(&MIXTURES[*m])
+        };
+        run(1, &every.into_iter().filter(once).collect::<Vec<_>>())
+    } else {
+        let table = run(12, &every);
+        writeln!(std::io::stdout(), "{}", print(&table)).expect("stdout");
+        table
+    };
+    for amplitude in AMPLITUDES {
+        let (all, wrong) = total(&table, &MIXTURES, amplitude, Answer::Wrong);
+        assert_eq!(wrong, 0, "of {all} surveys with errors of {amplitude} scatters");
+    }
+    let asked: [(&[&str], f64, usize); 5] = [
+        (&["none", "a", "b", "c", "e"], 5.0, 99),
+        (&["ab", "bc"], 5.0, 90),
+        (&["none", "a", "b", "c", "d", "e", "ab", "bc"], 10.0, 99),
+        (&["bd", "cd", "abd"], 10.0, 95),
+        (&["dddd"], 10.0, 60),
+    ];
+    for (mixtures, amplitude, percent) in asked {
+        let (all, right) = total(&table, mixtures, amplitude, Answer::Right);
+        assert!(right * 100 >= all * percent, "{right} of {all} right for {mixtures:?} at {amplitude} scatters");
+    }
 }

@@ -200,6 +200,19 @@ fn a_tilted_plate_is_laid_level_with_its_face_up() {
     assert!(modstate::jig::fit::fit_in_plane(&wrong_side, &nominal).expect("many holes").rms > 50.0);
 }
 
+/// Three holes on two dowels: one that lies off could as well be a dowel or the scatter.
+#[test]
+fn very_few_holes_decide_nothing() {
+    let mut survey = survey(dowels());
+    survey.holes.truncate(5);
+    survey.members.clear();
+    survey.rows.clear();
+    survey.datums = Datums::Holes(vec![0, 1]);
+    shift(&mut survey, &[4], Point3::new(8.0 * NOISE, 0.0, 0.0));
+    let found = diagnose(&survey).expect("a sound survey");
+    assert_eq!(found.errors, []);
+}
+
 #[test]
 fn bad_input_is_an_error() {
     let mut bad = survey(dowels());

@@ -12,7 +12,7 @@ use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 use crate::jig::point::{Point3, count};
 use crate::jig::statistics::{ln_choose, ln_lower_gamma};
 
-use super::ErrorKind;
+use super::{Anchor, ErrorKind};
 
 /// A supposed error that touches several holes.
 #[derive(Clone, Debug)]
@@ -37,13 +37,15 @@ pub(super) enum Shape {
         /// The root of their mean squared distance from it.
         radius: f64,
     },
-    /// A shift of the whole row along itself, then an error that grows along it.
+    /// An error that grows along a row.
     Pitch {
         /// The holes from the first to the last.
         holes: Vec<usize>,
         /// Whether it grows with the number of steps (else with the distance).
         by_steps: bool,
-        /// What the second number multiplies to give the error per step or per millimetre.
+        /// Where it is nothing.
+        anchor: Anchor,
+        /// What the number multiplies to give the error per step or per millimetre.
         per_unit: f64,
     },
 }
@@ -171,13 +173,13 @@ impl Model {
         self.cost(terms, bad, &self.solve(terms, &self.weights(bad)))
     }
 
-    /// What an error costs before anything was measured: one in five for each kind, shared among its members, rows or
-    /// holes.
+    /// What an error costs before anything was measured: odds of one in five for each, shared among the members, rows or
+    /// holes that it could be.
     fn prior(&self, terms: &[usize], bad: &[usize]) -> f64 {
         let of = |wanted: fn(ErrorKind) -> bool, among: &mut dyn Iterator<Item = usize>| -> usize {
             among.filter(|&t| self.terms[t].kind.is_some_and(wanted)).count()
         };
-        let mut cost = 2.0 * count(terms.len()) * 5f64.ln();
+        let mut cost = 2.0 * count(terms.len() + bad.len()) * 5f64.ln();
         for wanted in
             [(|k| matches!(k, ErrorKind::Member(_))) as fn(ErrorKind) -> bool, |k| matches!(k, ErrorKind::Pitch(_))]
         {
@@ -185,7 +187,7 @@ impl Model {
             let supposed = of(wanted, &mut terms.iter().copied());
             cost += 2.0 * ln_choose(all, supposed);
         }
-        cost + 2.0 * count(bad.len()) * 2f64.ln() + 2.0 * ln_choose(self.holes(), bad.len())
+        cost + 2.0 * ln_choose(self.holes(), bad.len())
     }
 
     /// The scatter left: its variance (never below the instrument's) and the degrees of freedom behind it.

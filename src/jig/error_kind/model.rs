@@ -6,7 +6,8 @@ use crate::jig::robust::{Dimension, robust_fit};
 use crate::jig::statistics::median;
 
 use super::evidence::{Model, Shape, Solution, Term};
-use super::{Datums, DiagnoseError, ErrorKind, Survey, motion_numbers, step, term_numbers};
+use super::report::{motion_numbers, term_numbers};
+use super::{Anchor, Datums, DiagnoseError, ErrorKind, Survey};
 
 /// The model of a survey and the motion that carried the measured points into the datum axes.
 pub(super) fn build(survey: &Survey) -> Result<(Model, Motion), DiagnoseError> {
@@ -133,13 +134,19 @@ fn add_pitch(survey: &Survey, model: &mut Model, index: usize, row: &[usize]) {
             let last = grown[grown.len() - 1];
             grown.push(last + if by_steps { *step * (1.0 / length) } else { *step });
         }
-        let middle = Point3::centroid(&grown);
-        let radius = (grown.iter().map(|g| (*g - middle).dot(*g - middle)).sum::<f64>() / count(grown.len())).sqrt();
-        let along = vec![whole * (1.0 / whole.norm()); row.len()];
-        let growth = grown.iter().map(|&g| (g - middle) * (1.0 / radius)).collect();
-        let columns = add_columns(model, row, &[along, growth]);
-        let shape = Shape::Pitch { holes: row.to_vec(), by_steps, per_unit: 1.0 / radius };
-        model.terms.push(Term { kind: Some(ErrorKind::Pitch(index)), columns, shape });
+        let anchors = [
+            (Anchor::First, grown[0]),
+            (Anchor::Middle, Point3::centroid(&grown)),
+            (Anchor::Last, grown[row.len() - 1]),
+        ];
+        for (anchor, fixed) in anchors {
+            let arms: Vec<Point3> = grown.iter().map(|&g| g - fixed).collect();
+            let radius = (arms.iter().map(|a| a.dot(*a)).sum::<f64>() / count(arms.len())).sqrt();
+            let growth = arms.iter().map(|&arm| arm * (1.0 / radius)).collect();
+            let columns = add_columns(model, row, &[growth]);
+            let shape = Shape::Pitch { holes: row.to_vec(), by_steps, anchor, per_unit: 1.0 / radius };
+            model.terms.push(Term { kind: Some(ErrorKind::Pitch(index)), columns, shape });
+        }
     }
 }
 
@@ -175,7 +182,7 @@ fn prior_ratio(model: &Model) -> f64 {
     }
     let lengths: Vec<f64> = (0..model.holes()).map(|h| solution.residual(h, model.size)).collect();
     let scatter = model.instrument.max(median(&lengths).unwrap_or(0.0) / 1.2);
-    let largest = (0..model.holes()).map(|h| step(&model.deviations, h, model.size).norm()).fold(0.0, f64::max);
+    let largest = (0..model.holes()).map(|h| model.step(&model.deviations, h).norm()).fold(0.0, f64::max);
     (largest / scatter).clamp(10.0, 1e4).powi(2)
 }
 
@@ -202,6 +209,12 @@ pub(super) fn arc_remainders(survey: &Survey, model: &Model, solution: &Solution
 }
 
 impl Model {
+    /// The entries of one hole.
+    pub(super) fn step(&self, values: &[f64], hole: usize) -> Point3 {
+        let at = |k: usize| if k < self.size { values[hole * self.size + k] } else { 0.0 };
+        Point3::new(at(0), at(1), at(2))
+    }
+
     /// What these numbers of a term do to a hole.
     pub(super) fn effect(&self, term: &Term, numbers: &[f64], hole: usize) -> Point3 {
         let mut moved = [0.0; 3];
@@ -210,11 +223,5 @@ impl Model {
             *value = term.columns.clone().zip(numbers).map(|(column, number)| row[column] * number).sum();
         }
         Point3::new(moved[0], moved[1], moved[2])
-    }
-
-    /// Where a hole lies along a row, in units of the row's second number: signed, along the row.
-    pub(super) fn growth(&self, term: &Term, hole: usize) -> f64 {
-        let along = self.effect(term, &[1.0, 0.0], hole);
-        self.effect(term, &[0.0, 1.0], hole).dot(along)
     }
 }

@@ -109,7 +109,10 @@ impl<'a> Search<'a> {
             .into_iter()
             .map(|next| {
                 let freed: Vec<usize> = here.bad.iter().copied().filter(|h| !self.touches(&next, *h)).collect();
-                let quick = self.model.cost_of(&next, &here.bad).min(self.model.cost_of(&next, &freed));
+                let mut quick = self.model.cost_of(&next, &here.bad);
+                if freed.len() < here.bad.len() {
+                    quick = quick.min(self.model.cost_of(&next, &freed));
+                }
                 (quick, next)
             })
             .collect();

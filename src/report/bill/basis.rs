@@ -6,7 +6,7 @@ use crate::report::layout::{counted, paragraph};
 use crate::report::{Asked, Style};
 use crate::resolve::Basis;
 
-/// The positions of the topmost lines in which a bill differs from the one on the other basis.
+/// The positions of the lines in which a bill differs from the one on the other basis; the top of the bill has none.
 #[must_use]
 pub fn differing_positions(lines: &[Differing<'_>], model: &Model) -> Vec<String> {
     let last = lines.iter().filter_map(|line| line.path.last());
@@ -17,13 +17,14 @@ pub fn differing_positions(lines: &[Differing<'_>], model: &Model) -> Vec<String
 #[must_use]
 pub fn bill_remarks(asked: &Asked, request: Request, lines: &[Differing<'_>], model: &Model, style: Style) -> String {
     let mut text = String::new();
-    if !lines.is_empty() {
+    let positions = differing_positions(lines, model);
+    if !positions.is_empty() {
         let other = match request.basis {
             Basis::Firm => "With the doubtful claims held",
             Basis::Held => "Under the firm claims alone",
         };
-        let count = counted(lines.len(), "line differs", "lines differ");
-        let told = format!("{other} {count}: {}.", differing_positions(lines, model).join(", "));
+        let count = counted(positions.len(), "position differs", "positions differ");
+        let told = format!("{other} {count}: {}.", positions.join(", "));
         text.push_str(&paragraph("* ", &told, style.width));
     }
     text.push_str(&asked.remarks(style.width));

@@ -1,0 +1,196 @@
+//! Copies of the demo with one fault each, as a person would make it: the right code on the right line.
+//!
+//! A fault is written as texts replaced in files of the demo; its line is found by what stands on it. Each snapshot
+//! shows every finding that the fault adds to those of the clean demo.
+
+use super::{Project, demo_texts, project, shown};
+use modstate::finding::Finding;
+use std::path::Path;
+use std::sync::OnceLock;
+
+/// An edit: the file, what stands there, and what is written instead.
+type Edit<'a> = (&'a str, &'a str, &'a str);
+
+/// The demo with these edits made.
+pub(crate) fn edited(edits: &[Edit<'_>]) -> Project {
+    let mut texts = demo_texts();
+    for (file, old, new) in edits {
+        let (_, text) = texts.iter_mut().find(|(path, _)| path == Path::new(file)).expect("the demo has the file");
+        assert_eq!(text.matches(old).count(), 1, "`{old}` stands once in {file}");
+        *text = text.replacen(old, new, 1);
+    }
+    project(texts)
+}
+
+/// What the clean demo gives, as code and message.
+fn clean() -> &'static Vec<(String, String)> {
+    static CLEAN: OnceLock<Vec<(String, String)>> = OnceLock::new();
+    CLEAN.get_or_init(|| {
+        let findings = project(demo_texts()).findings();
+        findings.iter().map(|finding| (finding.code.to_string(), finding.message.clone())).collect()
+    })
+}
+
+/// The findings that the edits add to those of the clean demo.
+fn added(project: &Project) -> Vec<Finding> {
+    let mut findings = project.findings();
+    findings.retain(|finding| !clean().contains(&(finding.code.to_string(), finding.message.clone())));
+    findings
+}
+
+/// Whether the first label of the finding starts on the line of the file that holds the text.
+fn is_on(project: &Project, finding: &Finding, file: &str, line: &str) -> bool {
+    let sources = &project.reading.sources;
+    let (id, span) = sources.span(&finding.labels[0].place);
+    let at = sources.line_column(id, span.start).0;
+    let source = sources.file(id);
+    source.path == Path::new(file) && source.text.lines().nth(at - 1).is_some_and(|text| text.contains(line))
+}
+
+/// Checks that the edits give a finding of the code with its first label on the line.
+fn gives(name: &str, code: &str, (file, line): (&str, &str), edits: &[Edit<'_>]) {
+    let project = edited(edits);
+    let added = added(&project);
+    let hit = added.iter().any(|f| f.code.to_string() == code && is_on(&project, f, file, line));
+    let shown = shown(&project, &added);
+    assert!(hit, "{name}: no {code} on the line `{line}` of {file}:\n{shown}");
+    insta::with_settings!({ description => format!("{code} on the line `{line}` of {file}"), omit_expression => true }, {
+        insta::assert_snapshot!(name, shown);
+    });
+}
+
+/// Declares a test for each fault.
+macro_rules! faults {
+    ($($name:ident: $code:literal at $file:literal, $line:literal; $($edit:expr),+ $(,)?;)*) => {$(
+        #[test]
+        fn $name() {
+            gives(stringify!($name), $code, ($file, $line), &[$($edit),+]);
+        }
+    )*};
+}
+
+const OC537: &str = "airframes/OC537/claims.ron";
+const BT188: &str = "airframes/BT188/claims.ron";
+const BT226: &str = "airframes/BT226/claims.ron";
+const EARLY: &str = "type/modifications-1936-to-1939.ron";
+const MIDDLE: &str = "type/modifications-1940-to-1943.ron";
+const LATE: &str = "type/modifications-1943-to-1953.ron";
+const RING: &str = "type/structure-frame-14.ron";
+const FRAMES: &str = "type/frames.ron";
+const PARTS: &str = "type/parts-frame-14.ron";
+const JIGS: &str = "shop/jigs.ron";
+
+/// Another claim about BT226, behind the last one.
+const LAST_CLAIM: &str = "note: \"With or without doublers: paint still on, not looked at.\",\n    ),\n";
+
+// Claims.
+faults! {
+    embodied_without_its_prerequisite: "C204" at "airframes/BT226/claims.ron", "id: \"C9\"";
+        (BT226, LAST_CLAIM, "),\n    Claim(\n        airframe: \"BT226\", id: \"C9\", says: Embodied(\"TM024\", Retrospective), when: \"1948-05\",\n        rests_on: [\"E1\"], standing: Firm,\n    ),\n");
+    embodied_before_its_leaflet: "C202" at "airframes/OC537/claims.ron", "id: \"C16\"";
+        (OC537, "Embodied(\"TM104\", Retrospective), when: \"1951-06\"", "Embodied(\"TM104\", Retrospective), when: \"1943-06\"");
+    embodied_on_a_serial_outside_its_range: "C203" at "airframes/BT188/claims.ron", "id: \"C5\"";
+        (BT188, "Embodied(\"TM059\", Retrospective)", "Embodied(\"TM112\", Retrospective)");
+    done_afterwards_though_for_the_line_only: "C203" at "airframes/OC537/claims.ron", "id: \"C13\"";
+        (OC537, "Embodied(\"TM071\", Retrospective)", "Embodied(\"TM071\")"),
+        (MIDDLE, "line: [(factory: \"Brathmoor\", number: 121), (factory: \"Osmotherby\", number: 66)]),\n        retrospective: (leaflet_date: \"1942-11-16\"),", "line: [(factory: \"Brathmoor\", number: 121), (factory: \"Osmotherby\", number: 66)]),");
+    two_that_exclude_each_other: "C205" at "airframes/OC537/claims.ron", "id: \"C10\"";
+        (OC537, "id: \"C9\", says: Removed(\"TM033\")", "id: \"C9\", says: Removed(\"TM016\")"),
+        (OC537, "id: \"C12\", says: Embodied(\"TM033\", Retrospective)", "id: \"C12\", says: Embodied(\"TM016\", Retrospective)");
+    both_of_a_group: "C206" at "airframes/OC537/claims.ron", "id: \"C8\"";
+        (OC537, "id: \"C7\", says: Removed(\"TM003\")", "id: \"C7\", says: Removed(\"TM016\")");
+    firm_claims_that_disagree: "C207" at "airframes/BT188/claims.ron", "id: \"C10\"";
+        (BT188, "rests_on: [\"E6\"],\n        standing: Doubtful", "rests_on: [\"E6\"],\n        standing: Firm");
+    claimed_not_embodied_though_built_with_it: "C208" at "airframes/BT188/claims.ron", "id: \"C16\"";
+        (BT188, "NotEmbodied(\"TM066\")", "NotEmbodied(\"TM048\")");
+    cut_in_before_what_it_requires: "C209" at "type/modifications-1943-to-1953.ron", "number: 13), (factory";
+        (LATE, "number: \"TM110\", title: \"Bulb seal, freight door\", class: \"D, at operator's option\", leaflet: \"TL 110\",\n        requires: [\"TM048\"],\n        production: (line: [(factory: \"Brathmoor\", number: 136)", "number: \"TM110\", title: \"Bulb seal, freight door\", class: \"D, at operator's option\", leaflet: \"TL 110\",\n        requires: [\"TM048\"],\n        production: (line: [(factory: \"Brathmoor\", number: 13)");
+    contradiction_over_two_requirements: "C201" at "airframes/BT226/claims.ron", "id: \"C9\"";
+        (LATE, "requires: [\"TM048\", \"TM024\"]", "requires: [\"TM024\"]"),
+        (BT226, LAST_CLAIM, "),\n    Claim(\n        airframe: \"BT226\", id: \"C9\", says: Embodied(\"TM108\", Retrospective), when: \"1948-05\",\n        rests_on: [\"E1\"], standing: Firm,\n    ),\n");
+    evidence_that_does_not_exist: "C102" at "airframes/OC537/claims.ron", "\"E12\"";
+        (OC537, "when: \"1946-10\", rests_on: [\"E2\"]", "when: \"1946-10\", rests_on: [\"E12\"]");
+    seen_part_that_is_no_candidate: "C109" at "airframes/OC537/claims.ron", "id: \"C18\"";
+        (OC537, "SeenPart(\"27-1400/20\", \"27-1454\")", "SeenPart(\"27-1400/20\", \"27-1456\")");
+    bracket_not_closed: "R101" at "airframes/OC537/claims.ron", "id: \"C4\"";
+        (OC537, "when: \"1946-10\", rests_on: [\"E2\"],", "when: \"1946-10\", rests_on: [\"E2\",");
+    month_thirteen: "D104" at "airframes/OC537/claims.ron", "1946-13";
+        (OC537, "when: \"1946-10\"", "when: \"1946-13\"");
+    build_state_adds_without_the_requirement: "C212" at "airframes/BT214/build-states.ron", "TM126";
+        ("airframes/BT214/build-states.ron", "date: \"1953-09-14\",", "date: \"1953-09-14\", add: [(modification: \"TM126\", reason: \"Safer sill.\")],");
+    build_state_adds_what_hangs_on_something_open: "C213" at "airframes/BT226/airframe.ron", "TM059";
+        ("airframes/BT226/airframe.ron", "[\n    Airframe(", "[\n    BuildState(\n        airframe: \"BT226\", name: \"as burned\", date: \"1950-01-20\",\n        add: [(modification: \"TM059\", reason: \"Two generators wanted.\")],\n    ),\n    Airframe(");
+}
+
+// The type.
+faults! {
+    typo_in_a_part_number: "D122" at "type/structure-frame-14.ron", "27-1445";
+        (RING, "(part: \"27-1454\", when", "(part: \"27-1445\", when");
+    opposite_hands_swapped: "D162" at "type/parts-frame-14.ron", "opposite_of: \"27-1433\"";
+        (PARTS, "opposite_of: \"27-1433\",", "hand: Port, opposite_of: \"27-1433\",");
+    range_with_another_prefix: "D107" at "type/modifications-1936-to-1939.ron", "BT401..OC460";
+        (EARLY, "\"BT401..BT460\", \"OC561..OC660\"", "\"BT401..OC460\", \"OC561..OC660\"");
+    requires_in_a_loop: "T101" at "type/modifications-1936-to-1939.ron", "requires: [\"TM048\"]";
+        (MIDDLE, "leaflet: \"TL 48, issue 3\",", "leaflet: \"TL 48, issue 3\", requires: [\"TM024\"],");
+    assembly_that_contains_itself: "T102" at "type/structure-fuselage.ron", "27-1300";
+        ("type/structure-fuselage.ron", "part: \"27-1350\",\n        positions: [\n            (find: \"10\", name: \"Outer skin\", candidates: [(part: \"27-1351\")]),", "part: \"27-1350\",\n        positions: [\n            (find: \"10\", name: \"Outer skin\", candidates: [(part: \"27-1300\")]),");
+    unknown_field: "R102" at "type/parts-frame-14.ron", "hnad";
+        (PARTS, "\"Frame 14, lower quarter, port\", hand: Port", "\"Frame 14, lower quarter, port\", hnad: Port");
+    part_entered_twice: "D120" at "type/parts-frame-14.ron", "\"27-1452\", description: \"Frame 14, side, starboard lower";
+        (PARTS, "number: \"27-1454\"", "number: \"27-1452\"");
+    unknown_unit: "D101" at "type/frames.ron", "0.75inches";
+        (FRAMES, "(part: \"27-1412\", from: \"S1\", to: \"H1\", lap_from: \"0.75in\")", "(part: \"27-1412\", from: \"S1\", to: \"H1\", lap_from: \"0.75inches\")");
+    gap_in_the_candidates: "T103" at "type/structure-frame-14.ron", "find: \"25\"";
+        (RING, "(part: \"27-1456\", when: Post(\"TM048\", Retrospective)),\n                ],\n                nothing_when: Post(\"TM048\", Production),", "(part: \"27-1456\", when: Post(\"TM048\", Retrospective)),\n                ],");
+    overlap_of_candidates: "T104" at "type/structure-frame-14.ron", "27-1413";
+        (RING, "(part: \"27-1413\", when: Pre(\"TM048\"))", "(part: \"27-1413\", when: Not(Post(\"TM048\", Production)))");
+    modification_that_nothing_can_have: "T105" at "type/modifications-1943-to-1953.ron", "number: \"TM112\"";
+        (LATE, "leaflet: \"TL 112\",", "leaflet: \"TL 112\", requires: [\"TM063\"],");
+    candidate_and_plate_for_no_state: "T106" at "type/structure-frame-14.ron", "27-1425";
+        (RING, "(part: \"27-1425\", when: Pre(\"TM048\"))", "(part: \"27-1425\", when: All([Pre(\"TM048\"), Post(\"TM071\")]))");
+    plate_for_no_state: "T107" at "type/plates.ron", "\"Hatch bridge\"";
+        (RING, "(part: \"27-1425\", when: Pre(\"TM048\"))", "(part: \"27-1425\", when: All([Pre(\"TM048\"), Post(\"TM071\")]))");
+    requirement_that_adds_nothing: "T108" at "type/modifications-1940-to-1943.ron", "requires: [\"TM061\", \"TM052\"]";
+        (MIDDLE, "requires: [\"TM061\"], excludes", "requires: [\"TM061\", \"TM052\"], excludes");
+    leaflet_list_against_the_structure: "T109" at "type/modifications-1940-to-1943.ron", "27-1414\"], introduce: [\"27-1454\"]";
+        (MIDDLE, "delete: [\"27-1414\"], introduce: [\"27-1456\"]", "delete: [\"27-1414\"], introduce: [\"27-1454\"]");
+    segment_that_does_not_reach_its_neighbour: "T201" at "type/frames.ron", "27-1454";
+        (FRAMES, "(part: \"27-1456\", from: \"S9\", to: \"S5\"", "(part: \"27-1456\", from: \"S4\", to: \"S5\"");
+    segment_past_its_neighbour: "T202" at "type/frames.ron", "27-1414";
+        (FRAMES, "(part: \"27-1414\", from: \"S3\", to: \"S5\"", "(part: \"27-1414\", from: \"S3\", to: \"S6\"");
+    opening_bridged_by_another_piece: "T203" at "type/frames.ron", "Mail hatch";
+        (FRAMES, "bridged_by: [\"27-1425\"]", "bridged_by: [\"27-1441\"]");
+    splice_piece_missing: "T204" at "type/frames.ron", "27-1461";
+        (RING, "candidates: [(part: \"27-1461\", when: Not(Post(\"TM048\", Production)))],\n                nothing_when: Post(\"TM048\", Production),", "candidates: [(part: \"27-1461\", when: Pre(\"TM048\"))],\n                nothing_when: Post(\"TM048\"),");
+    segment_with_the_wrong_hand: "T205" at "type/frames.ron", "27-1454";
+        (PARTS, "\"Frame 14, side, starboard lower, repair piece\", hand: Starboard", "\"Frame 14, side, starboard lower, repair piece\", hand: Port");
+    frame_without_a_segment: "T206" at "type/frames.ron", "name: \"F14\"";
+        (FRAMES, "(part: \"27-1432\", from: \"S0\", to: \"D1\"),\n            (part: \"27-1434\", from: \"D2\", to: \"S4\"),\n            (part: \"27-1433\", from: \"S4\", to: \"S6\", lap_to: \"0.75in\"),\n            (part: \"27-1435\", from: \"S6\", to: \"S8\", lap_from: \"0.75in\", lap_to: \"0.75in\"),\n            (part: \"27-1431\", from: \"S8\", to: \"S0\", lap_from: \"0.75in\"),\n", "");
+    path_left_open: "T207" at "type/frames.ron", "27-1611";
+        (FRAMES, "closed: true", "closed: false");
+}
+
+// The shop.
+faults! {
+    plate_on_an_unknown_station: "S102" at "shop/jigs.ron", "4 kell";
+        (JIGS, "mark: \"P4\", station: \"4 keel\"", "mark: \"P4\", station: \"4 kell\"");
+    plate_made_to_another_variant: "S201" at "shop/jigs.ron", "mark: \"P6\"";
+        (JIGS, "made_to: \"J14-11\"", "made_to: \"J14-12\"");
+    build_state_that_does_not_exist: "S110" at "shop/jigs.ron", "rebiuld";
+        (JIGS, "build_state: \"rebuild\"", "build_state: \"rebiuld\"");
+    plate_for_a_station_that_the_jig_lacks: "S207" at "type/plates.ron", "J14-15";
+        ("type/plates.ron", "number: \"J14-15\", jig_station: \"7 opening\"", "number: \"J14-15\", jig_station: \"7 door\"");
+    jig_set_for_nothing: "S208" at "shop/jigs.ron", "name: \"J14\"";
+        (JIGS, " set_for: (airframe: \"OC537\", build_state: \"rebuild\"),", "");
+    plate_reworked_and_not_measured_again: "S205" at "shop/jigs.ron", "2021-06-08";
+        (JIGS, "reworked: \"2020-06-08\"", "reworked: \"2021-06-08\"");
+}
+
+#[test]
+fn too_many_repairs_are_not_half_told() {
+    let project = project(demo_texts());
+    let limits = modstate::resolve::Limits { repairs: 0, ..modstate::resolve::Limits::default() };
+    let checked = modstate::check::check(&project.reading.records, &project.model, &project.graph, limits);
+    let undecided: Vec<_> = checked.into_iter().filter(|f| f.code == modstate::codes::REPAIRS_NOT_DECIDED).collect();
+    insta::assert_snapshot!(shown(&project, &undecided));
+}

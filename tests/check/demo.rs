@@ -1,0 +1,44 @@
+//! What the demo is meant to show, and nothing else.
+
+use super::{Project, demo_texts, project, shown};
+use modstate::check::check;
+use modstate::graph::Graph;
+use modstate::model::{Config, lower};
+use modstate::resolve::Limits;
+
+#[test]
+fn the_clean_demo_gives_what_it_is_meant_to_show() {
+    let project = project(demo_texts());
+    insta::assert_snapshot!(shown(&project, &project.findings()));
+}
+
+#[test]
+fn the_order_of_records_changes_nothing() {
+    let Project { mut reading, model, graph, .. } = project(demo_texts());
+    let checked = check(&reading.records, &model, &graph, Limits::default());
+    reading.records.reverse();
+    let (model, _) = lower(&reading.records, &Config::built_in());
+    assert_eq!(check(&reading.records, &model, &Graph::new(&model), Limits::default()), checked);
+}
+
+#[test]
+fn every_finding_says_what_is_wrong_and_what_to_do() {
+    for finding in project(demo_texts()).findings() {
+        assert!(!finding.message.ends_with('.') && finding.message.len() > 20, "{}", finding.message);
+        assert!(finding.help.starts_with(|c: char| c.is_lowercase()), "{}", finding.help);
+        assert!(finding.labels.iter().all(|label| !label.text.is_empty()), "{}", finding.message);
+    }
+}
+
+#[test]
+fn timing() {
+    let p = project(demo_texts());
+    for _ in 0..5 {
+        let t = std::time::Instant::now();
+        let n = check(&p.reading.records, &p.model, &p.graph, Limits::default()).len();
+        println!("check {n} {:?}", t.elapsed());
+        let t = std::time::Instant::now();
+        let q = project(demo_texts());
+        println!("read+lower {:?} {}", t.elapsed(), q.model.parts.len());
+    }
+}
