@@ -13,7 +13,7 @@ use crate::graph::Graph;
 use crate::report::{Style, book_json, book_text, entry_text, findings_json, render_findings};
 use crate::source::ReadError;
 use args::{Args, Colour, Common, Format, Verb};
-use clap::{CommandFactory, Parser};
+use clap::{CommandFactory, FromArgMatches};
 use project::Project;
 use question::Question;
 use serde::Serialize;
@@ -101,7 +101,9 @@ pub fn main() -> ExitCode {
 /// Works out the answer to a command line.
 #[must_use]
 pub fn run(around: &Around) -> Answer {
-    let args = match Args::try_parse_from(&around.args) {
+    let command = Args::command().term_width(usize::from(around.terminal.unwrap_or(80)));
+    let matches = command.try_get_matches_from(&around.args);
+    let args = match matches.and_then(|matches| Args::from_arg_matches(&matches)) {
         Ok(args) => args,
         Err(error) => return of_parse_error(&error, around),
     };
