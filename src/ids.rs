@@ -98,6 +98,7 @@ impl<I: Id, T> Table<I, T> {
         &mut self.entries[id.index()]
     }
     /// All entries with ids and names, in table order.
+    #[must_use]
     pub fn iter(&self) -> impl DoubleEndedIterator<Item = (I, &str, &T)> + ExactSizeIterator {
         self.entries.iter().enumerate().map(|(i, (name, entry))| (I::from_index(i), &**name, entry))
     }

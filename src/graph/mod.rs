@@ -71,7 +71,7 @@ pub enum Tie {
 /// The dependency graph of one model.
 #[derive(Debug)]
 pub struct Graph {
-    graph: DiGraph<Node, Bond>,
+    bonds: DiGraph<Node, Bond>,
     mods: Vec<NodeIndex>,
     parts: Vec<NodeIndex>,
     positions: Vec<NodeIndex>,
@@ -90,8 +90,16 @@ impl Graph {
         let parts: Vec<_> = model.parts.ids().map(|id| graph.add_node(Node::Part(id))).collect();
         let positions: Vec<_> = model.positions.ids().map(|id| graph.add_node(Node::Position(id))).collect();
         let plates: Vec<_> = model.plates.ids().map(|id| graph.add_node(Node::Plate(id))).collect();
-        let mut built =
-            Graph { graph, mods, parts, positions, plates, serving: Vec::new(), ties: Vec::new(), ties_of: Vec::new() };
+        let mut built = Graph {
+            bonds: graph,
+            mods,
+            parts,
+            positions,
+            plates,
+            serving: Vec::new(),
+            ties: Vec::new(),
+            ties_of: Vec::new(),
+        };
         built.bond_mods(model);
         built.bond_structure(model);
         built.bond_frames_and_plates(model);
@@ -138,13 +146,13 @@ impl Graph {
         for (id, _, modification) in model.mods.iter() {
             let from = self.mods[id.index()];
             for (which, (to, _)) in modification.requires.iter().enumerate() {
-                self.graph.add_edge(from, self.mods[to.index()], Bond::Requires(which));
+                self.bonds.add_edge(from, self.mods[to.index()], Bond::Requires(which));
             }
             for (to, _) in &modification.excludes {
-                self.graph.add_edge(from, self.mods[to.index()], Bond::Excludes);
+                self.bonds.add_edge(from, self.mods[to.index()], Bond::Excludes);
             }
             for (to, _) in &modification.supersedes {
-                self.graph.add_edge(from, self.mods[to.index()], Bond::Supersedes);
+                self.bonds.add_edge(from, self.mods[to.index()], Bond::Supersedes);
             }
         }
     }
@@ -152,10 +160,10 @@ impl Graph {
     fn bond_structure(&mut self, model: &Model) {
         for (id, _, position) in model.positions.iter() {
             let at = self.positions[id.index()];
-            self.graph.add_edge(self.parts[position.assembly.index()], at, Bond::Has);
+            self.bonds.add_edge(self.parts[position.assembly.index()], at, Bond::Has);
             let mut named = BTreeSet::new();
             for (which, candidate) in position.candidates.iter().enumerate() {
-                self.graph.add_edge(at, self.parts[candidate.part.index()], Bond::Takes(which));
+                self.bonds.add_edge(at, self.parts[candidate.part.index()], Bond::Takes(which));
                 candidate.when.each_mod(&mut |m| {
                     named.insert(m);
                 });
@@ -166,7 +174,7 @@ impl Graph {
                 });
             }
             for m in named {
-                self.graph.add_edge(at, self.mods[m.index()], Bond::DependsOn);
+                self.bonds.add_edge(at, self.mods[m.index()], Bond::DependsOn);
             }
         }
     }
@@ -174,21 +182,21 @@ impl Graph {
     fn bond_frames_and_plates(&mut self, model: &Model) {
         for (id, _, frame) in model.frames.iter() {
             let points: Vec<_> =
-                (0..frame.splice_points.len()).map(|point| self.graph.add_node(Node::Splice(id, point))).collect();
+                (0..frame.splice_points.len()).map(|point| self.bonds.add_node(Node::Splice(id, point))).collect();
             for segment in &frame.segments {
                 for end in [segment.from, segment.to] {
-                    self.graph.add_edge(points[end], self.parts[segment.part.index()], Bond::EndsAt);
+                    self.bonds.add_edge(points[end], self.parts[segment.part.index()], Bond::EndsAt);
                 }
             }
             for (point, node) in frame.splice_points.iter().zip(&points) {
                 for part in &point.joined_by {
-                    self.graph.add_edge(*node, self.parts[part.index()], Bond::JoinedBy);
+                    self.bonds.add_edge(*node, self.parts[part.index()], Bond::JoinedBy);
                 }
             }
         }
         for (id, _, plate) in model.plates.iter() {
             for part in &plate.locates {
-                self.graph.add_edge(self.plates[id.index()], self.parts[part.index()], Bond::Locates);
+                self.bonds.add_edge(self.plates[id.index()], self.parts[part.index()], Bond::Locates);
             }
         }
     }
@@ -204,8 +212,8 @@ impl Graph {
         let mut found = BTreeSet::new();
         let mut open = vec![self.mods[id.index()]];
         while let Some(node) = open.pop() {
-            for edge in self.graph.edges_directed(node, Direction::Incoming) {
-                if let (Bond::Supersedes, Node::Mod(m)) = (edge.weight(), self.graph[edge.source()])
+            for edge in self.bonds.edges_directed(node, Direction::Incoming) {
+                if let (Bond::Supersedes, Node::Mod(m)) = (edge.weight(), self.bonds[edge.source()])
                     && m != id
                     && found.insert(m)
                 {
@@ -220,9 +228,9 @@ impl Graph {
     #[must_use]
     pub fn places_of(&self, part: PartId) -> Vec<(PositionId, usize)> {
         let mut places: Vec<_> = self
-            .graph
+            .bonds
             .edges_directed(self.parts[part.index()], Direction::Incoming)
-            .filter_map(|edge| match (edge.weight(), self.graph[edge.source()]) {
+            .filter_map(|edge| match (edge.weight(), self.bonds[edge.source()]) {
                 (Bond::Takes(which), Node::Position(position)) => Some((position, *which)),
                 _ => None,
             })
@@ -235,9 +243,9 @@ impl Graph {
     #[must_use]
     pub fn plates_for(&self, part: PartId) -> Vec<PlateId> {
         let mut plates: Vec<_> = self
-            .graph
+            .bonds
             .edges_directed(self.parts[part.index()], Direction::Incoming)
-            .filter_map(|edge| match (edge.weight(), self.graph[edge.source()]) {
+            .filter_map(|edge| match (edge.weight(), self.bonds[edge.source()]) {
                 (Bond::Locates, Node::Plate(plate)) => Some(plate),
                 _ => None,
             })
@@ -250,9 +258,9 @@ impl Graph {
     #[must_use]
     pub fn positions_touched_by(&self, id: ModId) -> Vec<PositionId> {
         let mut positions: Vec<_> = self
-            .graph
+            .bonds
             .edges_directed(self.mods[id.index()], Direction::Incoming)
-            .filter_map(|edge| match (edge.weight(), self.graph[edge.source()]) {
+            .filter_map(|edge| match (edge.weight(), self.bonds[edge.source()]) {
                 (Bond::DependsOn, Node::Position(position)) => Some(position),
                 _ => None,
             })
@@ -265,11 +273,11 @@ impl Graph {
     #[must_use]
     pub fn positions_below(&self, assembly: PartId) -> BTreeSet<PositionId> {
         let inside = |edge: &Bond| matches!(edge, Bond::Has | Bond::Takes(_));
-        let structure = EdgeFiltered::from_fn(&self.graph, |edge| inside(edge.weight()));
+        let structure = EdgeFiltered::from_fn(&self.bonds, |edge| inside(edge.weight()));
         let mut walk = petgraph::visit::Dfs::new(&structure, self.parts[assembly.index()]);
         let mut found = BTreeSet::new();
         while let Some(node) = walk.next(&structure) {
-            if let Node::Position(position) = self.graph[node] {
+            if let Node::Position(position) = self.bonds[node] {
                 found.insert(position);
             }
         }
@@ -280,9 +288,9 @@ impl Graph {
     /// [`loops`](Graph::loops) shows.
     #[must_use]
     pub fn explosion_order(&self) -> Option<Vec<PartId>> {
-        let structure = EdgeFiltered::from_fn(&self.graph, |edge| matches!(edge.weight(), Bond::Has | Bond::Takes(_)));
+        let structure = EdgeFiltered::from_fn(&self.bonds, |edge| matches!(edge.weight(), Bond::Has | Bond::Takes(_)));
         let order = toposort(&structure, None).ok()?;
-        let part = |node: NodeIndex| match self.graph[node] {
+        let part = |node: NodeIndex| match self.bonds[node] {
             Node::Part(part) => Some(part),
             Node::Mod(_) | Node::Position(_) | Node::Splice(..) | Node::Plate(_) => None,
         };
@@ -300,9 +308,11 @@ impl Graph {
     }
 
     fn loops_along(&self, model: &Model, along: &dyn Fn(&Bond) -> bool) -> Vec<Loop> {
-        let followed = EdgeFiltered::from_fn(&self.graph, |edge| along(edge.weight()));
+        let followed = EdgeFiltered::from_fn(&self.bonds, |edge| along(edge.weight()));
         let mut knots: Vec<Vec<NodeIndex>> = tarjan_scc(&followed);
-        knots.iter_mut().for_each(|knot| knot.sort_unstable());
+        for knot in &mut knots {
+            knot.sort_unstable();
+        }
         knots.sort_unstable();
         knots.iter().filter_map(|knot| self.shortest_loop(model, knot, along)).collect()
     }
@@ -314,7 +324,7 @@ impl Graph {
             let mut from: std::collections::BTreeMap<NodeIndex, EdgeIndex> = std::collections::BTreeMap::new();
             let mut open = VecDeque::from([start]);
             while let Some(node) = open.pop_front() {
-                let mut edges: Vec<_> = self.graph.edges(node).filter(|edge| along(edge.weight())).collect();
+                let mut edges: Vec<_> = self.bonds.edges(node).filter(|edge| along(edge.weight())).collect();
                 edges.sort_by_key(|edge| (edge.target(), *edge.weight()));
                 for edge in edges {
                     if knot.binary_search(&edge.target()).is_ok() && !from.contains_key(&edge.target()) {
@@ -325,11 +335,11 @@ impl Graph {
             }
             let Some(&last) = from.get(&start) else { continue };
             let mut edges = vec![last];
-            let mut at = self.graph.edge_endpoints(last)?.0;
+            let mut at = self.bonds.edge_endpoints(last)?.0;
             while at != start {
                 let edge = from[&at];
                 edges.push(edge);
-                at = self.graph.edge_endpoints(edge)?.0;
+                at = self.bonds.edge_endpoints(edge)?.0;
             }
             edges.reverse();
             if best.as_ref().is_none_or(|so_far| edges.len() < so_far.len()) {
@@ -337,13 +347,13 @@ impl Graph {
             }
         }
         let steps = best?.into_iter().filter_map(|edge| {
-            let node = self.graph[self.graph.edge_endpoints(edge)?.0];
-            Some((node, self.place_of(model, node, self.graph[edge])))
+            let node = self.bonds[self.bonds.edge_endpoints(edge)?.0];
+            Some((node, Graph::place_of(model, node, self.bonds[edge])))
         });
         Some(Loop { steps: steps.collect() })
     }
 
-    fn place_of(&self, model: &Model, node: Node, bond: Bond) -> Place {
+    fn place_of(model: &Model, node: Node, bond: Bond) -> Place {
         match (node, bond) {
             (Node::Mod(id), Bond::Requires(which)) => model.mods[id].requires[which].1.clone(),
             (Node::Mod(id), _) => model.mods[id].place.clone(),

@@ -164,7 +164,7 @@ impl Decider {
         let off = |decider: &Decider| criterion.iter().filter(|s| decider.value(s.var) != s.positive).count();
         assert!(self.possible(bounds), "earlier bounds are met by the assignment that set them");
         let mut least = off(self);
-        let mut totalizer = Totalizer::from_iter(criterion.iter().map(|s| sat_lit(!*s)));
+        let mut totalizer: Totalizer = criterion.iter().map(|s| sat_lit(!*s)).collect();
         let mut manager = BasicVarManager::from_next_free(sat_var(self.vars));
         totalizer
             .encode_ub_change(0..=criterion.len(), &mut self.solver, &mut manager)

@@ -281,8 +281,7 @@ impl<'m> Catalogue<'m> {
         if whens == [Expr::Const(true)] {
             return;
         }
-        let mut selected = vec![false; whens.len()];
-        if !partitions(&whens, &mut selected) {
+        if !partitions(&whens) {
             if let Some(witness) = self.witness(&!Expr::any(whens.iter().cloned())) {
                 proof.misfits.push(Misfit::Gap(id, witness));
             }
@@ -348,29 +347,22 @@ impl<'m> Catalogue<'m> {
 }
 
 /// Whether exactly one of the expressions holds whatever the modifications named in them are: then it does in every
-/// state that the rules allow. Tells also which ones hold at all. Gives up (false) where more than a few forms play a
+/// state that the rules allow. Gives up (false) where more than a few forms play a
 /// part; the solver decides then.
-fn partitions(whens: &[Expr], selected: &mut [bool]) -> bool {
+fn partitions(whens: &[Expr]) -> bool {
     let mut vars = BTreeSet::new();
-    whens.iter().for_each(|when| {
+    for when in whens {
         when.each_var(&mut |var| {
             vars.insert(var);
         });
-    });
+    }
     let vars: Vec<Var> = vars.into_iter().collect();
     if vars.len() > 8 {
         return false;
     }
     (0..1u32 << vars.len()).all(|values| {
         let value = |var: Var| vars.binary_search(&var).is_ok_and(|at| values >> at & 1 == 1);
-        let mut holding = whens.iter().enumerate().filter(|(_, when)| when.value(&value));
-        match (holding.next(), holding.next()) {
-            (Some((only, _)), None) => {
-                selected[only] = true;
-                true
-            }
-            _ => false,
-        }
+        whens.iter().filter(|when| when.value(&value)).take(2).count() == 1
     })
 }
 

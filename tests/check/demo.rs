@@ -29,16 +29,3 @@ fn every_finding_says_what_is_wrong_and_what_to_do() {
         assert!(finding.labels.iter().all(|label| !label.text.is_empty()), "{}", finding.message);
     }
 }
-
-#[test]
-fn timing() {
-    let p = project(demo_texts());
-    for _ in 0..5 {
-        let t = std::time::Instant::now();
-        let n = check(&p.reading.records, &p.model, &p.graph, Limits::default()).len();
-        println!("check {n} {:?}", t.elapsed());
-        let t = std::time::Instant::now();
-        let q = project(demo_texts());
-        println!("read+lower {:?} {}", t.elapsed(), q.model.parts.len());
-    }
-}

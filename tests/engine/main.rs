@@ -1,5 +1,11 @@
 //! The engine against a reference that walks every state day by day.
 
+#![expect(
+    clippy::unwrap_used,
+    clippy::cast_possible_truncation,
+    reason = "small types are made so that these cannot fail"
+)]
+
 mod agreement;
 mod bills;
 mod reference;

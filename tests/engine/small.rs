@@ -103,7 +103,7 @@ pub(crate) fn model(dice: &mut Dice, mods: usize, claims: usize) -> (Model, Airf
         };
         model.parts.insert(&format!("P{index}"), part).unwrap();
     }
-    for index in 0..1 + dice.below(3) {
+    for index in 0..=dice.below(3) {
         let position = position(dice, mods);
         model.positions.insert(&format!("P0/{index}"), position).unwrap();
     }
