@@ -113,12 +113,15 @@ impl Resolver<'_> {
         let mut knots = super::components::touched(&self.knot_of, &Expr::All(about));
         let (first, last) = self.history.built;
         let mut component = Component::empty((last, last));
+        let matters = |knot: &usize| {
+            let (first, last) = self.knots[*knot].component.built;
+            first < last
+        };
         if asked.iter().any(|(from, _)| *from < last) {
+            knots.extend((0..self.knots.len()).filter(matters));
+        }
+        if asked.iter().any(|(from, _)| *from < last) || knots.iter().any(matters) {
             component.built = (first, last);
-            knots.extend((0..self.knots.len()).filter(|knot| {
-                let (first, last) = self.knots[*knot].component.built;
-                first < last
-            }));
         }
         component.asked = asked;
         Across::new(self, &knots, component, basis).map(|across| Asking::Across(Box::new(across)))

@@ -15,7 +15,7 @@ use modstate::resolve::{Basis, IssueView, Limits, Range, Resolver, Target};
 use std::collections::BTreeSet;
 
 /// How many random types: enough in a debug build to catch a slip, all of them in a release build.
-const TYPES: u64 = if cfg!(debug_assertions) { 250 } else { 4_000 };
+const TYPES: u64 = if cfg!(debug_assertions) { 2_000 } else { 20_000 };
 
 fn record() -> RecordRef {
     RecordRef { file: FileId(0), index: 0 }
@@ -250,7 +250,7 @@ fn compare_bill(seed: u64) {
     let claims = dice.below(4);
     let (mut model, airframe) = model(&mut dice, mods, claims);
     nest(&mut dice, &mut model, airframe);
-    let target = Day(13 + i32::try_from(dice.below(10)).expect("it is small"));
+    let target = Day(16 + i32::try_from(dice.below(8)).expect("it is small"));
     let graph = Graph::new(&model);
     let reference = Reference { model: &model, airframe, target };
     let worlds: Vec<World> = reference.lawful(&firm(&model, airframe)).into_iter().collect();
