@@ -447,9 +447,10 @@ impl Resolver<'_> {
         };
         let by_production = form(self, Form::Production);
         let by_retrospective = form(self, Form::Retrospective);
-        let by_choice = self.target.build_state.is_some_and(|state| {
-            self.history.airframe().build_states[state].add.iter().any(|(added, ..)| *added == m)
-        });
+        let by_choice = self
+            .target
+            .build_state
+            .is_some_and(|state| self.history.airframe().build_states[state].add.iter().any(|(added, ..)| *added == m));
         let since = (embodied == Truth::Always && !by_choice).then(|| self.since(m, basis));
         ModAnswer { embodied, by_production, by_retrospective, since }
     }

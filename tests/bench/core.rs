@@ -6,6 +6,7 @@
 //! give the same answers. Printed is how many times as long the diagram took.
 
 use modstate::prop::{Decider, Diagrams, Expr, Lit};
+use std::fmt::Write as _;
 use std::time::{Duration, Instant};
 
 /// Days of a problem.
@@ -86,7 +87,7 @@ fn main() {
             }
             None => "gave up at 4 194 304 nodes".to_owned(),
         };
-        out.push_str(&format!("{mods:>3} modifications over {DAYS} days: the diagram {line}\n"));
+        writeln!(out, "{mods:>3} modifications over {DAYS} days: the diagram {line}").expect("a string takes text");
     }
     std::io::Write::write_all(&mut std::io::stdout(), out.as_bytes()).expect("standard output takes text");
 }

@@ -6,6 +6,7 @@ use modstate::graph::Graph;
 use modstate::ids::{ClaimId, ModId};
 use modstate::model::{Day, Form, Grade, Model, Standing};
 use modstate::resolve::{Basis, Fitted, Limits, Reason, Resolver, Target, Truth};
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How many random types: enough in a debug build to catch a slip, all of them in a release build.
@@ -89,7 +90,9 @@ fn compare(seed: u64) -> bool {
         compare_positions(seed, &model, &mut resolver, basis, worlds);
     }
     compare_contradictions(seed, &reference, &resolver);
-    compare_grounds(seed, &reference, &mut resolver);
+    if seed % 4 == 0 {
+        compare_grounds(seed, &reference, &mut resolver);
+    }
     !all.is_empty() && firm_worlds.is_empty()
 }
 
@@ -213,6 +216,6 @@ fn compare_grounds(seed: u64, reference: &Reference<'_>, resolver: &mut Resolver
 #[test]
 fn engine_agrees_with_the_reference_on_small_types() {
     let first: u64 = std::env::var("MODSTATE_SEED").ok().and_then(|s| s.parse().ok()).unwrap_or(0);
-    let contradictory = (first..first + TYPES).filter(|seed| compare(*seed)).count();
+    let contradictory = (first..first + TYPES).into_par_iter().filter(|seed| compare(*seed)).count();
     assert!(contradictory > 50, "the types cover contradictions: {contradictory}");
 }
