@@ -7,6 +7,7 @@ mod args;
 mod pick;
 mod project;
 mod question;
+mod suppose;
 
 use crate::finding::{Finding, Severity};
 use crate::graph::Graph;
@@ -33,6 +34,8 @@ pub struct Around {
     pub no_color: bool,
     /// How wide standard output is, if it is a terminal.
     pub terminal: Option<u16>,
+    /// Told how much of a long piece of work is done, of how much.
+    pub progress: Option<fn(usize, usize)>,
 }
 
 /// What a run comes to.
@@ -86,6 +89,7 @@ pub fn main() -> ExitCode {
         folder: std::env::current_dir().unwrap_or_else(|_| PathBuf::from(".")),
         no_color: std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty()),
         terminal: std::io::stdout().is_terminal().then(size),
+        progress: std::io::stderr().is_terminal().then_some(show_progress),
     });
     // Whoever closes the pipe has read enough: that is no fault of the answer.
     let written = |result: std::io::Result<()>| match result {
@@ -96,6 +100,15 @@ pub fn main() -> ExitCode {
     let mut stdout = std::io::stdout().lock();
     let out = written(stdout.write_all(answer.out.as_bytes()).and_then(|()| stdout.flush()));
     ExitCode::from(if out && err { answer.code } else { 2 })
+}
+
+/// Writes over the last line of a terminal how much is done.
+fn show_progress(done: usize, of: usize) {
+    if done == of || done.is_multiple_of(64) {
+        let end = if done == of { "\n" } else { "" };
+        // A terminal that went away needs no progress.
+        drop(write!(std::io::stderr(), "\r{done} of {of}{end}"));
+    }
 }
 
 /// Works out the answer to a command line.
@@ -152,10 +165,22 @@ fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble>
             let project = Project::open(common.project.as_deref(), &around.folder)?;
             Ok(check(&project, common.format, style))
         }
-        Verb::State { .. } | Verb::Variant { .. } | Verb::Bill { .. } | Verb::Jig { .. } | Verb::Why { .. } => {
-            let project = Project::open(common.project.as_deref(), &around.folder)?;
+        Verb::State { .. }
+        | Verb::Variant { .. }
+        | Verb::Bill { .. }
+        | Verb::Jig { .. }
+        | Verb::Why { .. }
+        | Verb::Seek { .. }
+        | Verb::Differ { .. }
+        | Verb::Fleet { .. } => {
+            let mut project = Project::open(common.project.as_deref(), &around.folder)?;
+            if let Some((serial, which)) = args.verb.supposing() {
+                let airframe = pick::airframe(&project.model, serial)?;
+                suppose::apply(&mut project.model, airframe, which)?;
+            }
             let graph = Graph::new(&project.model);
-            let question = Question { project: &project, graph: &graph, format: common.format, style };
+            let question =
+                Question { project: &project, graph: &graph, format: common.format, style, progress: around.progress };
             question.answer(&args.verb)
         }
     }

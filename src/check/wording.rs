@@ -170,6 +170,10 @@ fn claim_worded(id: ClaimId, history: &History<'_>) -> Worded {
     let (says, also) = statement(claim, model);
     let standing = standing_word(claim.standing);
     if claim.assumed.is_some() {
+        if claim.standing == Standing::Firm {
+            let text = format!("it is supposed for this run that {says}");
+            return Worded { text, place: claim.record.place(), label: "supposed of this airframe".to_owned(), also };
+        }
         let name = name.split(' ').next().unwrap_or(name);
         let text = format!("the assumption `{name}` takes it that {says} ({standing})");
         let label = format!("assumes that {says}");

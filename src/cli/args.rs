@@ -92,6 +92,26 @@ pub(super) struct Which {
     /// A named build state of the airframe; left out, and no date given: its first
     #[arg(long, value_name = "NAME")]
     pub(super) build: Option<String>,
+    /// Suppose this for one run, as `TM048 by 1951-06`; may be given again
+    #[arg(long, value_name = "WHAT")]
+    pub(super) suppose: Vec<String>,
+    /// Do without this claim or assumption for one run; may be given again
+    #[arg(long, value_name = "CLAIM")]
+    pub(super) without: Vec<String>,
+}
+
+/// The second state of a comparison.
+#[derive(Clone, Debug, Default, clap::Args)]
+pub(super) struct Other {
+    /// The second airframe; left out: the first
+    #[arg(long = "with-airframe", id = "with-airframe", value_name = "SERIAL")]
+    pub(super) airframe: Option<String>,
+    /// The second state at the end of a day
+    #[arg(long = "with-on", id = "with-on", value_name = "DATE", conflicts_with = "with-build")]
+    pub(super) on: Option<String>,
+    /// The second state as a named build state; left out, and no date given: the first state's day or build state
+    #[arg(long = "with-build", id = "with-build", value_name = "NAME")]
+    pub(super) build: Option<String>,
 }
 
 /// What is asked.
@@ -157,6 +177,43 @@ pub(super) enum Verb {
         #[command(flatten)]
         which: Which,
     },
+    /// What to look for next: the questions whose answers would settle most
+    #[command(after_help = EXIT_CODES)]
+    Seek {
+        /// Only what is open of a frame (`F14`), a position or an assembly; left out: of the whole airframe
+        subject: Option<String>,
+        #[command(flatten)]
+        which: Which,
+        /// How many questions are shown
+        #[arg(long, value_name = "COUNT", default_value_t = 10)]
+        most: usize,
+        /// With the doubtful claims held as well
+        #[arg(long)]
+        doubtful: bool,
+    },
+    /// What differs between two states, and what stays; a supposition is made of the second
+    #[command(after_help = EXIT_CODES)]
+    Differ {
+        #[command(flatten)]
+        which: Which,
+        #[command(flatten)]
+        other: Other,
+        /// With the doubtful claims held as well
+        #[arg(long)]
+        doubtful: bool,
+    },
+    /// Who of all airframes had which variant on a day
+    #[command(after_help = EXIT_CODES)]
+    Fleet {
+        /// A position (`27-1400/10`), a frame or a part number
+        subject: String,
+        /// The state at the end of a day, as `1951-06-22`
+        #[arg(long, value_name = "DATE")]
+        on: String,
+        /// With the doubtful claims held as well
+        #[arg(long)]
+        doubtful: bool,
+    },
     /// Every finding on the project folder
     #[command(after_help = EXIT_CODES)]
     Check,
@@ -178,4 +235,27 @@ pub(super) enum Verb {
         /// The verb; left out: the program
         verb: Option<String>,
     },
+}
+
+impl Verb {
+    /// The airframe and the suppositions that are made of it before anything is asked, if there are any. What `differ`
+    /// supposes is of its second state, and is left to it.
+    pub(super) fn supposing(&self) -> Option<(Option<&str>, &Which)> {
+        let (serial, which) = match self {
+            Verb::State { serial, which, .. } | Verb::Bill { serial, which, .. } => {
+                (serial.as_deref().or(which.airframe.as_deref()), which)
+            }
+            Verb::Variant { which, .. }
+            | Verb::Jig { which, .. }
+            | Verb::Why { which, .. }
+            | Verb::Seek { which, .. } => (which.airframe.as_deref(), which),
+            Verb::Differ { .. }
+            | Verb::Fleet { .. }
+            | Verb::Check
+            | Verb::Explain { .. }
+            | Verb::Completions { .. }
+            | Verb::Man { .. } => return None,
+        };
+        (!which.suppose.is_empty() || !which.without.is_empty()).then_some((serial, which))
+    }
 }

@@ -4,7 +4,7 @@ use super::Trouble;
 use super::args::Which;
 use crate::ids::{AirframeId, FrameId, Id, JigId, ModId, PartId, PlateId, PositionId, Table};
 use crate::model::lower::{listed, nearest};
-use crate::model::{Model, Window};
+use crate::model::{Day, Model, Window};
 use crate::report::Picked;
 use crate::resolve::Target;
 
@@ -14,7 +14,7 @@ fn find<I: Id, T>(table: &Table<I, T>, text: &str) -> Option<I> {
 }
 
 /// Says that a name is not known, with the one that may be meant or the ones that there are.
-fn unknown<'a>(kind: &str, text: &str, names: impl Iterator<Item = &'a str>) -> Trouble {
+pub(super) fn unknown<'a>(kind: &str, text: &str, names: impl Iterator<Item = &'a str>) -> Trouble {
     let names: Vec<&str> = names.collect();
     let trouble = Trouble::new(format!("no {kind} is called `{text}`"));
     match nearest(text, names.iter().copied()) {
@@ -37,16 +37,20 @@ pub(super) fn airframe(model: &Model, serial: Option<&str>) -> Result<AirframeId
     }
 }
 
+/// One day.
+pub(super) fn day(text: &str) -> Result<Day, Trouble> {
+    let window = Window::parse(text).map_err(|why| Trouble::new(why.message).help(why.help))?;
+    window
+        .day()
+        .ok_or_else(|| Trouble::new(format!("`{text}` is not one day")).help("give a day, as in `--on 1951-06-22`"))
+}
+
 /// The state asked about: a day, a named build state, or the airframe's first.
 pub(super) fn target(model: &Model, airframe: AirframeId, which: &Which) -> Result<(Target, Picked), Trouble> {
     let entry = &model.airframes[airframe];
     let serial = model.airframes.name(airframe);
     if let Some(text) = &which.on {
-        let window = Window::parse(text).map_err(|why| Trouble::new(why.message).help(why.help))?;
-        let Some(day) = window.day() else {
-            return Err(Trouble::new(format!("`{text}` is not one day")).help("give a day, as in `--on 1951-06-22`"));
-        };
-        return Ok((Target { day, build_state: None }, Picked::Date));
+        return Ok((Target { day: day(text)?, build_state: None }, Picked::Date));
     }
     let states = &entry.build_states;
     let of = |id| Target { day: states[id].date, build_state: Some(id) };

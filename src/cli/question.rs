@@ -1,22 +1,44 @@
 //! What is asked of one airframe: resolve it, report it, add what the dossiers' findings say.
 
-use super::args::{Format, Layout, Verb, Which};
+use super::args::{Format, Layout, Other, Verb, Which};
 use super::pick::{self, Subject};
 use super::project::{Project, stops_in};
-use super::{Answer, Trouble, code_of, json};
+use super::{Answer, Trouble, code_of, json, suppose};
 use crate::bill::{self, Request, Scope};
 use crate::finding::{RecordRef, Severity};
 use crate::graph::Graph;
-use crate::ids::AirframeId;
+use crate::ids::{AirframeId, PlateId, PositionId};
 use crate::model::Model;
 use crate::report::{
     Asked, BillView, FrameReport, JigReport, Picked, Say, StateFilter, Style, bill_csv, bill_json, bill_remarks,
-    bill_text, bill_trouble_words, differing_positions, frame_report, frame_text, jig_report, jig_text, part_report,
-    part_text, position_report, position_text, render_findings, state_report, state_text, why_report, why_text,
+    bill_text, bill_trouble_words, differ_report, differ_text, differing_positions, fleet_report, fleet_text,
+    frame_report, frame_text, jig_report, jig_text, part_report, part_text, position_report, position_text,
+    render_findings, seek_report, seek_text, state_report, state_text, why_report, why_text,
 };
 use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
 use serde::Serialize;
 use std::collections::BTreeSet;
+
+fn basis_of(doubtful: bool) -> Basis {
+    if doubtful { Basis::Held } else { Basis::Firm }
+}
+
+/// An airframe of a model, ready to answer.
+fn resolver_of<'m>(
+    model: &'m Model,
+    graph: &'m Graph,
+    airframe: AirframeId,
+    target: Target,
+    picked: Picked,
+) -> Result<(Resolver<'m>, Asked), Trouble> {
+    let resolver = Resolver::new(model, graph, airframe, target, Limits::default()).map_err(|early| {
+        let serial = model.airframes.name(airframe);
+        let message = format!("`{serial}` was not certainly built by {}", target.day);
+        Trouble::new(message).help(format!("ask for {} or later", early.built_by))
+    })?;
+    let asked = Asked::of(&resolver, picked);
+    Ok((resolver, asked))
+}
 
 /// The exit code that a standing comes to.
 fn code_of_say(say: Say) -> u8 {
@@ -42,6 +64,7 @@ pub(super) struct Question<'a> {
     pub(super) graph: &'a Graph,
     pub(super) format: Format,
     pub(super) style: Style,
+    pub(super) progress: Option<fn(usize, usize)>,
 }
 
 /// One part of an answer: its text or JSON, and its exit code.
@@ -74,12 +97,15 @@ impl<'a> Question<'a> {
                         Subject::Part(part) => Scope::Assembly(part),
                     },
                 };
-                let basis = if *doubtful { Basis::Held } else { Basis::Firm };
+                let basis = basis_of(*doubtful);
                 let issues = if *new_parts { IssueView::ToMake } else { IssueView::AsFitted };
                 self.bill(named, which, Request { scope, basis, issues }, *layout)
             }
             Verb::Jig { jig, which } => self.jig(jig.as_deref(), which),
             Verb::Why { subject, which } => self.why(subject, which),
+            Verb::Seek { subject, which, most, doubtful } => self.seek(subject.as_deref(), which, *most, *doubtful),
+            Verb::Differ { which, other, doubtful } => self.differ(which, other, *doubtful),
+            Verb::Fleet { subject, on, doubtful } => self.fleet(subject, on, *doubtful),
             Verb::Check | Verb::Explain { .. } | Verb::Completions { .. } | Verb::Man { .. } => {
                 unreachable!("these verbs ask nothing of an airframe")
             }
@@ -90,7 +116,9 @@ impl<'a> Question<'a> {
     fn resolver(&self, serial: Option<&str>, which: &Which) -> Result<(Resolver<'a>, Asked), Trouble> {
         let airframe = pick::airframe(self.model(), serial)?;
         let (target, picked) = pick::target(self.model(), airframe, which)?;
-        self.resolver_for(airframe, target, picked)
+        let (resolver, mut asked) = self.resolver_for(airframe, target, picked)?;
+        asked.supposed = suppose::told(which);
+        Ok((resolver, asked))
     }
 
     fn resolver_for(
@@ -99,14 +127,7 @@ impl<'a> Question<'a> {
         target: Target,
         picked: Picked,
     ) -> Result<(Resolver<'a>, Asked), Trouble> {
-        let resolver =
-            Resolver::new(self.model(), self.graph, airframe, target, Limits::default()).map_err(|early| {
-                let serial = self.model().airframes.name(airframe);
-                let message = format!("`{serial}` was not certainly built by {}", target.day);
-                Trouble::new(message).help(format!("ask for {} or later", early.built_by))
-            })?;
-        let asked = Asked::of(&resolver, picked);
-        Ok((resolver, asked))
+        resolver_of(self.model(), self.graph, airframe, target, picked)
     }
 
     fn state(&self, serial: Option<&str>, which: &Which, open: bool, mods: &[String]) -> Result<Answer, Trouble> {
@@ -224,6 +245,94 @@ impl<'a> Question<'a> {
         let code = code_of_both(report.standing.firm, report.standing.held);
         let part = Part { text: why_text(&report, self.style), json: value(&report), code };
         Ok(self.told(&resolver, BTreeSet::new(), &[part]))
+    }
+
+    fn seek(&self, subject: Option<&str>, which: &Which, most: usize, doubtful: bool) -> Result<Answer, Trouble> {
+        let model = self.model();
+        let (mut resolver, asked) = self.resolver(which.airframe.as_deref(), which)?;
+        let (positions, plates) = match subject {
+            None => (model.positions.ids().collect(), model.plates.ids().collect()),
+            Some(text) => self.scope(pick::subject(model, text)?),
+        };
+        let report = seek_report(&mut resolver, asked, (&positions, &plates), basis_of(doubtful));
+        let code = if report.open == 0 && report.limit.is_none() { 0 } else { 3 };
+        let part = Part { text: seek_text(&report, most, self.style), json: value(&report), code };
+        Ok(self.told(&resolver, BTreeSet::new(), &[part]))
+    }
+
+    /// The positions of a subject, those below it included, and the plates that locate what may be fitted there.
+    fn scope(&self, subject: Subject) -> (BTreeSet<PositionId>, BTreeSet<PlateId>) {
+        let model = self.model();
+        let positions = match subject {
+            Subject::Frame(frame) => self.graph.positions_below(model.frames[frame].assembly),
+            Subject::Position(position) => BTreeSet::from([position]),
+            Subject::Part(part) => self.graph.positions_below(part),
+        };
+        let parts = positions.iter().flat_map(|position| &model.positions[*position].candidates);
+        let plates = parts.flat_map(|candidate| self.graph.plates_for(candidate.part)).collect();
+        (positions, plates)
+    }
+
+    fn differ(&self, which: &Which, other: &Other, doubtful: bool) -> Result<Answer, Trouble> {
+        let first_which = Which { suppose: Vec::new(), without: Vec::new(), ..which.clone() };
+        let (mut first, asked) = self.resolver(which.airframe.as_deref(), &first_which)?;
+        let named = other.airframe.as_deref().or(which.airframe.as_deref());
+        let airframe = pick::airframe(self.model(), named)?;
+        let mut model = self.model().clone();
+        suppose::apply(&mut model, airframe, which)?;
+        let picks = Which { on: other.on.clone(), build: other.build.clone(), ..Which::default() };
+        let same_airframe = airframe == first.history().id;
+        let (target, picked) = match (&picks.on, &picks.build) {
+            (None, None) if same_airframe => (first.target(), asked.picked),
+            (None, None) => (Target { day: first.target().day, build_state: None }, Picked::Date),
+            _ => pick::target(&model, airframe, &picks)?,
+        };
+        let (mut second, mut other_asked) = resolver_of(&model, self.graph, airframe, target, picked)?;
+        other_asked.supposed = suppose::told(which);
+        let report = differ_report((&mut first, asked), (&mut second, other_asked), basis_of(doubtful));
+        let kinds = [&report.modifications, &report.positions, &report.splices, &report.plates];
+        let code = if kinds.iter().all(|kind| kind.undecided.is_empty()) { 0 } else { 3 };
+        let part = Part { text: differ_text(&report, self.style), json: value(&report), code };
+        Ok(self.told(&first, BTreeSet::new(), &[part]))
+    }
+
+    fn fleet(&self, text: &str, on: &str, doubtful: bool) -> Result<Answer, Trouble> {
+        let model = self.model();
+        let positions: Vec<PositionId> = match pick::subject(model, text)? {
+            Subject::Position(position) => vec![position],
+            Subject::Frame(frame) => {
+                let segments = model.frames[frame].segments.iter();
+                let places = segments.flat_map(|segment| self.graph.places_of(segment.part));
+                places.map(|(position, _)| position).collect::<BTreeSet<_>>().into_iter().collect()
+            }
+            Subject::Part(part) => {
+                let places = self.graph.places_of(part).into_iter().map(|(position, _)| position);
+                places.collect::<BTreeSet<_>>().into_iter().collect()
+            }
+        };
+        let day = pick::day(on)?;
+        let of = model.airframes.len();
+        let progress = |done: usize| {
+            if let Some(tell) = self.progress {
+                tell(done, of);
+            }
+        };
+        let report = fleet_report(model, self.graph, (text, &positions), day, basis_of(doubtful), &progress);
+        let code = report.airframes.iter().fold(0, |code, row| {
+            graver(
+                code,
+                match row.standing {
+                    "settled" | "not yet built" => 0,
+                    "contradicted" => 1,
+                    _ => 3,
+                },
+            )
+        });
+        let out = match self.format {
+            Format::Json => json(&value(&report)),
+            Format::Text | Format::Csv => fleet_text(&report, self.style),
+        };
+        Ok(Answer { out, code, ..Answer::default() })
     }
 
     /// The answer with what the dossiers' findings add to it.

@@ -2,6 +2,7 @@
 
 use super::layout::{counted, paragraph};
 use crate::finding::Place;
+use crate::model::Standing;
 use crate::prop::Expr;
 use crate::resolve::{Basis, Resolver, Truth, in_cases};
 use crate::source::Sources;
@@ -62,6 +63,8 @@ pub struct Asked {
     pub leaves_out: Vec<Choice>,
     /// The assumptions of the dossier; they count as doubtful claims.
     pub assumptions: Vec<Assumed>,
+    /// What was supposed of the airframe for this run; the answer rests on it.
+    pub supposed: Vec<String>,
     /// Whether the answer may differ with the doubtful claims held.
     pub two_bases: bool,
     /// Whether the firm claims contradict each other or the rules.
@@ -84,7 +87,9 @@ impl Asked {
         let state = target.build_state.map(|id| &airframe.build_states[id]);
         let mut assumptions: Vec<Assumed> = Vec::new();
         for (_, name, claim) in airframe.claims.iter() {
-            let Some(reason) = &claim.assumed else { continue };
+            let Some(reason) = claim.assumed.as_ref().filter(|_| claim.standing == Standing::Doubtful) else {
+                continue;
+            };
             let name = name.split(' ').next().unwrap_or(name);
             match assumptions.iter_mut().find(|known| known.name == name) {
                 Some(known) => known.claims += 1,
@@ -100,6 +105,7 @@ impl Asked {
             adds: state.map(|state| choices(&state.add)).unwrap_or_default(),
             leaves_out: state.map(|state| choices(&state.leave_out)).unwrap_or_default(),
             assumptions,
+            supposed: Vec::new(),
             two_bases: resolver.has_two_bases(),
             contradicted: !resolver.is_consistent(Basis::Firm),
         }
@@ -128,6 +134,10 @@ impl Asked {
                 let told = format!("{verb} {}: {}", choice.modification, choice.reason);
                 text.push_str(&paragraph("The build state ", &told, width));
             }
+        }
+        for supposed in &self.supposed {
+            let told = format!("{supposed}. The answer rests on this supposition, not on a record.");
+            text.push_str(&paragraph("Supposed for this run: ", &told, width));
         }
         for assumed in &self.assumptions {
             let claims = counted(assumed.claims, "doubtful claim", "doubtful claims");

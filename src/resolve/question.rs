@@ -2,7 +2,7 @@
 
 use super::{Basis, Fitted, Resolver, Truth, components::touched};
 use crate::history::is_in;
-use crate::ids::{ModId, PositionId};
+use crate::ids::{ModId, PlateId, PositionId};
 use crate::prop::{Expr, Limit};
 use std::collections::{BTreeSet, HashMap};
 
@@ -33,6 +33,8 @@ pub struct Prospect {
     pub then: Expr,
     /// How many positions in scope would still be open.
     pub open: usize,
+    /// Of how many jig plates in scope it would still be open whether they are needed.
+    pub plates: usize,
 }
 
 /// A question with its possible answers; at least two.
@@ -62,6 +64,8 @@ impl Question {
 pub struct Questions {
     /// How many positions in scope are open now.
     pub open: usize,
+    /// Of how many jig plates in scope it is open now whether they are needed.
+    pub plates: usize,
     /// Questions that at least one answer to which would settle a position in scope: best first.
     pub ranked: Vec<Question>,
 }
@@ -73,14 +77,27 @@ struct Alike {
     positions: usize,
 }
 
+impl Alike {
+    fn new(whens: Vec<Expr>, knot_of: &[Option<usize>], positions: usize) -> Alike {
+        let knots = whens.iter().flat_map(|when| touched(knot_of, when)).collect();
+        Alike { whens, knots, positions }
+    }
+}
+
 impl Resolver<'_> {
     /// The questions worth asking about the positions in scope: the worst answer counts first, then the mean over the
     /// possible answers, then the name.
     ///
     /// # Errors
     /// The limit that was met, if the histories of the basis are not decided.
-    pub fn questions(&mut self, scope: &BTreeSet<PositionId>, basis: Basis) -> Result<Questions, Limit> {
+    pub fn questions(
+        &mut self,
+        scope: &BTreeSet<PositionId>,
+        plates: &BTreeSet<PlateId>,
+        basis: Basis,
+    ) -> Result<Questions, Limit> {
         let (alike, open_positions) = self.open_alike(scope, basis)?;
+        let plates = self.open_plates(plates, basis);
         let open = alike.iter().map(|group| group.positions).sum();
         let knots: BTreeSet<usize> = alike.iter().flat_map(|group| group.knots.iter().copied()).collect();
         let mut asked: Vec<(Ask, Vec<(Reply, Expr)>)> = Vec::new();
@@ -95,17 +112,17 @@ impl Resolver<'_> {
         for (position, replies) in open_positions {
             asked.push((Ask::FittedAt(position), replies));
         }
-        let mut known: HashMap<Expr, usize> = HashMap::new();
+        let mut known: HashMap<Expr, (usize, usize)> = HashMap::new();
         let mut ranked = Vec::new();
         for (ask, replies) in asked {
             let mut prospects = Vec::new();
             for (reply, then) in replies {
-                let open = match known.get(&then) {
+                let (open, plates) = match known.get(&then) {
                     Some(open) => *open,
-                    None => self.open_given(&alike, &then, basis)?,
+                    None => (self.open_given(&alike, &then, basis)?, self.open_given(&plates, &then, basis)?),
                 };
-                known.insert(then.clone(), open);
-                prospects.push(Prospect { reply, then, open });
+                known.insert(then.clone(), (open, plates));
+                prospects.push(Prospect { reply, then, open, plates });
             }
             if prospects.iter().any(|prospect| prospect.open < open) {
                 ranked.push(Question { ask, prospects });
@@ -123,7 +140,7 @@ impl Resolver<'_> {
                 .then_with(|| crate::model::order::natural(name(&a.ask), name(&b.ask)))
                 .then(a.ask.cmp(&b.ask))
         });
-        Ok(Questions { open, ranked })
+        Ok(Questions { open, plates: plates.len(), ranked })
     }
 
     /// The open positions in scope, gathered by what selects their variants, and each with its possible variants.
@@ -149,8 +166,7 @@ impl Resolver<'_> {
             }
             let whens: Vec<Expr> = outcomes.iter().map(|outcome| self.settle(&outcome.when)).collect();
             let group = *by_whens.entry(whens.clone()).or_insert_with(|| {
-                let knots = whens.iter().flat_map(|when| touched(&self.knot_of, when)).collect();
-                alike.push(Alike { whens, knots, positions: 0 });
+                alike.push(Alike::new(whens, &self.knot_of, 0));
                 alike.len() - 1
             });
             alike[group].positions += 1;
@@ -158,6 +174,18 @@ impl Resolver<'_> {
             open.push((position, replies.collect()));
         }
         Ok((alike, open))
+    }
+
+    fn open_plates(&mut self, plates: &BTreeSet<PlateId>, basis: Basis) -> Vec<Alike> {
+        let mut open = Vec::new();
+        for &plate in plates {
+            let needed = self.plate_needed(plate);
+            if self.truth(&needed, basis) == Truth::Open {
+                let needed = self.settle(&needed);
+                open.push(Alike::new(vec![needed.clone(), !needed], &self.knot_of, 1));
+            }
+        }
+        open
     }
 
     fn open_given(&mut self, alike: &[Alike], given: &Expr, basis: Basis) -> Result<usize, Limit> {

@@ -125,3 +125,40 @@ fn exit_codes() {
         assert_eq!(code(&output), expected, "{args:?}\n{}", shown(&output));
     }
 }
+
+#[test]
+fn what_to_look_for() {
+    snapshot("seek_frame", &["seek", "F17", "--airframe", "BT214"]);
+    snapshot("seek_nothing_open", &["seek", "F14", "--airframe", "OC537"]);
+}
+
+#[test]
+fn the_promise_of_a_question_is_kept() {
+    let before = text(&on_demo(&["seek", "F17", "-a", "BT214"]).stdout);
+    assert!(before.contains("- `27-1626`: leaves 0 positions open"), "{before}");
+    let supposed = ["seek", "F17", "-a", "BT214", "--suppose", "27-1610/20 has 27-1626 on 1953-09-14"];
+    let after = text(&on_demo(&supposed).stdout);
+    assert!(after.contains("In scope: 0 positions are open now"), "{after}");
+    assert!(after.contains("Supposed for this run: 27-1610/20 has 27-1626"), "{after}");
+}
+
+#[test]
+fn suppositions() {
+    snapshot("variant_supposed", &["variant", "F17", "-a", "BT214", "--suppose", "TM061 retrospective by 1952-08"]);
+    snapshot("variant_without", &["variant", "F17", "-a", "BT214", "--without", "A1", "--without", "C13"]);
+    snapshot("supposition_unreadable", &["variant", "F17", "-a", "BT214", "--suppose", "TM061"]);
+    snapshot("supposition_unknown_claim", &["variant", "F17", "-a", "BT214", "--without", "C99"]);
+}
+
+#[test]
+fn differences() {
+    snapshot("differ_dates", &["differ", "-a", "OC537", "--on", "1946-01-01", "--with-on", "1948-01-01"]);
+    snapshot("differ_airframes", &["differ", "-a", "OC537", "--on", "1953-09-14", "--with-airframe", "BT188"]);
+    snapshot("differ_supposed", &["differ", "-a", "BT214", "--suppose", "TM061 by 1952-08"]);
+}
+
+#[test]
+fn fleets() {
+    snapshot("fleet_frame", &["fleet", "F14", "--on", "1953-09-14"]);
+    snapshot("fleet_position", &["fleet", "27-1400/20", "--on", "1953-09-14", "--doubtful"]);
+}

@@ -3,9 +3,10 @@
 use crate::reference::{Reference, World, form_of, has, holds, is_in};
 use crate::small::{Dice, model};
 use modstate::graph::Graph;
-use modstate::ids::{ClaimId, ModId};
+use modstate::ids::{ClaimId, ModId, PositionId};
 use modstate::model::{Day, Form, Grade, Model, Standing};
-use modstate::resolve::{Basis, Fitted, Limits, Reason, Resolver, Target, Truth};
+use modstate::prop::Expr;
+use modstate::resolve::{Ask, Basis, Fitted, Limits, Question, Reason, Resolver, Target, Truth};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -88,9 +89,10 @@ fn compare(seed: u64) -> bool {
     for (basis, worlds) in [(Basis::Firm, &firm_worlds), (Basis::Held, &held_worlds)] {
         compare_mods(seed, &model, &mut resolver, basis, worlds);
         compare_positions(seed, &model, &mut resolver, basis, worlds);
+        compare_questions(seed, &model, &mut resolver, basis, worlds);
     }
     compare_contradictions(seed, &reference, &resolver);
-    if seed % 4 == 0 {
+    if seed.is_multiple_of(4) {
         compare_grounds(seed, &reference, &mut resolver);
     }
     !all.is_empty() && firm_worlds.is_empty()
@@ -109,6 +111,52 @@ fn compare_repairs(seed: u64, resolver: &Resolver<'_>, expected: &[BTreeSet<Clai
     }
     let found: BTreeSet<BTreeSet<ClaimId>> = product.into_iter().collect();
     assert_eq!(found, expected.iter().cloned().collect(), "seed {seed}: best repairs");
+}
+
+/// Each answer to each question leaves as many positions open as the reference counts, and the questions stand in the
+/// order of the worst answer, then the mean, then the name.
+fn compare_questions(seed: u64, model: &Model, resolver: &mut Resolver<'_>, basis: Basis, worlds: &BTreeSet<World>) {
+    if worlds.is_empty() {
+        return;
+    }
+    let value = |world: World, expr: &Expr| {
+        expr.value(&|var| {
+            let (m, form) = modstate::history::of_form_var(var);
+            has(world, m, form)
+        })
+    };
+    let positions: BTreeSet<PositionId> = model.positions.ids().collect();
+    let variants: Vec<Vec<Expr>> =
+        positions.iter().map(|id| resolver.variants(*id).into_iter().map(|(_, when)| when).collect()).collect();
+    let open = |given: &dyn Fn(World) -> bool| {
+        let possible = |when: &&Expr| worlds.iter().any(|w| given(*w) && value(*w, when));
+        variants.iter().filter(|whens| whens.iter().filter(possible).count() > 1).count()
+    };
+    let questions = resolver.questions(&positions, &BTreeSet::new(), basis).unwrap();
+    assert_eq!(questions.open, open(&|_| true), "seed {seed}: {basis:?} open positions");
+    for question in &questions.ranked {
+        assert!(question.prospects.len() > 1, "seed {seed}: {question:?}");
+        for prospect in &question.prospects {
+            assert!(worlds.iter().any(|w| value(*w, &prospect.then)), "seed {seed}: {prospect:?} can be found");
+            assert_eq!(prospect.open, open(&|w| value(w, &prospect.then)), "seed {seed}: {basis:?} {prospect:?}");
+        }
+    }
+    let name = |ask: &Ask| match ask {
+        Ask::Embodied(m) => model.mods.name(*m),
+        Ask::FittedAt(position) => model.positions.name(*position),
+    };
+    let key = |q: &Question| {
+        let opens: Vec<usize> = q.prospects.iter().map(|p| p.open).collect();
+        // Six is divisible by two and by three, the numbers of answers that the small types have.
+        (opens.iter().max().copied(), opens.iter().sum::<usize>() * 6 / opens.len(), name(&q.ask).to_owned())
+    };
+    assert!(questions.ranked.windows(2).all(|pair| key(&pair[0]) <= key(&pair[1])), "seed {seed}: order of questions");
+    for m in model.mods.ids() {
+        let asked = questions.ranked.iter().any(|q| q.ask == Ask::Embodied(m));
+        let settles = [true, false].map(|yes| open(&|w| is_in(w, m) == yes) < questions.open);
+        let is_open = truth(worlds, |w| is_in(w, m)) == Truth::Open;
+        assert_eq!(asked, is_open && settles.contains(&true), "seed {seed}: {m:?} is asked about if it helps");
+    }
 }
 
 fn compare_mods(seed: u64, model: &Model, resolver: &mut Resolver<'_>, basis: Basis, worlds: &BTreeSet<World>) {

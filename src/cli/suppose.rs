@@ -1,0 +1,78 @@
+//! From what a person supposes to claims for one run.
+
+use super::args::Which;
+use super::{Trouble, pick};
+use crate::history::{Supposition, suppose};
+use crate::ids::AirframeId;
+use crate::model::{Form, Model, Statement, Window};
+
+/// How a supposition is written.
+const SHAPES: &str = "write `TM048 by 1951-06`, `TM048 retrospective by 1951-06`, `not TM048 on 1953-09-04`, \
+                      `27-1400/10 has 27-1412 on 1952` or `27-1400/10 has nothing on 1952`";
+
+/// Changes the claims of an airframe as the options say.
+pub(super) fn apply(model: &mut Model, airframe: AirframeId, which: &Which) -> Result<(), Trouble> {
+    let mut suppositions = Vec::new();
+    for text in &which.suppose {
+        suppositions.push(read(model, text)?);
+    }
+    suppositions.extend(which.without.iter().cloned().map(Supposition::Without));
+    suppose(model, airframe, &suppositions).map_err(|unknown| {
+        let names: Vec<String> = model.airframes[airframe].claims.names().map(str::to_owned).collect();
+        pick::unknown("claim of the airframe", &unknown, names.iter().map(String::as_str))
+    })
+}
+
+/// What the options suppose, as sentences for the head of an answer.
+pub(super) fn told(which: &Which) -> Vec<String> {
+    let without = which.without.iter().map(|claim| format!("without the claim {claim}"));
+    which.suppose.iter().cloned().chain(without).collect()
+}
+
+fn read(model: &Model, text: &str) -> Result<Supposition, Trouble> {
+    let odd = || Trouble::new(format!("`{text}` is no supposition")).help(SHAPES);
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let (says, rest) = match words[..] {
+        [position, "has", part, ref rest @ ..] => (seen(model, position, part)?, rest),
+        ["not", number, ref rest @ ..] => (Statement::NotEmbodied(one_mod(model, number)?), rest),
+        [number, "production", ref rest @ ..] => {
+            (Statement::Embodied(one_mod(model, number)?, Some(Form::Production)), rest)
+        }
+        [number, "retrospective", ref rest @ ..] => {
+            (Statement::Embodied(one_mod(model, number)?, Some(Form::Retrospective)), rest)
+        }
+        [number, ref rest @ ..] => (Statement::Embodied(one_mod(model, number)?, None), rest),
+        [] => return Err(odd()),
+    };
+    let date = match rest {
+        ["on", date @ ..] | date => date.join(" "),
+    };
+    if date.is_empty() {
+        return Err(odd());
+    }
+    let when = Window::parse(&date).map_err(|why| Trouble::new(why.message).help(why.help))?;
+    Ok(Supposition::That(says, when))
+}
+
+fn one_mod(model: &Model, number: &str) -> Result<crate::ids::ModId, Trouble> {
+    match pick::mods(model, number)?[..] {
+        [m] => Ok(m),
+        _ => Err(Trouble::new(format!("`{number}` has parts, each embodied on its own"))
+            .help(format!("name one part, as in `{number}/A`"))),
+    }
+}
+
+fn seen(model: &Model, position: &str, part: &str) -> Result<Statement, Trouble> {
+    let pick::Subject::Position(id) = pick::subject(model, position)? else {
+        return Err(Trouble::new(format!("`{position}` is no position")).help(SHAPES));
+    };
+    if part == "nothing" {
+        return Ok(Statement::SeenAt(id, None));
+    }
+    let candidates = &model.positions[id].candidates;
+    let name = |index: usize| model.parts.name(candidates[index].part);
+    match (0..candidates.len()).find(|index| name(*index).eq_ignore_ascii_case(part)) {
+        Some(index) => Ok(Statement::SeenAt(id, Some(index))),
+        None => Err(pick::unknown(&format!("candidate at `{position}`"), part, (0..candidates.len()).map(name))),
+    }
+}

@@ -1,0 +1,164 @@
+//! Two states side by side: what differs, what is undecided, how much stays.
+
+use super::asked::Asked;
+use super::layout::{counted, paragraph, table};
+use super::variant::fitted_words;
+use super::{CAUTION, Style};
+use crate::check::wording::truth_word;
+use crate::resolve::{Basis, Compared, Fitted, ModAnswer, Pair, Resolver, Truth, difference};
+use serde::Serialize;
+
+/// Two states side by side.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct DifferReport {
+    /// The first state.
+    pub first: Asked,
+    /// The second state.
+    pub second: Asked,
+    /// Whether the doubtful claims are held.
+    pub doubtful_held: bool,
+    /// Modifications, by number.
+    pub modifications: Kind,
+    /// Positions, by assembly and find number: the lines of the bill.
+    pub positions: Kind,
+    /// Splice points, by frame and name.
+    pub splices: Kind,
+    /// Jig plates, by plate number.
+    pub plates: Kind,
+}
+
+/// Things of one kind.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Kind {
+    /// How many are settled in both states, and the same.
+    pub stay: usize,
+    /// Those that certainly differ.
+    pub differ: Vec<Row>,
+    /// Those that are open in at least one state.
+    pub undecided: Vec<Row>,
+}
+
+/// One thing in two states.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Row {
+    /// Its name.
+    pub name: String,
+    /// In the first state.
+    pub first: String,
+    /// In the second state.
+    pub second: String,
+}
+
+impl Kind {
+    fn add(&mut self, compared: Compared, row: Row) {
+        match compared {
+            Compared::Stays => self.stay += 1,
+            Compared::Differs => self.differ.push(row),
+            Compared::Undecided => self.undecided.push(row),
+        }
+    }
+}
+
+/// Compares two states on a basis.
+#[must_use]
+pub fn differ_report(
+    (a, first): (&mut Resolver<'_>, Asked),
+    (b, second): (&mut Resolver<'_>, Asked),
+    basis: Basis,
+) -> DifferReport {
+    let found = difference(a, b, basis);
+    let model = a.history().model;
+    let mut report = DifferReport {
+        first,
+        second,
+        doubtful_held: basis == Basis::Held,
+        modifications: Kind::default(),
+        positions: Kind::default(),
+        splices: Kind::default(),
+        plates: Kind::default(),
+    };
+    for pair in &found.mods {
+        let row = row(model.mods.name(pair.what), pair, mod_words);
+        report.modifications.add(pair.compared, row);
+    }
+    for pair in &found.positions {
+        let name = match &model.positions[pair.what].name {
+            Some(called) => format!("{} {called}", model.positions.name(pair.what)),
+            None => model.positions.name(pair.what).to_owned(),
+        };
+        report.positions.add(pair.compared, row(&name, pair, |fitted| any_of(a, fitted)));
+    }
+    let needed = |truth: &Truth, yes: &str, no: &str| match truth {
+        Truth::Always => yes.to_owned(),
+        Truth::Never => no.to_owned(),
+        Truth::Open | Truth::NoHistory | Truth::Undecided(_) => truth_word(*truth).to_owned(),
+    };
+    for pair in &found.splices {
+        let (frame, point) = pair.what;
+        let name = format!("{} {}", model.frames.name(frame), model.frames[frame].splice_points[point].name);
+        report.splices.add(pair.compared, row(&name, pair, |truth| needed(truth, "used", "not used")));
+    }
+    for pair in &found.plates {
+        let row = row(model.plates.name(pair.what), pair, |truth| needed(truth, "needed", "not needed"));
+        report.plates.add(pair.compared, row);
+    }
+    report
+}
+
+fn row<K, V>(name: &str, pair: &Pair<K, V>, words: impl Fn(&V) -> String) -> Row {
+    Row { name: name.to_owned(), first: words(&pair.first), second: words(&pair.second) }
+}
+
+fn any_of(resolver: &Resolver<'_>, fitted: &[Fitted]) -> String {
+    let words: Vec<String> = fitted.iter().map(|fitted| fitted_words(resolver, *fitted)).collect();
+    words.join(" or ")
+}
+
+fn mod_words(answer: &ModAnswer) -> String {
+    let word = truth_word(answer.embodied);
+    match (answer.by_production, answer.by_retrospective) {
+        (Truth::Always, _) => format!("{word}, production"),
+        (_, Truth::Always) => format!("{word}, retrospective"),
+        _ => word.to_owned(),
+    }
+}
+
+/// The report as text.
+#[must_use]
+pub fn differ_text(report: &DifferReport, style: Style) -> String {
+    let width = style.width;
+    let basis = if report.doubtful_held { "With the doubtful claims held." } else { "Under the firm claims alone." };
+    let mut text = paragraph("First:  ", &report.first.line(), width);
+    text.push_str(&paragraph("Second: ", &report.second.line(), width));
+    text.push_str(&paragraph("", basis, width));
+    for asked in [&report.first, &report.second] {
+        text.push_str(&asked.remarks(width));
+    }
+    let kinds = [
+        ("Modification", "modification", "modifications", &report.modifications),
+        ("Position", "position", "positions", &report.positions),
+        ("Splice point", "splice point", "splice points", &report.splices),
+        ("Jig plate", "jig plate", "jig plates", &report.plates),
+    ];
+    for (head, one, several, kind) in kinds {
+        let differ = counted(kind.differ.len(), one, several);
+        let told = format!("{differ} differ, {} undecided, {} stay", kind.undecided.len(), kind.stay);
+        text.push('\n');
+        text.push_str(&paragraph("", &told, width));
+        let marked = kind.differ.iter().map(|row| (row, "")).chain(kind.undecided.iter().map(|row| (row, "?")));
+        let rows: Vec<Vec<String>> = marked
+            .map(|(row, mark)| vec![mark.to_owned(), row.name.clone(), row.first.clone(), row.second.clone()])
+            .collect();
+        if !rows.is_empty() {
+            text.push_str(&table(&["", head, "First", "Second"], &rows, width));
+        }
+    }
+    let undecided = kinds.iter().any(|(.., kind)| !kind.undecided.is_empty());
+    if undecided {
+        text.push('\n');
+        text.push_str(&paragraph("? ", "open in at least one of the two states", width));
+    }
+    text.push('\n');
+    text.push_str(&paragraph("", CAUTION, width));
+    text
+}

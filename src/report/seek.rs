@@ -1,0 +1,160 @@
+//! What to look for next: the questions whose answers would settle most.
+
+use super::asked::Asked;
+use super::layout::{counted, paragraph};
+use super::variant::fitted_words;
+use super::{CAUTION, Style};
+use crate::ids::{PlateId, PositionId};
+use crate::model::Model;
+use crate::prop::Limit;
+use crate::resolve::{Ask, Basis, Question, Reply, Resolver};
+use serde::Serialize;
+use std::collections::BTreeSet;
+
+/// What to look for next.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct SeekReport {
+    /// Which airframe and state.
+    pub asked: Asked,
+    /// Whether the doubtful claims are held.
+    pub doubtful_held: bool,
+    /// How many positions in scope are open now: as many lines of the bill are.
+    pub open: usize,
+    /// Of how many jig plates in scope it is open now whether they are needed.
+    pub plates: usize,
+    /// The questions, the most helpful first.
+    pub questions: Vec<Sought>,
+    /// The limit that was met, if the questions could not be worked out.
+    pub limit: Option<String>,
+}
+
+/// A question.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Sought {
+    /// What is asked about: a modification or a position.
+    pub subject: String,
+    /// The question, a sentence.
+    pub question: String,
+    /// Where it could be seen or read.
+    pub look: String,
+    /// How many positions are still open after the least helpful answer.
+    pub worst: usize,
+    /// How many positions are still open after each answer; the mean of these is the second criterion.
+    pub answers: Vec<Found>,
+}
+
+/// A possible answer.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Found {
+    /// The answer.
+    pub answer: String,
+    /// How many positions in scope would still be open.
+    pub open: usize,
+    /// Of how many jig plates in scope it would still be open whether they are needed.
+    pub plates: usize,
+}
+
+/// The questions about some positions and plates, on a basis.
+#[must_use]
+pub fn seek_report(
+    resolver: &mut Resolver<'_>,
+    asked: Asked,
+    scope: (&BTreeSet<PositionId>, &BTreeSet<PlateId>),
+    basis: Basis,
+) -> SeekReport {
+    let doubtful_held = basis == Basis::Held;
+    let found = resolver.questions(scope.0, scope.1, basis);
+    let (open, plates, ranked, limit) = match found {
+        Ok(questions) => (questions.open, questions.plates, questions.ranked, None),
+        Err(limit) => (0, 0, Vec::new(), Some(limit)),
+    };
+    let questions = ranked.iter().map(|question| sought(resolver, &asked.date, scope.0, question)).collect();
+    let limit = limit.as_ref().map(Limit::to_string);
+    SeekReport { asked, doubtful_held, open, plates, questions, limit }
+}
+
+fn sought(resolver: &Resolver<'_>, date: &str, scope: &BTreeSet<PositionId>, question: &Question) -> Sought {
+    let model = resolver.history().model;
+    let (subject, asking, look) = match question.ask {
+        Ask::Embodied(m) => {
+            let name = model.mods.name(m);
+            let asking = format!("was `{name}` ({}) embodied by {date}?", model.mods[m].title);
+            let touched = resolver.history().graph.positions_touched_by(m);
+            let shown = touched.into_iter().find(|position| scope.contains(position));
+            let metal = shown.map(|position| format!(", or a relic that shows {}", place_words(model, position)));
+            let look = format!("a record that names `{name}`{}", metal.unwrap_or_default());
+            (name.to_owned(), asking, look)
+        }
+        Ask::FittedAt(position) => {
+            let name = model.positions.name(position).to_owned();
+            let asking = format!("what was fitted at {} on {date}?", place_words(model, position));
+            (name, asking, "the relic itself, or a photograph that shows it".to_owned())
+        }
+    };
+    let answers = question.prospects.iter().map(|prospect| Found {
+        answer: reply_words(resolver, prospect.reply),
+        open: prospect.open,
+        plates: prospect.plates,
+    });
+    Sought { subject, question: asking, look, worst: question.worst(), answers: answers.collect() }
+}
+
+fn place_words(model: &Model, position: PositionId) -> String {
+    let name = model.positions.name(position);
+    match &model.positions[position].name {
+        Some(called) => format!("`{name}` ({called})"),
+        None => format!("`{name}`"),
+    }
+}
+
+fn reply_words(resolver: &Resolver<'_>, reply: Reply) -> String {
+    match reply {
+        Reply::Embodied(true) => "embodied".to_owned(),
+        Reply::Embodied(false) => "not embodied".to_owned(),
+        Reply::Fitted(fitted) => fitted_words(resolver, fitted),
+    }
+}
+
+/// The report as text; at most so many questions.
+#[must_use]
+pub fn seek_text(report: &SeekReport, most: usize, style: Style) -> String {
+    let width = style.width;
+    let basis = if report.doubtful_held { "the doubtful claims held" } else { "the firm claims alone" };
+    let mut text = paragraph("What to look for: ", &format!("{}; {basis}", report.asked.line()), width);
+    text.push_str(&report.asked.remarks(width));
+    if let Some(limit) = &report.limit {
+        text.push_str(&paragraph("Not worked out: ", limit, width));
+        return text;
+    }
+    let positions = counted(report.open, "position is", "positions are");
+    let plates = counted(report.plates, "jig plate", "jig plates");
+    let told = format!("{positions} open now, each a line of the bill, and the need of {plates}");
+    text.push_str(&paragraph("In scope: ", &told, width));
+    if report.questions.is_empty() {
+        let told =
+            if report.open == 0 { "nothing is left to look for" } else { "no single answer would settle a position" };
+        text.push_str(&paragraph("So: ", told, width));
+    }
+    for (n, sought) in report.questions.iter().take(most).enumerate() {
+        text.push('\n');
+        text.push_str(&paragraph(&format!("{:>2}. ", n + 1), &sought.question, width));
+        text.push_str(&paragraph("    ", &format!("Look for {}.", sought.look), width));
+        for found in &sought.answers {
+            let left = counted(found.open, "position", "positions");
+            let plates = if report.plates == 0 {
+                String::new()
+            } else {
+                format!(" and {} undecided", counted(found.plates, "plate", "plates"))
+            };
+            text.push_str(&paragraph("    - ", &format!("{}: leaves {left} open{plates}", found.answer), width));
+        }
+    }
+    if report.questions.len() > most {
+        let told = format!("{} more; `--most` shows them", report.questions.len() - most);
+        text.push('\n');
+        text.push_str(&paragraph("", &told, width));
+    }
+    text.push('\n');
+    text.push_str(&paragraph("", CAUTION, width));
+    text
+}
