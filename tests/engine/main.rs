@@ -8,5 +8,7 @@
 
 mod agreement;
 mod bills;
+mod directives;
+mod oracle;
 mod reference;
 mod small;
