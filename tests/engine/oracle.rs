@@ -141,17 +141,14 @@ impl Days<'_> {
                     let position = &model.positions[*position];
                     let mut clause = Vec::new();
                     for day in first.max(built)..=last {
-                        match which {
-                            Some(which) => {
-                                let part = position.candidates[*which].part;
-                                let same = position.candidates.iter().filter(|candidate| candidate.part == part);
-                                clause.extend(same.map(|candidate| self.holds(&candidate.when, day)));
-                            }
-                            None => {
-                                let nothing = position.nothing_when.iter();
-                                clause.extend(nothing.map(|when| self.holds(when, day)));
-                            }
-                        }
+                        let found: Vec<&Condition> = if let Some(which) = which {
+                            let part = position.candidates[*which].part;
+                            let same = position.candidates.iter().filter(|candidate| candidate.part == part);
+                            same.map(|candidate| &candidate.when).collect()
+                        } else {
+                            position.nothing_when.iter().collect()
+                        };
+                        clause.extend(found.into_iter().map(|when| self.holds(when, day)));
                     }
                     self.clauses.push(clause);
                 }
