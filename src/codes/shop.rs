@@ -43,6 +43,30 @@ codes! {
         meaning "A jig is set for a build state that its airframe's dossier does not have, so its plates are judged against none."
         example "Jig(set_for: (airframe: \"HB133\", build_state: \"rebiuld\"), ...)"
         remedy "Correct the name, or add the build state.";
+    UNREADABLE_EXPANSION = "S111" Stop "unreadable coefficient of expansion"
+        meaning "The coefficient of linear expansion of a metal is given per kelvin; that of steel is about 11.5e-6, that of light alloy about 23e-6 (common practice, no source)."
+        example "expansion: \"11.5\""
+        remedy "Write it per kelvin, as in `11.5e-6/K`.";
+    MEMBER_HOLE = "S112" Stop "member of a plate that names no group of its holes"
+        meaning "A member is a group of at least two of the plate's holes that were laid off or can be moved as one. What it names is not such a group, so an error that its holes share would not be seen as one."
+        example "members: [(member: \"lower row\", holes: [\"L4\", \"L44\"])]   // the plate has no L44"
+        remedy "Name each hole of the member once, as the plate's list of holes does.";
+    HOLES_FILE = "S113" Stop "file with measured holes cannot be read"
+        meaning "A survey names a CSV file for its holes, and nothing can be read from it. The survey is left out."
+        example "holes_from: \"surveys/V33.csv\"   // no such file below the project folder"
+        remedy "Correct the path, which starts at the project folder, or save the file again as UTF-8 text with commas.";
+    HOLES_COLUMN = "S114" Stop "column of measured holes missing or not known"
+        meaning "The first line of a CSV file with measured holes names its columns: `x` and `y`, and where they were measured `z`, `diameter` and `id`. A column that is not known is not skipped, because what it says would silently be lost."
+        example "id;x;y   // commas stand between columns"
+        remedy "Name the columns in the first line, with commas between them; take out what is none of these.";
+    HOLES_ROW = "S115" Stop "line of measured holes that cannot be read"
+        meaning "A line of a CSV file with measured holes has more or fewer cells than the first line names, or lacks a coordinate. The hole is left out."
+        example "L1,12.5   // id, x and y are wanted"
+        remedy "Mend the line.";
+    HOLES_TWICE = "S116" Stop "survey with two lists of holes"
+        meaning "A survey has its holes in the record and in a CSV file as well. Which of the two was measured cannot be known; those of the record are kept."
+        example "Survey(holes: [(x: ...)], holes_from: \"surveys/V3.csv\")"
+        remedy "Keep one of the two.";
 
     PLATE_WRONG_VARIANT = "S201" Stop "plate of the wrong variant"
         meaning "The build state that the jig is set for needs another plate at the station. Metal formed on this one would not fit."

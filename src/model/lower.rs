@@ -15,6 +15,7 @@ mod plates;
 mod say;
 mod shop;
 mod structure;
+mod surveys;
 
 use super::{Config, Model, TypeOf};
 use crate::codes;

@@ -16,7 +16,7 @@ pub mod order;
 pub mod serial;
 mod unreadable;
 
-pub use crate::source::raw::{Form, Grade, Hand, Source, Standing};
+pub use crate::source::raw::{Axes, Face, Form, Grade, Hand, Source, Standing};
 pub use condition::Condition;
 pub use config::Config;
 pub use date::{Day, Window};
@@ -164,6 +164,8 @@ pub struct Part {
     pub source: Source,
     /// The mass.
     pub mass: Option<Mass>,
+    /// The coefficient of linear expansion, per kelvin.
+    pub expansion: Option<f64>,
     /// What the part is made up of, if it is an assembly: its positions in find-number order as written.
     pub positions: Vec<PositionId>,
     /// The `Assembly` record, if the part has one.
@@ -360,6 +362,21 @@ pub struct Plate {
     pub locates: Vec<PartId>,
     /// Its holes.
     pub holes: Vec<Hole>,
+    /// Groups of its holes that can move as one.
+    pub members: Vec<Member>,
+}
+
+/// Holes of a plate that can move as one.
+///
+/// Invariant: at least two holes, each once.
+#[derive(Clone, Debug)]
+pub struct Member {
+    /// What it is called.
+    pub name: String,
+    /// Its holes (indices).
+    pub holes: Vec<usize>,
+    /// Whether they were laid off one from the next, in this order.
+    pub row: bool,
 }
 
 /// A nominal hole of a plate, in the jig's datum axes.
@@ -373,6 +390,8 @@ pub struct Hole {
     pub diameter: Length,
     /// The diameter of the position tolerance zone.
     pub tolerance: Length,
+    /// Where the zone grows at maximum material condition: the smallest permitted hole.
+    pub smallest: Option<Length>,
     /// Whether it is one of the jig's own datums.
     pub datum: bool,
 }
@@ -475,6 +494,8 @@ pub struct Jig {
     pub stations: Vec<String>,
     /// The build state that it is set for, where the shop says.
     pub set_for: Option<(AirframeId, BuildStateId)>,
+    /// The coefficient of linear expansion of its plates, per kelvin.
+    pub expansion: Option<f64>,
     /// The plates on it.
     pub mounted: Vec<MountedPlate>,
 }
@@ -513,8 +534,14 @@ pub struct Survey {
     pub instrument: String,
     /// The uncertainty of one coordinate (expanded, k = 2).
     pub uncertainty: Length,
+    /// The uncertainty of a diameter (expanded, k = 2).
+    pub diameter_uncertainty: Length,
     /// Degrees Celsius.
     pub temperature: Option<f64>,
+    /// The face from which it was measured, where that is known.
+    pub face: Option<Face>,
+    /// What the axes are.
+    pub axes: Axes,
     /// The holes: name, place, diameter.
     pub holes: Vec<MeasuredHole>,
 }
@@ -522,6 +549,8 @@ pub struct Survey {
 /// A measured hole.
 #[derive(Clone, Debug)]
 pub struct MeasuredHole {
+    /// Where it is written: in the record, or in its CSV file.
+    pub place: Place,
     /// Which hole it is, where that is known.
     pub name: Option<String>,
     /// Where it was found.
