@@ -8,6 +8,7 @@ mod frames;
 mod jigs;
 mod loops;
 mod states;
+mod surveys;
 pub mod wording;
 
 use crate::finding::{Finding, RecordRef};

@@ -112,8 +112,9 @@ fn read(id: FileId, name: &str, text: &str, findings: &mut Vec<Finding>) -> Vec<
             let (why, label) = if first { ("is not known", "not known") } else { ("is given twice", "given again") };
             let message = format!("the column `{}` of `{name}` {why}", &header[index]);
             findings.push(
-                Finding::new(codes::HOLES_COLUMN, message, place(&places[index]), label)
-                    .help("name `x` and `y`, and where they were measured `z`, `diameter` and `id`, with commas between"),
+                Finding::new(codes::HOLES_COLUMN, message, place(&places[index]), label).help(
+                    "name `x` and `y`, and where they were measured `z`, `diameter` and `id`, with commas between",
+                ),
             );
         }
     }

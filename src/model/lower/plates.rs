@@ -69,8 +69,8 @@ fn holes(cx: &Context, record: RecordRef, raw: &raw::Plate, out: &mut Findings) 
 /// The groups of holes that can move as one.
 fn members(record: RecordRef, raw: &raw::Plate, holes: &[Hole], out: &mut Findings) -> Vec<Member> {
     let named = raw.members.iter().enumerate();
-    let named =
-        named.map(|(index, member)| (member.member.clone(), record.field("members").item(index).field("member"), index));
+    let named = named
+        .map(|(index, member)| (member.member.clone(), record.field("members").item(index).field("member"), index));
     let unique = Listed::collect(("member", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE), named, out);
     let mut members = Vec::new();
     for (index, member) in raw.members.iter().enumerate() {

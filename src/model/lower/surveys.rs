@@ -22,9 +22,10 @@ fn survey(cx: &Context, model: &Model, record: RecordRef, raw: &raw::Survey, out
     let plate = mounted_plate(cx, model, record, raw, out);
     let date = out.window(&raw.date, &record.field("date"));
     let uncertainty = out.size("uncertainty", &raw.uncertainty, cx.config, &record.field("uncertainty"));
-    let of_diameter = raw.diameter_uncertainty.as_ref().map(|text| {
-        out.size("uncertainty of a diameter", text, cx.config, &record.field("diameter_uncertainty"))
-    });
+    let of_diameter = raw
+        .diameter_uncertainty
+        .as_ref()
+        .map(|text| out.size("uncertainty of a diameter", text, cx.config, &record.field("diameter_uncertainty")));
     let temperature = raw.temperature.as_ref().and_then(|text| temperature(text, &record.field("temperature"), out));
     if let Some(unit) = &raw.unit {
         let sample = Length::parse(&format!("1{unit}"), cx.config);
