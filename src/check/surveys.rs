@@ -107,17 +107,11 @@ impl Measured<'_> {
         format!("the plate `{}` of jig `{}`", self.plate.mark, self.jig)
     }
 
-    /// Marks the measured holes that tell the plate from one definition, or from any that came near.
-    fn label_telling(&self, mut finding: Finding, from: Option<PlateId>) -> Finding {
-        let found = &self.examined.identification;
-        let Some(is) = found.leader.as_ref().map(|leader| self.examiner.plate(leader.plate)) else { return finding };
-        let rivals = found.ruled_out.iter();
-        let rival =
-            rivals.filter(|rival| from.is_none_or(|from| self.examiner.plate(rival.rival.plate) == from)).next();
-        let telling = rival.map_or(&[][..], |rival| &rival.for_leader);
-        for hole in telling.iter().take(MARKED) {
-            let label = format!("telling: `{}` of `{}`", self.name(is, hole.hole), self.model.plates.name(is));
-            finding = finding.label(self.place_of(hole.measured), label);
+    /// Marks the measured holes that tell the plate from another definition.
+    fn label_telling(&self, mut finding: Finding, is: PlateId, from: PlateId) -> Finding {
+        for (hole, measured) in self.examiner.tells(self.examined, from).into_iter().take(MARKED) {
+            let label = format!("telling: `{}` of `{}`", self.name(is, hole), self.model.plates.name(is));
+            finding = finding.label(self.place_of(measured), label);
         }
         finding
     }
@@ -138,7 +132,7 @@ impl Measured<'_> {
         let finding =
             Finding::new(codes::RECORD_AGAINST_METAL, message, self.plate.place.field("made_to"), "the record")
                 .label(self.survey().record.field("mark"), "the metal, as measured");
-        Some(self.label_telling(finding, Some(record)).help(format!(
+        Some(self.label_telling(finding, is, record).help(format!(
             "form nothing on `{}` until somebody has looked: correct `made_to`, or survey it again if plates were mixed up",
             self.plate.mark
         )))
@@ -214,7 +208,7 @@ impl Measured<'_> {
         );
         let finding = Finding::new(codes::PLATE_KNOWN_BY_HOLES, message, self.plate.place.field("mark"), "no record");
         let finding = finding.label(self.survey().record.field("mark"), "measured here");
-        Some(self.label_telling(finding, None).help(format!("enter `made_to: \"{is_named}\"` if that is agreed")))
+        Some(finding.help(format!("enter `made_to: \"{is_named}\"` if that is agreed")))
     }
 
     /// The holes with this verdict that were measured.

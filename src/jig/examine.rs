@@ -183,6 +183,27 @@ impl<'m> Examiner<'m> {
         self.plates[index]
     }
 
+    /// The holes that tell an identified plate from another definition: its hole with the measured one (indices). By
+    /// how the readings fit where the other came near at all; else as both are drawn in the jig's axes.
+    #[must_use]
+    pub fn tells(&self, examined: &Examined, other: PlateId) -> Vec<(usize, usize)> {
+        let found = &examined.identification;
+        let Some(leader) = &found.leader else { return Vec::new() };
+        if let Some(rival) = found.ruled_out.iter().find(|rival| self.plates[rival.rival.plate] == other) {
+            return rival.for_leader.iter().map(|m| (m.hole, m.measured)).collect();
+        }
+        let is = &self.model.plates[self.plates[leader.plate]];
+        let uncertainty = self.model.surveys[examined.survey].uncertainty.mm();
+        let slack = if examined.loose { uncertainty + LOOSE } else { uncertainty };
+        let apart = |hole: usize| {
+            self.model.plates[other].holes.iter().all(|theirs| {
+                let reach = (is.holes[hole].tolerance.mm() + theirs.tolerance.mm()) / 2.0 + 2.0 * slack;
+                (nominal(&is.holes[hole]) - nominal(theirs)).norm() > reach
+            })
+        };
+        leader.matches.iter().filter(|m| apart(m.hole)).map(|m| (m.hole, m.measured)).collect()
+    }
+
     /// What a survey (an index) says.
     #[must_use]
     pub fn examine(&self, index: usize) -> Examined {

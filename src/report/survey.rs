@@ -7,7 +7,7 @@ pub use text::survey_text;
 use super::CAUTION;
 use super::jig::{state_word, undecided_remedy};
 use crate::check::wording::survey::{Unit, error_words, identity_words, mend_texts, turn_words};
-use crate::jig::error_kind::{Outcome, PitchLaw, Remedy, ScatterSource, Size, SurveyError};
+use crate::jig::error_kind::{ErrorKind, Outcome, PitchLaw, Remedy, ScatterSource, Size, SurveyError};
 use crate::jig::examine::{DatumBasis, Examined, Examiner, HolesState, Identity};
 use crate::jig::identify::{Comparison, Hand, Mounting};
 use crate::jig::point::Point3;
@@ -90,7 +90,7 @@ pub struct SurveyIdentity {
     pub mounting: Option<String>,
     /// Whether no definition matched within zones, and this one only with holes out of place.
     pub loosely: bool,
-    /// The definitions that came near, with the holes that tell the plate from each; empty: none came near.
+    /// The definitions that came near, and the others for the same station, with the holes that tell the plate from each.
     pub told_from: Vec<Telling>,
 }
 
@@ -308,6 +308,21 @@ fn identity(model: &Model, examiner: &Examiner<'_>, examined: &Examined) -> Surv
             }
         }
     }
+    if let Identity::One(is) | Identity::OtherHand(is) = examined.identity {
+        let plate = &model.plates[is];
+        for (other, number, entry) in model.plates.iter() {
+            let named = told_from.iter().any(|telling| telling.plate == number);
+            if other != is && entry.jig_station == plate.jig_station && !named {
+                let found = examiner.tells(examined, other);
+                told_from.push(Telling {
+                    plate: number.to_owned(),
+                    found: found.iter().map(|(hole, _)| plate.holes[*hole].name.clone()).collect(),
+                    not_found: Vec::new(),
+                    against: Vec::new(),
+                });
+            }
+        }
+    }
     SurveyIdentity {
         verdict,
         plates: plates.iter().map(|plate| model.plates.name(*plate).to_owned()).collect(),
@@ -376,10 +391,10 @@ fn errors(examined: &Examined, plate: &Plate, unit: Unit) -> (Vec<ErrorLine>, Ve
     let Some(diagnosis) = &examined.diagnosis else { return Default::default() };
     let line = |error: &SurveyError, instead: Vec<String>| ErrorLine {
         kind: match error.kind {
-            crate::jig::error_kind::ErrorKind::Datum => "datum",
-            crate::jig::error_kind::ErrorKind::Member(_) => "member",
-            crate::jig::error_kind::ErrorKind::Pitch(_) => "pitch",
-            crate::jig::error_kind::ErrorKind::Hole(_) => "hole",
+            ErrorKind::Datum => "datum",
+            ErrorKind::Member(_) => "member",
+            ErrorKind::Pitch(_) => "pitch",
+            ErrorKind::Hole(_) => "hole",
         },
         what: error_words(error.kind, examined, plate),
         size: size_words(&error.size, unit),

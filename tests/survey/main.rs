@@ -10,6 +10,7 @@ mod errors;
 mod identification;
 mod nist;
 mod oracle;
+mod plates;
 mod properties;
 mod random;
 mod worked;

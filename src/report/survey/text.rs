@@ -115,7 +115,10 @@ fn identity(report: &SurveyReport, width: usize) -> String {
 fn telling_words(telling: &Telling, verdict: &str) -> String {
     let plate = &telling.plate;
     match (telling.found.is_empty(), telling.against.is_empty()) {
-        (false, true) => format!("Not `{plate}`: {} tell.", telling.found.join(", ")),
+        (false, true) => {
+            let tell = if telling.found.len() == 1 { "tells" } else { "tell" };
+            format!("Not `{plate}`: {} {tell}.", telling.found.join(", "))
+        }
         (_, false) => format!(
             "Also `{plate}`: {} speak for it, {} against.",
             telling.against.join(", "),
@@ -138,13 +141,12 @@ fn holes(report: &SurveyReport, unit: Unit, width: usize) -> String {
             format!("its datum holes {}", datums.collect::<Vec<_>>().join(", "))
         }
         "the best fit" => {
-            "the best fit, for want of two datum holes: an error of the whole plate cannot show".to_owned()
+            "the best fit, for want of two datum holes (an error of the whole plate cannot show)".to_owned()
         }
         other => other.to_owned(),
     };
     let small = unit.name();
-    let mut text =
-        paragraph("", &format!("Holes of `{against}` on {on}; position is a diameter, lengths in {small}:"), width);
+    let mut text = paragraph("", &format!("Holes of `{against}` on {on}, in {small}; position is a diameter:"), width);
     let figure = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |value| unit.small(value));
     let bonus = report.holes.iter().any(|hole| hole.bonus_mm.is_some_and(|bonus| bonus > 0.0) || hole.size.is_some());
     let thou = unit == Unit::Inches;
@@ -169,7 +171,7 @@ fn holes(report: &SurveyReport, unit: Unit, width: usize) -> String {
     if bonus {
         headers.push("Bonus");
     }
-    headers.extend(["Guard", "Fitted", "Verdict"]);
+    headers.extend(["Guard", "Left", "Verdict"]);
     let figures: Vec<usize> = (1..headers.len() - 1).collect();
     text.push_str(&table_of(&headers, &rows, &figures, width));
     if !report.strange.is_empty() {
@@ -239,7 +241,7 @@ fn error_line(error: &ErrorLine) -> String {
 fn to_do(report: &SurveyReport, width: usize) -> String {
     if report.remedies.is_empty() {
         let told = match (report.state, report.identity.verdict) {
-            (Some("within"), "one") => "nothing".to_owned(),
+            (Some("within"), "one") => "nothing about its holes".to_owned(),
             _ => "look at the plate, and survey it again with every hole".to_owned(),
         };
         return paragraph("To do: ", &format!("{told}."), width);
@@ -258,9 +260,10 @@ fn to_do(report: &SurveyReport, width: usize) -> String {
 fn fit(report: &SurveyReport, unit: Unit, width: usize) -> String {
     let mut text = String::new();
     if let Some(fit) = &report.best_fit {
+        text.push('\n');
         let told = format!(
-            "on {} of {} holes, moving the plate {} and turning it {}, leaves {} (root mean square). It can hide a wrong \
-             datum: read it second.",
+            "on {} of {} holes, moving the plate {} and turning it {}, leaves {} (root mean square; of each hole \
+             under Left). It can hide a wrong datum: read it second.",
             fit.holes,
             fit.of,
             unit.step(Point3::new(fit.x_mm, fit.y_mm, 0.0)),
