@@ -102,6 +102,12 @@ impl Measured<'_> {
         self.survey().holes[measured].place.clone()
     }
 
+    /// Where the list of holes is written, or the file that holds it is named.
+    fn list(&self) -> Place {
+        let from_file = self.survey().holes.iter().any(|hole| matches!(hole.place, Place::Bytes(..)));
+        self.survey().record.field(if from_file { "holes_from" } else { "holes" })
+    }
+
     /// "the plate `P4` of jig `J14`".
     fn named(&self) -> String {
         format!("the plate `{}` of jig `{}`", self.plate.mark, self.jig)
@@ -280,8 +286,7 @@ impl Measured<'_> {
         }
         let names = hole_names(plate, missing);
         let message = format!("survey `{}` leaves out {names} of {}", self.survey().id, self.named());
-        let finding =
-            Finding::new(codes::HOLES_NOT_MEASURED, message, self.survey().record.field("holes"), "not among these");
+        let finding = Finding::new(codes::HOLES_NOT_MEASURED, message, self.list(), "not among these");
         let finding = finding.label(plate.record.field("holes"), "the holes of its definition");
         Some(finding.help("measure these holes too: nothing proves them"))
     }

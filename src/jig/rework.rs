@@ -188,6 +188,9 @@ impl Work<'_> {
             self.all.wait.push((of.station, of.mounted));
             return;
         };
+        if let (Verdict::WrongHand, Some(plate)) = (of.verdict, of.mounted) {
+            self.phases[0].push(Task::Measure { plate });
+        }
         let stands = self.spare.iter().position(|(_, _, is)| *is == to).map(|at| self.spare.remove(at));
         if stands.is_none() {
             let from = of.mounted.filter(|_| of.verdict == Verdict::WrongVariant).and_then(|plate| {

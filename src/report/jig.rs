@@ -309,7 +309,7 @@ impl JigReport {
             let both = if station.verdict.differs() {
                 format!("{} ({} if the doubtful claims hold)", station.verdict.firm, station.verdict.held)
             } else {
-                station.judged()
+                station.judged(station.verdict.firm)
             };
             let told = format!("{plate}{made_to}: {both}; {}", station.remedy);
             text.push_str(&paragraph(&format!("  {}: ", station.station), &told, width));
@@ -352,18 +352,25 @@ impl JigReport {
             let told = format!("of these, not surveyed since their last change: {}", unproved.join(", "));
             text.push_str(&paragraph("  ", &told, width));
         }
+        let changed = self.stations.iter().filter(|s| s.proved == Some("changed since its survey"));
+        let changed: BTreeSet<&str> = changed.filter_map(|s| s.mark.as_deref()).collect();
+        if !changed.is_empty() {
+            let marks: Vec<&str> = changed.into_iter().collect();
+            let told = format!("changed since the last survey and unproved until the next: {}", marks.join(", "));
+            text.push_str(&paragraph("  ", &told, width));
+        }
         text
     }
 }
 
 impl JigStation {
-    /// The verdict under the firm claims with what it rests on.
-    fn judged(&self) -> String {
-        let verdict = self.verdict.firm;
+    /// A verdict with what it rests on.
+    fn judged(&self, verdict: &str) -> String {
+        if ["surplus", "undecided", "missing", "none needed"].contains(&verdict) {
+            return verdict.to_owned();
+        }
         let beside = match (&self.measured, self.rests_on, self.proved) {
-            (None, Some("its record"), Some("changed since its survey")) => {
-                "by record, changed since surveyed".to_owned()
-            }
+            (None, Some("its record"), Some("changed since its survey")) => "by record, changed since".to_owned(),
             (None, Some("its record"), _) => "by record, not surveyed".to_owned(),
             (Some(measured), Some("its holes against its record"), _) => {
                 format!("measured {}, against its record", measured.survey)
@@ -374,10 +381,7 @@ impl JigStation {
             (Some(measured), ..) => format!("measured {}", measured.survey),
             (None, ..) => return verdict.to_owned(),
         };
-        if ["surplus", "undecided", "missing", "none needed"].contains(&verdict) {
-            return verdict.to_owned();
-        }
-        format!("{verdict}; {beside}")
+        format!("{verdict} ({beside})")
     }
     /// The verdict under the firm claims in few words: what is right and not proved by a survey says so.
     pub(super) fn in_short(&self) -> String {
@@ -410,7 +414,7 @@ pub fn jig_text(report: &JigReport, style: Style) -> String {
             dash(station.mark.as_deref()),
             dash(station.made_to.as_deref()),
             or_dash(names(&|need| need.needed.firm)),
-            station.judged(),
+            station.judged(station.verdict.firm),
             station.remedy.clone(),
         ]);
         if station.verdict.differs() {
@@ -419,7 +423,7 @@ pub fn jig_text(report: &JigReport, style: Style) -> String {
                 String::new(),
                 String::new(),
                 or_dash(names(&|need| need.needed.held)),
-                station.verdict.held.to_owned(),
+                station.judged(station.verdict.held),
                 String::new(),
             ]);
         }

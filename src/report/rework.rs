@@ -156,6 +156,9 @@ impl Words<'_> {
                 format!("measure it: it was changed after survey `{}`", self.model.surveys[survey].id)
             }
             (_, None) => "measure it: it was never surveyed".to_owned(),
+            (Rests::OtherHand(_), _) => {
+                "look whether it is mounted back to front, or was measured from the other face".to_owned()
+            }
             (_, Some(examined)) => {
                 let told = super::jig::undecided_remedy(examined, self.model);
                 let survey = &self.model.surveys[examined.survey].id;
@@ -178,7 +181,7 @@ impl Words<'_> {
             return String::new();
         }
         format!(
-            ", or of `{}`, which has {shares} of its holes: plug {}, drill {}",
+            "; or make it of `{}`, which shares {shares} holes with it: plug {}, drill {}",
             self.mark(from.plate),
             hole_names(old, from.plug.iter().copied()),
             hole_names(new, from.drill.iter().copied())
@@ -243,12 +246,13 @@ pub fn rework_text(report: &ReworkReport, style: Style) -> String {
     let width = style.width;
     let head = format!("Rework of jig {}, for frame {}: {}", report.jig, report.frame, report.asked.line());
     let mut text = style.head(&head);
-    text.push('\n');
     if !report.keep.is_empty() {
         let keep = listed(report.keep.iter().map(String::as_str), "and");
+        text.push('\n');
         text.push_str(&paragraph("", &format!("Stay as they are: {keep}."), width));
     }
     if report.steps.is_empty() {
+        text.push('\n');
         text.push_str(&paragraph("", "Nothing is to be done.", width));
     }
     let mut kind = "";
