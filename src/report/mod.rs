@@ -27,7 +27,7 @@ pub use asked::{Asked, Assumed, At, Both, Choice, Picked, Say};
 pub use bill::{BillView, bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words, differing_positions};
 pub use book::{book_json, book_text, entry_text};
 pub use differ::{DifferReport, Kind, Row, differ_report, differ_text};
-pub use fleet::{FleetFitted, FleetReport, FleetRow, fleet_report, fleet_text};
+pub use fleet::{FleetFitted, FleetReport, FleetRow, FleetSubject, fleet_report, fleet_text};
 pub use frame::{FrameReport, frame_report, frame_text};
 pub use jig::{JigReport, JigStation, MeasuredPlate, NeededPlate, jig_report, jig_text};
 pub use json::findings_json;

@@ -12,5 +12,6 @@ mod nist;
 mod oracle;
 mod plates;
 mod properties;
+#[path = "../random.rs"]
 mod random;
 mod worked;
