@@ -40,7 +40,8 @@ pub enum Identity {
     One(PlateId),
     /// This one, with its hand swapped or mounted back to front.
     OtherHand(PlateId),
-    /// These match equally: no telling hole was measured. Rising order, the best first.
+    /// These match equally: no telling hole was measured. The best first. Where one of them is for the station on which
+    /// the plate stands and the others are for other stations, it is that one: the same metal serves there.
     Several(Vec<PlateId>),
     /// Telling holes speak for each of these, the best first: drilled to more than one, or altered.
     Mixed(Vec<PlateId>),
@@ -188,11 +189,13 @@ impl<'m> Examiner<'m> {
     #[must_use]
     pub fn tells(&self, examined: &Examined, other: PlateId) -> Vec<(usize, usize)> {
         let found = &examined.identification;
-        let Some(leader) = &found.leader else { return Vec::new() };
-        if let Some(rival) = found.ruled_out.iter().find(|rival| self.plates[rival.rival.plate] == other) {
+        let (Identity::One(is) | Identity::OtherHand(is)) = examined.identity else { return Vec::new() };
+        let Some(candidate) = self.candidate(found, is) else { return Vec::new() };
+        let leads = found.leader.as_ref().is_some_and(|leader| leader.plate == candidate.plate);
+        if let Some(rival) = found.ruled_out.iter().find(|rival| leads && self.plates[rival.rival.plate] == other) {
             return rival.for_leader.iter().map(|m| (m.hole, m.measured)).collect();
         }
-        let is = &self.model.plates[self.plates[leader.plate]];
+        let is = &self.model.plates[is];
         let uncertainty = self.model.surveys[examined.survey].uncertainty.mm();
         let slack = if examined.loose { uncertainty + LOOSE } else { uncertainty };
         let apart = |hole: usize| {
@@ -201,7 +204,7 @@ impl<'m> Examiner<'m> {
                 (nominal(&is.holes[hole]) - nominal(theirs)).norm() > reach
             })
         };
-        leader.matches.iter().filter(|m| apart(m.hole)).map(|m| (m.hole, m.measured)).collect()
+        candidate.matches.iter().filter(|m| apart(m.hole)).map(|m| (m.hole, m.measured)).collect()
     }
 
     /// What a survey (an index) says.
@@ -218,7 +221,8 @@ impl<'m> Examiner<'m> {
             uncertainty: survey.uncertainty.mm(),
         };
         let (identification, loose) = self.identify(&reading, survey, record);
-        let identity = self.identity(&identification, reading.holes.len());
+        let station = &jig.stations[jig.mounted[survey.mounted].station];
+        let identity = self.identity(&identification, &reading, station);
         let against = match &identity {
             Identity::One(plate) | Identity::OtherHand(plate) => Some(*plate),
             Identity::Several(_) | Identity::Mixed(_) | Identity::NoPlate(_) | Identity::TooFew => record,
@@ -242,8 +246,7 @@ impl<'m> Examiner<'m> {
             mismatch: Vec::new(),
         };
         if let Some(plate) = against {
-            let leader = examined.identification.leader.as_ref();
-            let candidate = leader.filter(|leader| self.plates[leader.plate] == plate).cloned();
+            let candidate = self.candidate(&examined.identification, plate).cloned();
             let judging = Judging { survey, plate: &self.model.plates[plate], reading: &reading };
             judging.judge(candidate.as_ref(), &mut examined);
             examined.mismatch = self.mismatch(survey, plate);
@@ -277,8 +280,14 @@ impl<'m> Examiner<'m> {
         (found, true)
     }
 
-    fn identity(&self, found: &Identification, measured: usize) -> Identity {
-        if measured < FEWEST_HOLES {
+    /// The placement on this plate, if it leads or matches as well as the leader.
+    fn candidate<'f>(&self, found: &'f Identification, plate: PlateId) -> Option<&'f Candidate> {
+        let equals = found.equals.iter().map(|comparison| &comparison.rival);
+        found.leader.iter().chain(equals).find(|candidate| self.plates[candidate.plate] == plate)
+    }
+
+    fn identity(&self, found: &Identification, reading: &Reading, station: &str) -> Identity {
+        if reading.holes.len() < FEWEST_HOLES {
             return Identity::TooFew;
         }
         let leader = found.leader.as_ref().map(|leader| self.plates[leader.plate]);
@@ -291,10 +300,25 @@ impl<'m> Examiner<'m> {
             }
             all
         };
+        let one = |plate: PlateId, is_mirrored: bool| match is_mirrored {
+            true => Identity::OtherHand(plate),
+            false => Identity::One(plate),
+        };
         match (found.verdict, leader) {
-            (identify::Verdict::One, Some(leader)) if found.hand == Hand::Mirrored => Identity::OtherHand(leader),
-            (identify::Verdict::One, Some(leader)) => Identity::One(leader),
-            (identify::Verdict::Several, Some(_)) => Identity::Several(with(&found.equals)),
+            (identify::Verdict::One, Some(leader)) => one(leader, found.hand == Hand::Mirrored),
+            (identify::Verdict::Several, Some(_)) => {
+                let all = with(&found.equals);
+                let here: Vec<PlateId> =
+                    all.iter().copied().filter(|plate| self.model.plates[*plate].jig_station == station).collect();
+                match here[..] {
+                    [plate] => {
+                        let is_mirrored = self.candidate(found, plate).is_some_and(|candidate| candidate.mirrored);
+                        let face_is_known = reading.face != identify::Face::Unknown;
+                        one(plate, is_mirrored && face_is_known && found.hand != Hand::Same)
+                    }
+                    _ => Identity::Several(all),
+                }
+            }
             (identify::Verdict::Mixed, Some(_)) => Identity::Mixed(with(&found.mixed_with)),
             (identify::Verdict::One | identify::Verdict::Several | identify::Verdict::Mixed, None)
             | (identify::Verdict::None, _) => Identity::NoPlate(leader),

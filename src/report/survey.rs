@@ -299,7 +299,9 @@ fn identity(model: &Model, examiner: &Examiner<'_>, examined: &Examined) -> Surv
     };
     let rivals = found.equals.iter().chain(&found.mixed_with).chain(&found.ruled_out);
     let mut told_from: Vec<Telling> = Vec::new();
-    if let Some(leader) = &found.leader {
+    // Where another definition than the leader serves at the station, the comparisons are not its own.
+    let leads = |leader: usize| examined.against.is_none_or(|plate| plate == examiner.plate(leader));
+    if let Some(leader) = found.leader.as_ref().filter(|leader| leads(leader.plate)) {
         let leader = &model.plates[examiner.plate(leader.plate)];
         let tellings = rivals.map(|rival| telling(model, examiner, rival, leader));
         for telling in tellings {

@@ -171,6 +171,21 @@ fn the_other_hand_is_never_right() {
 }
 
 #[test]
+fn the_same_holes_for_another_station_are_no_doubt() {
+    // C is A turned by a right angle, for station 2: the metal of either serves on either station.
+    let turned: Vec<Place> = a().iter().map(|(x, y)| (-y + 900.0, *x)).collect();
+    let elsewhere = plate("C", "60-2201", &turned).replace("jig_station: \"1\"", "jig_station: \"2\"");
+    let of_a = survey(&named(&a()), FINE) + &elsewhere;
+    let within = Some(HolesState::Within);
+    assert_eq!(judged(&model(Some("A"), false, "", &of_a)), (is("A"), Rests::Agrees, within, Verdict::Right));
+    assert_eq!(judged(&model(None, false, "", &of_a)), (is("A"), Rests::Metal, within, Verdict::Right));
+    // For the same station there is doubt: the two definitions are told apart by nothing.
+    let twin = of_a.replace("jig_station: \"2\"", "jig_station: \"1\"");
+    assert_eq!(judged(&model(Some("A"), false, "", &twin)).1, Rests::NotTold);
+    assert_eq!(judged(&model(None, false, "", &twin)).1, Rests::Unlike);
+}
+
+#[test]
 fn a_plate_of_both_is_neither() {
     let mut both = a();
     both[7] = b()[7];

@@ -90,7 +90,7 @@ fn identity(report: &SurveyReport, width: usize) -> String {
         ));
     }
     for telling in &of.told_from {
-        text.push_str(&paragraph("  ", &telling_words(telling, of.verdict), width));
+        text.push_str(&paragraph("  ", &telling_words(telling), width));
     }
     if of.told_from.is_empty() && ["one", "other hand"].contains(&of.verdict) {
         text.push_str(&paragraph("  ", "No other definition comes near.", width));
@@ -112,7 +112,7 @@ fn identity(report: &SurveyReport, width: usize) -> String {
     text
 }
 
-fn telling_words(telling: &Telling, verdict: &str) -> String {
+fn telling_words(telling: &Telling) -> String {
     let plate = &telling.plate;
     match (telling.found.is_empty(), telling.against.is_empty()) {
         (false, true) => {
@@ -124,7 +124,7 @@ fn telling_words(telling: &Telling, verdict: &str) -> String {
             telling.against.join(", "),
             if telling.found.is_empty() { "none".to_owned() } else { telling.found.join(", ") }
         ),
-        (true, true) if telling.not_found.is_empty() && verdict == "several" => {
+        (true, true) if telling.not_found.is_empty() => {
             format!("Not to be told from `{plate}`: no hole differs by more than zones and instrument.")
         }
         (true, true) => {
