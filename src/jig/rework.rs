@@ -224,7 +224,7 @@ fn convert(plate: usize, (is, from): (PlateId, &Plate), to: &Plate) -> Conversio
     let plug: Vec<usize> = old.clone().filter(|a| !new.clone().any(|b| same(*a, b))).collect();
     let drill: Vec<usize> = new.filter(|b| !old.clone().any(|a| same(a, *b))).collect();
     let cuts = |b: &usize| {
-        let reach = |a: usize| (from.holes[a].diameter.mm() + to.holes[*b].diameter.mm()) / 2.0;
+        let reach = |a: usize| f64::midpoint(from.holes[a].diameter.mm(), to.holes[*b].diameter.mm());
         plug.iter().any(|a| apart(*a, *b) < reach(*a))
     };
     let cut = drill.iter().copied().filter(cuts).collect();

@@ -79,12 +79,12 @@ impl Standing {
 
 /// The standing of every plate on a jig, in the order of its list.
 #[must_use]
-pub fn standings(examiner: &Examiner<'_>, model: &Model, jig: JigId) -> Vec<Standing> {
+pub fn standings(definitions: &Examiner<'_>, model: &Model, jig: JigId) -> Vec<Standing> {
     let mounted = model.jigs[jig].mounted.iter().enumerate();
     let of = mounted.map(|(index, plate)| {
         let proved = proved(model, jig, index);
         let examined = match proved {
-            Proved::Surveyed(survey) => Some(examiner.examine(survey)),
+            Proved::Surveyed(survey) => Some(definitions.examine(survey)),
             Proved::Never | Proved::ChangedSince(_) => None,
         };
         Standing::of(model, plate.made_to, proved, examined)

@@ -204,8 +204,8 @@ impl SurveyReport {
 
 /// One survey (an index of the model's).
 #[must_use]
-pub fn survey_report(model: &Model, survey: usize, examiner: &Examiner<'_>) -> SurveyReport {
-    let examined = examiner.examine(survey);
+pub fn survey_report(model: &Model, survey: usize, definitions: &Examiner<'_>) -> SurveyReport {
+    let examined = definitions.examine(survey);
     let entry = &model.surveys[survey];
     let jig = &model.jigs[entry.jig];
     let mounted = &jig.mounted[entry.mounted];
@@ -232,7 +232,7 @@ pub fn survey_report(model: &Model, survey: usize, examiner: &Examiner<'_>) -> S
         },
         counts: counts(model, survey),
         record: examined.record.map(name),
-        identity: identity(model, examiner, &examined),
+        identity: identity(model, definitions, &examined),
         against: examined.against.map(name),
         state: examined.state().map(state_word),
         datums: match examined.basis {
@@ -287,7 +287,7 @@ fn counts(model: &Model, survey: usize) -> String {
     }
 }
 
-fn identity(model: &Model, examiner: &Examiner<'_>, examined: &Examined) -> SurveyIdentity {
+fn identity(model: &Model, definitions: &Examiner<'_>, examined: &Examined) -> SurveyIdentity {
     let found = &examined.identification;
     let (verdict, plates) = match &examined.identity {
         Identity::One(plate) => ("one", vec![*plate]),
@@ -300,10 +300,10 @@ fn identity(model: &Model, examiner: &Examiner<'_>, examined: &Examined) -> Surv
     let rivals = found.equals.iter().chain(&found.mixed_with).chain(&found.ruled_out);
     let mut told_from: Vec<Telling> = Vec::new();
     // Where another definition than the leader serves at the station, the comparisons are not its own.
-    let leads = |leader: usize| examined.against.is_none_or(|plate| plate == examiner.plate(leader));
+    let leads = |leader: usize| examined.against.is_none_or(|plate| plate == definitions.plate(leader));
     if let Some(leader) = found.leader.as_ref().filter(|leader| leads(leader.plate)) {
-        let leader = &model.plates[examiner.plate(leader.plate)];
-        let tellings = rivals.map(|rival| telling(model, examiner, rival, leader));
+        let leader = &model.plates[definitions.plate(leader.plate)];
+        let tellings = rivals.map(|rival| telling(model, definitions, rival, leader));
         for telling in tellings {
             if !told_from.iter().any(|other| other.plate == telling.plate) {
                 told_from.push(telling);
@@ -315,7 +315,7 @@ fn identity(model: &Model, examiner: &Examiner<'_>, examined: &Examined) -> Surv
         for (other, number, entry) in model.plates.iter() {
             let named = told_from.iter().any(|telling| telling.plate == number);
             if other != is && entry.jig_station == plate.jig_station && !named {
-                let found = examiner.tells(examined, other);
+                let found = definitions.tells(examined, other);
                 told_from.push(Telling {
                     plate: number.to_owned(),
                     found: found.iter().map(|(hole, _)| plate.holes[*hole].name.clone()).collect(),
@@ -345,8 +345,8 @@ fn identity(model: &Model, examiner: &Examiner<'_>, examined: &Examined) -> Surv
     }
 }
 
-fn telling(model: &Model, examiner: &Examiner<'_>, rival: &Comparison, leader: &Plate) -> Telling {
-    let other = examiner.plate(rival.rival.plate);
+fn telling(model: &Model, definitions: &Examiner<'_>, rival: &Comparison, leader: &Plate) -> Telling {
+    let other = definitions.plate(rival.rival.plate);
     let name = |plate: &Plate, hole: usize| plate.holes[hole].name.clone();
     Telling {
         plate: model.plates.name(other).to_owned(),

@@ -32,7 +32,9 @@ pub(super) fn pair(survey: &Survey, plate: &Plate, reading: &Reading, found: Opt
         plate.holes.iter().position(|hole| hole.name == *name)
     };
     if let Some((_, false)) = found {
-        matches.iter().for_each(|m| take(m.hole, m.measured, &mut pairs));
+        for m in matches {
+            take(m.hole, m.measured, &mut pairs);
+        }
     }
     for measured in 0..survey.holes.len() {
         if let Some(hole) = named(measured) {
@@ -40,24 +42,28 @@ pub(super) fn pair(survey: &Survey, plate: &Plate, reading: &Reading, found: Opt
         }
     }
     if let Some((candidate, _)) = found {
-        matches.iter().for_each(|m| take(m.hole, m.measured, &mut pairs));
+        for m in matches {
+            take(m.hole, m.measured, &mut pairs);
+        }
         // The nearest pairs first, so that the order of holes does not matter.
         let back = reading.face == identify::Face::Back;
-        let place = |measured: usize| {
+        let lies = |measured: usize| {
             let p: Point3 = reading.holes[measured];
             candidate.place(if back { Point3::new(-p.x, p.y, p.z) } else { p })
         };
         let mut near = Vec::new();
         for measured in 0..survey.holes.len() {
             for (hole, wanted) in plate.holes.iter().enumerate() {
-                let off = (place(measured) - nominal(wanted)).norm();
+                let off = (lies(measured) - nominal(wanted)).norm();
                 if off <= LOOSE + wanted.tolerance.mm() / 2.0 {
                     near.push((off, hole, measured));
                 }
             }
         }
         near.sort_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
-        near.into_iter().for_each(|(_, hole, measured)| take(hole, measured, &mut pairs));
+        for (_, hole, measured) in near {
+            take(hole, measured, &mut pairs);
+        }
     }
     let strange = (0..survey.holes.len()).filter(|measured| !taken[*measured]).collect();
     let renamed = pairs.iter().enumerate().filter_map(|(hole, measured)| {

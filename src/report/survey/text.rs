@@ -106,7 +106,7 @@ fn identity(report: &SurveyReport, width: usize) -> String {
     match of.mounting.as_deref() {
         Some("as drawn") | None => {}
         Some(moved) => {
-            text.push_str(&paragraph("  ", &format!("It does not lie as drawn in the jig: {moved}."), width))
+            text.push_str(&paragraph("  ", &format!("It does not lie as drawn in the jig: {moved}."), width));
         }
     }
     text
