@@ -787,7 +787,9 @@ class Basis:
     def position_counts(self, name):
         """Distinct states of the position's slice, and how many of them select each outcome."""
         outcomes = self.outcomes[name]
-        mods = tuple(sorted(set().union(*map(named_mods, outcomes.values()))))
+        # The slice: what the position's conditions name, once the serial's own part of them is worked out.
+        named = set().union(*map(named_mods, self.ask.of.outcomes(name).values()))
+        mods = tuple(sorted(named & self.ask.free))
         if any(self.ask.part_of[m] not in self.reached for m in mods):
             return None
         counts = self.count(mods, list(outcomes.values()))
