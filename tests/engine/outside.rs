@@ -84,7 +84,8 @@ fn ask_the_oracle(cases: &[Case]) -> Option<Vec<Value>> {
     let lines: Vec<String> = cases.par_iter().map(|case| format!("{}\n", case.job())).collect();
     std::fs::write(&asked, lines.concat()).expect("a temporary file");
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/oracles/history_oracle.py");
-    let run = Command::new(python).arg(script).arg(&asked).arg(&answered).output().expect("the interpreter runs");
+    let run =
+        Command::new(python).arg("-B").arg(script).arg(&asked).arg(&answered).output().expect("the interpreter runs");
     assert!(run.status.success(), "{}", String::from_utf8_lossy(&run.stderr));
     let text = std::fs::read_to_string(&answered).expect("the oracle writes its answers");
     Some(text.lines().map(|line| serde_json::from_str(line).expect("JSON")).collect())
