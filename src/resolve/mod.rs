@@ -179,9 +179,8 @@ impl Knot {
         let mut decider = Decider::new(encoding.vars);
         encoding.require_in(&mut decider, 0);
         let claims = &history.airframe().claims;
-        let doubtful: BTreeSet<ClaimId> = (component.claims.iter().copied())
-            .filter(|claim| claims[*claim].standing == Standing::Doubtful)
-            .collect();
+        let doubtful: BTreeSet<ClaimId> =
+            (component.claims.iter().copied()).filter(|claim| claims[*claim].standing == Standing::Doubtful).collect();
         let all_hold = encoding.possible_without(&mut decider, &BTreeSet::new());
         let firm_hold = all_hold || (!doubtful.is_empty() && encoding.possible_without(&mut decider, &doubtful));
         let firm = Ok(firm_hold.then(BTreeSet::new).into_iter().collect());

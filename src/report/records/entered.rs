@@ -456,9 +456,9 @@ fn airframe(model: &Model, airframe: &Airframe, records: &Records<'_>) -> Entere
         add: named(&state.add),
         leave_out: named(&state.leave_out),
     });
-    let assumptions = records.values().filter_map(|record| match record {
-        Record::Assumption(raw) if raw.airframe == airframe.serial.text => Some(assumption(raw)),
-        _ => None,
+    let assumptions = records.values().filter_map(|record| {
+        let Record::Assumption(raw) = record else { return None };
+        (raw.airframe == airframe.serial.text).then(|| assumption(raw))
     });
     EnteredAirframe {
         serial: airframe.serial.clone(),
