@@ -262,10 +262,8 @@ fn generated(index: u64) -> Case {
         modifications,
         retrospective: 40 + dice.below(40),
         largest_cluster: 10 + dice.below(30),
-        positions: modifications + 40,
-        parts: 2 * modifications + 120,
-        frames: 2,
-        jigs: 1,
+        positions: modifications + 90,
+        parts: 2 * modifications + 140,
         airframes: 3,
         unrecorded: 6 + dice.below(modifications / 5),
         by_window: 3 + dice.below(8),
@@ -275,7 +273,9 @@ fn generated(index: u64) -> Case {
     let (mut model, _) = lower(&reading.records, &Config::built_in());
     if index % 2 == 1 {
         let airframes: Vec<AirframeId> = model.airframes.ids().collect();
-        airframes.into_iter().for_each(|airframe| disturb(&mut dice, &mut model, airframe));
+        for airframe in airframes {
+            disturb(&mut dice, &mut model, airframe);
+        }
     }
     let every = model.positions.len().div_ceil(COUNTED);
     let count: Vec<PositionId> = model.positions.ids().skip(dice.below(every)).step_by(every).collect();
@@ -322,7 +322,10 @@ fn disturb(dice: &mut Dice, model: &mut Model, airframe: AirframeId) {
                     let candidates = model.positions[position].candidates.len();
                     Statement::SeenAt(position, Some(dice.below(candidates)))
                 }
-                other => other,
+                other @ (Statement::Removed(_)
+                | Statement::SeenAt(..)
+                | Statement::SeenSplice(..)
+                | Statement::SeenPattern(_)) => other,
             };
         }
         claims.insert(name, claim).expect("names are unique in the table that they come from");
