@@ -88,8 +88,7 @@ fn variants(resolver: &mut Resolver<'_>) -> usize {
 }
 
 fn one() -> String {
-    let (model, graph, mut told) =
-        read(&Spec { retrospective: 80, unrecorded: 110, ..Spec::named("real") });
+    let (model, graph, mut told) = read(&Spec { retrospective: 80, unrecorded: 110, ..Spec::named("real") });
     let airframe = most_open(&model, &graph, 60);
     let start = Instant::now();
     let mut step = start;
@@ -123,8 +122,7 @@ fn one() -> String {
 }
 
 fn stress() -> String {
-    let (model, graph, told) =
-        read(&Spec { retrospective: 80, unrecorded: 700, ..Spec::named("stress") });
+    let (model, graph, told) = read(&Spec { retrospective: 80, unrecorded: 700, ..Spec::named("stress") });
     let airframe = most_open(&model, &graph, 500);
     let start = Instant::now();
     let mut resolver = resolver(&model, &graph, airframe);

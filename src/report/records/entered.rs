@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 /// The records behind a model, where there are some.
 type Records<'a> = BTreeMap<RecordRef, &'a Record>;
 
-/// Everything on which states, variants, drawing issues, bills and counts rest, as it was taken in. What could not be
+/// Everything on which states, variants, drawing issues and counts rest, as it was taken in. What could not be
 /// taken in is not here.
 ///
 /// Days are ISO dates (`1946-09-02`), `null` at the open end of a window; modifications, parts and positions go by
