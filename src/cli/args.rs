@@ -228,6 +228,9 @@ pub(super) enum Verb {
         #[arg(long)]
         doubtful: bool,
     },
+    /// What was read: how many records of each kind, file by file and airframe by airframe; as JSON, all that they say
+    #[command(after_help = EXIT_CODES)]
+    Records,
     /// Every finding on the project folder
     #[command(after_help = EXIT_CODES)]
     Check,
@@ -267,6 +270,7 @@ impl Verb {
             Verb::Differ { .. }
             | Verb::Fleet { .. }
             | Verb::Survey { .. }
+            | Verb::Records
             | Verb::Check
             | Verb::Explain { .. }
             | Verb::Completions { .. }

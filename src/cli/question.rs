@@ -121,7 +121,7 @@ impl<'a> Question<'a> {
             Verb::Seek { subject, which, most, doubtful } => self.seek(subject.as_deref(), which, *most, *doubtful),
             Verb::Differ { which, other, doubtful } => self.differ(which, other, *doubtful),
             Verb::Fleet { subject, on, doubtful } => self.fleet(subject, on, *doubtful),
-            Verb::Check | Verb::Explain { .. } | Verb::Completions { .. } | Verb::Man { .. } => {
+            Verb::Records | Verb::Check | Verb::Explain { .. } | Verb::Completions { .. } | Verb::Man { .. } => {
                 unreachable!("these verbs ask nothing of an airframe")
             }
         }

@@ -24,11 +24,11 @@ pub struct Serial {
 }
 
 /// A set of serials: ranges with both ends included.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct SerialSet(pub Vec<SerialRange>);
 
 /// A range of serials of one series.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SerialRange {
     /// The series.
     pub prefix: String,

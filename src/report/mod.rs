@@ -15,6 +15,7 @@ mod jig;
 mod json;
 mod layout;
 mod reasons;
+mod records;
 mod rework;
 mod seek;
 mod state;
@@ -32,6 +33,12 @@ pub use frame::{FrameReport, frame_report, frame_text};
 pub use jig::{JigReport, JigStation, MeasuredPlate, NeededPlate, jig_report, jig_text};
 pub use json::findings_json;
 pub use reasons::{Because, Ground, Item, Step};
+pub use records::{
+    AirframeTally, Entered, EnteredAirframe, EnteredAssumption, EnteredBlock, EnteredBuildState, EnteredCandidate,
+    EnteredClaim, EnteredDrawing, EnteredEvidence, EnteredFrame, EnteredIssue, EnteredMod, EnteredOneOf, EnteredPart,
+    EnteredPlate, EnteredPosition, EnteredProduction, EnteredRetrospective, FileTally, KindTally, RecordsReport, Says,
+    When, WrittenProduction, WrittenRetrospective, records_report, records_text,
+};
 pub use rework::{ReworkReport, ReworkStep, ReworkWait, rework_report, rework_text};
 pub use seek::{Found, SeekReport, Sought, seek_report, seek_text};
 pub use state::{ModLine, StateFilter, StateReport, state_report, state_text};
