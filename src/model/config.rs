@@ -28,10 +28,20 @@ pub struct Config {
 pub struct Stages {
     /// Their names, in order.
     pub names: Vec<String>,
+    /// Those that a part taken from another airframe does not go through (indices).
+    pub only_new: Vec<usize>,
     /// The stage from which on a part is heat treated (an index).
     pub treated: usize,
     /// The stage from which on a part is ready to fit (an index).
     pub ready: usize,
+}
+
+impl Stages {
+    /// The stage (an index) that comes after one; `None` after the last.
+    #[must_use]
+    pub fn next(&self, stage: usize, reclaimed: bool) -> Option<usize> {
+        (stage + 1..self.names.len()).find(|next| !reclaimed || !self.only_new.contains(next))
+    }
 }
 
 /// What is heat treated in the shop.
@@ -92,6 +102,7 @@ struct ToleranceClass {
 #[serde(deny_unknown_fields)]
 struct WrittenStages {
     stages: Vec<String>,
+    only_new: Vec<String>,
     treated: String,
     ready: String,
 }
@@ -127,17 +138,18 @@ impl Config {
         let gauges: Gauges = ron::from_str(include_str!("../../configs/gauges.ron")).expect(VALID);
         let classes: Vec<ToleranceClass> = ron::from_str(include_str!("../../configs/tolerances.ron")).expect(VALID);
         let settings = ron::from_str(include_str!("../../configs/settings.ron")).expect(VALID);
-        let WrittenStages { stages, treated, ready } =
+        let WrittenStages { stages, only_new, treated, ready } =
             ron::from_str(include_str!("../../configs/stages.ron")).expect(VALID);
         let heat: WrittenHeat = ron::from_str(include_str!("../../configs/heat-treatment.ron")).expect(VALID);
         let radii: WrittenRadii = ron::from_str(include_str!("../../configs/bend-radii.ron")).expect(VALID);
-        let [treated, ready] =
-            [treated, ready].map(|name| stages.iter().position(|stage| *stage == name).expect(VALID));
+        let stage = |name: &String| stages.iter().position(|stage| stage == name).expect(VALID);
+        let (treated, ready) = (stage(&treated), stage(&ready));
+        let only_new = only_new.iter().map(stage).collect();
         let mut config = Config {
             swg: IndexMap::new(),
             tolerances: IndexMap::new(),
             settings,
-            stages: Stages { names: stages, treated, ready },
+            stages: Stages { names: stages, only_new, treated, ready },
             heat: HeatTreatment { materials: heat.materials, bands: Vec::new() },
             radii: BendRadii { source: radii.source, thickness: Vec::new(), rows: radii.rows },
         };

@@ -256,9 +256,9 @@ fn summary(report: &RackReport, width: usize) -> String {
         }
     }
     let differing = report.parts.iter().filter(|row| row.verdict.differs()).count();
-    let mut told: Vec<String> = words.iter().map(|(word, count)| format!("{count} {word}")).collect();
+    let mut told: Vec<String> = words.iter().map(|(word, count)| format!("{word} {count}")).collect();
     if differing > 0 {
-        told.push(format!("{differing} resting on doubtful claims (*: with them held)"));
+        told.push(format!("resting on doubtful claims {differing} (*: with them held)"));
     }
     let entries = counted(report.parts.len(), "entry", "entries");
     paragraph("", &format!("{entries}: {}.", told.join(", ")), width)
@@ -273,7 +273,8 @@ fn marks(report: &RackReport, width: usize) -> String {
     for row in marked {
         let mark = row.mark_with.as_deref().unwrap_or_default();
         let now = row.marks.as_ref().map(|marks| format!(" (marked now: {marks})")).unwrap_or_default();
-        text.push_str(&paragraph("  ", &format!("{} off: {mark}{now}", row.quantity), width));
+        let off = row.taken.firm.min(row.taken.held);
+        text.push_str(&paragraph("  ", &format!("{off} off: {mark}{now}"), width));
     }
     text.push('\n');
     text

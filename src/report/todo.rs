@@ -137,7 +137,10 @@ pub fn todo_report(
             description: model.parts[made.part].description.clone(),
             quantity: line.quantity,
             stage: config.stages.names[stage].clone(),
-            next: config.stages.names.get(stage + 1).cloned().unwrap_or_default(),
+            next: config
+                .stages
+                .next(stage, made.reclaimed.is_some())
+                .map_or_else(String::new, |next| config.stages.names[next].clone()),
             marks: made.marks.clone(),
         }
     });
@@ -237,7 +240,10 @@ pub fn todo_text(report: &TodoReport, style: Style) -> String {
     let now = counted(report.now.len(), "part number", "part numbers");
     let told = format!(
         "{now} ({pieces} pieces) may be made now, the same in every history; {} until something is settled.",
-        counted(report.waiting.len(), "waits", "wait")
+        match report.waiting.len() {
+            0 => "nothing waits".to_owned(),
+            count => counted(count, "waits", "wait"),
+        }
     );
     text.push_str(&paragraph("", &told, width));
     for (heading, rows) in by_jig(&report.now) {

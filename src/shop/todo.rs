@@ -288,10 +288,10 @@ impl Planner<'_, '_> {
 
 /// The batches of what may be made now, and of what is made and not yet treated.
 fn batches(model: &Model, config: &Config, todo: &Todo) -> Vec<Batch> {
-    let untreated = todo
-        .unfinished
-        .iter()
-        .filter(|line| model.made_parts[line.made].stage.is_some_and(|stage| stage < config.stages.treated));
+    let untreated = todo.unfinished.iter().filter(|line| {
+        let made = &model.made_parts[line.made];
+        made.reclaimed.is_none() && made.stage.is_some_and(|stage| stage < config.stages.treated)
+    });
     let untreated = untreated.map(|line| (model.made_parts[line.made].part, line.quantity));
     let to_make = todo.now.iter().map(|job| (job.part, job.left));
     let mut batches: BTreeMap<(String, Option<String>, usize), Batch> = BTreeMap::new();
