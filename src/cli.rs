@@ -10,6 +10,7 @@ mod project;
 mod question;
 mod suppose;
 
+use crate::check::Scope;
 use crate::finding::{Finding, Severity};
 use crate::graph::Graph;
 use crate::report::{Style, book_json, book_text, entry_text, findings_json, render_findings};
@@ -227,7 +228,7 @@ fn man(verb: Option<&str>) -> Result<Answer, Trouble> {
 }
 
 fn check(project: &Project, format: Format, style: Style) -> Answer {
-    let findings = project.check(&Graph::new(&project.model));
+    let findings = project.check(&Graph::new(&project.model), Scope::Whole);
     let out = match format {
         Format::Json => json(&findings_json(&findings, &project.sources)),
         Format::Text | Format::Csv if findings.is_empty() => "Nothing found.\n".to_owned(),

@@ -33,9 +33,9 @@ pub(crate) fn decided_words(decided: Decided, model: &Model, airframe: AirframeI
     }
 }
 
-pub(super) fn check(model: &Model, graph: &Graph, limits: Limits) -> Vec<Finding> {
+pub(super) fn check(model: &Model, graph: &Graph, (scope, limits): (super::Scope<'_>, Limits)) -> Vec<Finding> {
     let mut findings = Vec::new();
-    for airframe in model.airframes.ids() {
+    for airframe in model.airframes.ids().filter(|airframe| scope.takes_in(*airframe)) {
         if !model.decisions.iter().any(|decision| decision.airframe == airframe) {
             continue;
         }

@@ -13,12 +13,17 @@ use crate::resolve::{Basis, IssueView, Limits, PossibleIssue, Resolver, Target};
 use crate::shop::{self, Agreement, Fit, Held, RackLine, ToolVerdict, Why};
 use std::collections::BTreeSet;
 
-pub(super) fn check(model: &Model, graph: &Graph, complete: &Complete, limits: Limits) -> Vec<Finding> {
+pub(super) fn check(
+    model: &Model,
+    graph: &Graph,
+    complete: &Complete,
+    (scope, limits): (super::Scope<'_>, Limits),
+) -> Vec<Finding> {
     let mut findings = Vec::new();
     if graph.explosion_order().is_none() {
         return findings;
     }
-    for airframe in model.airframes.ids() {
+    for airframe in model.airframes.ids().filter(|airframe| scope.takes_in(*airframe)) {
         let meant = model.made_parts.iter().any(|made| made.made_for == Some(airframe));
         let Some((state, decision)) = shop::building_to(model, airframe) else { continue };
         if !meant && decision.is_none() {

@@ -63,7 +63,7 @@ impl<'a> Question<'a> {
             rack_report(&mut resolver, asked, &Config::built_in()).map_err(|why| no_bill(why, self.model()))?;
         let code = code(report.is_wrong(), report.is_undecided());
         let part = Part { text: rack_text(&report, self.style), json: value(&report), code };
-        Ok(self.told(&resolver, BTreeSet::new(), &[part]))
+        Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))
     }
 
     fn todo(&self, serial: Option<&str>, which: &Which, of: Option<&str>) -> Result<Answer, Trouble> {
@@ -74,7 +74,7 @@ impl<'a> Question<'a> {
         let report = todo_report(&resolver, asked, (&list, of.map(str::to_owned)), &config);
         let code = code(false, report.is_undecided());
         let part = Part { text: todo_text(&report, self.style), json: value(&report), code };
-        Ok(self.told(&resolver, BTreeSet::new(), &[part]))
+        Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))
     }
 
     fn tools(&self, serial: Option<&str>, which: &Which, other: &Other) -> Result<Answer, Trouble> {
@@ -93,7 +93,7 @@ impl<'a> Question<'a> {
         let report = tools_report(&mut resolver, asked, then);
         let code = code(report.is_wrong(), report.is_undecided());
         let part = Part { text: tools_text(&report, self.style), json: value(&report), code };
-        Ok(self.told(&resolver, BTreeSet::new(), &[part]))
+        Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))
     }
 
     fn drawings(&self, serial: Option<&str>, which: &Which, missing: bool, doubtful: bool) -> Result<Answer, Trouble> {
@@ -103,7 +103,7 @@ impl<'a> Question<'a> {
         let report = drawings_report(&resolver, asked, &made);
         let code = code(false, report.is_undecided());
         let part = Part { text: drawings_text(&report, missing, self.style), json: value(&report), code };
-        Ok(self.told(&resolver, BTreeSet::new(), &[part]))
+        Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))
     }
 
     fn decisions(&self, serial: Option<&str>) -> Result<Answer, Trouble> {

@@ -1,7 +1,7 @@
 //! A project folder, read and checked.
 
 use super::Trouble;
-use crate::check::check;
+use crate::check::{Scope, check};
 use crate::finding::{Finding, Label, Place, RecordRef, Severity};
 use crate::graph::Graph;
 use crate::model::{Config, Model, lower};
@@ -71,10 +71,10 @@ impl Project {
         self.records.iter().filter(move |(_, record)| of_airframe(record)).map(|(at, _)| *at)
     }
 
-    /// Every finding on the folder.
-    pub(super) fn check(&self, graph: &Graph) -> Vec<Finding> {
+    /// The findings on the folder: all that were made while it was read, and of the others those in scope.
+    pub(super) fn check(&self, graph: &Graph, scope: Scope<'_>) -> Vec<Finding> {
         let mut findings = self.findings.clone();
-        findings.extend(check(&self.records, &self.model, graph, Limits::default()));
+        findings.extend(check(&self.records, &self.model, graph, scope, Limits::default()));
         findings
     }
 }

@@ -5,6 +5,7 @@ use super::pick::{self, Subject};
 use super::project::{Project, stops_in};
 use super::{Answer, Trouble, code_of, json, suppose};
 use crate::bill::{self, Request, Scope};
+use crate::check;
 use crate::finding::{RecordRef, Severity};
 use crate::graph::Graph;
 use crate::ids::{AirframeId, PlateId, PositionId};
@@ -157,7 +158,7 @@ impl<'a> Question<'a> {
         let report = state_report(&mut resolver, asked, &filter);
         let records = filter.mods.iter().filter_map(|m| record_of(&self.model().mods[*m].place)).collect();
         Ok(self.told(
-            &resolver,
+            &[resolver.history().id],
             records,
             &[Part {
                 text: state_text(&report, self.style),
@@ -193,7 +194,7 @@ impl<'a> Question<'a> {
                 )
             }
         };
-        Ok(self.told(&resolver, record.into_iter().collect(), &[part]))
+        Ok(self.told(&[resolver.history().id], record.into_iter().collect(), &[part]))
     }
 
     fn bill(&self, serial: Option<&str>, which: &Which, request: Request, layout: Layout) -> Result<Answer, Trouble> {
@@ -225,12 +226,12 @@ impl<'a> Question<'a> {
             }
         };
         let code = if made.is_settled() && lines.is_empty() { 0 } else { 3 };
-        Ok(self.told(&resolver, BTreeSet::new(), &[Part { text, json, code }]))
+        Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[Part { text, json, code }]))
     }
 
     fn jig(&self, name: Option<&str>, which: &Which) -> Result<Answer, Trouble> {
         let mut parts = Vec::new();
-        let mut last = None;
+        let mut airframes = Vec::new();
         for jig in pick::jigs(self.model(), name)? {
             let asked_for = which.airframe.is_some() || which.on.is_some() || which.build.is_some();
             let (mut resolver, asked) = match self.model().jigs[jig].set_for {
@@ -242,10 +243,9 @@ impl<'a> Question<'a> {
             };
             let report = jig_report(&mut resolver, asked, jig);
             parts.push(Part { text: jig_text(&report, self.style), json: value(&report), code: code_of_jig(&report) });
-            last = Some(resolver);
+            airframes.push(resolver.history().id);
         }
-        let resolver = last.expect("there is at least one jig");
-        Ok(self.told(&resolver, BTreeSet::new(), &parts))
+        Ok(self.told(&airframes, BTreeSet::new(), &parts))
     }
 
     fn why(&self, text: &str, which: &Which) -> Result<Answer, Trouble> {
@@ -254,7 +254,7 @@ impl<'a> Question<'a> {
         let report = why_report(&mut resolver, asked, subject, &self.project.sources);
         let code = code_of_both(report.standing.firm, report.standing.held);
         let part = Part { text: why_text(&report, self.style), json: value(&report), code };
-        Ok(self.told(&resolver, BTreeSet::new(), &[part]))
+        Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))
     }
 
     fn seek(&self, subject: Option<&str>, which: &Which, most: usize, doubtful: bool) -> Result<Answer, Trouble> {
@@ -267,7 +267,7 @@ impl<'a> Question<'a> {
         let report = seek_report(&mut resolver, asked, (&positions, &plates), basis_of(doubtful));
         let code = if report.open == 0 && report.limit.is_none() { 0 } else { 3 };
         let part = Part { text: seek_text(&report, most, self.style), json: value(&report), code };
-        Ok(self.told(&resolver, BTreeSet::new(), &[part]))
+        Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))
     }
 
     /// The positions of a subject, those below it included, and the plates that locate what may be fitted there.
@@ -303,7 +303,7 @@ impl<'a> Question<'a> {
         let kinds = [&report.modifications, &report.positions, &report.splices, &report.plates];
         let code = if kinds.iter().all(|kind| kind.undecided.is_empty()) { 0 } else { 3 };
         let part = Part { text: differ_text(&report, self.style), json: value(&report), code };
-        Ok(self.told(&first, BTreeSet::new(), &[part]))
+        Ok(self.told(&[first.history().id, airframe], BTreeSet::new(), &[part]))
     }
 
     fn fleet(&self, text: &str, on: &str, doubtful: bool) -> Result<Answer, Trouble> {
@@ -346,9 +346,11 @@ impl<'a> Question<'a> {
     }
 
     /// The answer with what the dossiers' findings add to it.
-    pub(super) fn told(&self, resolver: &Resolver<'_>, mut records: BTreeSet<RecordRef>, parts: &[Part]) -> Answer {
-        records.extend(self.project.records_of(&resolver.history().airframe().serial.text));
-        let findings = self.project.check(self.graph);
+    pub(super) fn told(&self, airframes: &[AirframeId], mut records: BTreeSet<RecordRef>, parts: &[Part]) -> Answer {
+        for airframe in airframes {
+            records.extend(self.project.records_of(self.model().airframes.name(*airframe)));
+        }
+        let findings = self.project.check(self.graph, check::Scope::Airframes(airframes));
         let touching = stops_in(&findings, &records);
         let mut err = String::new();
         if !touching.is_empty() {
@@ -358,7 +360,7 @@ impl<'a> Question<'a> {
         let stops = findings.iter().filter(|finding| finding.severity() == Severity::Stop).count();
         if stops > 0 {
             let findings = if stops == 1 { "1 finding stops".to_owned() } else { format!("{stops} findings stop") };
-            err.extend(["modstate: ", &findings, " work in this project; run `modstate check`\n"]);
+            err.extend(["modstate: ", &findings, " work in what this answer rests on; run `modstate check`\n"]);
         }
         let code = parts.iter().fold(code_of(&touching), |code, part| graver(code, part.code));
         let out = match self.format {

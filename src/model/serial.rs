@@ -81,6 +81,15 @@ impl Serial {
 }
 
 impl Serial {
+    /// The serial of the same series with another number, written with at least as many digits as this one.
+    #[must_use]
+    pub fn numbered(&self, number: u32) -> Serial {
+        let Serial { prefix, suffix, text, .. } = self;
+        let digits = text.len() - prefix.len() - suffix.len();
+        let text = format!("{prefix}{number:0digits$}{suffix}");
+        Serial { prefix: prefix.clone(), number, suffix: suffix.clone(), text }
+    }
+
     /// Reads a serial.
     ///
     /// ```

@@ -8,7 +8,7 @@ use crate::ids::{ClaimId, Id, ModId};
 use crate::model::{Day, Form};
 use crate::prop::{Expr, Lit};
 use indexmap::IndexMap;
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 
 /// Modifications that have to be looked at together, with the claims that bear on them.
 #[derive(Clone, Debug)]
@@ -93,12 +93,12 @@ impl Encoding {
             None => Expr::Const(false),
         }
     }
-    /// All requirements with the switches set: on where `on` says so, off elsewhere.
-    pub(crate) fn with_switches(&self, on: &impl Fn(Lit) -> bool) -> Vec<Expr> {
-        let switches: BTreeSet<u32> = self.switches.values().chain(&self.chosen).map(|lit| lit.var).collect();
-        let known = |var| switches.contains(&var).then(|| on(Lit { var, positive: true }));
-        let guarded = self.guarded.iter().filter(|(guard, _)| on(*guard)).map(|(_, expr)| expr);
-        self.always.iter().chain(guarded).map(|expr| expr.with(&known)).collect()
+    /// All requirements with the switches set: off for these claims, on elsewhere.
+    pub(crate) fn with_switches(&self, off: &BTreeSet<ClaimId>) -> Vec<Expr> {
+        let switches: HashMap<u32, bool> = self.switched(off).map(|lit| (lit.var, lit.positive)).collect();
+        let known = |var| switches.get(&var).copied();
+        let guarded = self.guarded.iter().filter(|(guard, _)| known(guard.var) != Some(!guard.positive));
+        self.always.iter().chain(guarded.map(|(_, expr)| expr)).map(|expr| expr.with(&known)).collect()
     }
 }
 

@@ -11,5 +11,6 @@ mod identification;
 mod nist;
 mod oracle;
 mod properties;
+#[path = "../random.rs"]
 mod random;
 mod worked;

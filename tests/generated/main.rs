@@ -1,0 +1,4 @@
+//! Made-up projects of any size: clean ones, and clean ones with one fault planted.
+
+mod clean;
+mod project;

@@ -1,0 +1,91 @@
+//! The shop floor: jigs with their plates and surveys, parts made, permissions given.
+
+use super::airframes::Airframe;
+use super::frames::{Frame, Plate};
+use super::random::Random;
+use super::structure::{Source, Structure};
+use super::{Spec, chance, pick, within};
+
+pub(crate) struct Mounted {
+    pub plate: usize,
+    pub made: i32,
+    pub reworked: Option<i32>,
+    pub surveyed: i32,
+    /// The measured holes: x, y and diameter in millimetres.
+    pub holes: Vec<(f64, f64, f64)>,
+}
+
+/// A jig for a frame, set for the last build state of an airframe of the same index.
+pub(crate) struct Jig {
+    pub frame: usize,
+    pub mounted: Vec<Mounted>,
+}
+
+pub(crate) struct MadePart {
+    pub part: usize,
+    /// The issue, counted from the first.
+    pub issue: Option<usize>,
+    pub quantity: usize,
+    pub from: Option<String>,
+}
+
+pub(crate) struct Permission {
+    pub permit: bool,
+    pub part: usize,
+    pub date: i32,
+    pub scope: Option<String>,
+    pub expires: Option<i32>,
+}
+
+pub(crate) struct Shop {
+    pub jigs: Vec<Jig>,
+    pub made: Vec<MadePart>,
+    pub permissions: Vec<Permission>,
+}
+
+/// The first of January 2010, when the workshop was opened.
+const OPENED: i32 = 14_610;
+
+pub(crate) fn shop(
+    random: &mut Random,
+    spec: &Spec,
+    (structure, frames): (&Structure, &[Frame]),
+    airframes: &[Airframe],
+) -> Shop {
+    let with_plates = airframes.iter().enumerate().filter_map(|(nth, airframe)| Some((nth, airframe.plates.as_ref()?)));
+    let mut jigs = Vec::new();
+    for (frame, plates) in with_plates {
+        let mounted = plates.iter().map(|plate| mounted(random, *plate, &frames[frame].plates[*plate])).collect();
+        jigs.push(Jig { frame, mounted });
+    }
+    let ours: Vec<usize> =
+        (0..structure.parts.len()).filter(|part| structure.parts[*part].source == Source::Made).collect();
+    let mut made = Vec::new();
+    let mut permissions = Vec::new();
+    for _ in 0..(spec.parts / 200).clamp(4, 200) {
+        let part = *pick(random, &ours);
+        let issues = structure.parts[part].drawing.as_ref().map(|drawing| drawing.issues.len());
+        let issue = issues.filter(|_| chance(random, 70)).map(|issues| random.below(issues));
+        let from = chance(random, 20).then(|| pick(random, airframes).serial.text());
+        made.push(MadePart { part, issue, quantity: 1 + random.below(4), from });
+        if chance(random, 30) {
+            let day = within(random, OPENED, OPENED + 3_000);
+            let scope = chance(random, 70).then(|| pick(random, airframes).serial.text());
+            let permit = chance(random, 50);
+            let expires = permit.then(|| day + within(random, 100, 900));
+            permissions.push(Permission { permit, part, date: day, scope, expires });
+        }
+    }
+    Shop { jigs, made, permissions }
+}
+
+fn mounted(random: &mut Random, plate: usize, definition: &Plate) -> Mounted {
+    let made = within(random, OPENED, OPENED + 2_000);
+    let reworked = chance(random, 30).then(|| made + within(random, 30, 500));
+    let surveyed = reworked.unwrap_or(made) + within(random, 1, 90);
+    let hole = |hole: &super::frames::Hole| {
+        let mut off = || 0.01 * random.normal();
+        (hole.x + off(), hole.y + off(), if hole.dowel { 10.0 } else { 3.3 } + off())
+    };
+    Mounted { plate, made, reworked, surveyed, holes: definition.holes.iter().map(hole).collect() }
+}
