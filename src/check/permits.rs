@@ -6,7 +6,7 @@ use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;
 use crate::metal::published_radius;
-use crate::model::{Config, MadePart, Model};
+use crate::model::{Config, Deviation, MadePart, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Limits};
 use crate::shop::{self, Donor, PermitFault, PermitFaultKind};
@@ -15,10 +15,12 @@ use std::collections::BTreeMap;
 pub(super) fn check(model: &Model, graph: &Graph, config: &Config, limits: Limits) -> Vec<Finding> {
     let mut findings: Vec<Finding> = shop::permit_faults(model).into_iter().map(|fault| permit(model, fault)).collect();
     findings.extend(model.deviations.iter().filter_map(|entry| scope(model, entry)));
-    findings.extend(model.deviations.iter().filter(|entry| shop::lapsed(model, entry)).filter_map(|entry| {
+    findings.extend(model.deviations.iter().filter(|entry| ran_out_unused(model, entry)).filter_map(|entry| {
         let until = entry.expires.as_ref()?;
-        let message =
-            format!("the permission `{}` ran out, `{}`, by the shop's own records", entry.reference, until.text);
+        let message = format!(
+            "the permission `{}` ran out, `{}`, before as many were made as it allows",
+            entry.reference, until.text
+        );
         let finding = Finding::new(codes::DEVIATION_LAPSED, message, entry.record.field("expires"), "has passed");
         Some(finding.help("ask for a new permission before more is made under it"))
     }));
@@ -69,8 +71,14 @@ fn permit(model: &Model, fault: PermitFault) -> Finding {
     }
 }
 
+/// Whether a permission ran out before as many were made under it as it allows.
+fn ran_out_unused(model: &Model, entry: &Deviation) -> bool {
+    let unused = entry.quantity.is_some_and(|allowed| shop::used(model, entry) < u64::from(allowed));
+    unused && shop::lapsed(model, entry)
+}
+
 /// A permission for a position at which its part is no candidate.
-fn scope(model: &Model, entry: &crate::model::Deviation) -> Option<Finding> {
+fn scope(model: &Model, entry: &Deviation) -> Option<Finding> {
     let position = entry.position?;
     let here = &model.positions[position];
     if here.candidates.iter().any(|candidate| candidate.part == entry.part) {

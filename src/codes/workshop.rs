@@ -78,9 +78,9 @@ codes! {
         meaning "More parts name the permission than its quantity allows."
         example "DeviationPermit(quantity: 2, ...) and three parts made under it"
         remedy "Ask whoever allowed it for more, or correct the records.";
-    DEVIATION_LAPSED = "S434" Note "deviation permit that has run out"
-        meaning "The shop's own records go on past the last day of the permit: nothing more may be made under it."
-        example "expires: \"2022-03-15\", and the last entry of the shop is of 2022-06"
+    DEVIATION_LAPSED = "S434" Note "permission that ran out unused"
+        meaning "The shop's own records go on past the last day of the permission, and fewer were made under it than it allows: nothing more may be."
+        example "quantity: 2, expires: \"2022-03-15\"   // one was made, and the shop's last entry is of 2022-06"
         remedy "Ask for a new permit before more is made.";
 
     DRAWINGS_NOT_HELD = "S441" Note "drawing issues that the shop does not hold"

@@ -17,7 +17,7 @@ pub(crate) use donor::ready as donor_ready;
 pub use donor::{Donor, donor};
 pub use drawings::{DrawingLine, Held, drawings};
 pub use issue::{Agreement, agreement};
-pub use permits::{PermitFault, PermitFaultKind, lapsed, permit_faults};
+pub use permits::{PermitFault, PermitFaultKind, lapsed, permit_faults, used};
 pub use rack::{Fit, RackLine, Why, marking, rack};
 pub(crate) use todo::band;
 pub use todo::{Batch, First, Job, Todo, Unfinished, todo};

@@ -76,6 +76,13 @@ fn expired(entry: &Deviation, part: &MadePart) -> bool {
     until.zip(made).is_some_and(|(until, made)| made > until)
 }
 
+/// How many parts say that they were made under a permission.
+#[must_use]
+pub fn used(model: &Model, entry: &Deviation) -> u64 {
+    let under = model.made_parts.iter().filter(|made| made.part == entry.part && made.under.contains(&entry.reference));
+    under.map(|made| u64::from(made.quantity)).sum()
+}
+
 /// Whether the last day of a permission lies before the last day of which the shop's records tell.
 #[must_use]
 pub fn lapsed(model: &Model, entry: &Deviation) -> bool {

@@ -8,6 +8,7 @@ use crate::ids::PartId;
 use crate::model::{MadePart, Model};
 use crate::prop::Limit;
 use crate::resolve::{IssueView, Limits, PossibleIssue, Resolver, Truth};
+use std::collections::BTreeMap;
 
 /// What is to be said of parts on the rack.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -86,8 +87,9 @@ pub struct RackLine {
 /// meant for the airframe come first, then the better issue, then the further stage.
 pub fn rack(resolver: &mut Resolver<'_>, bill: &Bill, limits: Limits) -> Vec<RackLine> {
     let model = resolver.history().model;
+    let totals = totals(bill);
     let mut lines: Vec<RackLine> =
-        (0..model.made_parts.len()).map(|made| judge(resolver, bill, made, limits)).collect();
+        (0..model.made_parts.len()).map(|made| judge(resolver, (bill, &totals), made, limits)).collect();
     let mut order: Vec<usize> = (0..lines.len()).filter(|at| lines[*at].fit == Fit::Fits).collect();
     order.sort_by_key(|at| {
         let (line, made) = (&lines[*at], &model.made_parts[*at]);
@@ -100,7 +102,7 @@ pub fn rack(resolver: &mut Resolver<'_>, bill: &Bill, limits: Limits) -> Vec<Rac
             before = (Some(made.part), 0);
         }
         let quantity = u64::from(made.quantity);
-        let (least, most) = ends(total(bill, made.part).map(|total| total.amount));
+        let (least, most) = ends(totals.get(&made.part).map(|total| total.amount));
         let line = &mut lines[at];
         line.taken = least.saturating_sub(before.1).min(quantity);
         line.may_take = most.saturating_sub(before.1).min(quantity);
@@ -114,9 +116,12 @@ pub fn rack(resolver: &mut Resolver<'_>, bill: &Bill, limits: Limits) -> Vec<Rac
     lines
 }
 
-/// The total of a part.
-pub(super) fn total(bill: &Bill, part: PartId) -> Option<&Total> {
-    bill.totals.iter().find(|total| total.part == part)
+/// The totals of a bill by part.
+pub(super) type Totals<'b> = BTreeMap<PartId, &'b Total>;
+
+/// The totals of a bill by part.
+pub(super) fn totals(bill: &Bill) -> Totals<'_> {
+    bill.totals.iter().map(|total| (total.part, total)).collect()
 }
 
 /// The least and the most; nothing if it is not decided.
@@ -128,13 +133,13 @@ pub(super) fn ends(amount: Option<Amount>) -> (u64, u64) {
     }
 }
 
-fn judge(resolver: &mut Resolver<'_>, bill: &Bill, index: usize, limits: Limits) -> RackLine {
+fn judge(resolver: &mut Resolver<'_>, (bill, totals): (&Bill, &Totals<'_>), index: usize, limits: Limits) -> RackLine {
     let (model, graph) = (resolver.history().model, resolver.history().graph);
     let made = &model.made_parts[index];
     let basis = bill.request.basis;
     let from = made.reclaimed.as_ref();
     let donor = from.map(|from| donor(model, graph, made, from, (basis, limits)));
-    let needed = total(bill, made.part).map_or_else(|| Ok(Vec::new()), |total| total.issues.clone());
+    let needed = totals.get(&made.part).map_or_else(|| Ok(Vec::new()), |total| total.issues.clone());
     let issue = made.issue.or(match &donor {
         Some(Donor::Had(issues)) => only(issues),
         Some(Donor::HadNot | Donor::Open | Donor::NotDecided | Donor::NotKnown) | None => None,
@@ -158,7 +163,7 @@ fn judge(resolver: &mut Resolver<'_>, bill: &Bill, index: usize, limits: Limits)
         agreement,
         donor,
     };
-    (line.fit, line.why) = verdict(resolver, bill, made, &mut line);
+    (line.fit, line.why) = verdict(resolver, (bill, totals), made, &mut line);
     line
 }
 
@@ -170,7 +175,12 @@ fn only(issues: &[PossibleIssue]) -> Option<usize> {
     }
 }
 
-fn verdict(resolver: &mut Resolver<'_>, bill: &Bill, made: &MadePart, line: &mut RackLine) -> (Fit, Why) {
+fn verdict(
+    resolver: &mut Resolver<'_>,
+    (bill, totals): (&Bill, &Totals<'_>),
+    made: &MadePart,
+    line: &mut RackLine,
+) -> (Fit, Why) {
     let model = resolver.history().model;
     let basis = bill.request.basis;
     let part = &model.parts[made.part];
@@ -191,7 +201,7 @@ fn verdict(resolver: &mut Resolver<'_>, bill: &Bill, made: &MadePart, line: &mut
             let (others, filled) = instead(resolver, made.part, basis);
             line.instead = others;
             let opposite =
-                part.opposite.filter(|opposite| total(bill, *opposite).is_some_and(|t| t.amount.may_be_some()));
+                part.opposite.filter(|opposite| totals.get(opposite).is_some_and(|t| t.amount.may_be_some()));
             return match (opposite, filled) {
                 (Some(opposite), _) => (Fit::WrongHand, Why::Opposite(opposite)),
                 (None, Truth::Always) => (Fit::WrongVariant, Why::NotCalledFor),

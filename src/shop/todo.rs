@@ -3,7 +3,7 @@
 use super::drawings::{Held, drawings};
 use super::issue::agreement;
 use super::open_mods;
-use super::rack::{Fit, RackLine, ends, rack, total};
+use super::rack::{Fit, RackLine, Totals, ends, rack, totals};
 use super::tools::{ToolLine, ToolVerdict, tools};
 use crate::bill::{Bill, Request, Scope, Trouble, bill};
 use crate::history::is_in;
@@ -107,8 +107,19 @@ pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: Scope, limits: 
         }
     };
     let racks = [rack(resolver, &firm, limits), rack(resolver, &held, limits)];
-    let mut planner =
-        Planner { tools: tools(resolver, Basis::Held), jigs: jigs(resolver), resolver, firm, held, racks };
+    let mut records: BTreeMap<PartId, Vec<usize>> = BTreeMap::new();
+    for (index, made) in resolver.history().model.made_parts.iter().enumerate() {
+        records.entry(made.part).or_default().push(index);
+    }
+    let mut planner = Planner {
+        tools: tools(resolver, Basis::Held),
+        places: places(resolver),
+        lacking: [&firm, &held].into_iter().flat_map(|bill| lacking(resolver.history().model, bill)).collect(),
+        totals: [totals(&firm), totals(&held)],
+        resolver,
+        racks,
+        records,
+    };
     let mut todo = Todo { now: Vec::new(), waiting: Vec::new(), unfinished: Vec::new(), batches: Vec::new() };
     let model = planner.resolver.history().model;
     for part in planner.details().into_iter().filter(|part| inside.as_ref().is_none_or(|set| set.contains(part))) {
@@ -132,30 +143,49 @@ pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: Scope, limits: 
     Ok(todo)
 }
 
-/// The verdicts of every jig, on both bases.
-type Jigs = Vec<(JigId, [Vec<StationVerdict>; 2])>;
+/// A plate definition at a station (an index) of a jig, and whether a plate that is right for it is mounted, on both bases.
+type Place = (PlateId, JigId, usize, bool);
 
-fn jigs(resolver: &mut Resolver<'_>) -> Jigs {
-    let ids: Vec<JigId> = resolver.history().model.jigs.ids().collect();
-    let both =
-        |resolver: &mut Resolver<'_>, jig| [Basis::Firm, Basis::Held].map(|basis| verdicts(resolver, jig, basis));
-    ids.into_iter().map(|jig| (jig, both(resolver, jig))).collect()
+/// Every plate definition at every station where it belongs.
+fn places(resolver: &mut Resolver<'_>) -> Vec<Place> {
+    let (model, graph) = (resolver.history().model, resolver.history().graph);
+    let mut places = Vec::new();
+    for (jig, _, entry) in model.jigs.iter() {
+        let both = [Basis::Firm, Basis::Held].map(|basis| verdicts(resolver, jig, basis));
+        for station in 0..entry.stations.len() {
+            for plate in definitions_at(model, graph, jig, station) {
+                let right = |line: &StationVerdict| {
+                    let made_to = line.mounted.and_then(|index| entry.mounted[index].made_to);
+                    line.station == station && made_to == Some(plate) && line.verdict == Verdict::Right
+                };
+                places.push((plate, jig, station, both.iter().all(|lines| lines.iter().any(right))));
+            }
+        }
+    }
+    places
 }
 
-struct Planner<'r, 'm> {
+/// The drawings of a bill of which no copy is held that serves.
+fn lacking(model: &Model, bill: &Bill) -> BTreeSet<DrawingId> {
+    let lines = drawings(model, bill).into_iter();
+    lines.filter(|line| !matches!(line.held, Held::Yes | Held::NotRecorded)).map(|line| line.drawing).collect()
+}
+
+struct Planner<'r, 'b, 'm> {
     resolver: &'r mut Resolver<'m>,
-    firm: Bill,
-    held: Bill,
+    totals: [Totals<'b>; 2],
     racks: [Vec<RackLine>; 2],
+    records: BTreeMap<PartId, Vec<usize>>,
     tools: Vec<ToolLine>,
-    jigs: Jigs,
+    places: Vec<Place>,
+    lacking: BTreeSet<DrawingId>,
 }
 
-impl Planner<'_, '_> {
+impl Planner<'_, '_, '_> {
     /// The parts that are made in the workshop and made up of nothing, and that may be needed.
     fn details(&self) -> BTreeSet<PartId> {
         let model = self.resolver.history().model;
-        let totals = self.firm.totals.iter().chain(&self.held.totals).filter(|total| total.to_get.may_be_some());
+        let totals = self.totals.iter().flat_map(|totals| totals.values()).filter(|total| total.to_get.may_be_some());
         let detail = |part: &PartId| {
             let entry = &model.parts[*part];
             entry.source == Source::Made && entry.positions.is_empty()
@@ -172,10 +202,9 @@ impl Planner<'_, '_> {
     fn job(&mut self, part: PartId) -> Job {
         let model = self.resolver.history().model;
         let entry = &model.parts[part];
-        let of = |made: &usize| model.made_parts[*made].part == part;
-        let records: Vec<usize> = (0..model.made_parts.len()).filter(of).collect();
+        let records = self.records.get(&part).cloned().unwrap_or_default();
         let have: u64 = records.iter().map(|made| self.taken(*made)).sum();
-        let amounts = [&self.firm, &self.held].map(|bill| ends(total(bill, part).map(|total| total.to_get)));
+        let amounts = self.totals.each_ref().map(|totals| ends(totals.get(&part).map(|total| total.to_get)));
         let least = amounts[0].0.min(amounts[1].0);
         let most = amounts[0].1.max(amounts[1].1);
         let left = least.saturating_sub(have);
@@ -189,7 +218,7 @@ impl Planner<'_, '_> {
         }
         let (at, mut first) = self.places(part);
         first.extend(self.tools_first(part));
-        if let Some(drawing) = entry.drawing.filter(|_| !self.drawing_held(part)) {
+        if let Some(drawing) = entry.drawing.filter(|drawing| self.lacking.contains(drawing)) {
             first.push(First::Drawing(drawing));
         }
         let undecided = |made: &&usize| self.racks.iter().any(|rack| rack[**made].fit == Fit::Undecided);
@@ -199,6 +228,7 @@ impl Planner<'_, '_> {
             first.push(First::Rack(doubtful));
         }
         first.sort_unstable();
+        first.dedup();
         let serial = &self.resolver.history().airframe().serial;
         let deviations = (0..model.deviations.len()).filter(|at| model.deviations[*at].touches(part, None, serial));
         let deviations = deviations.collect();
@@ -210,7 +240,7 @@ impl Planner<'_, '_> {
         let model = self.resolver.history().model;
         let Some(drawing) = model.parts[part].drawing else { return (None, true, Vec::new()) };
         let mut needed: Vec<PossibleIssue> = Vec::new();
-        for total in [&self.firm, &self.held].into_iter().filter_map(|bill| total(bill, part)) {
+        for total in self.totals.iter().filter_map(|totals| totals.get(&part)) {
             match &total.issues {
                 Ok(issues) => needed.extend(issues),
                 Err(_) => return (None, false, Vec::new()),
@@ -221,14 +251,6 @@ impl Planner<'_, '_> {
         let issues = &model.drawings[drawing].issues;
         let raising = needed.iter().filter_map(|possible| issues[possible.issue?].raised_by).collect();
         (last.filter(|_| serves), serves, raising)
-    }
-
-    fn drawing_held(&self, part: PartId) -> bool {
-        let model = self.resolver.history().model;
-        [&self.firm, &self.held].into_iter().all(|bill| {
-            let lines = drawings(model, bill);
-            lines.iter().all(|line| !line.parts.contains(&part) || matches!(line.held, Held::Yes | Held::NotRecorded))
-        })
     }
 
     /// The tools that a part is made on and that do not serve.
@@ -247,29 +269,16 @@ impl Planner<'_, '_> {
     /// Where a part is located on jigs, and what is not right there.
     fn places(&self, part: PartId) -> (Vec<(JigId, usize)>, Vec<First>) {
         let history = self.resolver.history();
-        let (model, graph) = (history.model, history.graph);
-        let plates = graph.plates_for(part);
+        let plates = history.graph.plates_for(part);
         let (mut at, mut first) = (Vec::new(), Vec::new());
-        for (jig, both) in &self.jigs {
-            let entry = &model.jigs[*jig];
-            for station in 0..entry.stations.len() {
-                let here = definitions_at(model, graph, *jig, station);
-                for plate in here.into_iter().filter(|plate| plates.contains(plate)) {
-                    at.push((*jig, station));
-                    let right = |verdicts: &Vec<StationVerdict>| {
-                        verdicts.iter().any(|line| {
-                            let made_to = line.mounted.and_then(|index| entry.mounted[index].made_to);
-                            line.station == station && made_to == Some(plate) && line.verdict == Verdict::Right
-                        })
-                    };
-                    if !both.iter().all(right) {
-                        first.push(First::Plate(*jig, station, plate));
-                    }
-                }
+        for &(plate, jig, station, right) in self.places.iter().filter(|(plate, ..)| plates.contains(plate)) {
+            at.push((jig, station));
+            if !right {
+                first.push(First::Plate(jig, station, plate));
             }
-            let elsewhere = entry.set_for.is_some_and(|(airframe, _)| airframe != history.id);
-            if elsewhere && at.iter().any(|(other, _)| other == jig) {
-                first.push(First::JigElsewhere(*jig));
+            let set_for = history.model.jigs[jig].set_for;
+            if set_for.is_some_and(|(airframe, _)| airframe != history.id) {
+                first.push(First::JigElsewhere(jig));
             }
         }
         (at, first)
