@@ -8,8 +8,8 @@ use crate::finding::{Finding, Place};
 use crate::graph::Graph;
 use crate::ids::{AirframeId, BuildStateId, PartId};
 use crate::model::{MadePart, Model};
-use crate::prop::{Expr, Limit};
-use crate::resolve::{Basis, IssueView, Limits, PossibleIssue, Resolver, Target};
+use crate::prop::Expr;
+use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
 use crate::shop::{self, Agreement, Fit, Held, RackLine, ToolVerdict, Why};
 use std::collections::BTreeSet;
 
@@ -84,7 +84,7 @@ impl Shop<'_> {
         let state = self.called();
         let others = listed(held.instead.iter().map(|part| self.model.parts.name(*part)), "or");
         let finding =
-            |code, message: String, field, label: &str| Finding::new(code, message, made.record.field(field), label);
+            |code, message: String, field, label: &str| Finding::new(code, message, made.record.field(field), ;
         if firm.fit != held.fit {
             let message = format!("whether the made part `{name}` goes into {state} rests on doubtful claims");
             let finding = finding(codes::PART_UNDECIDED, message, "part", "fits or not");
@@ -97,7 +97,7 @@ impl Shop<'_> {
                     "the made part `{name}` is to issue `{written}`, and {state} calls for {applies}, interchangeable"
                 );
                 let finding = finding(codes::PART_OTHER_ISSUE, message, "issue", "made to this issue");
-                self.with_issue(finding, made.part, &held.needed)
+                self.with_issue(finding, made.part, held)
                     .help(format!("fit it, and enter issue `{written}` in the build record"))
             }
             (Fit::Fits | Fit::Elsewhere, _) => return None,
@@ -108,9 +108,10 @@ impl Shop<'_> {
                     .help(format!("don't fit it; make {others}, and keep `{name}` for an airframe that takes it"))
             }
             (Fit::WrongHand, why) => {
-                let opposite = match why {
-                    Why::Opposite(part) => format!("the opposite hand, `{}`", self.model.parts.name(*part)),
-                    _ => "the other hand".to_owned(),
+                let opposite = if let Why::Opposite(part) = why {
+                    format!("the opposite hand, `{}`", self.model.parts.name(*part))
+                } else {
+                    "the other hand".to_owned()
                 };
                 let message = format!("the made part `{name}` is of the wrong hand: {state} takes {opposite}");
                 let finding = finding(codes::PART_WRONG_HAND, message, "part", "the wrong hand");
@@ -122,22 +123,22 @@ impl Shop<'_> {
                     "the made part `{name}` is to issue `{written}`, and {state} calls for {applies}, not interchangeable"
                 );
                 let finding = finding(codes::PART_SUPERSEDED, message, "issue", "made to this issue");
-                self.with_issue(finding, made.part, &held.needed)
-                    .help(format!("rework it to {applies}, or make a new one"))
+                self.with_issue(finding, made.part, held).help(format!("rework it to {applies}, or make a new one"))
             }
             (Fit::Surplus, why) => {
-                let message = match why {
-                    Why::EnoughBefore => format!("{state} has enough of `{name}` without these"),
-                    _ => format!("no position of {state} takes the made part `{name}`"),
+                let message = if *why == Why::EnoughBefore {
+                    format!("{state} has enough of `{name}` without these")
+                } else {
+                    format!("no position of {state} takes the made part `{name}`")
                 };
                 let finding = finding(codes::PART_SURPLUS, message, "part", "no place for it");
                 finding.help("keep it for another airframe, or correct the quantity")
             }
             (Fit::Undecided, why) => {
-                let (told, help) = self.undecided(made.part, why);
-                let message = format!("the made part `{name}` cannot be judged for {state}: {told}");
+                let (reason, advice) = self.undecided(made.part, why);
+                let message = format!("the made part `{name}` cannot be judged for {state}: {reason}");
                 let field = if matches!(why, Why::Issue(_)) { "issue" } else { "part" };
-                finding(codes::PART_UNDECIDED, message, field, "not judged").help(help)
+                finding(codes::PART_UNDECIDED, message, field, "not judged").help(advice)
             }
         })
     }
@@ -153,7 +154,13 @@ impl Shop<'_> {
                 "the register does not say whether its issue may stand for the one that applies".to_owned(),
                 "enter `interchangeable` for the issue in the register, from the drawing".to_owned(),
             ),
-            Why::Issue(_) => (
+            Why::Issue(
+                Agreement::Same
+                | Agreement::Interchangeable
+                | Agreement::NotInterchangeable
+                | Agreement::Open
+                | Agreement::Undecided(_),
+            ) => (
                 "which issue applies is open".to_owned(),
                 "settle the modifications that raised its issues before it is fitted".to_owned(),
             ),
@@ -165,11 +172,19 @@ impl Shop<'_> {
                 "by its own records the airframe that it came from had another part".to_owned(),
                 "look at the part and at the donor's records".to_owned(),
             ),
-            Why::Donor(_) => (
+            Why::Donor(shop::Donor::Had(_) | shop::Donor::Open | shop::Donor::NotDecided) => (
                 "what the airframe that it came from had there, and to which issue, is open".to_owned(),
                 "enter what was seen on the donor as a claim of its dossier".to_owned(),
             ),
-            _ => {
+            Why::CalledFor
+            | Why::NotCalledFor
+            | Why::Opposite(_)
+            | Why::HandMarked
+            | Why::EnoughBefore
+            | Why::Open
+            | Why::NoHistory
+            | Why::Limit(_)
+            | Why::MeantElsewhere => {
                 let open = self.open(part);
                 (format!("it hangs on {open}"), format!("settle {open} before it is fitted"))
             }
@@ -194,16 +209,27 @@ impl Shop<'_> {
         (line.issue.map_or("", name).to_owned(), format!("issue {}", joined(&applies, "or")))
     }
 
-    /// Labels the issues that apply, and says which modification raised each.
-    fn with_issue(&self, mut finding: Finding, part: PartId, needed: &Result<Vec<PossibleIssue>, Limit>) -> Finding {
+    /// Labels the issues that apply and those on the way to them for which an earlier one does not serve, each with the
+    /// modification that raised it.
+    fn with_issue(&self, mut finding: Finding, part: PartId, line: &RackLine) -> Finding {
         let Some(drawing) = self.model.parts[part].drawing else { return finding };
         let sheet = &self.model.drawings[drawing];
-        for issue in needed.iter().flatten().filter_map(|possible| possible.issue) {
-            let entry = &sheet.issues[issue];
-            let place = sheet.record.field("issues").item(issue);
-            let raised = entry.raised_by.map(|m| format!(", raised by `{}`", self.model.mods.name(m)));
-            let label = format!("issue `{}` applies{}", entry.issue, raised.unwrap_or_default());
-            finding = finding.label(place, label);
+        let applies: BTreeSet<usize> = line.needed.iter().flatten().filter_map(|possible| possible.issue).collect();
+        let last = applies.last().copied().unwrap_or_default();
+        for (issue, entry) in sheet.issues.iter().enumerate().take(last + 1) {
+            let superseding = line.issue.is_some_and(|made| made < issue) && entry.interchangeable == Some(false);
+            if !superseding && !applies.contains(&issue) {
+                continue;
+            }
+            let mut label = format!("issue `{}`", entry.issue);
+            if applies.contains(&issue) {
+                label.push_str(" applies");
+            }
+            label.extend(entry.raised_by.map(|m| format!(", raised by `{}`", self.model.mods.name(m))));
+            if superseding {
+                label.push_str(", not interchangeable with the one before");
+            }
+            finding = finding.label(sheet.record.field("issues").item(issue), ;
         }
         finding
     }
@@ -221,15 +247,9 @@ impl Shop<'_> {
         }
     }
 
-    /// The first few of some places, as labels.
-    fn labelled(&self, finding: Finding, places: Vec<(Place, String)>) -> Finding {
-        const SHOWN: usize = 4;
-        places.into_iter().take(SHOWN).fold(finding, |finding, (place, label)| finding.label(place, label))
-    }
-
     fn at_state(&self, code: codes::Code, message: String, label: &str) -> Finding {
         let state = &self.model.airframes[self.airframe].build_states[self.state];
-        Finding::new(code, message, state.record.place(), label)
+        Finding::new(code, message, state.record.place(), 
     }
 
     fn lacking_tools(&mut self) -> Option<Finding> {
@@ -246,10 +266,10 @@ impl Shop<'_> {
         let message = format!("{} needs {count} that the shop does not have", self.called());
         let places = both.iter().map(|(part, kind)| {
             let label = format!("{} for `{}`", super::tools::kind_word(*kind), self.model.parts.name(*part));
-            (self.model.parts[*part].record.field("tools"), label)
+            (self.model.parts[*part].record.field("tools"), 
         });
         let finding = self.at_state(codes::TOOL_MISSING, message, "built to");
-        let finding = self.labelled(finding, places.collect());
+        let finding = labelled(finding, places);
         Some(finding.help("make the tools before the parts, or enter them; `modstate tools` lists them all"))
     }
 
@@ -270,9 +290,15 @@ impl Shop<'_> {
             (sheet.record.field("held"), format!("issue {} is needed", joined(&issues, "or")))
         });
         let finding = self.at_state(codes::DRAWINGS_NOT_HELD, message, "built to");
-        let finding = self.labelled(finding, places.collect());
+        let finding = labelled(finding, places);
         Some(finding.help("find copies before the parts are made; `modstate drawings` lists them all"))
     }
+}
+
+/// The first few of some places, as labels.
+fn labelled(finding: Finding, places: impl Iterator<Item = (Place, String)>) -> Finding {
+    const SHOWN: usize = 4;
+    places.take(SHOWN).fold(finding, |finding, (place, | finding.label(place, label))
 }
 
 /// Says why an expression is so on a basis: each step with its line.
@@ -281,7 +307,7 @@ pub(super) fn because(mut finding: Finding, resolver: &Resolver<'_>, expr: &Expr
     for step in chain(&grounds.reasons, resolver.history(), resolver.target()) {
         finding = finding.because(step.text);
         if !finding.labels.iter().any(|label| label.place == step.place) {
-            finding = finding.label(step.place, step.label);
+            finding = finding.label(step.place, step.;
         }
     }
     finding

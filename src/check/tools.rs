@@ -97,7 +97,7 @@ fn judged(
 }
 
 fn undecided(resolver: &mut Resolver<'_>, tool: &FormingTool, held: &ToolLine, (what, state): (&str, &str)) -> Finding {
-    let (told, help, field) = match held.agreement {
+    let (reason, advice, field) = match held.agreement {
         _ if tool.made_to.is_empty() => (
             "nothing says what it was made to".to_owned(),
             "compare it with the drawings, and enter `made_to`".to_owned(),
@@ -113,13 +113,17 @@ fn undecided(resolver: &mut Resolver<'_>, tool: &FormingTool, held: &ToolLine, (
             "enter `interchangeable` for the issue in the register, from the drawing".to_owned(),
             "issue",
         ),
-        _ => {
+        Agreement::Same
+        | Agreement::Interchangeable
+        | Agreement::NotInterchangeable
+        | Agreement::Open
+        | Agreement::Undecided(_) => {
             let open = open_words(resolver, held);
             (format!("it hangs on {open}"), format!("settle {open} before metal is formed on it"), "made_to")
         }
     };
-    let message = format!("{what} cannot be judged for {state}: {told}");
-    Finding::new(codes::TOOL_UNDECIDED, message, tool.record.field(field), "not judged").help(help)
+    let message = format!("{what} cannot be judged for {state}: {reason}");
+    Finding::new(codes::TOOL_UNDECIDED, message, tool.record.field(field), "not judged").help(advice)
 }
 
 fn open_words(resolver: &mut Resolver<'_>, line: &ToolLine) -> String {

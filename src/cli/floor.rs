@@ -35,7 +35,18 @@ impl<'a> Question<'a> {
             }
             Verb::Decisions { serial } => self.decisions(serial.as_deref()),
             Verb::Flat { part, with } => self.flat(part, with.as_deref()),
-            _ => unreachable!("the other verbs ask nothing of the shop floor"),
+            Verb::State { .. }
+            | Verb::Variant { .. }
+            | Verb::Bill { .. }
+            | Verb::Jig { .. }
+            | Verb::Why { .. }
+            | Verb::Seek { .. }
+            | Verb::Differ { .. }
+            | Verb::Fleet { .. }
+            | Verb::Check
+            | Verb::Explain { .. }
+            | Verb::Completions { .. }
+            | Verb::Man { .. } => unreachable!("the other verbs ask nothing of the shop floor"),
         }
     }
 

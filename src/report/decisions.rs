@@ -54,9 +54,10 @@ pub fn decisions_report(model: &Model, graph: &Graph, airframe: AirframeId) -> D
     let entry = &model.airframes[airframe];
     let row = |stood: crate::shop::Stood| {
         let decision = &model.decisions[stood.decision];
-        let evidence = match stood.standing {
-            Standing::Against(firm, held) => Some(Both { firm: firm.into(), held: held.into() }),
-            _ => None,
+        let evidence = if let Standing::Against(firm, held) = stood.standing {
+            Some(Both { firm: firm.into(), held: held.into() })
+        } else {
+            None
         };
         let (standing, withdrawn_by) = match &stood.standing {
             Standing::Withdrawn(number) => ("withdrawn", Some(*number)),

@@ -202,7 +202,7 @@ fn remarks(report: &FlatReport, config: &Config) -> Vec<String> {
                 report.thickness, config.radii.source
             )),
             (_, None) => {
-                told.push("The dossier names no published alloy and temper: no minimum radius was checked.".to_owned())
+                told.push("The dossier names no published alloy and temper: no minimum radius was checked.".to_owned());
             }
         }
         told.push("Allowance: (0.01743 R + 0.0078 T) A, FAA-H-8083-31; not rounded on the way.".to_owned());
@@ -307,7 +307,8 @@ fn one(report: &FlatReport, style: Style) -> String {
         text.push_str(&paragraph("", &blank, style.width));
     }
     for flange in &report.flanges {
-        text.push_str(&format!("\nFlange {}, {:.3} in wide, turned {} deg\n", flange.name, flange.width, flange.angle));
+        let heading = format!("Flange {}, {:.3} in wide, turned {} deg\n", flange.name, flange.width, flange.angle);
+        text.extend(["\n", &heading]);
         let cells: Vec<Vec<String>> = (flange.runs.iter())
             .map(|run| {
                 vec![

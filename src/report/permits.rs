@@ -80,12 +80,12 @@ pub(crate) fn permissions_text<'a>(permissions: impl IntoIterator<Item = &'a Per
         let mut text = words.join(" ");
         text.extend(permission.quantity.map(|quantity| format!(", {quantity} off")));
         text.extend(permission.scope.as_ref().map(|scope| format!(", for {scope}")));
-        text.push_str(&format!("; allowed by {}, {}", permission.allowed_by, permission.date));
+        text.extend(["; allowed by ", &permission.allowed_by, ", ", &permission.date]);
         text.extend(permission.expires.as_ref().map(|until| format!(", until {until}")));
         if permission.run_out {
             text.push_str(", which has passed: nothing more is made under it");
         }
-        text.push_str(&format!(". {}", permission.deviation));
+        text.extend([". ", &permission.deviation]);
         paragraph(&format!("{}: ", permission.reference), &text, width)
     };
     told.iter().map(one).collect()

@@ -247,7 +247,7 @@ pub fn todo_text(report: &TodoReport, style: Style) -> String {
     );
     text.push_str(&paragraph("", &told, width));
     for (heading, rows) in by_jig(&report.now) {
-        text.push_str(&format!("\n{heading}\n"));
+        text.extend(["\n", &heading, "\n"]);
         let cells: Vec<Vec<String>> = rows.iter().map(|row| now_cells(row)).collect();
         text.push_str(&table_of(&["Part", "What", "Make", "Iss", "From", "First"], &cells, &[2], width));
     }

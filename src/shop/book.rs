@@ -39,11 +39,10 @@ pub struct Stood {
 /// airframe's only build state.
 #[must_use]
 pub fn building_to(model: &Model, airframe: AirframeId) -> Option<(BuildStateId, Option<usize>)> {
-    let decided = model.decisions.iter().enumerate().rev().find_map(|(index, decision)| match decision.decides {
-        Decided::BuildTo(state) if decision.airframe == airframe && withdrawn(model, decision).is_none() => {
-            Some((state, Some(index)))
-        }
-        _ => None,
+    let decided = model.decisions.iter().enumerate().rev().find_map(|(index, decision)| {
+        let Decided::BuildTo(state) = decision.decides else { return None };
+        let stands = decision.airframe == airframe && withdrawn(model, decision).is_none();
+        stands.then_some((state, Some(index)))
     });
     let states = &model.airframes[airframe].build_states;
     decided.or_else(|| states.ids().next().filter(|_| states.len() == 1).map(|state| (state, None)))

@@ -72,7 +72,7 @@ fn covers(model: &Model, entry: &Deviation, part: &MadePart) -> bool {
 
 fn expired(entry: &Deviation, part: &MadePart) -> bool {
     let until = entry.expires.as_ref().and_then(|expires| expires.end);
-    let made = part.made.as_ref().map(|made| made.last());
+    let made = part.made.as_ref().map(crate::model::Window::last);
     until.zip(made).is_some_and(|(until, made)| made > until)
 }
 

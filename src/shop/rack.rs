@@ -240,15 +240,12 @@ pub fn marking(model: &Model, part: PartId, issue: Option<usize>, made: Option<&
         crate::model::Hand::Port => "P",
         crate::model::Hand::Starboard => "S",
     });
-    let origin = match made.and_then(|made| made.reclaimed.as_ref()) {
-        Some(from) => format!("EX {}", from.serial),
-        None => {
-            let year = made.and_then(|made| made.made.as_ref()).and_then(|made| made.end);
-            year.map_or_else(
-                || "NEW".to_owned(),
-                |day| format!("NEW {}", day.to_string().chars().take(4).collect::<String>()),
-            )
-        }
+    let origin = if let Some(from) = made.and_then(|made| made.reclaimed.as_ref()) {
+        format!("EX {}", from.serial)
+    } else {
+        let day = made.and_then(|made| made.made.as_ref()).and_then(|made| made.end);
+        let year = day.map(|day| day.to_string().chars().take(4).collect::<String>());
+        year.map_or_else(|| "NEW".to_owned(), |year| format!("NEW {year}"))
     };
     let number = model.parts.name(part);
     let words = [Some(number.to_owned()), issue.map(|issue| format!("ISS {issue}")), hand.map(str::to_owned)];

@@ -140,9 +140,11 @@ fn decided(cx: &Context, model: &Model, record: RecordRef, raw: &raw::Decision, 
         }
         raw::Decided::NotEmbodied(name) => cx.names.modification(name, &place.item(0), out).map(Decided::NotEmbodied),
         raw::Decided::Fits(position, part) => {
-            fitted(seen_part(cx, model, (position, part, "to be fitted"), &place, out))
+            fitted(seen_part(cx, model, (position, part, "to be fitted"), &place, out).as_ref())
         }
-        raw::Decided::FitsNothing(position) => fitted(seen_nothing(cx, model, (position, "to be"), &place, out)),
+        raw::Decided::FitsNothing(position) => {
+            fitted(seen_nothing(cx, model, (position, "to be"), &place, out).as_ref())
+        }
         raw::Decided::Withdraw(number) => Some(Decided::Withdraw(*number)),
     };
     let airframe = model.airframes.id(&raw.airframe)?;
@@ -153,9 +155,7 @@ fn decided(cx: &Context, model: &Model, record: RecordRef, raw: &raw::Decision, 
     }
 }
 
-fn fitted(seen: Option<Statement>) -> Option<Decided> {
-    match seen {
-        Some(Statement::SeenAt(position, candidate)) => Some(Decided::Fits(position, candidate)),
-        Some(_) | None => None,
-    }
+fn fitted(seen: Option<&Statement>) -> Option<Decided> {
+    let Some(Statement::SeenAt(position, candidate)) = seen else { return None };
+    Some(Decided::Fits(*position, *candidate))
 }
