@@ -84,7 +84,7 @@ impl Shop<'_> {
         let state = self.called();
         let others = listed(held.instead.iter().map(|part| self.model.parts.name(*part)), "or");
         let finding =
-            |code, message: String, field, label: &str| Finding::new(code, message, made.record.field(field), ;
+            |code, message: String, field, label: &str| Finding::new(code, message, made.record.field(field), label);
         if firm.fit != held.fit {
             let message = format!("whether the made part `{name}` goes into {state} rests on doubtful claims");
             let finding = finding(codes::PART_UNDECIDED, message, "part", "fits or not");
@@ -229,7 +229,7 @@ impl Shop<'_> {
             if superseding {
                 label.push_str(", not interchangeable with the one before");
             }
-            finding = finding.label(sheet.record.field("issues").item(issue), ;
+            finding = finding.label(sheet.record.field("issues").item(issue), label);
         }
         finding
     }
@@ -249,7 +249,7 @@ impl Shop<'_> {
 
     fn at_state(&self, code: codes::Code, message: String, label: &str) -> Finding {
         let state = &self.model.airframes[self.airframe].build_states[self.state];
-        Finding::new(code, message, state.record.place(), 
+        Finding::new(code, message, state.record.place(), label)
     }
 
     fn lacking_tools(&mut self) -> Option<Finding> {
@@ -266,7 +266,7 @@ impl Shop<'_> {
         let message = format!("{} needs {count} that the shop does not have", self.called());
         let places = both.iter().map(|(part, kind)| {
             let label = format!("{} for `{}`", super::tools::kind_word(*kind), self.model.parts.name(*part));
-            (self.model.parts[*part].record.field("tools"), 
+            (self.model.parts[*part].record.field("tools"), label)
         });
         let finding = self.at_state(codes::TOOL_MISSING, message, "built to");
         let finding = labelled(finding, places);
@@ -298,7 +298,7 @@ impl Shop<'_> {
 /// The first few of some places, as labels.
 fn labelled(finding: Finding, places: impl Iterator<Item = (Place, String)>) -> Finding {
     const SHOWN: usize = 4;
-    places.take(SHOWN).fold(finding, |finding, (place, | finding.label(place, label))
+    places.take(SHOWN).fold(finding, |finding, (place, label)| finding.label(place, label))
 }
 
 /// Says why an expression is so on a basis: each step with its line.
@@ -307,7 +307,7 @@ pub(super) fn because(mut finding: Finding, resolver: &Resolver<'_>, expr: &Expr
     for step in chain(&grounds.reasons, resolver.history(), resolver.target()) {
         finding = finding.because(step.text);
         if !finding.labels.iter().any(|label| label.place == step.place) {
-            finding = finding.label(step.place, step.;
+            finding = finding.label(step.place, step.label);
         }
     }
     finding

@@ -11,9 +11,9 @@ use crate::graph::Graph;
 use crate::ids::{AirframeId, PlateId, PositionId};
 use crate::model::Model;
 use crate::report::{
-    Asked, BillView, FrameReport, JigReport, Picked, Say, StateFilter, Style, bill_csv, bill_json, bill_remarks,
-    bill_text, bill_trouble_words, differ_report, differ_text, differing_positions, fleet_report, fleet_text,
-    frame_report, frame_text, jig_report, jig_text, part_report, part_text, position_report, position_text,
+    Asked, BillView, FleetSubject, FrameReport, JigReport, Picked, Say, StateFilter, Style, bill_csv, bill_json,
+    bill_remarks, bill_text, bill_trouble_words, differ_report, differ_text, differing_positions, fleet_report,
+    fleet_text, frame_report, frame_text, jig_report, jig_text, part_report, part_text, position_report, position_text,
     render_findings, seek_report, seek_text, state_report, state_text, why_report, why_text,
 };
 use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
@@ -300,7 +300,7 @@ impl<'a> Question<'a> {
         let (mut second, mut other_asked) = resolver_of(&model, self.graph, airframe, target, picked)?;
         other_asked.supposed = suppose::told(which);
         let report = differ_report((&mut first, asked), (&mut second, other_asked), basis_of(doubtful));
-        let kinds = [&report.modifications, &report.positions, &report.splices, &report.plates];
+        let kinds = [&report.modifications, &report.positions, &report.bill, &report.splices, &report.plates];
         let code = if kinds.iter().all(|kind| kind.undecided.is_empty()) { 0 } else { 3 };
         let part = Part { text: differ_text(&report, self.style), json: value(&report), code };
         Ok(self.told(&[first.history().id, airframe], BTreeSet::new(), &[part]))
@@ -308,7 +308,8 @@ impl<'a> Question<'a> {
 
     fn fleet(&self, text: &str, on: &str, doubtful: bool) -> Result<Answer, Trouble> {
         let model = self.model();
-        let positions: Vec<PositionId> = match pick::subject(model, text)? {
+        let subject = pick::subject(model, text)?;
+        let positions: Vec<PositionId> = match subject {
             Subject::Position(position) => vec![position],
             Subject::Frame(frame) => {
                 let segments = model.frames[frame].segments.iter();
@@ -327,7 +328,9 @@ impl<'a> Question<'a> {
                 tell(done, of);
             }
         };
-        let report = fleet_report(model, self.graph, (text, &positions), day, basis_of(doubtful), &progress);
+        let part = if let Subject::Part(part) = subject { Some(part) } else { None };
+        let subject = FleetSubject { name: text, part, positions: &positions };
+        let report = fleet_report(model, self.graph, &subject, day, basis_of(doubtful), &progress);
         let code = report.airframes.iter().fold(0, |code, row| {
             graver(
                 code,

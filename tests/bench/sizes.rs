@@ -18,6 +18,9 @@ use std::fmt::Write as _;
 use std::io::Write as _;
 use std::time::{Duration, Instant};
 
+/// How many airframes of one type a fleet has.
+const FLEET: usize = 350;
+
 fn main() {
     let asked: Vec<String> = std::env::args().skip(1).filter(|arg| !arg.starts_with('-')).collect();
     for (name, task) in [("one", one as fn() -> String), ("stress", stress), ("fleet", fleet)] {
@@ -77,7 +80,8 @@ fn variants(resolver: &mut Resolver<'_>) -> usize {
 }
 
 fn one() -> String {
-    let (model, graph, mut told) = read(&Spec { airframes: 1, ..Spec::named("real") });
+    let (model, graph, mut told) =
+        read(&Spec { airframes: 1, retrospective: 80, unrecorded: 130, ..Spec::named("real") });
     let airframe = AirframeId::from_index(0);
     let start = Instant::now();
     let mut resolver = resolver(&model, &graph, airframe);
@@ -111,7 +115,8 @@ fn one() -> String {
 }
 
 fn stress() -> String {
-    let (model, graph, told) = read(&Spec { airframes: 1, ..Spec::named("stress") });
+    let (model, graph, told) =
+        read(&Spec { airframes: 1, retrospective: 90, unrecorded: 1200, ..Spec::named("stress") });
     let start = Instant::now();
     let mut resolver = resolver(&model, &graph, AirframeId::from_index(0));
     let mods = state(&mut resolver);
@@ -125,7 +130,7 @@ fn stress() -> String {
 }
 
 fn fleet() -> String {
-    let (model, graph, told) = read(&Spec { airframes: 3500, ..Spec::named("real") });
+    let (model, graph, told) = read(&Spec { airframes: FLEET, ..Spec::named("real") });
     let start = Instant::now();
     let airframes: Vec<AirframeId> = model.airframes.ids().collect();
     let frame = FrameId::from_index(0);
