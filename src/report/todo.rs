@@ -60,6 +60,8 @@ pub struct TodoRow {
     pub permissions: Vec<Permission>,
     /// The modifications that leave open how many, or to which issue.
     pub waits_for: Vec<String>,
+    /// Why it was not decided how many are needed, a sentence; `null` if it was.
+    pub limit: Option<String>,
     /// The text to mark on each; the year of making is added to it.
     pub mark_with: String,
 }
@@ -175,6 +177,7 @@ fn row(model: &Model, job: &Job, serial: &str) -> TodoRow {
         first: job.first.iter().map(|first| first_words(model, *first)).collect(),
         permissions: permissions(model, job.deviations.iter().copied()),
         waits_for: job.waits_for.iter().map(|m| model.mods.name(*m).to_owned()).collect(),
+        limit: job.limit.map(|limit| limit.to_string()),
         mark_with: marking(model, job.part, job.issue, None, serial),
     }
 }
@@ -316,9 +319,16 @@ fn waiting_text(report: &TodoReport, width: usize) -> String {
     }
     let cells: Vec<Vec<String>> = (report.waiting.iter())
         .map(|row| {
-            let open = if row.more > 0 { format!("up to {}", row.more) } else { row.left.to_string() };
-            let settle =
-                if row.waits_for.is_empty() { "which issue applies".to_owned() } else { row.waits_for.join(", ") };
+            let open = match (&row.limit, row.more) {
+                (Some(_), _) => "undecided".to_owned(),
+                (None, 0) => row.left.to_string(),
+                (None, more) => format!("up to {more}"),
+            };
+            let settle = match &row.limit {
+                Some(limit) => limit.clone(),
+                None if row.waits_for.is_empty() => "which issue applies".to_owned(),
+                None => row.waits_for.join(", "),
+            };
             vec![row.part.clone(), row.description.clone(), open, settle]
         })
         .collect();

@@ -102,6 +102,10 @@ pub fn rack(resolver: &mut Resolver<'_>, bill: &Bill, limits: Limits) -> Vec<Rac
             before = (Some(made.part), 0);
         }
         let quantity = u64::from(made.quantity);
+        if let Some(Amount::Undecided(limit)) = totals.get(&made.part).map(|total| total.amount) {
+            (lines[at].fit, lines[at].why) = (Fit::Undecided, Why::Limit(limit));
+            continue;
+        }
         let (least, most) = ends(totals.get(&made.part).map(|total| total.amount));
         let line = &mut lines[at];
         line.taken = least.saturating_sub(before.1).min(quantity);

@@ -5,12 +5,12 @@ use super::issue::agreement;
 use super::open_mods;
 use super::rack::{Fit, RackLine, Totals, ends, rack, totals};
 use super::tools::{ToolLine, ToolVerdict, tools};
-use crate::bill::{Bill, Request, Scope, Trouble, bill};
+use crate::bill::{Amount, Bill, Request, Scope, Trouble, bill};
 use crate::history::is_in;
 use crate::ids::{DrawingId, JigId, ModId, PartId, PlateId};
 use crate::jig::{StationVerdict, Verdict, definitions_at, verdicts};
 use crate::model::{Config, Length, Model, Source, ToolKind};
-use crate::prop::Expr;
+use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, IssueView, Limits, PossibleIssue, Resolver};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -50,6 +50,8 @@ pub struct Job {
     pub deviations: Vec<usize>,
     /// The modifications that leave open how many, or to which issue.
     pub waits_for: BTreeSet<ModId>,
+    /// Why it was not decided how many are needed: a limit was met on the way.
+    pub limit: Option<Limit>,
 }
 
 /// Parts on the rack that the state takes and that are not yet ready.
@@ -127,7 +129,7 @@ pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: Scope, limits: 
         if job.left > 0 && job.issue_settled {
             todo.now.push(job.clone());
         }
-        if job.more > 0 || (job.left > 0 && !job.issue_settled) {
+        if job.more > 0 || job.limit.is_some() || (job.left > 0 && !job.issue_settled) {
             todo.waiting.push(job);
         }
     }
@@ -205,6 +207,10 @@ impl Planner<'_, '_, '_> {
         let records = self.records.get(&part).cloned().unwrap_or_default();
         let have: u64 = records.iter().map(|made| self.taken(*made)).sum();
         let amounts = self.totals.each_ref().map(|totals| ends(totals.get(&part).map(|total| total.to_get)));
+        let limit = self.totals.iter().find_map(|totals| match totals.get(&part)?.to_get {
+            Amount::Undecided(limit) => Some(limit),
+            Amount::Exactly(_) | Amount::Between(_) => None,
+        });
         let least = amounts[0].0.min(amounts[1].0);
         let most = amounts[0].1.max(amounts[1].1);
         let left = least.saturating_sub(have);
@@ -232,7 +238,7 @@ impl Planner<'_, '_, '_> {
         let serial = &self.resolver.history().airframe().serial;
         let deviations = (0..model.deviations.len()).filter(|at| model.deviations[*at].touches(part, None, serial));
         let deviations = deviations.collect();
-        Job { part, left, more, issue, issue_settled: settled, at, first, deviations, waits_for }
+        Job { part, left, more, issue, issue_settled: settled, at, first, deviations, waits_for, limit }
     }
 
     /// The issue to make to, whether it serves in any case, and the modifications that raised those that may apply.
