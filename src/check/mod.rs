@@ -1,19 +1,23 @@
 //! Checking a whole project: facts of the earlier rooms, worded as findings.
 
 mod airframes;
+pub(crate) mod book;
 mod catalogue;
 mod clash;
 mod complete;
 mod frames;
 mod jigs;
 mod loops;
+mod permits;
+mod rack;
 mod states;
+pub(crate) mod tools;
 pub mod wording;
 
 use crate::finding::{Finding, RecordRef};
 use crate::graph::Graph;
 use crate::ids::AirframeId;
-use crate::model::Model;
+use crate::model::{Config, Model};
 use crate::resolve::Limits;
 use crate::resolve::catalogue::Catalogue;
 use crate::source::raw::Record;
@@ -61,6 +65,10 @@ pub fn check(
         airframes.par_iter().map(|airframe| airframes::check(model, graph, *airframe, (&complete, limits))).collect();
     findings.extend(of_airframes.into_iter().flatten());
     findings.extend(jigs::check(model, graph, &complete, (scope, limits)));
+    findings.extend(rack::check(model, graph, &complete, (scope, limits)));
+    findings.extend(tools::check(model, graph, (scope, limits)));
+    findings.extend(permits::check(model, graph, &Config::built_in(), limits));
+    findings.extend(book::check(model, graph, (scope, limits)));
     findings.sort_by(|a, b| a.labels[0].place.cmp(&b.labels[0].place).then_with(|| a.cmp(b)));
     findings.dedup();
     findings

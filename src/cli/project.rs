@@ -52,6 +52,7 @@ impl Project {
             Record::Claim(r) => r.airframe == serial,
             Record::Assumption(r) => r.airframe == serial,
             Record::BuildState(r) => r.airframe == serial,
+            Record::Decision(r) => r.airframe == serial,
             Record::Type(_)
             | Record::SerialBlock(_)
             | Record::Drawing(_)
@@ -65,7 +66,8 @@ impl Project {
             | Record::Survey(_)
             | Record::MadePart(_)
             | Record::Concession(_)
-            | Record::DeviationPermit(_) => false,
+            | Record::DeviationPermit(_)
+            | Record::FormingTool(_) => false,
         };
         self.records.iter().filter(move |(_, record)| of_airframe(record)).map(|(at, _)| *at)
     }

@@ -8,11 +8,14 @@ mod airframes;
 mod blocks;
 mod claims;
 mod conditions;
+mod decisions;
 mod frames;
 mod mods;
 mod names;
 mod plates;
+mod rack;
 mod say;
+mod sheet;
 mod shop;
 mod structure;
 
@@ -47,6 +50,8 @@ pub fn lower(records: &[(RecordRef, Record)], config: &Config) -> (Model, Vec<Fi
     model.plates = plates::lower(&cx, &mut out);
     model.airframes = airframes::lower(&cx, &model, &mut out);
     shop::lower(&cx, &mut model, &mut out);
+    rack::lower(&cx, &mut model, &mut out);
+    model.decisions = decisions::lower(&cx, &model, &mut out);
     (model, out.sorted())
 }
 
@@ -80,6 +85,8 @@ struct ByKind<'a> {
     made_parts: Vec<(RecordRef, &'a raw::MadePart)>,
     /// With whether it is a permit.
     deviations: Vec<(RecordRef, bool, &'a raw::Deviation)>,
+    tools: Vec<(RecordRef, &'a raw::FormingTool)>,
+    decisions: Vec<(RecordRef, &'a raw::Decision)>,
 }
 
 impl<'a> ByKind<'a> {
@@ -109,6 +116,8 @@ impl<'a> ByKind<'a> {
                 Record::MadePart(r) => kinds.made_parts.push((at, r)),
                 Record::Concession(r) => kinds.deviations.push((at, false, r)),
                 Record::DeviationPermit(r) => kinds.deviations.push((at, true, r)),
+                Record::FormingTool(r) => kinds.tools.push((at, r)),
+                Record::Decision(r) => kinds.decisions.push((at, r)),
             }
         }
         kinds

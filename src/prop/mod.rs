@@ -146,7 +146,7 @@ impl std::ops::Not for Expr {
 }
 
 /// A bound that exact work would have exceeded. An answer that met one is not given at all.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Limit {
     /// Counting needed more decision-diagram nodes than this.
     Nodes(usize),
