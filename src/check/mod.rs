@@ -10,6 +10,7 @@ mod loops;
 mod states;
 pub mod wording;
 
+use crate::codes;
 use crate::finding::{Finding, RecordRef};
 use crate::graph::Graph;
 use crate::model::Model;
@@ -28,14 +29,18 @@ use rayon::prelude::*;
 pub fn check(records: &[(RecordRef, Record)], model: &Model, graph: &Graph, limits: Limits) -> Vec<Finding> {
     let complete = Complete::of(records, model, graph);
     let mut findings = loops::check(model, graph);
+    // What an assembly that contains itself holds is not known, nor what a frame in it does.
+    let endless = findings.iter().any(|finding| finding.code == codes::CONTAINS_ITSELF);
     let mut proof = Catalogue::new(model, graph);
     findings.extend(catalogue::check(&mut proof, model, graph, &complete));
-    findings.extend(frames::check(&mut proof, model, graph, &complete));
+    if !endless {
+        findings.extend(frames::check(&mut proof, model, graph, &complete));
+        findings.extend(jigs::check(model, graph, &complete, limits));
+    }
     let airframes: Vec<_> = model.airframes.ids().collect();
     let of_airframes: Vec<Vec<Finding>> =
         airframes.par_iter().map(|airframe| airframes::check(model, graph, *airframe, (&complete, limits))).collect();
     findings.extend(of_airframes.into_iter().flatten());
-    findings.extend(jigs::check(model, graph, &complete, limits));
     findings.sort_by(|a, b| a.labels[0].place.cmp(&b.labels[0].place).then_with(|| a.cmp(b)));
     findings.dedup();
     findings

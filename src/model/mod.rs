@@ -22,7 +22,7 @@ pub use config::Config;
 pub use date::{Day, Window};
 pub use girth::Girth;
 pub use length::Length;
-pub use lower::lower;
+pub use lower::{lower, lower_reading};
 pub use mass::Mass;
 pub use serial::{Serial, SerialRange, SerialSet};
 pub use unreadable::Unreadable;
