@@ -9,9 +9,10 @@ mod project;
 mod question;
 mod suppose;
 
+use crate::check::Scope;
 use crate::finding::{Finding, Severity};
 use crate::graph::Graph;
-use crate::report::{Style, book_json, book_text, entry_text, findings_json, render_findings};
+use crate::report::{Style, book_json, book_text, entry_text, findings_json, records_text, render_findings};
 use crate::source::ReadError;
 use args::{Args, Colour, Common, Format, Verb};
 use clap::{CommandFactory, FromArgMatches};
@@ -165,6 +166,10 @@ fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble>
             let project = Project::open(common.project.as_deref(), &around.folder)?;
             Ok(check(&project, common.format, style))
         }
+        Verb::Records => {
+            let project = Project::open(common.project.as_deref(), &around.folder)?;
+            Ok(records(&project, common.format, style))
+        }
         Verb::State { .. }
         | Verb::Variant { .. }
         | Verb::Bill { .. }
@@ -220,13 +225,29 @@ fn man(verb: Option<&str>) -> Result<Answer, Trouble> {
 }
 
 fn check(project: &Project, format: Format, style: Style) -> Answer {
-    let findings = project.check(&Graph::new(&project.model));
+    let findings = project.check(&Graph::new(&project.model), Scope::Whole);
     let out = match format {
         Format::Json => json(&findings_json(&findings, &project.sources)),
         Format::Text | Format::Csv if findings.is_empty() => "Nothing found.\n".to_owned(),
         Format::Text | Format::Csv => render_findings(&findings, &project.sources, style),
     };
     Answer { out, code: code_of(&findings), ..Answer::default() }
+}
+
+/// What was read and taken in; the findings of reading say what is missing from it.
+fn records(project: &Project, format: Format, style: Style) -> Answer {
+    let report = project.read();
+    let out = match format {
+        Format::Json => json(&report),
+        Format::Text | Format::Csv => records_text(&report, style),
+    };
+    let code = code_of(&project.findings);
+    let err = if code == 1 {
+        "modstate: not all that was entered could be taken in; run `modstate check`\n".to_owned()
+    } else {
+        String::new()
+    };
+    Answer { out, err, code }
 }
 
 /// The exit code that findings come to.

@@ -1,8 +1,9 @@
 //! Where two bills differ.
 
-use super::{Bill, Choice, Line, Request, Trouble, bill};
-use crate::ids::PositionId;
-use crate::resolve::{Basis, Resolver};
+use super::{Amount, Bill, Choice, Line, Request, Total, Trouble, bill};
+use crate::ids::{PartId, PositionId};
+use crate::resolve::{Basis, Compared, Resolver};
+use std::collections::BTreeMap;
 
 /// A line in which two bills differ.
 #[derive(Clone, Debug, PartialEq)]
@@ -81,4 +82,66 @@ fn below<'b>(here: &'b Choice, there: &'b Choice, path: &mut Vec<PositionId>, fo
 fn same(a: &Line, b: &Line) -> bool {
     let told = |choice: &Choice| (choice.item, choice.ways.clone(), choice.amount, choice.issues.clone());
     a.state == b.state && a.choices.iter().map(told).eq(b.choices.iter().map(told))
+}
+
+/// How many of one part two bills have.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TotalPair<'b> {
+    /// The part.
+    pub part: PartId,
+    /// Its total in the first bill, if it is there.
+    pub first: Option<&'b Total>,
+    /// Its total in the second bill, if it is there.
+    pub second: Option<&'b Total>,
+    /// How they compare: in how many there are and to which drawing issues.
+    pub compared: Compared,
+}
+
+/// The totals of two bills side by side, part by part: in the order of the first, then what only the second has.
+#[must_use]
+pub fn compare_totals<'b>(first: &'b Bill, second: &'b Bill) -> Vec<TotalPair<'b>> {
+    let mut others: BTreeMap<PartId, &Total> = second.totals.iter().map(|total| (total.part, total)).collect();
+    let mut pairs = Vec::new();
+    for total in &first.totals {
+        let other = others.remove(&total.part);
+        pairs.push(TotalPair {
+            part: total.part,
+            first: Some(total),
+            second: other,
+            compared: compare_total(Some(total), other),
+        });
+    }
+    for total in second.totals.iter().filter(|total| others.contains_key(&total.part)) {
+        let compared = compare_total(None, Some(total));
+        pairs.push(TotalPair { part: total.part, first: None, second: Some(total), compared });
+    }
+    pairs
+}
+
+fn compare_total(first: Option<&Total>, second: Option<&Total>) -> Compared {
+    let ends = |total: Option<&Total>| match total.map(|total| total.amount) {
+        None => Some((0, 0)),
+        Some(Amount::Exactly(quantity)) => Some((quantity, quantity)),
+        Some(Amount::Between(range)) => Some((range.least, range.most)),
+        Some(Amount::Undecided(_)) => None,
+    };
+    match (ends(first), ends(second)) {
+        (Some(a), Some(b)) if a.1 < b.0 || b.1 < a.0 => Compared::Differs,
+        (Some((a, a_most)), Some((b, b_most))) if a == a_most && b == b_most => match (first, second) {
+            (Some(first), Some(second)) if a > 0 => compare_issues(first, second),
+            _ => Compared::Stays,
+        },
+        _ => Compared::Undecided,
+    }
+}
+
+fn compare_issues(first: &Total, second: &Total) -> Compared {
+    let (Ok(a), Ok(b)) = (&first.issues, &second.issues) else { return Compared::Undecided };
+    if a.iter().map(|issue| issue.issue).eq(b.iter().map(|issue| issue.issue)) {
+        if a.len() > 1 { Compared::Undecided } else { Compared::Stays }
+    } else if a.iter().any(|issue| b.iter().any(|other| issue.issue == other.issue)) {
+        Compared::Undecided
+    } else {
+        Compared::Differs
+    }
 }

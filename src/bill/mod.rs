@@ -9,7 +9,7 @@ mod explode;
 mod total;
 mod tree;
 
-pub use differ::{Differing, against_other_basis, differing};
+pub use differ::{Differing, TotalPair, against_other_basis, compare_totals, differing};
 
 use crate::ids::{AirframeId, FrameId, PartId, PositionId};
 use crate::model::{Condition, Length};

@@ -1,5 +1,6 @@
 //! The jigs against the build states that they are set for.
 
+use super::Scope;
 use super::complete::Complete;
 use super::wording::{chain, expr_text, joined, listed};
 use crate::codes;
@@ -12,9 +13,17 @@ use crate::prop::Expr;
 use crate::resolve::{Basis, Limits, Resolver, Target, Truth};
 use std::collections::{BTreeMap, BTreeSet};
 
-pub(super) fn check(model: &Model, graph: &Graph, complete: &Complete, limits: Limits) -> Vec<Finding> {
+pub(super) fn check(
+    model: &Model,
+    graph: &Graph,
+    complete: &Complete,
+    (scope, limits): (Scope<'_>, Limits),
+) -> Vec<Finding> {
     let mut findings = Vec::new();
     for (id, name, jig) in model.jigs.iter() {
+        if jig.set_for.is_some_and(|(airframe, _)| !scope.takes_in(airframe)) {
+            continue;
+        }
         surveys(model, id, &mut findings);
         lacking_stations(model, graph, id, &mut findings);
         // Without a whole airframe nothing would be fitted, and no plate needed.

@@ -13,6 +13,7 @@ pub mod wording;
 use crate::codes;
 use crate::finding::{Finding, RecordRef};
 use crate::graph::Graph;
+use crate::ids::AirframeId;
 use crate::model::Model;
 use crate::resolve::Limits;
 use crate::resolve::catalogue::Catalogue;
@@ -20,13 +21,37 @@ use crate::source::raw::Record;
 use complete::Complete;
 use rayon::prelude::*;
 
+/// What is checked besides the type.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Scope<'a> {
+    /// Every airframe and jig.
+    Whole,
+    /// These airframes, the jigs that are set for them, and the jigs that are set for none.
+    Airframes(&'a [AirframeId]),
+}
+
+impl Scope<'_> {
+    fn takes_in(self, airframe: AirframeId) -> bool {
+        match self {
+            Scope::Whole => true,
+            Scope::Airframes(some) => some.contains(&airframe),
+        }
+    }
+}
+
 /// Everything that is wrong or doubtful in the dossiers taken together, sorted by place.
 ///
 /// What [`lower`](crate::model::lower()) had to leave out is not judged: a position that lost a candidate, and the frame
 /// it belongs to, are passed over, because what is wrong with them was said already. `records` are those that the
 /// model was made from.
 #[must_use]
-pub fn check(records: &[(RecordRef, Record)], model: &Model, graph: &Graph, limits: Limits) -> Vec<Finding> {
+pub fn check(
+    records: &[(RecordRef, Record)],
+    model: &Model,
+    graph: &Graph,
+    scope: Scope<'_>,
+    limits: Limits,
+) -> Vec<Finding> {
     let complete = Complete::of(records, model, graph);
     let mut findings = loops::check(model, graph);
     // What an assembly that contains itself holds is not known, nor what a frame in it does.
@@ -35,9 +60,9 @@ pub fn check(records: &[(RecordRef, Record)], model: &Model, graph: &Graph, limi
     findings.extend(catalogue::check(&mut proof, model, graph, &complete));
     if !endless {
         findings.extend(frames::check(&mut proof, model, graph, &complete));
-        findings.extend(jigs::check(model, graph, &complete, limits));
+        findings.extend(jigs::check(model, graph, &complete, (scope, limits)));
     }
-    let airframes: Vec<_> = model.airframes.ids().collect();
+    let airframes: Vec<_> = model.airframes.ids().filter(|airframe| scope.takes_in(*airframe)).collect();
     let of_airframes: Vec<Vec<Finding>> =
         airframes.par_iter().map(|airframe| airframes::check(model, graph, *airframe, (&complete, limits))).collect();
     findings.extend(of_airframes.into_iter().flatten());

@@ -214,6 +214,9 @@ pub(super) enum Verb {
         #[arg(long)]
         doubtful: bool,
     },
+    /// What was read: how many records of each kind, file by file and airframe by airframe; as JSON, all that they say
+    #[command(after_help = EXIT_CODES)]
+    Records,
     /// Every finding on the project folder
     #[command(after_help = EXIT_CODES)]
     Check,
@@ -251,6 +254,7 @@ impl Verb {
             | Verb::Seek { which, .. } => (which.airframe.as_deref(), which),
             Verb::Differ { .. }
             | Verb::Fleet { .. }
+            | Verb::Records
             | Verb::Check
             | Verb::Explain { .. }
             | Verb::Completions { .. }

@@ -127,6 +127,16 @@ pub(super) fn why_subject(model: &Model, text: &str) -> Result<crate::report::Wh
         ))
         .help(format!("ask `modstate variant {text}`")));
     }
+    let mounted = model.jigs.iter().find_map(|(_, jig, record)| {
+        record.mounted.iter().find(|plate| plate.mark == text).map(|plate| (jig, plate.made_to))
+    });
+    if let Some((jig, made_to)) = mounted {
+        let definition = made_to.map_or_else(String::new, |plate| {
+            format!(", or `modstate why {}` for the definition that it was made to", model.plates.name(plate))
+        });
+        return Err(Trouble::new(format!("`{text}` is a plate on jig `{jig}`; `why` is of a plate definition"))
+            .help(format!("ask `modstate jig {jig}` for its verdict{definition}")));
+    }
     let names = model.mods.names().chain(model.positions.names()).chain(model.plates.names());
     Err(unknown("modification, position or plate", text, names))
 }

@@ -1,10 +1,11 @@
 //! A project folder, read and checked.
 
 use super::Trouble;
-use crate::check::check;
+use crate::check::{Scope, check};
 use crate::finding::{Finding, Label, Place, RecordRef, Severity};
 use crate::graph::Graph;
 use crate::model::{Config, Model, lower_reading};
+use crate::report::{RecordsReport, records_report};
 use crate::resolve::Limits;
 use crate::source::raw::Record;
 use crate::source::{Sources, find_project, read_project};
@@ -17,7 +18,7 @@ pub(super) struct Project {
     pub(super) model: Model,
     records: Vec<(RecordRef, Record)>,
     /// What was found while the dossiers were read and taken in.
-    findings: Vec<Finding>,
+    pub(super) findings: Vec<Finding>,
 }
 
 impl Project {
@@ -69,10 +70,15 @@ impl Project {
         self.records.iter().filter(move |(_, record)| of_airframe(record)).map(|(at, _)| *at)
     }
 
-    /// Every finding on the folder.
-    pub(super) fn check(&self, graph: &Graph) -> Vec<Finding> {
+    /// What was read and taken in.
+    pub(super) fn read(&self) -> RecordsReport {
+        records_report(&self.model, &self.records, &self.sources)
+    }
+
+    /// The findings on the folder: all that were made while it was read, and of the others those in scope.
+    pub(super) fn check(&self, graph: &Graph, scope: Scope<'_>) -> Vec<Finding> {
         let mut findings = self.findings.clone();
-        findings.extend(check(&self.records, &self.model, graph, Limits::default()));
+        findings.extend(check(&self.records, &self.model, graph, scope, Limits::default()));
         findings
     }
 }

@@ -5,14 +5,15 @@ use super::pick::{self, Subject};
 use super::project::{Project, stops_in};
 use super::{Answer, Trouble, code_of, json, suppose};
 use crate::bill::{self, Request, Scope};
+use crate::check;
 use crate::finding::{RecordRef, Severity};
 use crate::graph::Graph;
 use crate::ids::{AirframeId, PlateId, PositionId};
 use crate::model::Model;
 use crate::report::{
-    Asked, BillView, FrameReport, JigReport, Picked, Say, StateFilter, Style, bill_csv, bill_json, bill_remarks,
-    bill_text, bill_trouble_words, differ_report, differ_text, differing_positions, fleet_report, fleet_text,
-    frame_report, frame_text, jig_report, jig_text, part_report, part_text, position_report, position_text,
+    Asked, BillView, FleetSubject, FrameReport, JigReport, Picked, Say, StateFilter, Style, bill_csv, bill_json,
+    bill_remarks, bill_text, bill_trouble_words, differ_report, differ_text, differing_positions, fleet_report,
+    fleet_text, frame_report, frame_text, jig_report, jig_text, part_report, part_text, position_report, position_text,
     render_findings, seek_report, seek_text, state_report, state_text, why_report, why_text,
 };
 use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
@@ -106,7 +107,7 @@ impl<'a> Question<'a> {
             Verb::Seek { subject, which, most, doubtful } => self.seek(subject.as_deref(), which, *most, *doubtful),
             Verb::Differ { which, other, doubtful } => self.differ(which, other, *doubtful),
             Verb::Fleet { subject, on, doubtful } => self.fleet(subject, on, *doubtful),
-            Verb::Check | Verb::Explain { .. } | Verb::Completions { .. } | Verb::Man { .. } => {
+            Verb::Records | Verb::Check | Verb::Explain { .. } | Verb::Completions { .. } | Verb::Man { .. } => {
                 unreachable!("these verbs ask nothing of an airframe")
             }
         }
@@ -139,7 +140,7 @@ impl<'a> Question<'a> {
         let report = state_report(&mut resolver, asked, &filter);
         let records = filter.mods.iter().filter_map(|m| record_of(&self.model().mods[*m].place)).collect();
         Ok(self.told(
-            &resolver,
+            &[resolver.history().id],
             records,
             &[Part {
                 text: state_text(&report, self.style),
@@ -175,7 +176,7 @@ impl<'a> Question<'a> {
                 )
             }
         };
-        Ok(self.told(&resolver, record.into_iter().collect(), &[part]))
+        Ok(self.told(&[resolver.history().id], record.into_iter().collect(), &[part]))
     }
 
     fn bill(&self, serial: Option<&str>, which: &Which, request: Request, layout: Layout) -> Result<Answer, Trouble> {
@@ -215,12 +216,12 @@ impl<'a> Question<'a> {
             }
         };
         let code = if made.is_settled() && lines.is_empty() { 0 } else { 3 };
-        Ok(self.told(&resolver, BTreeSet::new(), &[Part { text, json, code }]))
+        Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[Part { text, json, code }]))
     }
 
     fn jig(&self, name: Option<&str>, which: &Which) -> Result<Answer, Trouble> {
         let mut parts = Vec::new();
-        let mut last = None;
+        let mut airframes = Vec::new();
         for jig in pick::jigs(self.model(), name)? {
             let asked_for = which.airframe.is_some() || which.on.is_some() || which.build.is_some();
             let (mut resolver, asked) = match self.model().jigs[jig].set_for {
@@ -232,10 +233,9 @@ impl<'a> Question<'a> {
             };
             let report = jig_report(&mut resolver, asked, jig);
             parts.push(Part { text: jig_text(&report, self.style), json: value(&report), code: code_of_jig(&report) });
-            last = Some(resolver);
+            airframes.push(resolver.history().id);
         }
-        let resolver = last.expect("there is at least one jig");
-        Ok(self.told(&resolver, BTreeSet::new(), &parts))
+        Ok(self.told(&airframes, BTreeSet::new(), &parts))
     }
 
     fn why(&self, text: &str, which: &Which) -> Result<Answer, Trouble> {
@@ -244,7 +244,7 @@ impl<'a> Question<'a> {
         let report = why_report(&mut resolver, asked, subject, &self.project.sources);
         let code = code_of_both(report.standing.firm, report.standing.held);
         let part = Part { text: why_text(&report, self.style), json: value(&report), code };
-        Ok(self.told(&resolver, BTreeSet::new(), &[part]))
+        Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))
     }
 
     fn seek(&self, subject: Option<&str>, which: &Which, most: usize, doubtful: bool) -> Result<Answer, Trouble> {
@@ -257,7 +257,7 @@ impl<'a> Question<'a> {
         let report = seek_report(&mut resolver, asked, (&positions, &plates), basis_of(doubtful));
         let code = if report.open == 0 && report.limit.is_none() { 0 } else { 3 };
         let part = Part { text: seek_text(&report, most, self.style), json: value(&report), code };
-        Ok(self.told(&resolver, BTreeSet::new(), &[part]))
+        Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))
     }
 
     /// The positions of a subject, those below it included, and the plates that locate what may be fitted there.
@@ -290,15 +290,16 @@ impl<'a> Question<'a> {
         let (mut second, mut other_asked) = resolver_of(&model, self.graph, airframe, target, picked)?;
         other_asked.supposed = suppose::told(which);
         let report = differ_report((&mut first, asked), (&mut second, other_asked), basis_of(doubtful));
-        let kinds = [&report.modifications, &report.positions, &report.splices, &report.plates];
+        let kinds = [&report.modifications, &report.positions, &report.bill, &report.splices, &report.plates];
         let code = if kinds.iter().all(|kind| kind.undecided.is_empty()) { 0 } else { 3 };
         let part = Part { text: differ_text(&report, self.style), json: value(&report), code };
-        Ok(self.told(&first, BTreeSet::new(), &[part]))
+        Ok(self.told(&[first.history().id, airframe], BTreeSet::new(), &[part]))
     }
 
     fn fleet(&self, text: &str, on: &str, doubtful: bool) -> Result<Answer, Trouble> {
         let model = self.model();
-        let positions: Vec<PositionId> = match pick::subject(model, text)? {
+        let subject = pick::subject(model, text)?;
+        let positions: Vec<PositionId> = match subject {
             Subject::Position(position) => vec![position],
             Subject::Frame(frame) => {
                 let segments = model.frames[frame].segments.iter();
@@ -317,7 +318,9 @@ impl<'a> Question<'a> {
                 tell(done, of);
             }
         };
-        let report = fleet_report(model, self.graph, (text, &positions), day, basis_of(doubtful), &progress);
+        let part = if let Subject::Part(part) = subject { Some(part) } else { None };
+        let subject = FleetSubject { name: text, part, positions: &positions };
+        let report = fleet_report(model, self.graph, &subject, day, basis_of(doubtful), &progress);
         let code = report.airframes.iter().fold(0, |code, row| {
             graver(
                 code,
@@ -336,9 +339,11 @@ impl<'a> Question<'a> {
     }
 
     /// The answer with what the dossiers' findings add to it.
-    fn told(&self, resolver: &Resolver<'_>, mut records: BTreeSet<RecordRef>, parts: &[Part]) -> Answer {
-        records.extend(self.project.records_of(&resolver.history().airframe().serial.text));
-        let findings = self.project.check(self.graph);
+    fn told(&self, airframes: &[AirframeId], mut records: BTreeSet<RecordRef>, parts: &[Part]) -> Answer {
+        for airframe in airframes {
+            records.extend(self.project.records_of(self.model().airframes.name(*airframe)));
+        }
+        let findings = self.project.check(self.graph, check::Scope::Airframes(airframes));
         let touching = stops_in(&findings, &records);
         let mut err = String::new();
         if !touching.is_empty() {
@@ -348,7 +353,7 @@ impl<'a> Question<'a> {
         let stops = findings.iter().filter(|finding| finding.severity() == Severity::Stop).count();
         if stops > 0 {
             let findings = if stops == 1 { "1 finding stops".to_owned() } else { format!("{stops} findings stop") };
-            err.extend(["modstate: ", &findings, " work in this project; run `modstate check`\n"]);
+            err.extend(["modstate: ", &findings, " work in what this answer rests on; run `modstate check`\n"]);
         }
         let code = parts.iter().fold(code_of(&touching), |code, part| graver(code, part.code));
         let out = match self.format {

@@ -100,17 +100,6 @@ pub struct SerialBlock {
     pub lines: IndexMap<u32, u32>,
 }
 
-impl SerialBlock {
-    /// The serial of the block with this number, written as the block writes its first one.
-    #[must_use]
-    pub fn serial(&self, number: u32) -> Serial {
-        let Serial { prefix, suffix, text, .. } = &self.first;
-        let width = text.len() - prefix.len() - suffix.len();
-        let text = format!("{prefix}{number:0width$}{suffix}");
-        Serial { prefix: prefix.clone(), number, suffix: suffix.clone(), text }
-    }
-}
-
 /// A sheet of the drawing register.
 #[derive(Clone, Debug)]
 pub struct Drawing {

@@ -24,11 +24,11 @@ pub struct Serial {
 }
 
 /// A set of serials: ranges with both ends included.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct SerialSet(pub Vec<SerialRange>);
 
 /// A range of serials of one series.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SerialRange {
     /// The series.
     pub prefix: String,
@@ -81,6 +81,15 @@ impl Serial {
 }
 
 impl Serial {
+    /// The serial of the same series with another number, written with at least as many digits as this one.
+    #[must_use]
+    pub fn numbered(&self, number: u32) -> Serial {
+        let Serial { prefix, suffix, text, .. } = self;
+        let digits = text.len() - prefix.len() - suffix.len();
+        let text = format!("{prefix}{number:0digits$}{suffix}");
+        Serial { prefix: prefix.clone(), number, suffix: suffix.clone(), text }
+    }
+
     /// Reads a serial.
     ///
     /// ```

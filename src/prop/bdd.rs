@@ -1,11 +1,11 @@
 //! Exact counts, by binary decision diagrams.
 
-use super::{Expr, Limit, Var};
+use super::{Expr, Limit, Lit, Var};
 use num_bigint::BigUint;
 use oxidd::bdd::{BDDFunction, BDDManagerRef};
 use oxidd::util::SatCountCache;
 use oxidd::{BooleanFunction, BooleanFunctionQuant, Manager, ManagerRef};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::hash::{BuildHasherDefault, DefaultHasher};
 use std::ops::{Add, Shl, Shr};
 
@@ -62,31 +62,32 @@ impl Diagrams {
     /// # Errors
     /// [`Limit::Nodes`].
     pub fn project(&self, requirements: &[Expr], keep: &BTreeSet<Var>) -> Result<Diagram, Limit> {
-        let mut parts = Vec::new();
-        for requirement in requirements {
+        let Some(requirements) = unit_free(requirements) else { return Ok(self.constant(false)) };
+        let mut pool = Pool::default();
+        for requirement in &requirements {
             let mut support = BTreeSet::new();
             requirement.each_var(&mut |var| {
                 support.insert(var);
             });
-            parts.push((support, self.build(requirement)?));
+            pool.put(support, self.build(requirement)?);
         }
-        let mut forget: BTreeSet<Var> = parts.iter().flat_map(|(support, _)| support).copied().collect();
-        forget.retain(|var| !keep.contains(var));
-        while let Some(var) = cheapest(&forget, &parts) {
-            forget.remove(&var);
-            let (with, without): (Vec<_>, Vec<_>) = parts.into_iter().partition(|(support, _)| support.contains(&var));
-            parts = without;
+        pool.forget = pool.of_var.keys().copied().filter(|var| !keep.contains(var)).collect();
+        pool.price(pool.forget.clone());
+        while let Some((_, var)) = pool.cheapest.pop_first() {
+            pool.forget.remove(&var);
             let mut support = BTreeSet::new();
             let mut joined = self.constant(true);
-            for (part_support, part) in with {
+            for (part_support, part) in pool.take(var) {
                 support.extend(part_support);
                 joined = self.and(&joined, &part)?;
             }
             support.remove(&var);
             let cube = self.build(&Expr::var(var))?;
-            parts.push((support, joined.exists(&cube).map_err(|_| Limit::Nodes(self.limit))?));
+            let left = joined.exists(&cube).map_err(|_| Limit::Nodes(self.limit))?;
+            pool.put(support.clone(), left);
+            pool.price(support);
         }
-        parts.iter().try_fold(self.constant(true), |so_far, (_, part)| self.and(&so_far, part))
+        pool.parts.values().try_fold(self.constant(true), |so_far, (_, part)| self.and(&so_far, part))
     }
 
     /// Both.
@@ -120,16 +121,79 @@ impl Diagrams {
     }
 }
 
-/// Of the variables still to be forgotten, the one whose join is smallest; the lowest number among equals.
-fn cheapest(forget: &BTreeSet<Var>, parts: &[(BTreeSet<Var>, Diagram)]) -> Option<Var> {
-    let cost = |var: Var| {
-        let mut joined = BTreeSet::new();
-        for (support, _) in parts.iter().filter(|(support, _)| support.contains(&var)) {
-            joined.extend(support.iter().copied());
+/// The requirements with every variable that one of them fixes put in place in the others; `None` if they cannot all
+/// hold.
+fn unit_free(requirements: &[Expr]) -> Option<Vec<Expr>> {
+    let mut fixed: BTreeMap<Var, bool> = BTreeMap::new();
+    let mut rest = requirements.to_vec();
+    loop {
+        let mut found = false;
+        let mut open = Vec::new();
+        let mut left = rest;
+        while let Some(requirement) = left.pop() {
+            match requirement.with(&|var| fixed.get(&var).copied()) {
+                Expr::Const(true) => {}
+                Expr::Const(false) => return None,
+                Expr::Lit(lit) => {
+                    fixed.insert(lit.var, lit.positive);
+                    found = true;
+                }
+                Expr::All(parts) => left.extend(parts),
+                any @ Expr::Any(_) => open.push(any),
+            }
         }
-        joined.len()
-    };
-    forget.iter().copied().min_by_key(|var| (cost(*var), *var))
+        rest = open;
+        if !found {
+            break;
+        }
+    }
+    rest.extend(fixed.into_iter().map(|(var, positive)| Expr::Lit(Lit { var, positive })));
+    Some(rest)
+}
+
+/// Functions to be joined, by the variables that they depend on.
+#[derive(Default)]
+struct Pool {
+    parts: BTreeMap<usize, (BTreeSet<Var>, Diagram)>,
+    next: usize,
+    of_var: BTreeMap<Var, BTreeSet<usize>>,
+    /// The variables still to be forgotten.
+    forget: BTreeSet<Var>,
+    /// Each of them with the number of variables that all functions which depend on it depend on together.
+    cheapest: BTreeSet<(usize, Var)>,
+    price_of: BTreeMap<Var, usize>,
+}
+
+impl Pool {
+    fn put(&mut self, support: BTreeSet<Var>, part: Diagram) {
+        for var in &support {
+            self.of_var.entry(*var).or_default().insert(self.next);
+        }
+        self.parts.insert(self.next, (support, part));
+        self.next += 1;
+    }
+    /// Takes out all functions that depend on the variable.
+    fn take(&mut self, var: Var) -> Vec<(BTreeSet<Var>, Diagram)> {
+        let which = self.of_var.remove(&var).unwrap_or_default();
+        let taken: Vec<_> = which.iter().filter_map(|part| self.parts.remove(part)).collect();
+        for other in taken.iter().flat_map(|(support, _)| support) {
+            if let Some(of) = self.of_var.get_mut(other) {
+                of.retain(|part| !which.contains(part));
+            }
+        }
+        taken
+    }
+    /// Works out anew what it would take to forget these.
+    fn price(&mut self, vars: BTreeSet<Var>) {
+        for var in vars.into_iter().filter(|var| self.forget.contains(var)) {
+            let parts = self.of_var.get(&var).into_iter().flatten();
+            let joined: BTreeSet<Var> = parts.flat_map(|part| &self.parts[part].0).copied().collect();
+            if let Some(old) = self.price_of.insert(var, joined.len()) {
+                self.cheapest.remove(&(old, var));
+            }
+            self.cheapest.insert((joined.len(), var));
+        }
+    }
 }
 
 /// A count of any size, in the shape in which the diagram library adds it up.

@@ -60,27 +60,38 @@ impl Expr {
         Expr::fold(parts, false)
     }
     fn fold(parts: impl IntoIterator<Item = Expr>, conjunction: bool) -> Expr {
+        // Most have one part that is no constant: that one needs no list.
+        let mut first = None;
         let mut kept = Vec::new();
         for part in parts {
             match part {
                 Expr::Const(value) if value == conjunction => {}
                 Expr::Const(value) => return Expr::Const(value),
-                Expr::All(inner) if conjunction => kept.extend(inner),
-                Expr::Any(inner) if !conjunction => kept.extend(inner),
-                part @ (Expr::Lit(_) | Expr::All(_) | Expr::Any(_)) => kept.push(part),
+                part if kept.is_empty() && first.is_none() => first = Some(part),
+                part @ (Expr::Lit(_) | Expr::All(_) | Expr::Any(_)) => {
+                    first.take().into_iter().chain([part]).for_each(|part| match part {
+                        Expr::All(inner) if conjunction => kept.extend(inner),
+                        Expr::Any(inner) if !conjunction => kept.extend(inner),
+                        part @ (Expr::Const(_) | Expr::Lit(_) | Expr::All(_) | Expr::Any(_)) => kept.push(part),
+                    });
+                }
             }
         }
-        match kept.len() {
-            0 => Expr::Const(conjunction),
-            1 => kept.remove(0),
-            _ if conjunction => Expr::All(kept),
-            _ => Expr::Any(kept),
+        match first {
+            Some(only) => only,
+            None if kept.is_empty() => Expr::Const(conjunction),
+            None if conjunction => Expr::All(kept),
+            None => Expr::Any(kept),
         }
     }
     /// The first implies the second.
     #[must_use]
     pub fn implies(self, then: Expr) -> Expr {
-        Expr::any([!self, then])
+        match (self, then) {
+            (Expr::Const(false), _) | (_, Expr::Const(true)) => Expr::Const(true),
+            (Expr::Const(true), then) => then,
+            (this, then) => Expr::any([!this, then]),
+        }
     }
     /// Both have the same value.
     #[must_use]

@@ -208,6 +208,17 @@ impl Say {
     pub fn is_settled(self) -> bool {
         matches!(self, Say::Yes | Say::No)
     }
+    /// The word for it.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Say::Yes => "yes",
+            Say::No => "no",
+            Say::Open => "open",
+            Say::Contradicted => "contradicted",
+            Say::Undecided => "undecided",
+        }
+    }
 }
 
 /// Where something is written.

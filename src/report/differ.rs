@@ -1,11 +1,14 @@
 //! Two states side by side: what differs, what is undecided, how much stays.
 
 use super::asked::Asked;
+use super::bill::{amount, bill_trouble_words, of_issues};
 use super::layout::{counted, paragraph, table};
 use super::variant::fitted_words;
 use super::{CAUTION, Style};
+use crate::bill::{Request, Scope, Total, TotalPair, bill, compare_totals};
 use crate::check::wording::truth_word;
-use crate::resolve::{Basis, Compared, Fitted, ModAnswer, Pair, Resolver, Truth, difference};
+use crate::model::Model;
+use crate::resolve::{Basis, Compared, Fitted, IssueView, ModAnswer, Pair, Resolver, Truth, difference};
 use serde::Serialize;
 
 /// Two states side by side.
@@ -19,8 +22,12 @@ pub struct DifferReport {
     pub doubtful_held: bool,
     /// Modifications, by number.
     pub modifications: Kind,
-    /// Positions, by assembly and find number: the lines of the bill.
+    /// Positions, by assembly and find number.
     pub positions: Kind,
+    /// Totals of the bill, by part number: how many, and to which drawing issue.
+    pub bill: Kind,
+    /// Why there is no bill to compare, if there is none.
+    pub no_bill: Option<String>,
     /// Splice points, by frame and name.
     pub splices: Kind,
     /// Jig plates, by plate number.
@@ -74,6 +81,8 @@ pub fn differ_report(
         doubtful_held: basis == Basis::Held,
         modifications: Kind::default(),
         positions: Kind::default(),
+        bill: Kind::default(),
+        no_bill: None,
         splices: Kind::default(),
         plates: Kind::default(),
     };
@@ -87,6 +96,15 @@ pub fn differ_report(
             None => model.positions.name(pair.what).to_owned(),
         };
         report.positions.add(pair.compared, row(&name, pair, |fitted| any_of(a, fitted)));
+    }
+    let request = Request { scope: Scope::Airframe, basis, issues: IssueView::AsFitted };
+    match (bill(a, request), bill(b, request)) {
+        (Ok(here), Ok(there)) => {
+            for pair in compare_totals(&here, &there) {
+                report.bill.add(pair.compared, total_row(&pair, model));
+            }
+        }
+        (Err(why), _) | (_, Err(why)) => report.no_bill = Some(bill_trouble_words(why, model)),
     }
     let needed = |truth: &Truth, yes: &str, no: &str| match truth {
         Truth::Always => yes.to_owned(),
@@ -107,6 +125,19 @@ pub fn differ_report(
 
 fn row<K, V>(name: &str, pair: &Pair<K, V>, words: impl Fn(&V) -> String) -> Row {
     Row { name: name.to_owned(), first: words(&pair.first), second: words(&pair.second) }
+}
+
+fn total_row(pair: &TotalPair<'_>, model: &Model) -> Row {
+    let words = |total: Option<&Total>| match total {
+        None => "none".to_owned(),
+        Some(total) => match of_issues(total, model) {
+            issue if issue.is_empty() => amount(&total.amount),
+            issue => format!("{}, issue {issue}", amount(&total.amount)),
+        },
+    };
+    let part = &model.parts[pair.part];
+    let name = format!("{} {}", model.parts.name(pair.part), part.description);
+    Row { name: name.trim_end().to_owned(), first: words(pair.first), second: words(pair.second) }
 }
 
 fn any_of(resolver: &Resolver<'_>, fitted: &[Fitted]) -> String {
@@ -137,6 +168,7 @@ pub fn differ_text(report: &DifferReport, style: Style) -> String {
     let kinds = [
         ("Modification", "modification", "modifications", &report.modifications),
         ("Position", "position", "positions", &report.positions),
+        ("Part on the bill", "bill total", "bill totals", &report.bill),
         ("Splice point", "splice point", "splice points", &report.splices),
         ("Jig plate", "jig plate", "jig plates", &report.plates),
     ];
@@ -152,6 +184,10 @@ pub fn differ_text(report: &DifferReport, style: Style) -> String {
         if !rows.is_empty() {
             text.push_str(&table(&["", head, "First", "Second"], &rows, width));
         }
+    }
+    if let Some(why) = &report.no_bill {
+        text.push('\n');
+        text.push_str(&paragraph("", &format!("no bill is compared: {why}"), width));
     }
     let undecided = kinds.iter().any(|(.., kind)| !kind.undecided.is_empty());
     if undecided {

@@ -319,9 +319,7 @@ fn variant_head(variant: &FrameVariant, number: Option<(usize, usize)>, style: S
             let word = match say {
                 Say::Yes => "this one",
                 Say::No => "not this one",
-                Say::Open => "open",
-                Say::Contradicted => "contradicted",
-                Say::Undecided => "undecided",
+                Say::Open | Say::Contradicted | Say::Undecided => say.word(),
             };
             format!("{word} (states: {})", states.as_deref().unwrap_or("uncounted"))
         };

@@ -2,6 +2,7 @@
 
 use super::excerpt::clean;
 use comfy_table::{CellAlignment, ContentArrangement, LineStyle, Table, presets};
+use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 
 /// Rows under headers, as wide as needed and no wider than allowed; cells wrap. Two spaces stand between columns.
 pub(crate) fn table(headers: &[&str], rows: &[Vec<String>], width: usize) -> String {
@@ -51,24 +52,19 @@ pub(crate) fn paragraph(first: &str, text: &str, width: usize) -> String {
         line = " ".repeat(blank);
         indent = blank + 2;
     }
-    let mut out = String::new();
-    let mut is_empty = line.is_empty() || line.ends_with(' ');
-    for word in text.split_whitespace() {
-        if !is_empty && line.chars().count() + 1 + word.chars().count() > width {
-            out.push_str(&line);
-            out.push('\n');
-            line = " ".repeat(indent);
-            is_empty = true;
-        }
-        if !is_empty {
-            line.push(' ');
-        }
-        line.push_str(word);
-        is_empty = false;
+    if !line.is_empty() && !line.ends_with(' ') {
+        line.push(' ');
     }
-    out.push_str(line.trim_end());
-    out.push('\n');
-    out
+    let indent = " ".repeat(indent);
+    let options = Options::new(width)
+        .initial_indent(&line)
+        .subsequent_indent(&indent)
+        .word_separator(WordSeparator::AsciiSpace)
+        .word_splitter(WordSplitter::NoHyphenation)
+        .wrap_algorithm(WrapAlgorithm::FirstFit)
+        .break_words(false);
+    let text: Vec<&str> = text.split_whitespace().collect();
+    format!("{}\n", textwrap::fill(&text.join(" "), options).trim_end())
 }
 
 /// What stands before a paragraph is long if it has more characters than this.

@@ -15,6 +15,7 @@ mod jig;
 mod json;
 mod layout;
 mod reasons;
+mod records;
 mod seek;
 mod state;
 mod terminal;
@@ -25,11 +26,17 @@ pub use asked::{Asked, Assumed, At, Both, Choice, Picked, Say};
 pub use bill::{BillView, bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words, differing_positions};
 pub use book::{book_json, book_text, entry_text};
 pub use differ::{DifferReport, Kind, Row, differ_report, differ_text};
-pub use fleet::{FleetFitted, FleetReport, FleetRow, fleet_report, fleet_text};
+pub use fleet::{FleetFitted, FleetReport, FleetRow, FleetSubject, fleet_report, fleet_text};
 pub use frame::{FrameReport, frame_report, frame_text};
 pub use jig::{JigReport, JigStation, NeededPlate, jig_report, jig_text};
 pub use json::findings_json;
 pub use reasons::{Because, Ground, Item, Step};
+pub use records::{
+    AirframeTally, Entered, EnteredAirframe, EnteredAssumption, EnteredBlock, EnteredBuildState, EnteredCandidate,
+    EnteredClaim, EnteredDrawing, EnteredEvidence, EnteredFrame, EnteredIssue, EnteredMod, EnteredOneOf, EnteredPart,
+    EnteredPlate, EnteredPosition, EnteredProduction, EnteredRetrospective, FileTally, KindTally, RecordsReport, Says,
+    When, WrittenProduction, WrittenRetrospective, records_report, records_text,
+};
 pub use seek::{Found, SeekReport, Sought, seek_report, seek_text};
 pub use state::{ModLine, StateFilter, StateReport, state_report, state_text};
 pub use terminal::{Style, render_findings};

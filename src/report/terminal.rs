@@ -84,6 +84,7 @@ fn handler(style: Style) -> GraphicalReportHandler {
     let theme = GraphicalTheme { characters, styles };
     GraphicalReportHandler::new_themed(theme)
         .with_width(style.width)
+        .with_word_splitter(textwrap::WordSplitter::NoHyphenation)
         .with_links(false)
         .without_syntax_highlighting()
         .with_cause_chain()

@@ -311,14 +311,8 @@ impl PartReport {
 
 /// The words for whether something is fitted or needed.
 pub(crate) fn say_words(say: Both<Say>) -> String {
-    let word = |say| match say {
-        Say::Yes => "yes",
-        Say::No => "no",
-        Say::Open => "open",
-        Say::Contradicted => "contradicted",
-        Say::Undecided => "undecided",
-    };
-    if say.differs() { format!("{} (* {})", word(say.firm), word(say.held)) } else { word(say.firm).to_owned() }
+    let (firm, held) = (say.firm.word(), say.held.word());
+    if say.differs() { format!("{firm} (* {held})") } else { firm.to_owned() }
 }
 
 /// How many states select something, in words.

@@ -4,7 +4,7 @@ use super::{Basis, Resolver};
 use crate::history::{form_var, rewrite};
 use crate::ids::{ClaimId, Id, ModId};
 use crate::model::Form;
-use crate::prop::{Diagram, Diagrams, Expr, Limit, Lit, Var};
+use crate::prop::{Diagram, Diagrams, Expr, Limit, Var};
 use num_bigint::BigUint;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -129,9 +129,9 @@ impl Resolver<'_> {
         let repairs: &Vec<BTreeSet<ClaimId>> = knot.dropped(basis).as_ref().map_err(|limit| *limit)?;
         let mut union = counting.diagrams.constant(false);
         for dropped in repairs {
-            let on = |switch: Lit| knot.is_on(&self.history, basis, dropped, switch);
+            let off = knot.off(&self.history, basis, dropped);
             let requirements: Vec<Expr> =
-                knot.encoding.with_switches(&on).iter().map(|expr| super::shifted(expr, offset)).collect();
+                knot.encoding.with_switches(&off).iter().map(|expr| super::shifted(expr, offset)).collect();
             union = counting.diagrams.or(&union, &counting.diagrams.project(&requirements, keep)?)?;
         }
         Ok(union)

@@ -8,7 +8,7 @@ use crate::ids::{ClaimId, Id, ModId};
 use crate::model::{Day, Form};
 use crate::prop::{Expr, Lit};
 use indexmap::IndexMap;
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 
 /// Modifications that have to be looked at together, with the claims that bear on them.
 #[derive(Clone, Debug)]
@@ -58,7 +58,8 @@ pub(crate) struct Encoding {
     /// The step of the target date.
     pub target: usize,
     built: Vec<Expr>,
-    forms: IndexMap<ModId, [Vec<Expr>; 2]>,
+    /// The forms of each modification at every step, in table order.
+    forms: Vec<(ModId, [Vec<Expr>; 2])>,
     rebuilt: IndexMap<ModId, [Expr; 2]>,
     covered_elsewhere: BTreeSet<ModId>,
 }
@@ -86,19 +87,22 @@ impl Encoding {
             }
         })
     }
+    fn forms_of(&self, m: ModId) -> Option<&[Vec<Expr>; 2]> {
+        self.forms.binary_search_by_key(&m, |(id, _)| *id).ok().map(|at| &self.forms[at].1)
+    }
     fn form_at(&self, m: ModId, form: Form, step: usize) -> Expr {
-        match self.forms.get(&m) {
+        match self.forms_of(m) {
             Some(forms) => forms[slot(form)][step].clone(),
             None if form == Form::Production && self.covered_elsewhere.contains(&m) => self.built[step].clone(),
             None => Expr::Const(false),
         }
     }
-    /// All requirements with the switches set: on where `on` says so, off elsewhere.
-    pub(crate) fn with_switches(&self, on: &impl Fn(Lit) -> bool) -> Vec<Expr> {
-        let switches: BTreeSet<u32> = self.switches.values().chain(&self.chosen).map(|lit| lit.var).collect();
-        let known = |var| switches.contains(&var).then(|| on(Lit { var, positive: true }));
-        let guarded = self.guarded.iter().filter(|(guard, _)| on(*guard)).map(|(_, expr)| expr);
-        self.always.iter().chain(guarded).map(|expr| expr.with(&known)).collect()
+    /// All requirements with the switches set: off for these claims, on elsewhere.
+    pub(crate) fn with_switches(&self, off: &BTreeSet<ClaimId>) -> Vec<Expr> {
+        let switches: HashMap<u32, bool> = self.switched(off).map(|lit| (lit.var, lit.positive)).collect();
+        let known = |var| switches.get(&var).copied();
+        let guarded = self.guarded.iter().filter(|(guard, _)| known(guard.var) != Some(!guard.positive));
+        self.always.iter().chain(guarded.map(|(_, expr)| expr)).map(|expr| expr.with(&known)).collect()
     }
 }
 
@@ -173,7 +177,7 @@ impl<'h, 'm> Writer<'h, 'm> {
             target: steps.on(target.day),
             steps,
             built: Vec::new(),
-            forms: IndexMap::new(),
+            forms: Vec::with_capacity(component.mods.len()),
             rebuilt: IndexMap::new(),
             covered_elsewhere,
         };
@@ -271,7 +275,7 @@ impl<'h, 'm> Writer<'h, 'm> {
             production.push(p);
             retrospective.push(r);
         }
-        self.out.forms.insert(m, [production, retrospective]);
+        self.out.forms.push((m, [production, retrospective]));
         self.rebuilt(m);
         for index in 0..count {
             self.form_rules(m, index, &licences);
@@ -350,7 +354,7 @@ impl<'h, 'm> Writer<'h, 'm> {
         let ties: BTreeSet<usize> = component.mods.iter().flat_map(|m| graph.ties_of(*m)).copied().collect();
         for index in ties {
             let (tie, mods) = &graph.ties()[index];
-            if self.style == Style::Explaining && mods.iter().any(|m| !self.out.forms.contains_key(m)) {
+            if self.style == Style::Explaining && mods.iter().any(|m| self.out.forms_of(*m).is_none()) {
                 continue;
             }
             for step in 0..self.out.steps.0.len() {
@@ -449,7 +453,7 @@ fn lay_steps(
     style: Style,
     licences: &IndexMap<ModId, Vec<(Lit, Day, Day)>>,
 ) -> Steps {
-    let mut days = BTreeSet::from([component.built.0, component.built.1, target.day, Day::LAST]);
+    let mut days = BTreeSet::from([component.built.0, component.built.1, target.day]);
     let mut windows = Vec::new();
     for claim in &component.claims {
         let meaning = &history.meanings[claim.index()];

@@ -198,8 +198,7 @@ impl Across {
         component.claims.sort_unstable();
         let encoding = encode(&resolver.history, &component, resolver.target, Style::Plain);
         let mut decider = Decider::new(encoding.vars);
-        encoding.always.iter().for_each(|expr| decider.require(expr));
-        encoding.guarded.iter().for_each(|(guard, expr)| decider.require_if(*guard, expr));
+        encoding.require_in(&mut decider, 0);
         encoding.chosen.iter().for_each(|chosen| decider.require(&Expr::Lit(*chosen)));
         let claims = &resolver.history.airframe().claims;
         for knot in knots {

@@ -6,6 +6,7 @@
 //! Every answer is asked on one of two bases: [`Basis::Firm`], the firm claims alone, or [`Basis::Held`], with the
 //! doubtful claims held too (over all histories of all best repairs, where they cannot all hold).
 
+mod allowed;
 mod cases;
 pub mod catalogue;
 mod choices;
@@ -155,6 +156,8 @@ pub struct Resolver<'m> {
     knots: Vec<Knot>,
     knot_of: Vec<Option<usize>>,
     joints: BTreeMap<Vec<usize>, Joint>,
+    /// What was found of settled expressions, for each basis.
+    truths: [HashMap<Expr, Truth>; 2],
     counting: Option<count::Counting>,
 }
 
@@ -163,6 +166,8 @@ pub struct Resolver<'m> {
 struct Knot {
     component: Component,
     encoding: Encoding,
+    /// Holds all requirements of the encoding; the joint of this knot alone takes it over.
+    decider: Option<Decider>,
     /// For each basis, the sets of claims dropped in each best repair: one empty set if all can hold, none if nothing
     /// helps.
     dropped: [Result<Vec<BTreeSet<ClaimId>>, Limit>; 2],
@@ -172,43 +177,54 @@ impl Knot {
     fn new(history: &History<'_>, component: Component, target: Target, limits: Limits) -> Knot {
         let encoding = encode(history, &component, target, Style::Plain);
         let mut decider = Decider::new(encoding.vars);
-        encoding.always.iter().for_each(|expr| decider.require(expr));
-        encoding.guarded.iter().for_each(|(guard, expr)| decider.require_if(*guard, expr));
-        let airframe = history.airframe();
-        let doubtful: BTreeSet<ClaimId> = (component.claims.iter().copied())
-            .filter(|claim| airframe.claims[*claim].standing == Standing::Doubtful)
-            .collect();
-        let firm = encoding.possible_without(&mut decider, &doubtful).then(BTreeSet::new);
-        let held = if encoding.possible_without(&mut decider, &BTreeSet::new()) {
+        encoding.require_in(&mut decider, 0);
+        let claims = &history.airframe().claims;
+        let doubtful: BTreeSet<ClaimId> =
+            (component.claims.iter().copied()).filter(|claim| claims[*claim].standing == Standing::Doubtful).collect();
+        let all_hold = encoding.possible_without(&mut decider, &BTreeSet::new());
+        let firm_hold = all_hold || (!doubtful.is_empty() && encoding.possible_without(&mut decider, &doubtful));
+        let firm = Ok(firm_hold.then(BTreeSet::new).into_iter().collect());
+        let held = if all_hold {
             Ok(vec![BTreeSet::new()])
         } else {
             reason::best_repairs(history, &component, &encoding, &mut decider, limits)
         };
-        Knot { component, encoding, dropped: [Ok(firm.into_iter().collect()), held] }
+        Knot { component, encoding, decider: Some(decider), dropped: [firm, held] }
     }
     fn dropped(&self, basis: Basis) -> &Result<Vec<BTreeSet<ClaimId>>, Limit> {
         &self.dropped[basis as usize]
     }
-    /// Whether a claim's switch is on, given the basis and what a repair drops.
-    fn is_on(&self, history: &History<'_>, basis: Basis, dropped: &BTreeSet<ClaimId>, switch: Lit) -> bool {
-        let claim = self.encoding.switches.iter().find(|(_, lit)| **lit == switch).map(|(reason, _)| *reason);
-        match claim {
-            Some(Reason::Claim(claim)) => {
-                let firm = history.airframe().claims[claim].standing == Standing::Firm;
-                (firm || basis == Basis::Held) && !dropped.contains(&claim)
-            }
-            Some(Reason::Rule(_)) | None => true,
-        }
+    /// The claims that are not held, given the basis and what a repair drops.
+    fn off(&self, history: &History<'_>, basis: Basis, dropped: &BTreeSet<ClaimId>) -> BTreeSet<ClaimId> {
+        let claims = &history.airframe().claims;
+        let is_off = |claim: &ClaimId| {
+            dropped.contains(claim) || (basis == Basis::Firm && claims[*claim].standing == Standing::Doubtful)
+        };
+        self.component.claims.iter().copied().filter(is_off).collect()
     }
 }
 
 impl Encoding {
-    fn possible_without(&self, decider: &mut Decider, off: &BTreeSet<ClaimId>) -> bool {
+    /// Requires everything of the decider, with every variable moved up.
+    fn require_in(&self, decider: &mut Decider, offset: u32) {
+        for expr in &self.always {
+            decider.require(&shifted(expr, offset));
+        }
+        for (guard, expr) in &self.guarded {
+            let guard = Lit { var: guard.var + offset, ..*guard };
+            decider.require_if(guard, &shifted(expr, offset));
+        }
+    }
+    /// Every switch, on or off: the named build state's choices are always made.
+    fn switched<'e>(&'e self, off: &'e BTreeSet<ClaimId>) -> impl Iterator<Item = Lit> + 'e {
         let switches = self.switches.iter().map(|(reason, lit)| match reason {
             Reason::Claim(claim) if off.contains(claim) => !*lit,
             Reason::Claim(_) | Reason::Rule(_) => *lit,
         });
-        let assumed: Vec<Lit> = switches.collect();
+        switches.chain(self.chosen)
+    }
+    fn possible_without(&self, decider: &mut Decider, off: &BTreeSet<ClaimId>) -> bool {
+        let assumed: Vec<Lit> = self.switched(off).filter(|lit| Some(*lit) != self.chosen).collect();
         decider.possible(&assumed)
     }
 }
@@ -251,8 +267,8 @@ impl<'m> Resolver<'m> {
                 knot_of[m.index()] = Some(index);
             }
         }
-        let joints = BTreeMap::new();
-        Ok(Resolver { history, target, limits, knots, knot_of, joints, counting: None })
+        let (joints, truths) = (BTreeMap::new(), [HashMap::new(), HashMap::new()]);
+        Ok(Resolver { history, target, limits, knots, knot_of, joints, truths, counting: None })
     }
 
     /// The airframe as the records give it.
@@ -292,13 +308,18 @@ impl<'m> Resolver<'m> {
         if let Expr::Const(value) = expr {
             return if value { Truth::Always } else { Truth::Never };
         }
-        match self.possible_both_ways(&expr, basis) {
+        if let Some(known) = self.truths[basis as usize].get(&expr) {
+            return *known;
+        }
+        let truth = match self.possible_both_ways(&expr, basis) {
             Err(limit) => Truth::Undecided(limit),
             Ok((false, false)) => Truth::NoHistory,
             Ok((true, false)) => Truth::Always,
             Ok((false, true)) => Truth::Never,
             Ok((true, true)) => Truth::Open,
-        }
+        };
+        self.truths[basis as usize].insert(expr, truth);
+        truth
     }
 
     /// Whether some history of the basis makes the expression true. `given` restricts the histories further.
@@ -315,6 +336,9 @@ impl<'m> Resolver<'m> {
             self.knots[knot].dropped(basis).as_ref().map_err(|limit| *limit)?;
         }
         let whole = self.in_joint(&knots, &whole);
+        if let Expr::Const(value) = whole {
+            return Ok(value && knots.iter().all(|knot| self.knots[*knot].dropped(basis) != &Ok(Vec::new())));
+        }
         let joint = self.joints.get_mut(&knots).expect("the joint was made when the expression was put into it");
         Ok(joint.possible(&whole, basis))
     }
@@ -343,7 +367,7 @@ impl<'m> Resolver<'m> {
     /// The expression in the state asked about, over the variables of the joint of these knots.
     fn in_joint(&mut self, knots: &[usize], expr: &Expr) -> Expr {
         if !self.joints.contains_key(knots) {
-            let joint = Joint::new(&self.history, &self.knots, knots);
+            let joint = Joint::new(&self.history, &mut self.knots, knots);
             self.joints.insert(knots.to_vec(), joint);
         }
         let joint = &self.joints[knots];
@@ -362,34 +386,33 @@ fn shifted(expr: &Expr, by: u32) -> Expr {
 }
 
 impl Joint {
-    fn new(history: &History<'_>, knots: &[Knot], which: &[usize]) -> Joint {
-        let vars = which.iter().map(|knot| knots[*knot].encoding.vars).sum();
-        let mut decider = Decider::new(vars);
-        let bases = [decider.fresh(), decider.fresh()];
+    fn new(history: &History<'_>, knots: &mut [Knot], which: &[usize]) -> Joint {
         let mut offsets = Vec::new();
-        let mut offset = 0;
+        let mut vars = 0;
         for &index in which {
+            offsets.push((index, vars));
+            vars += knots[index].encoding.vars;
+        }
+        let alone = if let [one] = which { knots[*one].decider.take() } else { None };
+        let mut decider = alone.unwrap_or_else(|| {
+            let mut decider = Decider::new(vars);
+            for (index, offset) in &offsets {
+                knots[*index].encoding.require_in(&mut decider, *offset);
+            }
+            decider
+        });
+        let bases = [decider.fresh(), decider.fresh()];
+        for &(index, offset) in &offsets {
             let knot = &knots[index];
-            for expr in &knot.encoding.always {
-                decider.require(&shifted(expr, offset));
-            }
-            for (guard, expr) in &knot.encoding.guarded {
-                let guard = Lit { var: guard.var + offset, ..*guard };
-                decider.require_if(guard, &shifted(expr, offset));
-            }
             for (basis, lit) in [Basis::Firm, Basis::Held].into_iter().zip(bases) {
                 let repairs = knot.dropped(basis).as_deref().unwrap_or_default();
                 let one_of_them = repairs.iter().map(|dropped| {
-                    let switches = knot.encoding.switches.values().chain(&knot.encoding.chosen);
-                    Expr::all(switches.map(|switch| {
-                        let positive = knot.is_on(history, basis, dropped, *switch);
-                        Expr::Lit(Lit { var: switch.var + offset, positive })
-                    }))
+                    let off = knot.off(history, basis, dropped);
+                    let switched = knot.encoding.switched(&off);
+                    Expr::all(switched.map(|switch| Expr::Lit(Lit { var: switch.var + offset, ..switch })))
                 });
                 decider.require_if(lit, &Expr::any(one_of_them));
             }
-            offsets.push((index, offset));
-            offset += knot.encoding.vars;
         }
         Joint { decider, offsets, bases, seen: [Vec::new(), Vec::new()], stand_ins: HashMap::new() }
     }
@@ -438,15 +461,13 @@ pub struct ModAnswer {
 impl Resolver<'_> {
     /// What the histories of a basis say of a modification in the state asked about.
     pub fn modification(&mut self, m: ModId, basis: Basis) -> ModAnswer {
-        let embodied = self.truth(&is_in(m, None), basis);
-        let form = |resolver: &mut Self, form| match embodied {
-            Truth::Never => Truth::Never,
-            Truth::Always | Truth::Open | Truth::NoHistory | Truth::Undecided(_) => {
-                resolver.truth(&is_in(m, Some(form)), basis)
-            }
+        let [by_production, by_retrospective] =
+            [Form::Production, Form::Retrospective].map(|form| self.truth(&is_in(m, Some(form)), basis));
+        let embodied = match (by_production, by_retrospective) {
+            (Truth::Open, Truth::Open) => self.truth(&is_in(m, None), basis),
+            (Truth::Always, _) | (Truth::Open | Truth::NoHistory | Truth::Undecided(_), Truth::Never) => by_production,
+            (_, other) => other,
         };
-        let by_production = form(self, Form::Production);
-        let by_retrospective = form(self, Form::Retrospective);
         let by_choice = self
             .target
             .build_state

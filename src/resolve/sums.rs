@@ -104,7 +104,7 @@ impl Resolver<'_> {
         }
         let terms: Vec<(u64, Expr)> =
             terms.into_iter().map(|(quantity, when)| (quantity, self.in_joint(&knots, &when))).collect();
-        let mut joint = Joint::new(&self.history, &self.knots, &knots);
+        let mut joint = Joint::new(&self.history, &mut self.knots, &knots);
         let reached = joint.reached(&terms, self.limits.values)?;
         let on = joint.bases[basis as usize];
         let mut possible = |lit: &Lit| joint.decider.possible(&[on, *lit]);

@@ -73,6 +73,34 @@ pub const RECORD_KINDS: &[&str] = &[
     "DeviationPermit",
 ];
 
+impl Record {
+    /// The name of its kind, as it is written.
+    #[must_use]
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Record::Type(_) => "Type",
+            Record::SerialBlock(_) => "SerialBlock",
+            Record::Drawing(_) => "Drawing",
+            Record::Part(_) => "Part",
+            Record::Assembly(_) => "Assembly",
+            Record::Modification(_) => "Modification",
+            Record::OneOf(_) => "OneOf",
+            Record::Frame(_) => "Frame",
+            Record::Plate(_) => "Plate",
+            Record::Airframe(_) => "Airframe",
+            Record::Evidence(_) => "Evidence",
+            Record::Claim(_) => "Claim",
+            Record::Assumption(_) => "Assumption",
+            Record::BuildState(_) => "BuildState",
+            Record::Jig(_) => "Jig",
+            Record::Survey(_) => "Survey",
+            Record::MadePart(_) => "MadePart",
+            Record::Concession(_) => "Concession",
+            Record::DeviationPermit(_) => "DeviationPermit",
+        }
+    }
+}
+
 /// The aircraft type.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]

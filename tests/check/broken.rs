@@ -4,6 +4,7 @@
 //! shows every finding that the fault adds to those of the clean demo.
 
 use super::{Project, demo_texts, project, shown};
+use modstate::check::{Scope, check};
 use modstate::finding::Finding;
 use std::path::Path;
 use std::sync::OnceLock;
@@ -196,7 +197,7 @@ faults! {
 fn too_many_repairs_are_not_half_told() {
     let project = project(demo_texts());
     let limits = modstate::resolve::Limits { repairs: 0, ..modstate::resolve::Limits::default() };
-    let checked = modstate::check::check(&project.reading.records, &project.model, &project.graph, limits);
+    let checked = check(&project.reading.records, &project.model, &project.graph, Scope::Whole, limits);
     let undecided: Vec<_> = checked.into_iter().filter(|f| f.code == modstate::codes::REPAIRS_NOT_DECIDED).collect();
     insta::assert_snapshot!(shown(&project, &undecided));
 }

@@ -1,7 +1,7 @@
 //! What the demo is meant to show, and nothing else.
 
 use super::{Project, demo_texts, project, shown};
-use modstate::check::check;
+use modstate::check::{Scope, check};
 use modstate::graph::Graph;
 use modstate::model::{Config, lower};
 use modstate::resolve::Limits;
@@ -15,10 +15,10 @@ fn the_clean_demo_gives_what_it_is_meant_to_show() {
 #[test]
 fn the_order_of_records_changes_nothing() {
     let Project { mut reading, model, graph, .. } = project(demo_texts());
-    let checked = check(&reading.records, &model, &graph, Limits::default());
+    let checked = check(&reading.records, &model, &graph, Scope::Whole, Limits::default());
     reading.records.reverse();
     let (model, _) = lower(&reading.records, &Config::built_in());
-    assert_eq!(check(&reading.records, &model, &Graph::new(&model), Limits::default()), checked);
+    assert_eq!(check(&reading.records, &model, &Graph::new(&model), Scope::Whole, Limits::default()), checked);
 }
 
 #[test]

@@ -5,7 +5,7 @@ mod broken;
 mod demo;
 mod said;
 
-use modstate::check::check;
+use modstate::check::{Scope, check};
 use modstate::finding::Finding;
 use modstate::graph::Graph;
 use modstate::model::{Config, Model, lower_reading};
@@ -40,7 +40,7 @@ fn project(texts: Vec<(PathBuf, String)>) -> Project {
 impl Project {
     /// Every finding on the project, from reading to checking.
     fn findings(&self) -> Vec<Finding> {
-        let checked = check(&self.reading.records, &self.model, &self.graph, Limits::default());
+        let checked = check(&self.reading.records, &self.model, &self.graph, Scope::Whole, Limits::default());
         self.reading.findings.iter().chain(&self.lowered).cloned().chain(checked).collect()
     }
 }

@@ -63,7 +63,8 @@ fn reasons() {
 }
 
 #[test]
-fn findings_and_their_book() {
+fn records_findings_and_their_book() {
+    snapshot("records", &["records"]);
     snapshot("check", &["check"]);
     snapshot("explain", &["explain", "d123"]);
 }

@@ -97,6 +97,30 @@ fn why() {
 }
 
 #[test]
+fn records() {
+    let report = json(&["records"]);
+    has(&report, &["kinds", "files", "airframes", "entered"]);
+    has(&report["kinds"][0], &["kind", "read"]);
+    has(&report["files"][0], &["file", "records", "read"]);
+    let tally = ["airframe", "built", "evidence", "firm", "doubtful", "assumed", "build_states"];
+    has(&report["airframes"][0], &tally);
+    let entered = &report["entered"];
+    let lists =
+        ["blocks", "modifications", "one_ofs", "drawings", "parts", "positions", "frames", "plates", "airframes"];
+    has(entered, &["type_name", "airframe_part"]);
+    has(entered, &lists);
+    let forms = ["number", "title", "requires", "excludes", "supersedes", "production", "retrospective"];
+    has(&entered["modifications"][0], &forms);
+    has(&entered["positions"][0], &["position", "assembly", "candidates", "nothing_when"]);
+    let airframe = &entered["airframes"][0];
+    has(airframe, &["serial", "built", "evidence", "claims", "assumptions", "build_states"]);
+    let claim = &airframe["claims"][0];
+    has(claim, &["id", "says", "when", "rests_on", "standing", "grade", "assumed"]);
+    assert_eq!(claim["says"], serde_json::json!({ "embodied": ["TM108", "retrospective"] }));
+    assert_eq!(claim["when"]["start"], "1946-04-08", "days are whole dates, whatever was written");
+}
+
+#[test]
 fn check_and_explain() {
     for finding in json(&["check"]).as_array().unwrap() {
         has(finding, &["code", "severity", "title", "message", "labels", "chain", "help"]);

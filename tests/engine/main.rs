@@ -10,5 +10,8 @@ mod agreement;
 mod bills;
 mod directives;
 mod oracle;
+mod outside;
+#[path = "../generated/project/mod.rs"]
+mod project;
 mod reference;
 mod small;

@@ -1,7 +1,7 @@
 //! Clean projects give nothing.
 
 use crate::project::{Spec, project};
-use modstate::check::check;
+use modstate::check::{Scope, check};
 use modstate::graph::Graph;
 use modstate::model::{Config, lower_reading};
 use modstate::report::{Style, render_findings};
@@ -12,7 +12,7 @@ use modstate::source::read_texts;
 fn shown(size: &str, seed: u64) -> String {
     let reading = read_texts(project(&Spec::named(size), seed));
     let (model, lowered) = lower_reading(&reading, &Config::built_in());
-    let checked = check(&reading.records, &model, &Graph::new(&model), Limits::default());
+    let checked = check(&reading.records, &model, &Graph::new(&model), Scope::Whole, Limits::default());
     let findings: Vec<_> = reading.findings.iter().chain(&lowered).chain(&checked).cloned().collect();
     render_findings(&findings, &reading.sources, Style { width: 100, colour: false, unicode: false })
 }

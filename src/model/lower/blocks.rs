@@ -45,7 +45,7 @@ fn ends(record: RecordRef, raw: &raw::SerialBlock, config: &Config, out: &mut Fi
     if first.suffix != last.suffix {
         return bad(codes::BLOCK_ENDS, "has serials of different suffix at its ends", "make a block for each suffix");
     }
-    if last.text != written(&first, last.number) {
+    if last.text != first.numbered(last.number).text {
         let help = "write both ends as on the data plates, leading zeros included";
         return bad(codes::BLOCK_ENDS, "writes leading zeros at one end only", help);
     }
@@ -54,12 +54,6 @@ fn ends(record: RecordRef, raw: &raw::SerialBlock, config: &Config, out: &mut Fi
         return bad(codes::BLOCK_TOO_LARGE, &why, "correct the last serial");
     }
     Some((first, last))
-}
-
-/// A serial of a block as it is written: as many digits as its first serial has, at least.
-fn written(first: &Serial, number: u32) -> String {
-    let digits = first.text.len() - first.prefix.len() - first.suffix.len();
-    format!("{}{number:0digits$}{}", first.prefix, first.suffix)
 }
 
 fn lines(record: RecordRef, line: &raw::Line, first: &Serial, last: &Serial, out: &mut Findings) -> IndexMap<u32, u32> {
@@ -90,7 +84,7 @@ fn lines(record: RecordRef, line: &raw::Line, first: &Serial, last: &Serial, out
                 for number in from.number..=to.number {
                     let again = lines.contains_key(&number);
                     if again {
-                        let message = format!("the line order lists `{}` twice", written(first, number));
+                        let message = format!("the line order lists `{}` twice", first.numbered(number).text);
                         out.add(line_order(message, place.clone()));
                         faults = true;
                     } else if let Some(line) = next.next() {
@@ -100,7 +94,7 @@ fn lines(record: RecordRef, line: &raw::Line, first: &Serial, last: &Serial, out
             }
             let missing: Vec<String> = (first.number..=last.number)
                 .filter(|number| !lines.contains_key(number))
-                .map(|number| written(first, number))
+                .map(|number| first.numbered(number).text)
                 .collect();
             if let ([one, rest @ ..], false) = (&missing[..], faults) {
                 let more = if rest.is_empty() { String::new() } else { format!(" and {} more", rest.len()) };
@@ -146,8 +140,8 @@ fn line_numbers(blocks: &[SerialBlock], out: &mut Findings) {
                 let message = format!(
                     "line number {line} of `{}` is given to `{}` and to `{}`",
                     a.factory,
-                    written(&a.first, one),
-                    written(&b.first, other)
+                    a.first.numbered(one).text,
+                    b.first.numbered(other).text
                 );
                 out.add(
                     Finding::new(codes::LINE_NUMBER_TWICE, message, b.record.field("line"), "numbered here")
@@ -182,7 +176,7 @@ impl Known {
         let mut serials: Vec<KnownSerial> = Vec::new();
         for (block, b) in blocks.iter().enumerate() {
             serials.extend((b.first.number..=b.last.number).map(|number| KnownSerial {
-                serial: Serial { number, text: written(&b.first, number), ..b.first.clone() },
+                serial: b.first.numbered(number),
                 block,
                 factory: b.factory.clone(),
                 line: b.lines.get(&number).copied(),

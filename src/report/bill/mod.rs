@@ -11,6 +11,7 @@ pub use basis::{bill_remarks, bill_trouble_words, differing_positions};
 pub use csv::bill_csv;
 pub use json::bill_json;
 pub use table::bill_text;
+pub(super) use words::{amount, of_issues};
 
 /// How a bill is laid out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -1,7 +1,7 @@
 //! Words and numbers of a bill.
 
 use super::BillView;
-use crate::bill::{Amount, Bill, LineState, MassTotal, Scope, Way};
+use crate::bill::{Amount, Bill, LineState, MassTotal, Scope, Total, Way};
 use crate::check::wording::condition_text;
 use crate::ids::DrawingId;
 use crate::model::{Deviation, Hand, Model, Source};
@@ -9,7 +9,7 @@ use crate::prop::Limit;
 use crate::resolve::{Basis, IssueView, PossibleIssue};
 
 /// "2", "0 or 1", "16 to 18", or why it is not decided.
-pub(super) fn amount(amount: &Amount) -> String {
+pub(in crate::report) fn amount(amount: &Amount) -> String {
     match amount {
         Amount::Exactly(quantity) => quantity.to_string(),
         Amount::Between(range) if range.most == range.least + 1 => format!("{} or {}", range.least, range.most),
@@ -50,6 +50,11 @@ pub(super) fn issues(issues: &Result<Vec<PossibleIssue>, Limit>, model: &Model, 
         None => "none",
     };
     issues.iter().map(name).collect::<Vec<_>>().join(" or ")
+}
+
+/// The issues of a total's part that may apply.
+pub(in crate::report) fn of_issues(total: &Total, model: &Model) -> String {
+    issues(&total.issues, model, model.parts[total.part].drawing)
 }
 
 /// The conditions that select a choice: "if pre-`M1`", "18 if pre-`M1`, 16 if post-`M1`".

@@ -1,0 +1,148 @@
+//! What was read and taken in: a short tally for people, and the whole of it for other programs.
+
+mod entered;
+mod says;
+
+pub use entered::{
+    Entered, EnteredAirframe, EnteredAssumption, EnteredBlock, EnteredBuildState, EnteredCandidate, EnteredClaim,
+    EnteredDrawing, EnteredEvidence, EnteredFrame, EnteredIssue, EnteredMod, EnteredOneOf, EnteredPart, EnteredPlate,
+    EnteredPosition, EnteredProduction, EnteredRetrospective, WrittenProduction, WrittenRetrospective,
+};
+pub use says::{Says, When};
+
+use super::Style;
+use super::layout::{counted, paragraph, table_of};
+use crate::finding::{FileId, RecordRef};
+use crate::model::{Airframe, Model, Standing};
+use crate::source::Sources;
+use crate::source::raw::{RECORD_KINDS, Record};
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// What was read from the project folder and taken in.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RecordsReport {
+    /// How many records of each kind could be read, in the order in which the kinds are documented; kinds of which
+    /// there is none are left out.
+    pub kinds: Vec<KindTally>,
+    /// The files, in the order of their paths.
+    pub files: Vec<FileTally>,
+    /// The airframes, in the order of their serials.
+    pub airframes: Vec<AirframeTally>,
+    /// The dossiers as they were taken in.
+    pub entered: Entered,
+}
+
+/// The records of one kind.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct KindTally {
+    /// The kind, as dossiers write it.
+    pub kind: String,
+    /// How many records could be read.
+    pub read: usize,
+}
+
+/// The records of one file.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct FileTally {
+    /// The path below the project folder, with `/` between its parts.
+    pub file: String,
+    /// How many records its list holds.
+    pub records: usize,
+    /// How many of them could be read.
+    pub read: usize,
+}
+
+/// The dossier of one airframe, as it was taken in.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct AirframeTally {
+    /// Its serial.
+    pub airframe: String,
+    /// When it was built, as written.
+    pub built: String,
+    /// Items in its evidence register.
+    pub evidence: usize,
+    /// Firm claims.
+    pub firm: usize,
+    /// Doubtful claims, those of assumptions included.
+    pub doubtful: usize,
+    /// How many of the doubtful claims come from assumptions.
+    pub assumed: usize,
+    /// Named build states.
+    pub build_states: usize,
+}
+
+/// Tells what was read and taken in.
+#[must_use]
+pub fn records_report(model: &Model, records: &[(RecordRef, Record)], sources: &Sources) -> RecordsReport {
+    let mut of_kind: BTreeMap<&str, usize> = BTreeMap::new();
+    let mut of_file: BTreeMap<FileId, usize> = BTreeMap::new();
+    for (at, record) in records {
+        *of_kind.entry(record.kind()).or_default() += 1;
+        *of_file.entry(at.file).or_default() += 1;
+    }
+    let kinds = RECORD_KINDS.iter().filter_map(|kind| {
+        let read = *of_kind.get(kind)?;
+        Some(KindTally { kind: (*kind).to_owned(), read })
+    });
+    let files = (0u32..).map(FileId).zip(sources.files()).map(|(id, file)| FileTally {
+        file: file.path.to_string_lossy().into_owned(),
+        records: file.record_count(),
+        read: of_file.get(&id).copied().unwrap_or(0),
+    });
+    RecordsReport {
+        kinds: kinds.collect(),
+        files: files.collect(),
+        airframes: model.airframes.iter().map(|(_, serial, airframe)| tally(serial, airframe)).collect(),
+        entered: Entered::of(model, records),
+    }
+}
+
+fn tally(serial: &str, airframe: &Airframe) -> AirframeTally {
+    let claims = || airframe.claims.iter().map(|(_, _, claim)| claim);
+    AirframeTally {
+        airframe: serial.to_owned(),
+        built: airframe.built.text.clone(),
+        evidence: airframe.evidence.len(),
+        firm: claims().filter(|claim| claim.standing == Standing::Firm).count(),
+        doubtful: claims().filter(|claim| claim.standing == Standing::Doubtful).count(),
+        assumed: claims().filter(|claim| claim.assumed.is_some()).count(),
+        build_states: airframe.build_states.len(),
+    }
+}
+
+/// The report as text: the tally alone.
+#[must_use]
+pub fn records_text(report: &RecordsReport, style: Style) -> String {
+    let width = style.width;
+    let read: usize = report.files.iter().map(|file| file.read).sum();
+    let (files, records) = (counted(report.files.len(), "file", "files"), counted(read, "record", "records"));
+    let name = report.entered.type_name.as_deref().unwrap_or("no type");
+    let mut text = paragraph("", &format!("{name}: {records} read from {files}."), width);
+    let unread: usize = report.files.iter().map(|file| file.records - file.read.min(file.records)).sum();
+    if unread > 0 {
+        let message = format!("{} could not be read; run `modstate check`.", counted(unread, "record", "records"));
+        text.push_str(&paragraph("", &message, width));
+    }
+    let number = |n: usize| n.to_string();
+    let kinds: Vec<_> = report.kinds.iter().map(|kind| vec![kind.kind.clone(), number(kind.read)]).collect();
+    let files: Vec<_> =
+        report.files.iter().map(|file| vec![file.file.clone(), number(file.records), number(file.read)]).collect();
+    let airframes = report.airframes.iter().map(|of| {
+        let tallies = [of.evidence, of.firm, of.doubtful, of.assumed, of.build_states];
+        [of.airframe.clone(), of.built.clone()].into_iter().chain(tallies.map(number)).collect()
+    });
+    let airframes: Vec<Vec<String>> = airframes.collect();
+    let heads = ["Airframe", "Built", "Evidence", "Firm", "Doubtful", "Assumed", "Build states"];
+    for (heads, rows, figures) in [
+        (&["Kind of record", "Read"][..], kinds, &[1][..]),
+        (&["File", "Records", "Read"], files, &[1, 2]),
+        (&heads, airframes, &[2, 3, 4, 5, 6]),
+    ] {
+        text.push('\n');
+        text.push_str(&table_of(heads, &rows, figures, width));
+    }
+    let told = "Firm and doubtful are claims; assumed are those of the doubtful ones that an assumption makes.";
+    text.push_str(&paragraph("", told, width));
+    text
+}
