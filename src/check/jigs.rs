@@ -26,7 +26,8 @@ pub(super) fn check(
         }
         surveys(model, id, &mut findings);
         lacking_stations(model, graph, id, &mut findings);
-        if !complete.jig(id) || !complete.frame(jig.frame) {
+        // Without a whole airframe nothing would be fitted, and no plate needed.
+        if !complete.jig(id) || !complete.frame(jig.frame) || model.type_of.is_none() {
             continue;
         }
         let Some((airframe, state)) = jig.set_for else {
@@ -40,11 +41,18 @@ pub(super) fn check(
         let target = Target { day: model.airframes[airframe].build_states[state].date, build_state: Some(state) };
         if let Ok(mut resolver) = Resolver::new(model, graph, airframe, target, limits) {
             let firm = verdicts(&mut resolver, id, Basis::Firm);
-            let held = verdicts(&mut resolver, id, Basis::Held);
+            let mut held = verdicts(&mut resolver, id, Basis::Held);
+            held.retain(|of| complete.with_bonds(graph, deciding(&resolver, id, of)));
             Judged { model, id, jig, name, resolver, firm, held }.findings(&mut findings);
         }
     }
     findings
+}
+
+/// The modifications that decide what is needed at a station.
+fn deciding(resolver: &Resolver<'_>, jig: JigId, of: &StationVerdict) -> BTreeSet<ModId> {
+    let definitions = definitions_at(resolver.history().model, resolver.history().graph, jig, of.station);
+    definitions.into_iter().flat_map(|plate| Resolver::depends_on(&resolver.plate_needed(plate))).collect()
 }
 
 fn surveys(model: &Model, id: JigId, findings: &mut Vec<Finding>) {

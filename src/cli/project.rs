@@ -4,7 +4,7 @@ use super::Trouble;
 use crate::check::{Scope, check};
 use crate::finding::{Finding, Label, Place, RecordRef, Severity};
 use crate::graph::Graph;
-use crate::model::{Config, Model, lower};
+use crate::model::{Config, Model, lower_reading};
 use crate::report::{RecordsReport, records_report};
 use crate::resolve::Limits;
 use crate::source::raw::Record;
@@ -39,7 +39,7 @@ impl Project {
             None => find_project(here)?,
         };
         let reading = read_project(&root)?;
-        let (model, lowered) = lower(&reading.records, &Config::built_in());
+        let (model, lowered) = lower_reading(&reading, &Config::built_in());
         let findings = reading.findings.into_iter().chain(lowered).collect();
         Ok(Project { sources: reading.sources, model, records: reading.records, findings })
     }

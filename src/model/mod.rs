@@ -24,7 +24,7 @@ pub use config::{BendRadii, BendRow, Config};
 pub use date::{Day, Window};
 pub use girth::Girth;
 pub use length::Length;
-pub use lower::lower;
+pub use lower::{lower, lower_reading};
 pub use mass::Mass;
 pub use serial::{Serial, SerialRange, SerialSet};
 pub use sheet::{Bend, Curve, CurvedFlange, Flat, Run};
