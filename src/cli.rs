@@ -175,6 +175,8 @@ fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble>
         | Verb::Variant { .. }
         | Verb::Bill { .. }
         | Verb::Jig { .. }
+        | Verb::Rework { .. }
+        | Verb::Survey { .. }
         | Verb::Why { .. }
         | Verb::Seek { .. }
         | Verb::Differ { .. }

@@ -2,12 +2,14 @@
 
 use super::Scope;
 use super::complete::Complete;
+use super::surveys;
 use super::wording::{chain, expr_text, joined, listed};
 use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::graph::Graph;
 use crate::ids::{JigId, ModId, PlateId};
-use crate::jig::{Proved, StationVerdict, Verdict, definitions_at, proved, verdicts};
+use crate::jig::examine::Examiner;
+use crate::jig::{Rests, Standing, StationVerdict, Verdict, definitions_at, standings, verdicts};
 use crate::model::{Jig, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Limits, Resolver, Target, Truth};
@@ -20,11 +22,13 @@ pub(super) fn check(
     (scope, limits): (Scope<'_>, Limits),
 ) -> Vec<Finding> {
     let mut findings = Vec::new();
+    let examiner = Examiner::new(model);
     for (id, name, jig) in model.jigs.iter() {
         if jig.set_for.is_some_and(|(airframe, _)| !scope.takes_in(airframe)) {
             continue;
         }
-        surveys(model, id, &mut findings);
+        let standings = standings(&examiner, model, id);
+        surveys::check(model, &examiner, id, &standings, &mut findings);
         lacking_stations(model, graph, id, &mut findings);
         // Without a whole airframe nothing would be fitted, and no plate needed.
         if !complete.jig(id) || !complete.frame(jig.frame) || model.type_of.is_none() {
@@ -40,10 +44,10 @@ pub(super) fn check(
         };
         let target = Target { day: model.airframes[airframe].build_states[state].date, build_state: Some(state) };
         if let Ok(mut resolver) = Resolver::new(model, graph, airframe, target, limits) {
-            let firm = verdicts(&mut resolver, id, Basis::Firm);
-            let mut held = verdicts(&mut resolver, id, Basis::Held);
+            let firm = verdicts(&mut resolver, id, &standings, Basis::Firm);
+            let mut held = verdicts(&mut resolver, id, &standings, Basis::Held);
             held.retain(|of| complete.with_bonds(graph, deciding(&resolver, id, of)));
-            Judged { model, id, jig, name, resolver, firm, held }.findings(&mut findings);
+            Judged { model, id, jig, name, resolver, standings, firm, held }.findings(&mut findings);
         }
     }
     findings
@@ -53,39 +57,6 @@ pub(super) fn check(
 fn deciding(resolver: &Resolver<'_>, jig: JigId, of: &StationVerdict) -> BTreeSet<ModId> {
     let definitions = definitions_at(resolver.history().model, resolver.history().graph, jig, of.station);
     definitions.into_iter().flat_map(|plate| Resolver::depends_on(&resolver.plate_needed(plate))).collect()
-}
-
-fn surveys(model: &Model, id: JigId, findings: &mut Vec<Finding>) {
-    let (name, jig) = (model.jigs.name(id), &model.jigs[id]);
-    let mut never = Vec::new();
-    for (index, plate) in jig.mounted.iter().enumerate() {
-        match proved(model, id, index) {
-            Proved::Surveyed(_) => {}
-            Proved::Never => never.push(plate),
-            Proved::ChangedSince(survey) => {
-                let survey = &model.surveys[survey];
-                let message = format!(
-                    "the plate `{}` of jig `{name}` was changed after its last survey, `{}`, and is unproved",
-                    plate.mark, survey.id
-                );
-                let field = if plate.reworked.is_some() { "reworked" } else { "made" };
-                findings.push(
-                    Finding::new(codes::PLATE_CHANGED_SINCE, message, plate.place.field(field), "changed here")
-                        .label(survey.record.field("date"), "last measured here")
-                        .help(format!("survey `{}` before metal is formed on it", plate.mark)),
-                );
-            }
-        }
-    }
-    let Some(first) = never.first() else { return };
-    let marks = listed(never.iter().map(|plate| plate.mark.as_str()), "and");
-    let (plates, were) = if never.len() == 1 { ("plate", "was") } else { ("plates", "were") };
-    let message = format!("the {plates} {marks} of jig `{name}` {were} never surveyed");
-    let mut finding = Finding::new(codes::PLATES_NEVER_SURVEYED, message, first.place.field("mark"), "never surveyed");
-    for plate in &never[1..] {
-        finding = finding.label(plate.place.field("mark"), "never surveyed");
-    }
-    findings.push(finding.help("survey them before metal is formed on them"));
 }
 
 /// Plate definitions for the jig's frame that name a station which no jig of that frame has.
@@ -127,6 +98,7 @@ struct Judged<'m> {
     jig: &'m Jig,
     name: &'m str,
     resolver: Resolver<'m>,
+    standings: Vec<Standing>,
     firm: Vec<StationVerdict>,
     held: Vec<StationVerdict>,
 }
@@ -138,12 +110,21 @@ impl Judged<'_> {
             let firm = self.firm.iter().find(|firm| (firm.station, firm.mounted) == (held.station, held.mounted));
             let same = firm.is_some_and(|firm| firm.verdict == held.verdict);
             match held.verdict {
-                Verdict::Right | Verdict::NoneNeeded if same => {}
+                // What is wrong with holes and hands was said of the surveys.
+                Verdict::Right
+                | Verdict::NoneNeeded
+                | Verdict::HolesOut
+                | Verdict::HolesUndecided
+                | Verdict::WrongHand
+                    if same => {}
                 Verdict::WrongVariant if same => findings.push(self.wrong(&held)),
                 Verdict::Missing if same => findings.push(self.missing(&held)),
                 Verdict::Surplus if same => findings.push(self.surplus(&held)),
-                Verdict::Undecided if same && self.is_unknown(&held) => findings.push(self.unknown(&held)),
+                Verdict::Undecided if same && self.is_unknown(&held) => findings.extend(self.unknown(&held)),
                 Verdict::Right
+                | Verdict::HolesOut
+                | Verdict::HolesUndecided
+                | Verdict::WrongHand
                 | Verdict::NoneNeeded
                 | Verdict::WrongVariant
                 | Verdict::Missing
@@ -173,7 +154,7 @@ impl Judged<'_> {
     }
 
     fn is_unknown(&self, of: &StationVerdict) -> bool {
-        of.mounted.is_some_and(|index| self.jig.mounted[index].made_to.is_none())
+        of.mounted.is_some_and(|index| self.standings[index].is.is_none())
     }
 
     fn needed(&self, of: &StationVerdict, last: &str) -> String {
@@ -195,18 +176,29 @@ impl Judged<'_> {
     }
 
     fn wrong(&self, of: &StationVerdict) -> Finding {
-        let plate = &self.jig.mounted[of.mounted.unwrap_or_default()];
-        let made_to = plate.made_to.map_or("", |made_to| self.model.plates.name(made_to));
+        let index = of.mounted.unwrap_or_default();
+        let (plate, standing) = (&self.jig.mounted[index], &self.standings[index]);
+        let is = standing.is.map_or("", |is| self.model.plates.name(is));
         let needed = self.needed(of, "or");
+        let survey = standing.examined.as_ref().map(|examined| &self.model.surveys[examined.survey]);
+        let told = match (survey, standing.rests) {
+            (Some(_), Rests::Metal | Rests::MetalAgainst) => format!("is `{is}` by its holes"),
+            (_, _) => format!("is made to `{is}`"),
+        };
         let message = format!(
-            "the plate `{}` on station `{}` of jig `{}` is made to `{made_to}`, and {} needs {needed}",
+            "the plate `{}` on station `{}` of jig `{}` {told}, and {} needs {needed}",
             plate.mark,
             self.station(of),
             self.name,
             self.state()
         );
-        let mut finding =
-            Finding::new(codes::PLATE_WRONG_VARIANT, message, plate.place.field("made_to"), "made to this");
+        let mut finding = match (survey, standing.rests) {
+            (Some(survey), Rests::Metal | Rests::MetalAgainst) => {
+                Finding::new(codes::PLATE_WRONG_VARIANT, message, plate.place.field("mark"), "this plate")
+                    .label(survey.record.field("id"), format!("by this survey it is `{is}`"))
+            }
+            (_, _) => Finding::new(codes::PLATE_WRONG_VARIANT, message, plate.place.field("made_to"), "made to this"),
+        };
         finding = self.with_reason(finding, of);
         let right: Vec<&str> = self.stays();
         let stay = match right.as_slice() {
@@ -292,9 +284,10 @@ impl Judged<'_> {
         finding.label(self.model.plates[plate].record.field("locates"), text)
     }
 
-    fn unknown(&self, of: &StationVerdict) -> Finding {
+    /// A plate that neither record nor holes name; one whose holes were measured has its finding with its survey.
+    fn unknown(&self, of: &StationVerdict) -> Option<Finding> {
         let index = of.mounted.unwrap_or_default();
-        let plate = &self.jig.mounted[index];
+        let (plate, standing) = (&self.jig.mounted[index], &self.standings[index]);
         let needed = self.needed(of, "or");
         let message = format!(
             "nothing says what the plate `{}` on station `{}` of jig `{}` was made to; {} needs {needed}",
@@ -303,13 +296,20 @@ impl Judged<'_> {
             self.name,
             self.state()
         );
-        let finding = Finding::new(codes::PLATE_UNDECIDED, message, plate.place.field("mark"), "made to nothing known");
-        let survey = self.model.surveys.iter().rfind(|survey| survey.jig == self.id && survey.mounted == index);
-        match survey {
-            Some(survey) => finding
-                .label(survey.record.field("holes"), "its holes")
-                .help(format!("compare its holes in survey `{}` with those of {needed}", survey.id)),
-            None => finding.help(format!("survey `{}`, and compare its holes with those of {needed}", plate.mark)),
+        let help = format!("survey `{}`: its holes may tell whether it is {needed}", plate.mark);
+        let finding = Finding::new(codes::PLATE_UNDECIDED, message, plate.place.field("mark"), "made to nothing known")
+            .help(help);
+        match standing.rests {
+            Rests::NotSurveyed => Some(finding),
+            Rests::ChangedSince(survey) => {
+                Some(finding.label(self.model.surveys[survey].record.field("date"), "changed after this survey"))
+            }
+            Rests::Agrees
+            | Rests::Metal
+            | Rests::MetalAgainst
+            | Rests::NotTold
+            | Rests::OtherHand(_)
+            | Rests::Unlike => None,
         }
     }
 
@@ -345,10 +345,11 @@ impl Judged<'_> {
 
     /// The plate of a station with when it is right, or the empty station with what it may need.
     fn mark(&self, of: &StationVerdict) -> (Place, String) {
-        if let Some(plate) = of.mounted.map(|index| &self.jig.mounted[index]) {
-            let when = plate.made_to.map(|made_to| expr_text(&self.resolver.plate_needed(made_to), self.model));
+        if let Some(index) = of.mounted {
+            let (plate, is) = (&self.jig.mounted[index], self.standings[index].is);
+            let when = is.map(|is| expr_text(&self.resolver.plate_needed(is), self.model));
             let label = when.map_or_else(|| "not known".to_owned(), |when| format!("right only {when}"));
-            return (plate.place.field("made_to"), label);
+            return (plate.place.field(if plate.made_to.is_some() { "made_to" } else { "mark" }), label);
         }
         let place = self.jig.record.field("stations").item(of.station);
         (place, format!("may need {}", self.needed(of, "or")))

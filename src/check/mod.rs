@@ -11,6 +11,7 @@ mod loops;
 mod permits;
 mod rack;
 mod states;
+mod surveys;
 pub(crate) mod tools;
 pub mod wording;
 

@@ -14,6 +14,7 @@ use std::collections::BTreeSet;
 
 mod chain;
 mod short;
+pub mod survey;
 
 pub(super) use chain::ordered;
 pub use chain::{chain, mods_of};

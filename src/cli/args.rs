@@ -169,6 +169,20 @@ pub(super) enum Verb {
         #[command(flatten)]
         which: Which,
     },
+    /// The rework list of a jig: what is kept, made, exchanged and mended, in which order, what is surveyed afterwards
+    #[command(after_help = EXIT_CODES)]
+    Rework {
+        /// The jig; left out: every jig
+        jig: Option<String>,
+        #[command(flatten)]
+        which: Which,
+    },
+    /// One survey of a plate: which plate it is, how far each hole lies off, what kind of error, what to do
+    #[command(after_help = EXIT_CODES)]
+    Survey {
+        /// The survey; left out: every survey
+        survey: Option<String>,
+    },
     /// The reason for a modification, a position or a plate, down to the evidence and the line
     #[command(after_help = EXIT_CODES)]
     Why {
@@ -316,10 +330,12 @@ impl Verb {
             | Verb::Drawings { serial, which, .. } => (serial.as_deref().or(which.airframe.as_deref()), which),
             Verb::Variant { which, .. }
             | Verb::Jig { which, .. }
+            | Verb::Rework { which, .. }
             | Verb::Why { which, .. }
             | Verb::Seek { which, .. } => (which.airframe.as_deref(), which),
             Verb::Differ { .. }
             | Verb::Fleet { .. }
+            | Verb::Survey { .. }
             | Verb::Records
             | Verb::Decisions { .. }
             | Verb::Flat { .. }

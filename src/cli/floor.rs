@@ -39,6 +39,8 @@ impl<'a> Question<'a> {
             | Verb::Variant { .. }
             | Verb::Bill { .. }
             | Verb::Jig { .. }
+            | Verb::Rework { .. }
+            | Verb::Survey { .. }
             | Verb::Why { .. }
             | Verb::Seek { .. }
             | Verb::Differ { .. }

@@ -156,3 +156,16 @@ pub(super) fn jigs(model: &Model, name: Option<&str>) -> Result<Vec<JigId>, Trou
         None => Ok(model.jigs.ids().collect()),
     }
 }
+
+/// The surveys asked about (indices): the one named, or all.
+pub(super) fn surveys(model: &Model, name: Option<&str>) -> Result<Vec<usize>, Trouble> {
+    let names = || model.surveys.iter().map(|survey| survey.id.as_str());
+    match name {
+        Some(text) => {
+            let found = names().position(|id| id.eq_ignore_ascii_case(text));
+            found.map(|survey| vec![survey]).ok_or_else(|| unknown("survey", text, names()))
+        }
+        None if model.surveys.is_empty() => Err(Trouble::new("the project has no survey")),
+        None => Ok((0..model.surveys.len()).collect()),
+    }
+}

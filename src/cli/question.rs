@@ -8,13 +8,15 @@ use crate::bill::{self, Request, Scope};
 use crate::check;
 use crate::finding::{RecordRef, Severity};
 use crate::graph::Graph;
-use crate::ids::{AirframeId, PlateId, PositionId};
+use crate::ids::{AirframeId, JigId, PlateId, PositionId};
+use crate::jig::examine::Examiner;
 use crate::model::Model;
 use crate::report::{
     Asked, BillView, FleetSubject, FrameReport, JigReport, Picked, Say, StateFilter, Style, bill_csv, bill_json,
     bill_remarks, bill_text, bill_trouble_words, differ_report, differ_text, differing_positions, fleet_report,
     fleet_text, frame_report, frame_text, jig_report, jig_text, part_report, part_text, position_report, position_text,
-    render_findings, seek_report, seek_text, state_report, state_text, why_report, why_text,
+    render_findings, rework_report, rework_text, seek_report, seek_text, state_report, state_text, survey_report,
+    survey_text, why_report, why_text,
 };
 use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
 use serde::Serialize;
@@ -84,6 +86,9 @@ pub(super) struct Part {
     pub(super) code: u8,
 }
 
+/// Makes the part of an answer that is about one jig.
+type OfJig<'f> = dyn Fn(&mut Resolver<'_>, Asked, JigId, &Examiner<'_>) -> Part + 'f;
+
 impl<'a> Question<'a> {
     pub(super) fn model(&self) -> &'a Model {
         &self.project.model
@@ -104,7 +109,16 @@ impl<'a> Question<'a> {
                 let issues = if *new_parts { IssueView::ToMake } else { IssueView::AsFitted };
                 self.bill(named, which, Request { scope, basis, issues }, *layout)
             }
-            Verb::Jig { jig, which } => self.jig(jig.as_deref(), which),
+            Verb::Jig { jig, which } => self.jigs(jig.as_deref(), which, &|resolver, asked, jig, examiner| {
+                let report = jig_report(resolver, asked, jig, examiner);
+                Part { text: jig_text(&report, self.style), json: value(&report), code: code_of_jig(&report) }
+            }),
+            Verb::Rework { jig, which } => self.jigs(jig.as_deref(), which, &|resolver, asked, jig, examiner| {
+                let report = rework_report(resolver, asked, jig, examiner);
+                let code = if report.wait.is_empty() { 0 } else { 3 };
+                Part { text: rework_text(&report, self.style), json: value(&report), code }
+            }),
+            Verb::Survey { survey } => self.survey(survey.as_deref()),
             Verb::Why { subject, which } => self.why(subject, which),
             Verb::Seek { subject, which, most, doubtful } => self.seek(subject.as_deref(), which, *most, *doubtful),
             Verb::Differ { which, other, doubtful } => self.differ(which, other, *doubtful),
@@ -175,7 +189,7 @@ impl<'a> Question<'a> {
         let sources = &self.project.sources;
         let (part, record) = match subject {
             Subject::Frame(frame) => {
-                let report = frame_report(&mut resolver, asked, frame, sources);
+                let report = frame_report(&mut resolver, asked, frame, &Examiner::new(model), sources);
                 let text = frame_text(&report, self.style);
                 (Part { text, json: value(&report), code: code_of_frame(&report) }, Some(model.frames[frame].record))
             }
@@ -229,9 +243,11 @@ impl<'a> Question<'a> {
         Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[Part { text, json, code }]))
     }
 
-    fn jig(&self, name: Option<&str>, which: &Which) -> Result<Answer, Trouble> {
+    /// What is asked of a jig, or of every jig, in the state that it is set for unless another is asked for.
+    fn jigs(&self, name: Option<&str>, which: &Which, part: &OfJig<'_>) -> Result<Answer, Trouble> {
         let mut parts = Vec::new();
         let mut airframes = Vec::new();
+        let examiner = Examiner::new(self.model());
         for jig in pick::jigs(self.model(), name)? {
             let asked_for = which.airframe.is_some() || which.on.is_some() || which.build.is_some();
             let (mut resolver, asked) = match self.model().jigs[jig].set_for {
@@ -241,11 +257,27 @@ impl<'a> Question<'a> {
                 }
                 _ => self.resolver(which.airframe.as_deref(), which)?,
             };
-            let report = jig_report(&mut resolver, asked, jig);
-            parts.push(Part { text: jig_text(&report, self.style), json: value(&report), code: code_of_jig(&report) });
+            parts.push(part(&mut resolver, asked, jig, &examiner));
             airframes.push(resolver.history().id);
         }
         Ok(self.told(&airframes, BTreeSet::new(), &parts))
+    }
+
+    /// Surveys are of metal: no airframe and no state is asked for.
+    fn survey(&self, name: Option<&str>) -> Result<Answer, Trouble> {
+        let examiner = Examiner::new(self.model());
+        let mut parts = Vec::new();
+        for survey in pick::surveys(self.model(), name)? {
+            let report = survey_report(self.model(), survey, &examiner);
+            let code = match (report.is_wrong(), report.is_undecided()) {
+                (true, _) => 1,
+                (false, true) => 3,
+                (false, false) => 0,
+            };
+            parts.push(Part { text: survey_text(&report, self.style), json: value(&report), code });
+        }
+        let code = parts.iter().fold(0, |code, part| graver(code, part.code));
+        Ok(Answer { out: self.out(&parts), code, ..Answer::default() })
     }
 
     fn why(&self, text: &str, which: &Which) -> Result<Answer, Trouble> {
@@ -366,14 +398,18 @@ impl<'a> Question<'a> {
             err.extend(["modstate: ", &findings, " work in what this answer rests on; run `modstate check`\n"]);
         }
         let code = parts.iter().fold(code_of(&touching), |code, part| graver(code, part.code));
-        let out = match self.format {
+        Answer { out: self.out(parts), err, code }
+    }
+
+    /// The parts of an answer: one object or a list of them, or their texts one below the other.
+    fn out(&self, parts: &[Part]) -> String {
+        match self.format {
             Format::Json => match parts {
                 [one] => json(&one.json),
                 several => json(&several.iter().map(|part| &part.json).collect::<Vec<_>>()),
             },
             Format::Text | Format::Csv => parts.iter().map(|part| part.text.as_str()).collect::<Vec<_>>().join("\n\n"),
-        };
-        Answer { out, err, code }
+        }
     }
 }
 

@@ -43,6 +43,30 @@ codes! {
         meaning "A jig is set for a build state that its airframe's dossier does not have, so its plates are judged against none."
         example "Jig(set_for: (airframe: \"HB133\", build_state: \"rebiuld\"), ...)"
         remedy "Correct the name, or add the build state.";
+    UNREADABLE_EXPANSION = "S111" Stop "unreadable coefficient of expansion"
+        meaning "The coefficient of linear expansion of a metal is given per kelvin; that of steel is about 11.5e-6, that of light alloy about 23e-6 (common practice, no source)."
+        example "expansion: \"11.5\""
+        remedy "Write it per kelvin, as in `11.5e-6/K`.";
+    MEMBER_HOLE = "S112" Stop "member of a plate that names no group of its holes"
+        meaning "A member is a group of at least two of the plate's holes that were laid off or can be moved as one. What it names is not such a group, so an error that its holes share would not be seen as one."
+        example "members: [(member: \"lower row\", holes: [\"L4\", \"L44\"])]   // the plate has no L44"
+        remedy "Name each hole of the member once, as the plate's list of holes does.";
+    HOLES_FILE = "S113" Stop "file with measured holes cannot be read"
+        meaning "A survey names a CSV file for its holes, and nothing can be read from it. The survey is left out."
+        example "holes_from: \"surveys/V33.csv\"   // no such file below the project folder"
+        remedy "Correct the path, which starts at the project folder, or save the file again as UTF-8 text with commas.";
+    HOLES_COLUMN = "S114" Stop "column of measured holes missing or not known"
+        meaning "The first line of a CSV file with measured holes names its columns: `x` and `y`, and where they were measured `z`, `diameter` and `id`. A column that is not known is not skipped, because what it says would silently be lost."
+        example "id;x;y   // commas stand between columns"
+        remedy "Name the columns in the first line, with commas between them; take out what is none of these.";
+    HOLES_ROW = "S115" Stop "line of measured holes that cannot be read"
+        meaning "A line of a CSV file with measured holes has more or fewer cells than the first line names, or lacks a coordinate. The hole is left out."
+        example "L1,12.5   // id, x and y are wanted"
+        remedy "Mend the line.";
+    HOLES_TWICE = "S116" Stop "survey with two lists of holes"
+        meaning "A survey has its holes in the record and in a CSV file as well. Which of the two was measured cannot be known; those of the record are kept."
+        example "Survey(holes: [(x: ...)], holes_from: \"surveys/V3.csv\")"
+        remedy "Keep one of the two.";
 
     PLATE_WRONG_VARIANT = "S201" Stop "plate of the wrong variant"
         meaning "The build state that the jig is set for needs another plate at the station. Metal formed on this one would not fit."
@@ -76,4 +100,41 @@ codes! {
         meaning "The jig does not say which build state it is set for, so its plates are judged only when somebody asks."
         example "Jig(name: \"J1\", ...) without `set_for`"
         remedy "Add `set_for` with the airframe and the build state.";
+
+    HOLES_OUT = "S301" Stop "holes out of their zones"
+        meaning "A survey proves holes of a plate further from where they belong than their position tolerance with its bonus allows, the instrument's uncertainty taken into account; or smaller than the smallest permitted. Metal formed on them would carry the error."
+        example "L2 lies 0.5 mm off, and its zone has a diameter of 0.25 mm"
+        remedy "Do what the help line says: move what was laid off wrong as a whole, plug and redrill single holes. Then survey the plate again; until then it is unproved.";
+    HOLES_NOT_DECIDABLE = "S302" Undecided "holes that this instrument does not decide"
+        meaning "A hole lies nearer to its limit than the instrument's uncertainty, with the share of the datums in it: it may be within or out."
+        example "position 0.22 mm of 0.25 mm, with an instrument good for 0.05 mm"
+        remedy "Measure the hole with a finer instrument, or treat it as out.";
+    RECORD_AGAINST_METAL = "S303" Stop "record and metal of a plate disagree"
+        meaning "The record says that the plate was made to one definition; its holes, by those that tell the two apart, are those of another. The plate is judged by its metal."
+        example "made_to: \"JP-06\", and the telling holes of its survey are those of JP-07"
+        remedy "Look at the plate. Correct its record, or survey it again if plates were mixed up.";
+    PLATE_OTHER_HAND = "S304" Stop "plate of the other hand"
+        meaning "The measured holes fit a plate definition only when they are mirrored: the plate was made to the other hand, is mounted back to front, or was measured from the other face than the survey says."
+        example "a port plate drilled through the template turned over"
+        remedy "Look at the plate and at the face that was measured; make another if it is of the other hand.";
+    HOLES_OF_NO_PLATE = "S305" Undecided "holes of no one plate"
+        meaning "The measured holes are those of no plate definition, or telling holes speak for several, or those that match equally leave out what the record says."
+        example "half the holes of JP-06 and half of JP-07 in one plate"
+        remedy "Look at the plate, and measure every hole. A plate that was altered needs a definition of its own.";
+    SURVEY_DOES_NOT_TELL = "S306" Undecided "survey that does not tell which plate it is"
+        meaning "Too few holes were measured, or none of those in which the definitions differ. Holes that they share prove nothing: the plate still counts as what its record says."
+        example "only dowels and base bolts were measured"
+        remedy "Measure the telling holes.";
+    HOLES_NOT_MEASURED = "S307" Undecided "holes left out of a survey"
+        meaning "The definition has holes that the last survey of the plate did not measure. Nothing proves them."
+        example "a survey of L1 to L4 of a plate that has L1 to L6"
+        remedy "Measure them too, and enter one survey with all of them.";
+    PLATE_KNOWN_BY_HOLES = "S308" Note "plate known by its holes alone"
+        meaning "Nothing says what the plate was made to; its holes do."
+        example "a mounted plate without `made_to`, with a survey"
+        remedy "Enter `made_to` when it is agreed what the plate is.";
+    HOLE_UNDER_OTHER_NAME = "S309" Note "hole measured under another's name"
+        meaning "A measured hole bears the name of one hole of the definition and lies, within its zone, where another belongs. It is taken for the one where it lies."
+        example "(hole: \"L1\", ...) at the place of L2"
+        remedy "Correct the name in the survey.";
 }

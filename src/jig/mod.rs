@@ -5,12 +5,17 @@
 //! not approved data and no airworthiness or conformity statement.
 
 pub mod error_kind;
+pub mod examine;
 pub mod fit;
 pub mod identify;
+pub mod mend;
 pub mod point;
 pub mod position;
+pub mod rework;
 pub mod robust;
+mod standing;
 pub mod statistics;
 mod verdict;
 
+pub use standing::{Rests, Standing, standings};
 pub use verdict::{Proved, StationVerdict, Verdict, definitions_at, proved, verdicts};

@@ -1,5 +1,7 @@
 //! The plates of a jig against a state.
 
+use super::examine::HolesState;
+use super::standing::{Rests, Standing};
 use crate::ids::{JigId, PartId, PlateId};
 use crate::model::Model;
 use crate::prop::Expr;
@@ -9,15 +11,22 @@ use std::collections::BTreeSet;
 /// What is to be said of one station of a jig, or of one plate on it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Verdict {
-    /// The plate is made to the definition that the state needs: it stays.
+    /// The plate is made to the definition that the state needs, by its metal or, not surveyed, by its record: it
+    /// stays.
     Right,
+    /// The plate is of the variant that the state needs, and the survey that counts proves holes of it out.
+    HolesOut,
+    /// The plate is of the variant that the state needs, and the survey that counts decides not all of its holes.
+    HolesUndecided,
     /// The state needs another definition at the station.
     WrongVariant,
+    /// The state needs a plate at the station, and the holes of this one are those of a plate of the other hand.
+    WrongHand,
     /// The state needs a plate, and none is mounted.
     Missing,
     /// The state needs no plate at the station.
     Surplus,
-    /// The state leaves open which plate is needed, or nothing says what the plate was made to.
+    /// The state leaves open which plate is needed, or neither record nor holes say what the plate is.
     Undecided,
     /// No plate is needed and none is mounted.
     NoneNeeded,
@@ -47,11 +56,11 @@ pub enum Proved {
     Surveyed(usize),
 }
 
-/// Every station of a jig in walking order, on one basis.
+/// Every station of a jig in walking order, on one basis; `standings` are those of its plates.
 ///
 /// A plate that no history needs is of the wrong variant only if every history needs some plate at its station;
 /// otherwise it is surplus or, while that is open, undecided.
-pub fn verdicts(resolver: &mut Resolver<'_>, jig: JigId, basis: Basis) -> Vec<StationVerdict> {
+pub fn verdicts(resolver: &mut Resolver<'_>, jig: JigId, standings: &[Standing], basis: Basis) -> Vec<StationVerdict> {
     let entry = &resolver.history().model.jigs[jig];
     let mut all = Vec::new();
     for station in 0..entry.stations.len() {
@@ -70,11 +79,11 @@ pub fn verdicts(resolver: &mut Resolver<'_>, jig: JigId, basis: Basis) -> Vec<St
             continue;
         }
         for &index in &here {
-            add(Some(index), &needed, of_plate(entry.mounted[index].made_to, &needed, some_plate));
+            add(Some(index), &needed, of_plate(&standings[index], &needed, some_plate));
         }
         let mut missing = needed.clone();
         missing.retain(|(plate, truth)| {
-            *truth == Truth::Always && !here.iter().any(|at| entry.mounted[*at].made_to == Some(*plate))
+            *truth == Truth::Always && !here.iter().any(|at| standings[*at].is == Some(*plate))
         });
         let wanted = needed.iter().filter(|(_, truth)| *truth == Truth::Always).count();
         if wanted > here.len() && !missing.is_empty() {
@@ -93,13 +102,21 @@ fn of_empty(some_plate: Truth) -> Verdict {
     }
 }
 
-fn of_plate(made_to: Option<PlateId>, needed: &[(PlateId, Truth)], some_plate: Truth) -> Verdict {
+/// A plate, given what may be needed at its station and whether something is.
+fn of_plate(standing: &Standing, needed: &[(PlateId, Truth)], some_plate: Truth) -> Verdict {
     if some_plate == Truth::Never {
         return Verdict::Surplus;
     }
-    let Some(made_to) = made_to else { return Verdict::Undecided };
-    match needed.iter().find(|(plate, _)| *plate == made_to) {
-        Some((_, Truth::Always)) => Verdict::Right,
+    if let (Rests::OtherHand(_), Truth::Always) = (standing.rests, some_plate) {
+        return Verdict::WrongHand;
+    }
+    let Some(is) = standing.is else { return Verdict::Undecided };
+    match needed.iter().find(|(plate, _)| *plate == is) {
+        Some((_, Truth::Always)) => match standing.state() {
+            None | Some(HolesState::Within) => Verdict::Right,
+            Some(HolesState::Out) => Verdict::HolesOut,
+            Some(HolesState::NotDecided) => Verdict::HolesUndecided,
+        },
         None if some_plate == Truth::Always => Verdict::WrongVariant,
         Some((_, Truth::Never | Truth::Open | Truth::NoHistory | Truth::Undecided(_))) | None => Verdict::Undecided,
     }

@@ -18,6 +18,7 @@ mod say;
 mod sheet;
 mod shop;
 mod structure;
+mod surveys;
 
 use super::{Config, Model, TypeOf};
 use crate::codes;

@@ -18,7 +18,7 @@ mod sheet;
 mod shop;
 mod unreadable;
 
-pub use crate::source::raw::{Form, Grade, Hand, Source, Standing, ToolKind};
+pub use crate::source::raw::{Axes, Face, Form, Grade, Hand, Source, Standing, ToolKind};
 pub use condition::Condition;
 pub use config::{BendRadii, BendRow, Config};
 pub use date::{Day, Window};
@@ -167,6 +167,8 @@ pub struct Part {
     pub tools: Vec<ToolKind>,
     /// Its bends and flanges.
     pub flat: Option<Flat>,
+    /// The coefficient of linear expansion, per kelvin.
+    pub expansion: Option<f64>,
     /// What the part is made up of, if it is an assembly: its positions in find-number order as written.
     pub positions: Vec<PositionId>,
     /// The `Assembly` record, if the part has one.
@@ -363,6 +365,21 @@ pub struct Plate {
     pub locates: Vec<PartId>,
     /// Its holes.
     pub holes: Vec<Hole>,
+    /// Groups of its holes that can move as one.
+    pub members: Vec<Member>,
+}
+
+/// Holes of a plate that can move as one.
+///
+/// Invariant: at least two holes, each once.
+#[derive(Clone, Debug)]
+pub struct Member {
+    /// What it is called.
+    pub name: String,
+    /// Its holes (indices).
+    pub holes: Vec<usize>,
+    /// Whether they were laid off one from the next, in this order.
+    pub row: bool,
 }
 
 /// A nominal hole of a plate, in the jig's datum axes.
@@ -376,6 +393,8 @@ pub struct Hole {
     pub diameter: Length,
     /// The diameter of the position tolerance zone.
     pub tolerance: Length,
+    /// Where the zone grows at maximum material condition: the smallest permitted hole.
+    pub smallest: Option<Length>,
     /// Whether it is one of the jig's own datums.
     pub datum: bool,
 }

@@ -1,6 +1,6 @@
 //! What is on the shop floor, and what was allowed and decided there.
 
-use super::{Day, Form, Hand, Length, SerialSet, ToolKind, Window};
+use super::{Axes, Day, Face, Form, Hand, Length, SerialSet, ToolKind, Window};
 use crate::finding::{Place, RecordRef};
 use crate::ids::{AirframeId, BuildStateId, FrameId, JigId, ModId, PartId, PlateId, PositionId};
 
@@ -15,6 +15,8 @@ pub struct Jig {
     pub stations: Vec<String>,
     /// The build state that it is set for, where the shop says.
     pub set_for: Option<(AirframeId, BuildStateId)>,
+    /// The coefficient of linear expansion of its plates, per kelvin.
+    pub expansion: Option<f64>,
     /// The plates on it.
     pub mounted: Vec<MountedPlate>,
 }
@@ -53,8 +55,14 @@ pub struct Survey {
     pub instrument: String,
     /// The uncertainty of one coordinate (expanded, k = 2).
     pub uncertainty: Length,
+    /// The uncertainty of a diameter (expanded, k = 2).
+    pub diameter_uncertainty: Length,
     /// Degrees Celsius.
     pub temperature: Option<f64>,
+    /// The face from which it was measured, where that is known.
+    pub face: Option<Face>,
+    /// What the axes are.
+    pub axes: Axes,
     /// The holes: name, place, diameter.
     pub holes: Vec<MeasuredHole>,
 }
@@ -62,6 +70,8 @@ pub struct Survey {
 /// A measured hole.
 #[derive(Clone, Debug)]
 pub struct MeasuredHole {
+    /// Where it is written: in the record, or in its CSV file.
+    pub place: Place,
     /// Which hole it is, where that is known.
     pub name: Option<String>,
     /// Where it was found.

@@ -7,6 +7,7 @@ use super::reasons::Because;
 use super::variant::{counts, issues_of, plates_of};
 use super::{CAUTION, Style};
 use crate::ids::{FrameId, ModId, PartId};
+use crate::jig::examine::Examiner;
 use crate::model::Length;
 use crate::prop::Expr;
 use crate::resolve::{Basis, Resolver, Ring, Truth};
@@ -122,7 +123,13 @@ pub struct OpeningLine {
 
 /// The ring of a frame in the state of a resolver.
 #[must_use]
-pub fn frame_report(resolver: &mut Resolver<'_>, asked: Asked, frame: FrameId, sources: &Sources) -> FrameReport {
+pub fn frame_report(
+    resolver: &mut Resolver<'_>,
+    asked: Asked,
+    frame: FrameId,
+    examiner: &Examiner<'_>,
+    sources: &Sources,
+) -> FrameReport {
     let model = resolver.history().model;
     let entry = &model.frames[frame];
     let rings = resolver.rings(frame);
@@ -146,7 +153,7 @@ pub fn frame_report(resolver: &mut Resolver<'_>, asked: Asked, frame: FrameId, s
         if say.firm == Say::No && say.held == Say::No { &mut otherwise } else { &mut variants }.push(variant);
     }
     let jigs: Vec<_> = model.jigs.iter().filter(|(_, _, jig)| jig.frame == frame).map(|(id, ..)| id).collect();
-    let jigs = jigs.into_iter().map(|jig| jig_report(resolver, asked.clone(), jig)).collect();
+    let jigs = jigs.into_iter().map(|jig| jig_report(resolver, asked.clone(), jig, examiner)).collect();
     FrameReport {
         asked,
         frame: model.frames.name(frame).to_owned(),
@@ -375,7 +382,7 @@ fn on_jig(plates: &[String], jigs: &[JigReport]) -> String {
     for station in jigs.iter().flat_map(|jig| &jig.stations) {
         if station.needed.iter().any(|need| plates.contains(&need.plate)) {
             let mark = station.mark.as_deref().map_or(String::new(), |mark| format!("{mark} "));
-            told.push(format!("{mark}{}", station.verdict.firm));
+            told.push(format!("{mark}{}", station.in_short()));
         }
     }
     told.join(", ")

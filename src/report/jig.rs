@@ -3,9 +3,14 @@
 use super::asked::{Asked, Both, Say, when_words};
 use super::layout::{counted, paragraph, table};
 use super::{CAUTION, Style};
+use crate::check::wording::joined;
+use crate::check::wording::survey::{hole_names, identity_words, mend_texts};
 use crate::history::is_in;
 use crate::ids::{JigId, PlateId};
-use crate::jig::{Proved, StationVerdict, Verdict, proved, verdicts};
+use crate::jig::examine::{Examined, Examiner, HolesState};
+use crate::jig::position::Verdict as HoleVerdict;
+use crate::jig::{Rests, Standing, StationVerdict, Verdict, standings, verdicts};
+use crate::model::Model;
 use crate::resolve::{Basis, Resolver, Truth};
 use serde::Serialize;
 use std::collections::BTreeSet;
@@ -36,14 +41,41 @@ pub struct JigStation {
     pub made_to: Option<String>,
     /// The definitions that the state needs there, or may need.
     pub needed: Vec<NeededPlate>,
-    /// `right`, `wrong variant`, `missing`, `surplus`, `undecided` or `none needed`.
+    /// `right`, `right variant, holes out`, `right variant, holes undecided`, `wrong variant`, `wrong hand`, `missing`,
+    /// `surplus`, `undecided` or `none needed`.
     pub verdict: Both<&'static str>,
-    /// `never surveyed`, `changed since its survey` or `surveyed`; what the surveys found is not told here.
+    /// `never surveyed`, `changed since its survey` or `surveyed`.
     pub proved: Option<&'static str>,
-    /// Whether the plate may stay on both bases.
+    /// The definition that the plate counts as, by its holes if they tell, else by its record.
+    pub counts_as: Option<String>,
+    /// What that rests on: `its record`, `its record and its holes`, `its holes`, `its holes against its record`,
+    /// `its record, its holes do not tell` or, where it counts as none, `nothing`.
+    pub rests_on: Option<&'static str>,
+    /// What the survey that counts found: the last one, if the plate has not been changed since.
+    pub measured: Option<MeasuredPlate>,
+    /// Whether the plate may stay on both bases. One that was not surveyed may stay, and is unproved.
     pub stays: bool,
     /// What to do; empty if nothing.
     pub remedy: String,
+}
+
+/// What the survey of a plate found.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct MeasuredPlate {
+    /// The survey.
+    pub survey: String,
+    /// Its date, as written.
+    pub date: String,
+    /// What its holes are, in words.
+    pub holes_are: String,
+    /// `within`, `not decided` or `out`; nothing where the holes are held against no definition.
+    pub state: Option<&'static str>,
+    /// Holes proved out.
+    pub out: Vec<String>,
+    /// Holes that the instrument does not decide.
+    pub not_decided: Vec<String>,
+    /// Holes of the definition that were not measured.
+    pub not_measured: Vec<String>,
 }
 
 /// A plate definition that a station needs or may need.
@@ -62,7 +94,10 @@ pub struct NeededPlate {
 pub(crate) fn verdict_word(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Right => "right",
+        Verdict::HolesOut => "right variant, holes out",
+        Verdict::HolesUndecided => "right variant, holes undecided",
         Verdict::WrongVariant => "wrong variant",
+        Verdict::WrongHand => "wrong hand",
         Verdict::Missing => "missing",
         Verdict::Surplus => "surplus",
         Verdict::Undecided => "undecided",
@@ -70,11 +105,21 @@ pub(crate) fn verdict_word(verdict: Verdict) -> &'static str {
     }
 }
 
+/// The word for the holes of a plate taken together.
+pub(crate) fn state_word(state: HolesState) -> &'static str {
+    match state {
+        HolesState::Within => "within",
+        HolesState::NotDecided => "not decided",
+        HolesState::Out => "out",
+    }
+}
+
 /// A jig against the state of a resolver.
 #[must_use]
-pub fn jig_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId) -> JigReport {
-    let firm = verdicts(resolver, jig, Basis::Firm);
-    let held = verdicts(resolver, jig, Basis::Held);
+pub fn jig_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId, examiner: &Examiner<'_>) -> JigReport {
+    let standings = standings(examiner, resolver.history().model, jig);
+    let firm = verdicts(resolver, jig, &standings, Basis::Firm);
+    let held = verdicts(resolver, jig, &standings, Basis::Held);
     let keys: BTreeSet<(usize, Option<usize>)> =
         firm.iter().chain(&held).map(|verdict| (verdict.station, verdict.mounted)).collect();
     let of = |verdicts: &[StationVerdict], (station, mounted): (usize, Option<usize>)| {
@@ -83,7 +128,7 @@ pub fn jig_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId) -> JigR
         found.cloned().unwrap_or(none)
     };
     let pairs = keys.into_iter().map(|key| (of(&firm, key), of(&held, key)));
-    let stations = pairs.map(|(firm, held)| station(resolver, jig, &firm, &held)).collect();
+    let stations = pairs.map(|(firm, held)| station(resolver, jig, &standings, &firm, &held)).collect();
     let model = resolver.history().model;
     let entry = &model.jigs[jig];
     JigReport {
@@ -95,7 +140,13 @@ pub fn jig_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId) -> JigR
     }
 }
 
-fn station(resolver: &mut Resolver<'_>, jig: JigId, firm: &StationVerdict, held: &StationVerdict) -> JigStation {
+fn station(
+    resolver: &mut Resolver<'_>,
+    jig: JigId,
+    standings: &[Standing],
+    firm: &StationVerdict,
+    held: &StationVerdict,
+) -> JigStation {
     let model = resolver.history().model;
     let entry = &model.jigs[jig];
     let plates: BTreeSet<PlateId> = firm.needed.iter().chain(&held.needed).map(|(plate, _)| *plate).collect();
@@ -109,13 +160,24 @@ fn station(resolver: &mut Resolver<'_>, jig: JigId, firm: &StationVerdict, held:
     });
     let needed: Vec<NeededPlate> = needed.collect();
     let mounted = firm.mounted.map(|index| &entry.mounted[index]);
-    let unknown = mounted.is_some_and(|plate| plate.made_to.is_none());
+    let standing = firm.mounted.map(|index| &standings[index]);
     let remedy = match (firm.verdict, held.verdict) {
         (a, b) if a != b => format!("settle {}", open_mods(resolver, &plates)),
-        (Verdict::Undecided, _) if unknown => "measure its holes: nothing says what it was made to".to_owned(),
-        (Verdict::Undecided, _) => format!("settle {}", open_mods(resolver, &plates)),
+        (Verdict::Undecided, _) => match standing.filter(|standing| standing.is.is_none()) {
+            Some(standing) => unknown_remedy(standing, model),
+            None => format!("settle {}", open_mods(resolver, &plates)),
+        },
         (Verdict::Right | Verdict::NoneNeeded, _) => String::new(),
+        (Verdict::HolesOut, _) => standing.and_then(|s| s.examined.as_ref()).map_or_else(String::new, |examined| {
+            format!("{}; survey again", joined(&mend_texts(examined, model), "then"))
+        }),
+        (Verdict::HolesUndecided, _) => {
+            standing.and_then(|s| s.examined.as_ref()).map_or_else(String::new, |e| undecided_remedy(e, model))
+        }
         (Verdict::WrongVariant, _) => format!("make or rework to {}", plate_names(&needed)),
+        (Verdict::WrongHand, _) => {
+            format!("look whether it is mounted back to front; else make {}", plate_names(&needed))
+        }
         (Verdict::Missing, _) => format!("make {}", plate_names(&needed)),
         (Verdict::Surplus, _) => "take it off for this state".to_owned(),
     };
@@ -125,14 +187,79 @@ fn station(resolver: &mut Resolver<'_>, jig: JigId, firm: &StationVerdict, held:
         made_to: mounted.and_then(|plate| plate.made_to).map(|plate| model.plates.name(plate).to_owned()),
         needed,
         verdict: Both { firm: verdict_word(firm.verdict), held: verdict_word(held.verdict) },
-        proved: firm.mounted.map(|index| match proved(model, jig, index) {
-            Proved::Never => "never surveyed",
-            Proved::ChangedSince(_) => "changed since its survey",
-            Proved::Surveyed(_) => "surveyed",
+        proved: standing.map(|standing| match standing.rests {
+            Rests::NotSurveyed => "never surveyed",
+            Rests::ChangedSince(_) => "changed since its survey",
+            Rests::Agrees
+            | Rests::Metal
+            | Rests::MetalAgainst
+            | Rests::NotTold
+            | Rests::OtherHand(_)
+            | Rests::Unlike => "surveyed",
         }),
+        counts_as: standing.and_then(|standing| standing.is).map(|plate| model.plates.name(plate).to_owned()),
+        rests_on: standing.map(|standing| match standing.rests {
+            Rests::NotSurveyed | Rests::ChangedSince(_) if standing.is.is_none() => "nothing",
+            Rests::NotSurveyed | Rests::ChangedSince(_) => "its record",
+            Rests::Agrees => "its record and its holes",
+            Rests::Metal => "its holes",
+            Rests::MetalAgainst => "its holes against its record",
+            Rests::NotTold => "its record, its holes do not tell",
+            Rests::OtherHand(_) | Rests::Unlike => "nothing",
+        }),
+        measured: standing.and_then(|standing| standing.examined.as_ref()).map(|e| measured(e, model)),
         stays: firm.verdict == Verdict::Right && held.verdict == Verdict::Right,
         remedy,
     }
+}
+
+fn measured(examined: &Examined, model: &Model) -> MeasuredPlate {
+    let survey = &model.surveys[examined.survey];
+    let with = |verdict| {
+        let holes = examined.with(verdict);
+        let name = |hole: usize| examined.against.map(|plate| model.plates[plate].holes[hole].name.clone());
+        holes.filter_map(name).collect()
+    };
+    MeasuredPlate {
+        survey: survey.id.clone(),
+        date: survey.date.text.clone(),
+        holes_are: identity_words(&examined.identity, model),
+        state: examined.state().map(state_word),
+        out: with(Some(HoleVerdict::Fail)),
+        not_decided: with(Some(HoleVerdict::NotDecidable)),
+        not_measured: with(None),
+    }
+}
+
+/// What to do about a plate of which neither record nor holes say what it is.
+fn unknown_remedy(standing: &Standing, model: &Model) -> String {
+    match (&standing.examined, standing.rests) {
+        (Some(examined), _) => format!(
+            "look at the plate: by survey `{}` its holes are {}",
+            model.surveys[examined.survey].id,
+            identity_words(&examined.identity, model)
+        ),
+        (None, Rests::ChangedSince(survey)) => {
+            format!("measure its holes again: it was changed after survey `{}`", model.surveys[survey].id)
+        }
+        (None, _) => "measure its holes: nothing says what it was made to".to_owned(),
+    }
+}
+
+/// What to do about holes that a survey does not decide.
+pub(crate) fn undecided_remedy(examined: &Examined, model: &Model) -> String {
+    let Some(plate) = examined.against.map(|plate| &model.plates[plate]) else { return String::new() };
+    let near: Vec<usize> = examined.with(Some(HoleVerdict::NotDecidable)).collect();
+    let missing: Vec<usize> = examined.with(None).collect();
+    let mut told = Vec::new();
+    if !near.is_empty() {
+        let uncertainty = &model.surveys[examined.survey].uncertainty.text;
+        told.push(format!("measure {} to better than {uncertainty}", hole_names(plate, near)));
+    }
+    if !missing.is_empty() {
+        told.push(format!("measure {}, left out of the survey", hole_names(plate, missing)));
+    }
+    joined(&told, "and")
 }
 
 fn plate_names(needed: &[NeededPlate]) -> String {
@@ -154,10 +281,10 @@ fn open_mods(resolver: &mut Resolver<'_>, plates: &BTreeSet<PlateId>) -> String 
 }
 
 impl JigReport {
-    /// Whether some plate is certainly of the wrong variant.
+    /// Whether some plate is certainly wrong: in its variant, its hand or its holes.
     #[must_use]
     pub fn is_wrong(&self) -> bool {
-        self.certainly("wrong variant")
+        ["wrong variant", "wrong hand", "right variant, holes out"].iter().any(|verdict| self.certainly(verdict))
     }
     fn certainly(&self, verdict: &str) -> bool {
         self.stations.iter().any(|s| !s.verdict.differs() && s.verdict.firm == verdict)
@@ -165,7 +292,8 @@ impl JigReport {
     /// Whether some station is undecided.
     #[must_use]
     pub fn is_undecided(&self) -> bool {
-        self.stations.iter().any(|s| s.verdict.differs() || s.verdict.firm == "undecided")
+        let open = ["undecided", "right variant, holes undecided"];
+        self.stations.iter().any(|s| s.verdict.differs() || open.contains(&s.verdict.firm))
     }
 
     /// Whether the jig is built to the state, what is wrong station by station, and which plates stay.
@@ -181,7 +309,7 @@ impl JigReport {
             let both = if station.verdict.differs() {
                 format!("{} ({} if the doubtful claims hold)", station.verdict.firm, station.verdict.held)
             } else {
-                station.verdict.firm.to_owned()
+                station.judged(station.verdict.firm)
             };
             let told = format!("{plate}{made_to}: {both}; {}", station.remedy);
             text.push_str(&paragraph(&format!("  {}: ", station.station), &told, width));
@@ -198,9 +326,18 @@ impl JigReport {
         } else if self.certainly("missing") {
             "not complete for this state"
         } else {
-            "built to this state, as far as the plates' records say"
+            match self.unproved().len() {
+                0 => "built to this state, by the plates' records and by their holes",
+                _ => "built to this state, as far as the plates' records say; not proved",
+            }
         };
         paragraph(&format!("Jig {}: ", self.jig), &format!("{verdict}."), width)
+    }
+
+    /// The marks of the plates that may stay and are not proved by a survey.
+    fn unproved(&self) -> Vec<&str> {
+        let unproved = self.stations.iter().filter(|s| s.stays && s.measured.is_none());
+        unproved.filter_map(|s| s.mark.as_deref()).collect()
     }
 
     fn staying(&self, width: usize) -> String {
@@ -210,15 +347,49 @@ impl JigReport {
             let told = format!("{} may stay: {}", counted(stay.len(), "plate", "plates"), stay.join(", "));
             text.push_str(&paragraph("  ", &told, width));
         }
-        let unproved: Vec<&str> = (self.stations.iter())
-            .filter(|s| s.stays && s.proved != Some("surveyed"))
-            .filter_map(|s| s.mark.as_deref())
-            .collect();
+        let unproved = self.unproved();
         if !unproved.is_empty() {
             let told = format!("of these, not surveyed since their last change: {}", unproved.join(", "));
             text.push_str(&paragraph("  ", &told, width));
         }
+        let changed = self.stations.iter().filter(|s| s.proved == Some("changed since its survey"));
+        let changed: BTreeSet<&str> = changed.filter_map(|s| s.mark.as_deref()).collect();
+        if !changed.is_empty() {
+            let marks: Vec<&str> = changed.into_iter().collect();
+            let told = format!("changed since the last survey and unproved until the next: {}", marks.join(", "));
+            text.push_str(&paragraph("  ", &told, width));
+        }
         text
+    }
+}
+
+impl JigStation {
+    /// A verdict with what it rests on.
+    fn judged(&self, verdict: &str) -> String {
+        if ["surplus", "undecided", "missing", "none needed"].contains(&verdict) {
+            return verdict.to_owned();
+        }
+        let beside = match (&self.measured, self.rests_on, self.proved) {
+            (None, Some("its record"), Some("changed since its survey")) => "by record, changed since".to_owned(),
+            (None, Some("its record"), _) => "by record, not surveyed".to_owned(),
+            (Some(measured), Some("its holes against its record"), _) => {
+                format!("measured {}, against its record", measured.survey)
+            }
+            (Some(measured), Some("its record, its holes do not tell"), _) => {
+                format!("by record, {} does not tell", measured.survey)
+            }
+            (Some(measured), ..) => format!("measured {}", measured.survey),
+            (None, ..) => return verdict.to_owned(),
+        };
+        format!("{verdict} ({beside})")
+    }
+    /// The verdict under the firm claims in few words: what is right and not proved by a survey says so.
+    pub(super) fn in_short(&self) -> String {
+        match (self.verdict.firm, &self.measured) {
+            ("right", None) => "right, unproved".to_owned(),
+            ("right", Some(_)) => "right, measured".to_owned(),
+            (verdict, _) => verdict.to_owned(),
+        }
     }
 }
 
@@ -243,7 +414,7 @@ pub fn jig_text(report: &JigReport, style: Style) -> String {
             dash(station.mark.as_deref()),
             dash(station.made_to.as_deref()),
             or_dash(names(&|need| need.needed.firm)),
-            station.verdict.firm.to_owned(),
+            station.judged(station.verdict.firm),
             station.remedy.clone(),
         ]);
         if station.verdict.differs() {
@@ -252,7 +423,7 @@ pub fn jig_text(report: &JigReport, style: Style) -> String {
                 String::new(),
                 String::new(),
                 or_dash(names(&|need| need.needed.held)),
-                station.verdict.held.to_owned(),
+                station.judged(station.verdict.held),
                 String::new(),
             ]);
         }

@@ -21,8 +21,10 @@ mod permits;
 mod rack;
 mod reasons;
 mod records;
+mod rework;
 mod seek;
 mod state;
+mod survey;
 mod terminal;
 mod todo;
 mod tools;
@@ -38,7 +40,7 @@ pub use drawings::{DrawingRow, DrawingsReport, drawings_report, drawings_text};
 pub use flat::{BendRow, FlangeRow, FlatReport, PublishedRow, RunRow, flat_report, flat_text};
 pub use fleet::{FleetFitted, FleetReport, FleetRow, FleetSubject, fleet_report, fleet_text};
 pub use frame::{FrameReport, frame_report, frame_text};
-pub use jig::{JigReport, JigStation, NeededPlate, jig_report, jig_text};
+pub use jig::{JigReport, JigStation, MeasuredPlate, NeededPlate, jig_report, jig_text};
 pub use json::findings_json;
 pub use permits::Permission;
 pub use rack::{RackReport, RackRow, rack_report, rack_text};
@@ -49,8 +51,10 @@ pub use records::{
     EnteredPlate, EnteredPosition, EnteredProduction, EnteredRetrospective, FileTally, KindTally, RecordsReport, Says,
     When, WrittenProduction, WrittenRetrospective, records_report, records_text,
 };
+pub use rework::{ReworkReport, ReworkStep, ReworkWait, rework_report, rework_text};
 pub use seek::{Found, SeekReport, Sought, seek_report, seek_text};
 pub use state::{ModLine, StateFilter, StateReport, state_report, state_text};
+pub use survey::{SurveyReport, survey_report, survey_text};
 pub use terminal::{Style, render_findings};
 pub use todo::{BatchRow, MaterialRow, Station, TodoReport, TodoRow, UnfinishedRow, todo_report, todo_text};
 pub use tools::{ToolRow, ToolsReport, tools_report, tools_text};

@@ -8,7 +8,8 @@ use super::tools::{ToolLine, ToolVerdict, tools};
 use crate::bill::{Amount, Bill, Request, Scope, Trouble, bill};
 use crate::history::is_in;
 use crate::ids::{DrawingId, JigId, ModId, PartId, PlateId};
-use crate::jig::{StationVerdict, Verdict, definitions_at, verdicts};
+use crate::jig::examine::Examiner;
+use crate::jig::{StationVerdict, Verdict, definitions_at, standings, verdicts};
 use crate::model::{Config, Length, Model, Source, ToolKind};
 use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, IssueView, Limits, PossibleIssue, Resolver};
@@ -151,14 +152,16 @@ type Place = (PlateId, JigId, usize, bool);
 /// Every plate definition at every station where it belongs.
 fn places(resolver: &mut Resolver<'_>) -> Vec<Place> {
     let (model, graph) = (resolver.history().model, resolver.history().graph);
+    let examiner = Examiner::new(model);
     let mut places = Vec::new();
     for (jig, _, entry) in model.jigs.iter() {
-        let both = [Basis::Firm, Basis::Held].map(|basis| verdicts(resolver, jig, basis));
+        let standings = standings(&examiner, model, jig);
+        let both = [Basis::Firm, Basis::Held].map(|basis| verdicts(resolver, jig, &standings, basis));
         for station in 0..entry.stations.len() {
             for plate in definitions_at(model, graph, jig, station) {
                 let right = |line: &StationVerdict| {
-                    let made_to = line.mounted.and_then(|index| entry.mounted[index].made_to);
-                    line.station == station && made_to == Some(plate) && line.verdict == Verdict::Right
+                    let is = line.mounted.and_then(|index| standings[index].is);
+                    line.station == station && is == Some(plate) && line.verdict == Verdict::Right
                 };
                 places.push((plate, jig, station, both.iter().all(|lines| lines.iter().any(right))));
             }

@@ -1,9 +1,10 @@
 //! Reading the project folder: files, records, and where everything is written.
 //!
 //! A project folder holds a file `type.ron` or a folder `type`, the dossier of the aircraft type; every `*.ron` file
-//! below it belongs to the project, in whatever folders the workshop likes. `ron` is the one authority for what a file
-//! says. Spans are worked out only for files that a finding points into.
+//! below it belongs to the project, in whatever folders the workshop likes, and so does each CSV file that a survey names
+//! for its holes. `ron` is the one authority for what a file says. Spans are worked out only for files that a finding points into.
 
+mod holes;
 mod layout;
 mod lexer;
 pub mod raw;
@@ -40,7 +41,8 @@ pub struct SourceFile {
     line_starts: OnceLock<Vec<usize>>,
 }
 
-/// All files of the project, sorted by path; a [`FileId`] is an index into them.
+/// All files of the project: the dossiers sorted by path, then the files that surveys name for their holes, sorted by
+/// path too; a [`FileId`] is an index into them.
 #[derive(Debug)]
 pub struct Sources {
     /// The project folder; empty for texts from memory.
@@ -156,13 +158,15 @@ pub fn read_project(root: &Path) -> Result<Reading, ReadError> {
         let bytes = trouble.map_or_else(|| std::fs::read(root.join(&path)).map_err(|error| plain(&error)), Err);
         (path, bytes)
     });
-    Ok(read(root.to_owned(), contents.collect()))
+    Ok(read(root.to_owned(), contents.collect(), &|path| holes::from_disk(root, path)))
 }
 
 /// Reads files from memory, as if they lay in a project folder.
 #[must_use]
 pub fn read_texts(files: Vec<(PathBuf, String)>) -> Reading {
-    read(PathBuf::new(), files.into_iter().map(|(path, text)| (path, Ok(text.into_bytes()))).collect())
+    let contents = files.into_iter().map(|(path, text)| (path, Ok(text.into_bytes())));
+    let (dossiers, others): (Vec<Contents>, Vec<Contents>) = contents.partition(|(path, _)| is_dossier(path));
+    read(PathBuf::new(), dossiers, &|path| holes::from_memory(&others, path))
 }
 
 impl Sources {
@@ -214,6 +218,12 @@ impl SourceFile {
     pub fn record_count(&self) -> usize {
         self.layout().records.len()
     }
+    /// A file that holds no records.
+    fn other(path: PathBuf, text: String) -> SourceFile {
+        let file = SourceFile { path, text, accepted: true, layout: OnceLock::new(), line_starts: OnceLock::new() };
+        file.layout.set(Layout::default()).expect("the layout of a new file is not set yet");
+        file
+    }
     fn layout(&self) -> &Layout {
         self.layout.get_or_init(|| layout::split(&self.text, self.accepted))
     }
@@ -259,7 +269,7 @@ fn is_dossier(path: &Path) -> bool {
 
 type Contents = (PathBuf, Result<Vec<u8>, String>);
 
-fn read(root: PathBuf, contents: Vec<Contents>) -> Reading {
+fn read(root: PathBuf, contents: Vec<Contents>, fetch: &dyn Fn(&Path) -> Result<Vec<u8>, String>) -> Reading {
     let mut contents: Vec<Contents> = contents
         .into_iter()
         .map(|(path, bytes)| {
@@ -280,6 +290,9 @@ fn read(root: PathBuf, contents: Vec<Contents>) -> Reading {
         reading.findings.extend(salvaged.findings);
         reading.lost.extend(salvaged.lost);
     }
+    let known = reading.sources.files.len();
+    let files = holes::fill(&mut reading.records, known, fetch, &mut reading.findings);
+    reading.sources.files.extend(files);
     reading
 }
 
@@ -304,15 +317,9 @@ fn read_file(id: FileId, (path, bytes): Contents) -> (SourceFile, Salvaged) {
             return (file(String::new(), true), Salvaged { findings: vec![finding], ..Salvaged::default() });
         }
     };
-    let text = match String::from_utf8(bytes) {
-        Ok(text) => text.strip_prefix('\u{FEFF}').map(str::to_owned).unwrap_or(text),
-        Err(error) => {
-            let at = error.utf8_error().valid_up_to();
-            let text = String::from_utf8_lossy(error.as_bytes()).into_owned();
-            let message = format!("the file `{name}` is not UTF-8 text");
-            let place = Place::Bytes(id, at, at + '\u{FFFD}'.len_utf8());
-            let finding = Finding::new(codes::NOT_UTF8, message, place, "this cannot be read as a character")
-                .help("Save the file again as UTF-8.");
+    let text = match decode(id, &name, bytes) {
+        (text, None) => text,
+        (text, Some(finding)) => {
             let mut lost = Lost::default();
             lost.add(&text);
             return (file(text, false), Salvaged { findings: vec![finding], lost, ..Salvaged::default() });
@@ -334,4 +341,20 @@ fn read_file(id: FileId, (path, bytes): Contents) -> (SourceFile, Salvaged) {
     let file = file(text, false);
     file.layout.set(layout).expect("the layout of a new file is not set yet");
     (file, salvaged)
+}
+
+/// The text of a file less its byte-order mark; a finding where it is not UTF-8.
+fn decode(id: FileId, name: &str, bytes: Vec<u8>) -> (String, Option<Finding>) {
+    match String::from_utf8(bytes) {
+        Ok(text) => (text.strip_prefix('\u{FEFF}').map(str::to_owned).unwrap_or(text), None),
+        Err(error) => {
+            let at = error.utf8_error().valid_up_to();
+            let text = String::from_utf8_lossy(error.as_bytes()).into_owned();
+            let message = format!("the file `{name}` is not UTF-8 text");
+            let place = Place::Bytes(id, at, at + '\u{FFFD}'.len_utf8());
+            let finding = Finding::new(codes::NOT_UTF8, message, place, "this cannot be read as a character")
+                .help("Save the file again as UTF-8.");
+            (text, Some(finding))
+        }
+    }
 }

@@ -3,6 +3,7 @@
 //! A file of a dossier is a RON list of these records. Nothing here is checked beyond its shape; the checks, and the
 //! typed values, come in the `model` room.
 
+use crate::finding::Place;
 use serde::Deserialize;
 use serde::de::{Deserializer, Error, SeqAccess, Visitor};
 
@@ -232,6 +233,9 @@ pub struct Part {
     /// Its bends and flanges, where it is bent from sheet.
     #[serde(default)]
     pub flat: Option<Flat>,
+    /// The coefficient of linear expansion of its metal (`"23.0e-6/K"`).
+    #[serde(default)]
+    pub expansion: Option<String>,
     /// Anything a reader should know.
     #[serde(default)]
     pub note: Option<String>,
@@ -728,6 +732,22 @@ pub struct Plate {
     /// Its holes, in the jig's datum axes.
     #[serde(default)]
     pub holes: Vec<Hole>,
+    /// Groups of its holes that were laid off or can be moved as one.
+    #[serde(default)]
+    pub members: Vec<Member>,
+}
+
+/// Holes of a plate that were laid off or can be moved as one: a leg, a bracket, a row.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Member {
+    /// What it is called.
+    pub member: String,
+    /// Its holes by name.
+    pub holes: Vec<String>,
+    /// Whether its holes were laid off one from the next, in this order: then a pitch error can show.
+    #[serde(default)]
+    pub row: bool,
 }
 
 /// A hole of a plate.
@@ -747,6 +767,9 @@ pub struct Hole {
     pub diameter: String,
     /// The diameter of its position tolerance zone, or the name of a tolerance class.
     pub tolerance: String,
+    /// Where the zone grows at maximum material condition: the smallest permitted hole.
+    #[serde(default)]
+    pub smallest: Option<String>,
     /// Whether it is one of the jig's own datums (a dowel).
     #[serde(default)]
     pub datum: bool,
@@ -947,6 +970,9 @@ pub struct Jig {
     /// The build state that it is set for.
     #[serde(default)]
     pub set_for: Option<SetFor>,
+    /// The coefficient of linear expansion of its plates' metal (`"11.5e-6/K"`).
+    #[serde(default)]
+    pub expansion: Option<String>,
     /// The plates mounted on it.
     #[serde(default)]
     pub mounted: Vec<MountedPlate>,
@@ -1000,11 +1026,51 @@ pub struct Survey {
     pub instrument: String,
     /// The instrument's uncertainty for one coordinate (expanded, k = 2).
     pub uncertainty: String,
+    /// The uncertainty of a hole's diameter (expanded, k = 2); left out: that of a coordinate.
+    #[serde(default)]
+    pub diameter_uncertainty: Option<String>,
     /// The temperature at which it was measured (`"18.5C"`).
     #[serde(default)]
     pub temperature: Option<String>,
+    /// The face of the plate from which it was measured; left out: not known, and then hands are not told.
+    #[serde(default)]
+    pub face: Option<Face>,
+    /// What the axes are; left out: the instrument's own.
+    #[serde(default)]
+    pub axes: Axes,
+    /// The unit of the holes' figures that are written without one (`"mm"`).
+    #[serde(default)]
+    pub unit: Option<String>,
     /// The measured holes.
+    #[serde(default)]
     pub holes: Vec<MeasuredHole>,
+    /// A CSV file below the project folder with the measured holes instead (`"surveys/V3.csv"`). Its first line names
+    /// the columns: `x` and `y`, and where they were measured `z`, `diameter` and `id`, in any order; `#` begins a
+    /// remark.
+    #[serde(default)]
+    pub holes_from: Option<String>,
+    /// Anything a reader should know.
+    #[serde(default)]
+    pub note: Option<String>,
+}
+
+/// A face of a plate.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, serde::Serialize)]
+pub enum Face {
+    /// The one with the marks on it, as the definitions are drawn.
+    Marked,
+    /// The other one.
+    Back,
+}
+
+/// The axes of a survey.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, serde::Serialize)]
+pub enum Axes {
+    /// The instrument's own: the plate may lie anywhere. Deviations are taken on the plate's datum holes.
+    #[default]
+    Instrument,
+    /// The jig's datum axes: the instrument was set on the jig's datums, and deviations are taken on these axes.
+    Jig,
 }
 
 /// A measured hole.
@@ -1024,6 +1090,18 @@ pub struct MeasuredHole {
     /// The diameter found.
     #[serde(default)]
     pub diameter: Option<String>,
+    /// Where its values stand, by field, if they were read from a CSV file.
+    #[serde(skip)]
+    pub cells: Vec<(&'static str, Place)>,
+}
+
+impl MeasuredHole {
+    /// Where a value of this hole is written; `item` is the hole's own place in the record.
+    #[must_use]
+    pub fn place(&self, field: &'static str, item: &Place) -> Place {
+        let cell = self.cells.iter().find(|(name, _)| *name == field).or(self.cells.first());
+        cell.map_or_else(|| item.field(field), |(_, place)| place.clone())
+    }
 }
 
 /// Parts made, or reclaimed from another airframe.

@@ -181,8 +181,8 @@ faults! {
 faults! {
     plate_on_an_unknown_station: "S102" at "shop/jigs.ron", "4 kell";
         (JIGS, "mark: \"P4\", station: \"4 keel\"", "mark: \"P4\", station: \"4 kell\"");
-    plate_made_to_another_variant: "S201" at "shop/jigs.ron", "mark: \"P6\"";
-        (JIGS, "made_to: \"J14-11\"", "made_to: \"J14-12\"");
+    plate_made_to_another_variant: "S201" at "shop/jigs.ron", "mark: \"P1\"";
+        (JIGS, "made_to: \"J14-01\"", "made_to: \"J14-02\"");
     build_state_that_does_not_exist: "S110" at "shop/jigs.ron", "rebiuld";
         (JIGS, "build_state: \"rebuild\"", "build_state: \"rebiuld\"");
     plate_for_a_station_that_the_jig_lacks: "S207" at "type/plates.ron", "J14-15";
@@ -191,6 +191,48 @@ faults! {
         (JIGS, " set_for: (airframe: \"OC537\", build_state: \"rebuild\"),", "");
     plate_reworked_and_not_measured_again: "S205" at "shop/jigs.ron", "2021-06-08";
         (JIGS, "reworked: \"2020-06-08\"", "reworked: \"2021-06-08\"");
+}
+
+const SURVEYS: &str = "shop/surveys.ron";
+const PLATES: &str = "type/plates.ron";
+const HOLES: &str = "shop/surveys/V1.csv";
+
+// Surveys.
+faults! {
+    coefficient_without_its_unit: "S111" at "shop/jigs.ron", "name: \"J14\"";
+        (JIGS, "name: \"J14\", frame: \"F14\", set_for: (airframe: \"OC537\", build_state: \"rebuild\"), expansion: \"11.5e-6/K\"", "name: \"J14\", frame: \"F14\", set_for: (airframe: \"OC537\", build_state: \"rebuild\"), expansion: \"11.5\"");
+    member_names_a_hole_that_is_not_there: "S112" at "type/plates.ron", "\"L44\"";
+        (PLATES, "(member: \"starboard end\", holes: [\"L1\", \"L2\", \"L3\", \"L4\"])", "(member: \"starboard end\", holes: [\"L1\", \"L2\", \"L3\", \"L44\"])");
+    holes_in_a_file_that_is_not_there: "S113" at "shop/surveys.ron", "V11.csv";
+        (SURVEYS, "shop/surveys/V1.csv", "shop/surveys/V11.csv");
+    column_that_is_not_known: "S114" at "shop/surveys/V1.csv", "id,x,y,dia";
+        (HOLES, "id,x,y,diameter", "id,x,y,dia");
+    line_with_a_cell_too_few: "S115" at "shop/surveys/V1.csv", "B1-32";
+        (HOLES, "\nB1,", "\nB1");
+    cell_that_is_no_length: "D101" at "shop/surveys/V1.csv", "L3,";
+        (HOLES, "\nL3,", "\nL3,o");
+    holes_in_the_record_and_in_a_file: "S116" at "shop/surveys.ron", "holes_from";
+        (SURVEYS, "holes_from: \"shop/surveys/V1.csv\",", "holes_from: \"shop/surveys/V1.csv\", holes: [(x: \"0in\", y: \"0in\")],");
+    bad_hole_in_a_good_plate: "S301" at "shop/surveys/V1.csv", "L3,";
+        (HOLES, "\nL3,-29.5", "\nL3,-29.4");
+    instrument_too_coarse: "S302" at "shop/surveys/V1.csv", "L1,";
+        (SURVEYS, "uncertainty: \"1thou\", temperature: \"18.5C\", face: Marked, unit: \"in\"", "uncertainty: \"4thou\", temperature: \"18.5C\", face: Marked, unit: \"in\"");
+    record_that_its_holes_deny: "S303" at "shop/jigs.ron", "mark: \"P6\"";
+        (JIGS, "made_to: \"J14-11\"", "made_to: \"J14-12\"");
+    measured_from_the_other_face: "S304" at "shop/jigs.ron", "mark: \"P4\"";
+        (SURVEYS, "temperature: \"19.0C\", face: Marked", "temperature: \"19.0C\", face: Back");
+    half_of_one_variant_and_half_of_another: "S305" at "shop/surveys.ron", "mark: \"P6\"";
+        (HOLES, "\nL1,", "\nL1,-26.876,-16.794,0.1285\nX1,"), (HOLES, "\nL2,", "\nL2,-28.470,-12.675,0.1285\nX2,"),
+        (HOLES, "\nL5,", "\n#L5,"), (HOLES, "\nL6,", "\n#L6,");
+    too_few_holes_measured: "S306" at "shop/surveys.ron", "mark: \"P6\"";
+        (HOLES, "\nL1,", "\n#L1,"), (HOLES, "\nL2,", "\n#L2,"), (HOLES, "\nL3,", "\n#L3,"), (HOLES, "\nL4,", "\n#L4,"),
+        (HOLES, "\nL5,", "\n#L5,"), (HOLES, "\nL6,", "\n#L6,"), (HOLES, "\nB1,", "\n#B1,");
+    hole_left_out: "S307" at "shop/surveys.ron", "holes_from";
+        (HOLES, "\nL2,", "\n#L2,");
+    plate_without_a_record: "S308" at "shop/jigs.ron", "mark: \"P6\"";
+        (JIGS, " made_to: \"J14-11\",", "");
+    holes_under_each_others_names: "S309" at "shop/surveys/V1.csv", "L4,-29.5";
+        (HOLES, "\nL3,", "\nL33,"), (HOLES, "\nL4,", "\nL3,"), (HOLES, "\nL33,", "\nL4,");
 }
 
 #[test]

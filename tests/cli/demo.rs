@@ -55,6 +55,44 @@ fn jigs() {
 }
 
 #[test]
+fn surveys() {
+    for (name, survey) in [
+        ("survey_scatter_from_csv", "V1"),
+        ("survey_wrong_variant", "V2"),
+        ("survey_one_bad_hole", "V3"),
+        ("survey_without_record", "V4"),
+        ("survey_before_correction", "V5"),
+        ("survey_against_record", "V6"),
+        ("survey_not_decidable", "V7"),
+        ("survey_other_hand", "V8"),
+        ("survey_member_shifted", "V9"),
+    ] {
+        snapshot(name, &["survey", survey]);
+    }
+}
+
+#[test]
+fn rework_lists() {
+    snapshot("rework_j14", &["rework", "J14"]);
+    snapshot("rework_j17", &["rework", "J17"]);
+    snapshot("rework_j14_for_the_line", &["rework", "J14", "--airframe", "BT188"]);
+}
+
+#[test]
+fn a_plate_changed_since_its_survey_is_unproved_everywhere() {
+    let jig = text(&on_demo(&["jig", "J17"]).stdout);
+    let survey = text(&on_demo(&["survey", "V5"]).stdout);
+    let frame = text(&on_demo(&["variant", "F14", "--airframe", "OC537"]).stdout);
+    let check = text(&on_demo(&["check"]).stdout);
+    assert!(survey.contains("UNPROVED: Q4"), "{survey}");
+    assert!(frame.contains("P1 right, unproved"), "{frame}");
+    let check = check.split([' ', '\n', '│']).filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ");
+    assert!(check.contains("the plate `Q4` of jig `J17` was changed after its last survey, `V5`, and is unproved"));
+    assert!(jig.contains("changed since the last survey and unproved until the next: Q4"), "{jig}");
+    assert!(jig.contains("changed since)"), "{jig}");
+}
+
+#[test]
 fn reasons() {
     snapshot("why_modification", &["why", "TM048", "--airframe", "OC537"]);
     snapshot("why_doubtful", &["why", "TM061", "--airframe", "BT214"]);
@@ -101,7 +139,10 @@ fn the_answer_of_the_readme_fits_one_screen() {
     assert!(screen.lines().count() <= 50, "{} lines", screen.lines().count());
     let words: Vec<&str> = screen.split_whitespace().collect();
     let told = words.join(" ");
-    assert!(told.contains("plate P3, made to J14-06: wrong variant; make or rework to J14-07"), "{screen}");
+    assert!(
+        told.contains("plate P3, made to J14-06: wrong variant (measured V2); make or rework to J14-07"),
+        "{screen}"
+    );
     assert!(told.contains("plates may stay"), "{screen}");
 }
 
@@ -118,7 +159,12 @@ fn exit_codes() {
         (&["stat", "OC537"], 2),
         (&["state", "OC537"], 3),
         (&["state", "BT214", "--open"], 3),
-        (&["jig", "J17"], 3),
+        (&["jig", "J17"], 1),
+        (&["survey", "V1"], 0),
+        (&["survey", "V3"], 1),
+        (&["survey", "V7"], 3),
+        (&["survey", "V99"], 2),
+        (&["rework", "J17"], 3),
         (&["bill", "BT214", "--of", "F17"], 3),
         (&["bill", "OC537", "--of", "F14"], 0),
         (&["rack", "OC537"], 1),

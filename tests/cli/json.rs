@@ -77,8 +77,27 @@ fn jig() {
     let report = json(&["jig", "J14"]);
     has(&report, &["asked", "jig", "frame", "stations", "caution"]);
     has(&report["stations"][0], &["station", "mark", "made_to", "needed", "verdict", "proved", "stays", "remedy"]);
+    has(&report["stations"][0], &["counts_as", "rests_on", "measured"]);
     let all = json(&["jig", "--airframe", "OC537"]);
     assert_eq!(all.as_array().map(Vec::len), Some(2), "every jig, in a list");
+}
+
+#[test]
+fn survey_and_rework() {
+    let report = json(&["survey", "V9"]);
+    has(&report, &["survey", "jig", "station", "mark", "date", "instrument", "uncertainty", "temperature_c", "unit"]);
+    has(&report, &["corrected_to_20", "face", "axes", "counts", "record", "identity", "against", "state", "datums"]);
+    has(
+        &report,
+        &["holes", "strange", "errors", "suspects", "scatter", "best_fit", "part_growth", "remedies", "caution"],
+    );
+    has(&report["identity"], &["verdict", "plates", "words", "hand", "mounting", "loosely", "told_from"]);
+    has(&report["holes"][0], &["hole", "named", "datum", "dx_mm", "dy_mm", "position_mm", "zone_mm", "bonus_mm"]);
+    has(&report["holes"][0], &["guard_mm", "verdict", "size", "left_mm"]);
+    has(&report["errors"][0], &["kind", "what", "size", "instead", "harmless"]);
+    let report = json(&["rework", "J14"]);
+    has(&report, &["asked", "jig", "frame", "keep", "steps", "wait", "survey_afterwards", "caution"]);
+    has(&report["steps"][0], &["kind", "station", "mark", "plate", "text"]);
 }
 
 #[test]

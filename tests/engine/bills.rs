@@ -55,6 +55,7 @@ fn nest(dice: &mut Dice, model: &mut Model, airframe: AirframeId) {
             thickness: None,
             source,
             mass,
+            expansion: None,
             positions: Vec::new(),
             assembly: None,
             tools: Vec::new(),

@@ -98,6 +98,7 @@ pub(crate) fn model(dice: &mut Dice, mods: usize, claims: usize) -> (Model, Airf
             thickness: None,
             source: Source::Made,
             mass: None,
+            expansion: None,
             positions: Vec::new(),
             assembly: None,
             tools: Vec::new(),

@@ -2,6 +2,7 @@
 
 mod constructs;
 mod folders;
+mod holes;
 mod mutation;
 mod places;
 mod recovery;

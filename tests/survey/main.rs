@@ -10,6 +10,7 @@ mod errors;
 mod identification;
 mod nist;
 mod oracle;
+mod plates;
 mod properties;
 #[path = "../random.rs"]
 mod random;

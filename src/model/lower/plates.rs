@@ -6,7 +6,7 @@ use super::say::{Findings, listed, nearest};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{Id, PartId, PlateId, Table};
-use crate::model::{Hole, Length, Plate};
+use crate::model::{Hole, Length, Member, Plate};
 use crate::source::raw;
 use std::collections::BTreeSet;
 
@@ -35,8 +35,9 @@ pub(super) fn lower(cx: &Context, out: &mut Findings) -> Table<PlateId, Plate> {
         }
         let holes = holes(cx, *record, raw, out);
         if !locates.is_empty() {
+            let members = members(*record, raw, &holes, out);
             let (jig_station, title) = (raw.jig_station.clone(), raw.title.clone());
-            let plate = Plate { record: *record, jig_station, title, locates, holes };
+            let plate = Plate { record: *record, jig_station, title, locates, holes, members };
             table.insert(number, plate).expect("listed names are unique");
         }
     }
@@ -57,16 +58,64 @@ fn holes(cx: &Context, record: RecordRef, raw: &raw::Plate, out: &mut Findings) 
         let at = coordinates(cx, (&hole.x, &hole.y, hole.z.as_ref()), &place, out);
         let diameter = out.size("diameter", &hole.diameter, cx.config, &place.field("diameter"));
         let tolerance = tolerance(cx, &hole.tolerance, &place.field("tolerance"), out);
+        let smallest = hole.smallest.as_ref();
+        let smallest = smallest.and_then(|text| out.size("smallest hole", text, cx.config, &place.field("smallest")));
         let kept = unique.index(&hole.hole).is_some_and(|at| unique.get(at).1 == index);
         if let (Some(at), Some(diameter), Some(tolerance), true) = (at, diameter, tolerance, kept) {
-            holes.push(Hole { name: hole.hole.clone(), at, diameter, tolerance, datum: hole.datum });
+            holes.push(Hole { name: hole.hole.clone(), at, diameter, tolerance, smallest, datum: hole.datum });
         }
     }
     holes
 }
 
+/// The groups of holes that can move as one.
+fn members(record: RecordRef, raw: &raw::Plate, holes: &[Hole], out: &mut Findings) -> Vec<Member> {
+    let named = raw.members.iter().enumerate();
+    let named = named
+        .map(|(index, member)| (member.member.clone(), record.field("members").item(index).field("member"), index));
+    let unique = Listed::collect(("member", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE), named, out);
+    let mut members = Vec::new();
+    for (index, member) in raw.members.iter().enumerate() {
+        let list = record.field("members").item(index).field("holes");
+        let mut found: Vec<usize> = Vec::new();
+        for (at, name) in member.holes.iter().enumerate() {
+            let hole = holes.iter().position(|hole| hole.name == *name);
+            match hole {
+                Some(hole) if !found.contains(&hole) => found.push(hole),
+                // A hole that was left out has its finding.
+                None if raw.holes.iter().any(|hole| hole.hole == *name) => {}
+                Some(_) | None => {
+                    let (word, label) = match hole {
+                        Some(_) => ("twice", "again"),
+                        None => ("which it does not have", "no such hole"),
+                    };
+                    let message =
+                        format!("the member `{}` of plate `{}` names hole `{name}`, {word}", member.member, raw.number);
+                    out.add(
+                        Finding::new(codes::MEMBER_HOLE, message, list.item(at), label)
+                            .label(record.field("holes"), "the plate's holes")
+                            .help("name each hole of the member once, as the plate's list does"),
+                    );
+                }
+            }
+        }
+        if member.holes.len() < 2 {
+            let message = format!("the member `{}` of plate `{}` has fewer than two holes", member.member, raw.number);
+            out.add(
+                Finding::new(codes::MEMBER_HOLE, message, list, "not a group")
+                    .help("name the holes that move with it, or leave the member out: one hole alone is a hole"),
+            );
+        }
+        let kept = unique.index(&member.member).is_some_and(|at| unique.get(at).1 == index);
+        if kept && found.len() >= 2 {
+            members.push(Member { name: member.member.clone(), holes: found, row: member.row });
+        }
+    }
+    members
+}
+
 /// The three coordinates of a hole; out of the plane is 0 where it is left out.
-pub(super) fn coordinates(
+fn coordinates(
     cx: &Context,
     (x, y, z): (&str, &str, Option<&String>),
     place: &Place,

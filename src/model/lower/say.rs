@@ -47,6 +47,21 @@ impl Findings {
         self.read(Window::parse(text), place)
     }
 
+    /// A coefficient of linear expansion per kelvin, of any metal.
+    pub(super) fn expansion(&mut self, text: Option<&String>, place: &Place) -> Option<f64> {
+        let text = text?;
+        let number = text.trim().strip_suffix("/K").and_then(|number| number.trim_end().parse::<f64>().ok());
+        let found = number.filter(|per_kelvin| (0.0..=1e-4).contains(per_kelvin));
+        if found.is_none() {
+            let message = format!("`{text}` is not a coefficient of expansion of a metal");
+            self.add(
+                Finding::new(codes::UNREADABLE_EXPANSION, message, place.clone(), "not a coefficient")
+                    .help("write it per kelvin, as in `11.5e-6/K`"),
+            );
+        }
+        found
+    }
+
     pub(super) fn optional_window(&mut self, text: Option<&String>, place: &Place) -> Option<Window> {
         text.and_then(|text| self.window(text, place))
     }

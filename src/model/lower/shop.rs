@@ -1,18 +1,17 @@
-//! The shop: jigs and surveys.
+//! The shop: jigs and the plates on them.
 
 use super::Context;
 use super::names::Listed;
-use super::plates::coordinates;
 use super::say::{Findings, listed, nearest};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{AirframeId, BuildStateId, JigId, Table};
-use crate::model::{Jig, MeasuredHole, Model, MountedPlate, Survey};
+use crate::model::{Jig, Model, MountedPlate};
 use crate::source::raw;
 
 pub(super) fn lower(cx: &Context, model: &mut Model, out: &mut Findings) {
     model.jigs = jigs(cx, model, out);
-    model.surveys = surveys(cx, model, out);
+    model.surveys = super::surveys::lower(cx, model, out);
 }
 
 fn jigs(cx: &Context, model: &Model, out: &mut Findings) -> Table<JigId, Jig> {
@@ -23,7 +22,8 @@ fn jigs(cx: &Context, model: &Model, out: &mut Findings) -> Table<JigId, Jig> {
         let mounted = mounted(cx, model, *record, raw, out);
         if let Some(frame) = frame {
             let set_for = raw.set_for.as_ref().and_then(|to| set_for(cx, model, to, &record.field("set_for"), out));
-            let jig = Jig { record: *record, frame, stations: raw.stations.clone(), set_for, mounted };
+            let expansion = out.expansion(raw.expansion.as_ref(), &record.field("expansion"));
+            let jig = Jig { record: *record, frame, stations: raw.stations.clone(), set_for, expansion, mounted };
             table.insert(name, jig).expect("listed names are unique");
         }
     }
@@ -88,92 +88,8 @@ fn mounted(cx: &Context, model: &Model, record: RecordRef, raw: &raw::Jig, out: 
 }
 
 /// The marks of the plates on a jig, whether or not their stations are known.
-fn marks(record: RecordRef, raw: &raw::Jig, out: &mut Findings) -> Listed<usize> {
+pub(super) fn marks(record: RecordRef, raw: &raw::Jig, out: &mut Findings) -> Listed<usize> {
     let marks = raw.mounted.iter().enumerate();
     let marks = marks.map(|(i, plate)| (plate.mark.clone(), record.field("mounted").item(i).field("mark"), i));
     Listed::collect(("plate mark", codes::UNKNOWN_MARK, codes::NAME_USED_TWICE), marks, out)
-}
-
-fn surveys(cx: &Context, model: &Model, out: &mut Findings) -> Vec<Survey> {
-    let kind = ("survey", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE);
-    let items = cx.records.surveys.iter().map(|(at, raw)| (raw.id.clone(), at.field("id"), (*at, *raw)));
-    let names = Listed::collect(kind, items, out);
-    names.iter().filter_map(|(_, _, (record, raw))| survey(cx, model, *record, raw, out)).collect()
-}
-
-fn survey(cx: &Context, model: &Model, record: RecordRef, raw: &raw::Survey, out: &mut Findings) -> Option<Survey> {
-    let plate = mounted_plate(cx, model, record, raw, out);
-    let date = out.window(&raw.date, &record.field("date"));
-    let uncertainty = out.size("uncertainty", &raw.uncertainty, cx.config, &record.field("uncertainty"));
-    let temperature = raw.temperature.as_ref().and_then(|text| temperature(text, &record.field("temperature"), out));
-    if raw.holes.is_empty() {
-        let message = format!("the survey `{}` has no holes", raw.id);
-        let finding = Finding::new(codes::NO_HOLES_MEASURED, message, record.field("holes"), "no holes");
-        out.add(finding.help("enter the measured holes"));
-        return None;
-    }
-    let holes = measured(cx, record, raw, out);
-    let (jig, mounted) = plate?;
-    Some(Survey {
-        record,
-        id: raw.id.clone(),
-        jig,
-        mounted,
-        date: date?,
-        instrument: raw.instrument.clone(),
-        uncertainty: uncertainty?,
-        temperature,
-        holes,
-    })
-}
-
-fn mounted_plate(
-    cx: &Context,
-    model: &Model,
-    record: RecordRef,
-    raw: &raw::Survey,
-    out: &mut Findings,
-) -> Option<(JigId, usize)> {
-    let at = cx.names.jigs.find(&raw.jig, &record.field("jig"), out)?;
-    let (_, (jig_record, jig)) = cx.names.jigs.get(at);
-    // The faults in the jig's own marks have their findings already.
-    marks(*jig_record, jig, &mut Findings::default()).find(&raw.mark, &record.field("mark"), out)?;
-    let id = model.jigs.id(&raw.jig)?;
-    let mounted = model.jigs[id].mounted.iter().position(|plate| plate.mark == raw.mark)?;
-    Some((id, mounted))
-}
-
-fn measured(cx: &Context, record: RecordRef, raw: &raw::Survey, out: &mut Findings) -> Vec<MeasuredHole> {
-    let named =
-        raw.holes.iter().enumerate().filter_map(|(index, hole)| {
-            Some((hole.hole.clone()?, record.field("holes").item(index).field("hole"), index))
-        });
-    let unique = Listed::collect(("hole", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE), named, out);
-    let mut holes = Vec::new();
-    for (index, hole) in raw.holes.iter().enumerate() {
-        let place = record.field("holes").item(index);
-        let at = coordinates(cx, (&hole.x, &hole.y, hole.z.as_ref()), &place, out);
-        let diameter = hole.diameter.as_ref();
-        let diameter = diameter.and_then(|text| out.size("diameter", text, cx.config, &place.field("diameter")));
-        let named = hole.hole.as_ref();
-        let kept = named.is_none_or(|name| unique.index(name).is_some_and(|at| unique.get(at).1 == index));
-        if let (Some(at), true) = (at, kept) {
-            holes.push(MeasuredHole { name: hole.hole.clone(), at, diameter });
-        }
-    }
-    holes
-}
-
-/// Degrees Celsius between what frost and sun make of a workshop.
-fn temperature(text: &str, place: &Place, out: &mut Findings) -> Option<f64> {
-    let number = text.trim().strip_suffix('C').and_then(|number| number.trim_end().parse::<f64>().ok());
-    let found = number.filter(|degrees| (-40.0..=60.0).contains(degrees));
-    if found.is_none() {
-        let message = format!("`{text}` is not a temperature from -40 to 60 degrees Celsius");
-        out.add(
-            Finding::new(codes::UNREADABLE_TEMPERATURE, message, place.clone(), "not a temperature")
-                .help("write degrees Celsius, as in `18.5C`"),
-        );
-    }
-    found
 }

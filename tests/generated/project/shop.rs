@@ -89,7 +89,7 @@ fn mounted(random: &mut Random, plate: usize, definition: &Plate) -> Mounted {
     let reworked = chance(random, 30).then(|| made + within(random, 30, 500));
     let surveyed = reworked.unwrap_or(made) + within(random, 1, 90);
     let hole = |hole: &super::frames::Hole| {
-        let mut off = || 0.01 * random.normal();
+        let mut off = || 0.005 * random.normal();
         (hole.x + off(), hole.y + off(), if hole.dowel { 10.0 } else { 3.3 } + off())
     };
     Mounted { plate, made, reworked, surveyed, holes: definition.holes.iter().map(hole).collect() }

@@ -1,0 +1,377 @@
+//! What a survey says of the plate that it measured: which definition its holes are, how far each lies off, what kind
+//! of error that is, and the best fit beside it.
+//!
+//! The order of judgement: which plate it is, by telling holes alone; then each hole of that definition on the jig's
+//! own datums; then the kind of error; then the best fit, second, because a best fit can hide a wrong datum. Plates
+//! are plane patterns: readings with a third coordinate are laid level first. A correction to 20 degrees is made where
+//! temperature and coefficient are given, and shrinks lengths only: the instrument is taken to read true lengths.
+
+mod judging;
+mod pairing;
+
+use self::judging::Judging;
+use super::error_kind::Diagnosis;
+use super::fit::{Fit, level};
+use super::identify::{self, Candidate, Catalogue, FEWEST_HOLES, Hand, Identification, Placement, PlateHole, Reading};
+use super::point::Point3;
+use super::position::{Judgement, Verdict, at_reference_temperature, expansion_mismatch};
+use crate::ids::PlateId;
+use crate::model::{Axes, Face, Hole, Length, Model, Plate, Survey};
+use std::sync::OnceLock;
+
+/// How far a hole may lie off, beyond its zone and the instrument's uncertainty, and still be taken for a hole of a
+/// plate that is drilled badly, in millimetres. Only asked where no plate matches within zones; holes then tell two
+/// plates apart only if these lie further apart than twice this. 55 thou is a layout error that workshops know.
+pub const LOOSE: f64 = 1.6;
+
+/// The plate definitions, ready to be compared with surveys; the work for that is done when the first survey comes.
+#[derive(Debug)]
+pub struct Examiner<'m> {
+    model: &'m Model,
+    /// The definitions of the catalogue by its index.
+    plates: Vec<PlateId>,
+    catalogue: OnceLock<Catalogue>,
+}
+
+/// Which definition the measured holes are.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Identity {
+    /// This one.
+    One(PlateId),
+    /// This one, with its hand swapped or mounted back to front.
+    OtherHand(PlateId),
+    /// These match equally: no telling hole was measured. The best first. Where one of them is for the station on which
+    /// the plate stands and the others are for other stations, it is that one: the same metal serves there.
+    Several(Vec<PlateId>),
+    /// Telling holes speak for each of these, the best first: drilled to more than one, or altered.
+    Mixed(Vec<PlateId>),
+    /// None; the nearest, where one is near at all.
+    NoPlate(Option<PlateId>),
+    /// Too few holes were measured to tell.
+    TooFew,
+}
+
+/// What deviations are taken on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DatumBasis {
+    /// The jig's datum axes, on which the instrument was set.
+    JigAxes,
+    /// So many measured datum holes of the plate.
+    Holes(usize),
+    /// The best fit of all holes, because fewer than two datum holes were measured: an error of the whole plate
+    /// against its datums cannot show.
+    BestFit,
+}
+
+/// A hole of the definition, measured or not.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HoleFound {
+    /// The hole of the definition (an index).
+    pub hole: usize,
+    /// The measured hole (an index); `None`: it was not measured.
+    pub measured: Option<usize>,
+    /// Found less wanted on the datums, in millimetres.
+    pub off: Point3,
+    /// Its judgement, if it was measured and can be judged.
+    pub judged: Option<Judgement>,
+    /// Whether deviations are taken on it: then it is held only to be proved out of its zone.
+    pub is_datum: bool,
+    /// What is left of its deviation after the best fit, in millimetres.
+    pub left: Option<Point3>,
+}
+
+impl HoleFound {
+    /// Position and size together; `None` if it was not measured or cannot be judged.
+    #[must_use]
+    pub fn verdict(&self) -> Option<Verdict> {
+        let judged = self.judged?;
+        let size = judged.size.unwrap_or(Verdict::Pass);
+        Some(match (judged.position, size) {
+            (Verdict::Fail, _) | (_, Verdict::Fail) => Verdict::Fail,
+            // Datums are where they are: only that they do not fit each other can be proved on them.
+            (Verdict::NotDecidable, Verdict::Pass) if self.is_datum => Verdict::Pass,
+            (Verdict::NotDecidable, _) | (_, Verdict::NotDecidable) => Verdict::NotDecidable,
+            (Verdict::Pass, Verdict::Pass) => Verdict::Pass,
+        })
+    }
+}
+
+/// The holes of a plate taken together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum HolesState {
+    /// Every hole was measured and is proved within.
+    Within,
+    /// Some hole is too near its limit for the instrument, or was not measured; none is proved out.
+    NotDecided,
+    /// Some hole is proved out.
+    Out,
+}
+
+/// What a survey says.
+#[derive(Clone, Debug)]
+pub struct Examined {
+    /// The survey (an index of the model's).
+    pub survey: usize,
+    /// The definition that the plate's record says it was made to.
+    pub record: Option<PlateId>,
+    /// The definition that the holes are.
+    pub identity: Identity,
+    /// Whether the identity was found with [`LOOSE`] reach, no plate matching within zones.
+    pub loose: bool,
+    /// How the identity was found; plates are indices of [`Examiner::plate`].
+    pub identification: Identification,
+    /// The definition against which the holes are judged: the identified one, else that of the record.
+    pub against: Option<PlateId>,
+    /// Every hole of that definition, in its order.
+    pub holes: Vec<HoleFound>,
+    /// Measured holes (indices) that are none of the definition's.
+    pub strange: Vec<usize>,
+    /// Measured holes (indices) that lie on another hole of the definition (an index) than their name says.
+    pub renamed: Vec<(usize, usize)>,
+    /// What the deviations are taken on.
+    pub basis: DatumBasis,
+    /// What kind of error it is; its holes are indices of `order`, its members those of the definition.
+    pub diagnosis: Option<Diagnosis>,
+    /// The holes of the diagnosis as holes of the definition (indices).
+    pub order: Vec<usize>,
+    /// The members of the definition (indices) that the diagnosis calls members, and those that it calls rows.
+    pub members: (Vec<usize>, Vec<usize>),
+    /// The best fit of the measured holes to the definition, bad ones left out: the motion from where they lie on the
+    /// datums, and how many holes it rests on.
+    pub best_fit: Option<(Fit, usize)>,
+    /// Whether lengths were corrected to 20 degrees.
+    pub corrected: bool,
+    /// How much longer than the plate's pattern a part comes out that is made on it at the survey's temperature, by
+    /// located part (an index of the definition's list), over the longest distance between holes, in millimetres.
+    pub mismatch: Vec<(usize, f64)>,
+}
+
+impl Examined {
+    /// The holes taken together; `None` where they were judged against no definition.
+    #[must_use]
+    pub fn state(&self) -> Option<HolesState> {
+        self.against?;
+        let of = |hole: &HoleFound| match hole.verdict() {
+            Some(Verdict::Pass) => HolesState::Within,
+            Some(Verdict::Fail) => HolesState::Out,
+            Some(Verdict::NotDecidable) | None => HolesState::NotDecided,
+        };
+        Some(self.holes.iter().map(of).max().unwrap_or(HolesState::NotDecided))
+    }
+    /// The holes of the definition (indices) with this verdict; `None`: not measured or not to be judged.
+    pub fn with(&self, verdict: Option<Verdict>) -> impl Iterator<Item = usize> {
+        self.holes.iter().filter(move |hole| hole.verdict() == verdict).map(|hole| hole.hole)
+    }
+}
+
+impl<'m> Examiner<'m> {
+    /// Takes all definitions that have holes enough to be told by.
+    #[must_use]
+    pub fn new(model: &'m Model) -> Self {
+        let plates: Vec<PlateId> =
+            model.plates.ids().filter(|plate| model.plates[*plate].holes.len() >= FEWEST_HOLES).collect();
+        Examiner { model, plates, catalogue: OnceLock::new() }
+    }
+
+    fn catalogue(&self) -> &Catalogue {
+        let pattern = |plate: &PlateId| pattern(&self.model.plates[*plate]);
+        self.catalogue.get_or_init(|| Catalogue::new(self.plates.iter().map(pattern).collect()))
+    }
+
+    /// The definition behind a plate index of an identification.
+    #[must_use]
+    pub fn plate(&self, index: usize) -> PlateId {
+        self.plates[index]
+    }
+
+    /// The holes that tell an identified plate from another definition: its hole with the measured one (indices). By
+    /// how the readings fit where the other came near at all; else as both are drawn in the jig's axes.
+    #[must_use]
+    pub fn tells(&self, examined: &Examined, other: PlateId) -> Vec<(usize, usize)> {
+        let found = &examined.identification;
+        let (Identity::One(is) | Identity::OtherHand(is)) = examined.identity else { return Vec::new() };
+        let Some(candidate) = self.candidate(found, is) else { return Vec::new() };
+        let leads = found.leader.as_ref().is_some_and(|leader| leader.plate == candidate.plate);
+        if let Some(rival) = found.ruled_out.iter().find(|rival| leads && self.plates[rival.rival.plate] == other) {
+            return rival.for_leader.iter().map(|m| (m.hole, m.measured)).collect();
+        }
+        let is = &self.model.plates[is];
+        let uncertainty = self.model.surveys[examined.survey].uncertainty.mm();
+        let slack = if examined.loose { uncertainty + LOOSE } else { uncertainty };
+        let apart = |hole: usize| {
+            self.model.plates[other].holes.iter().all(|theirs| {
+                let reach = f64::midpoint(is.holes[hole].tolerance.mm(), theirs.tolerance.mm()) + 2.0 * slack;
+                (nominal(&is.holes[hole]) - nominal(theirs)).norm() > reach
+            })
+        };
+        candidate.matches.iter().filter(|m| apart(m.hole)).map(|m| (m.hole, m.measured)).collect()
+    }
+
+    /// What a survey (an index) says.
+    #[must_use]
+    pub fn examine(&self, index: usize) -> Examined {
+        let survey = &self.model.surveys[index];
+        let jig = &self.model.jigs[survey.jig];
+        let record = jig.mounted[survey.mounted].made_to;
+        let (places, corrected) = places(survey, jig.expansion);
+        let reading = Reading {
+            holes: places,
+            face: face(survey),
+            placement: if survey.axes == Axes::Jig { Placement::JigAxes } else { Placement::Free },
+            uncertainty: survey.uncertainty.mm(),
+        };
+        let (identification, loose) = self.identify(&reading, survey, record);
+        let station = &jig.stations[jig.mounted[survey.mounted].station];
+        let identity = self.identity(&identification, &reading, station);
+        let against = match &identity {
+            Identity::One(plate) | Identity::OtherHand(plate) => Some(*plate),
+            Identity::Several(_) | Identity::Mixed(_) | Identity::NoPlate(_) | Identity::TooFew => record,
+        };
+        let mut examined = Examined {
+            survey: index,
+            record,
+            identity,
+            loose,
+            identification,
+            against,
+            holes: Vec::new(),
+            strange: Vec::new(),
+            renamed: Vec::new(),
+            basis: DatumBasis::BestFit,
+            diagnosis: None,
+            order: Vec::new(),
+            members: (Vec::new(), Vec::new()),
+            best_fit: None,
+            corrected,
+            mismatch: Vec::new(),
+        };
+        if let Some(plate) = against {
+            let candidate = self.candidate(&examined.identification, plate).cloned();
+            let judging = Judging { survey, plate: &self.model.plates[plate], reading: &reading };
+            judging.judge(candidate.as_ref(), &mut examined);
+            examined.mismatch = self.mismatch(survey, plate);
+        }
+        examined
+    }
+
+    /// Within zones first, over the whole catalogue; where nothing matches, loosely over what the plate may be.
+    fn identify(&self, reading: &Reading, survey: &Survey, record: Option<PlateId>) -> (Identification, bool) {
+        let strict = self.catalogue().identify(reading);
+        if strict.verdict != identify::Verdict::None || reading.holes.len() < FEWEST_HOLES {
+            return (strict, false);
+        }
+        let jig = &self.model.jigs[survey.jig];
+        let station = &jig.stations[jig.mounted[survey.mounted].station];
+        let may_be: Vec<usize> = (0..self.plates.len())
+            .filter(|at| {
+                self.model.plates[self.plates[*at]].jig_station == *station || Some(self.plates[*at]) == record
+            })
+            .collect();
+        let few = Catalogue::new(may_be.iter().map(|at| pattern(&self.model.plates[self.plates[*at]])).collect());
+        let loose = Reading { uncertainty: reading.uncertainty + LOOSE, ..reading.clone() };
+        let mut found = few.identify(&loose);
+        if found.verdict == identify::Verdict::None {
+            return (strict, false);
+        }
+        let rename = |candidate: &mut Candidate| candidate.plate = may_be[candidate.plate];
+        found.leader.iter_mut().for_each(rename);
+        let rivals = found.equals.iter_mut().chain(&mut found.ruled_out).chain(&mut found.mixed_with);
+        rivals.for_each(|comparison| rename(&mut comparison.rival));
+        (found, true)
+    }
+
+    /// The placement on this plate, if it leads or matches as well as the leader.
+    fn candidate<'f>(&self, found: &'f Identification, plate: PlateId) -> Option<&'f Candidate> {
+        let equals = found.equals.iter().map(|comparison| &comparison.rival);
+        found.leader.iter().chain(equals).find(|candidate| self.plates[candidate.plate] == plate)
+    }
+
+    fn identity(&self, found: &Identification, reading: &Reading, station: &str) -> Identity {
+        if reading.holes.len() < FEWEST_HOLES {
+            return Identity::TooFew;
+        }
+        let leader = found.leader.as_ref().map(|leader| self.plates[leader.plate]);
+        let with = |rivals: &[identify::Comparison]| {
+            let mut all: Vec<PlateId> = leader.into_iter().collect();
+            for rival in rivals.iter().map(|comparison| self.plates[comparison.rival.plate]) {
+                if !all.contains(&rival) {
+                    all.push(rival);
+                }
+            }
+            all
+        };
+        let one = |plate: PlateId, is_mirrored: bool| {
+            if is_mirrored { Identity::OtherHand(plate) } else { Identity::One(plate) }
+        };
+        match (found.verdict, leader) {
+            (identify::Verdict::One, Some(leader)) => one(leader, found.hand == Hand::Mirrored),
+            (identify::Verdict::Several, Some(_)) => {
+                let all = with(&found.equals);
+                let here: Vec<PlateId> =
+                    all.iter().copied().filter(|plate| self.model.plates[*plate].jig_station == station).collect();
+                match here[..] {
+                    [plate] => {
+                        let is_mirrored = self.candidate(found, plate).is_some_and(|candidate| candidate.mirrored);
+                        let face_is_known = reading.face != identify::Face::Unknown;
+                        one(plate, is_mirrored && face_is_known && found.hand != Hand::Same)
+                    }
+                    _ => Identity::Several(all),
+                }
+            }
+            (identify::Verdict::Mixed, Some(_)) => Identity::Mixed(with(&found.mixed_with)),
+            (identify::Verdict::One | identify::Verdict::Several | identify::Verdict::Mixed, None)
+            | (identify::Verdict::None, _) => Identity::NoPlate(leader),
+        }
+    }
+
+    fn mismatch(&self, survey: &Survey, plate: PlateId) -> Vec<(usize, f64)> {
+        let plate = &self.model.plates[plate];
+        let (Some(jig), Some(temperature)) = (self.model.jigs[survey.jig].expansion, survey.temperature) else {
+            return Vec::new();
+        };
+        let places: Vec<Point3> = plate.holes.iter().map(nominal).collect();
+        let spans = places.iter().flat_map(|a| places.iter().map(|b| (*a - *b).norm()));
+        let longest = spans.fold(0.0, f64::max);
+        let parts = plate.locates.iter().enumerate();
+        let known = parts.filter_map(|(index, part)| Some((index, self.model.parts[*part].expansion?)));
+        known.map(|(index, part)| (index, expansion_mismatch(longest, temperature, jig, part))).collect()
+    }
+}
+
+/// The nominal place of a hole in the plane, in millimetres.
+pub(super) fn nominal(hole: &Hole) -> Point3 {
+    Point3::new(hole.at[0].mm(), hole.at[1].mm(), 0.0)
+}
+
+fn pattern(plate: &Plate) -> Vec<PlateHole> {
+    plate.holes.iter().map(|hole| PlateHole { at: nominal(hole), zone: hole.tolerance.mm() }).collect()
+}
+
+/// In the jig's axes a reading is as the definitions are drawn, from whichever face it was taken.
+fn face(survey: &Survey) -> identify::Face {
+    match (survey.axes, survey.face) {
+        (Axes::Jig, _) | (_, Some(Face::Marked)) => identify::Face::Marked,
+        (Axes::Instrument, Some(Face::Back)) => identify::Face::Back,
+        (Axes::Instrument, None) => identify::Face::Unknown,
+    }
+}
+
+/// The measured places in millimetres, at 20 degrees where that can be reckoned, and level; and whether it could.
+fn places(survey: &Survey, expansion: Option<f64>) -> (Vec<Point3>, bool) {
+    let place = |at: &[Length; 3]| Point3::new(at[0].mm(), at[1].mm(), at[2].mm());
+    let mut places: Vec<Point3> = survey.holes.iter().map(|hole| place(&hole.at)).collect();
+    let corrected = survey.temperature.zip(expansion);
+    if let Some((temperature, coefficient)) = corrected {
+        places = at_reference_temperature(&places, Point3::default(), temperature, coefficient);
+    }
+    let in_space = survey.holes.iter().any(|hole| hole.at[2].picometres != 0);
+    if in_space && survey.axes == Axes::Instrument {
+        // The third axis points from the plate to the instrument, on the side that was measured.
+        if let Ok(motion) = level(&places, Point3::new(0.0, 0.0, 1.0)) {
+            for p in &mut places {
+                *p = motion.apply(*p);
+            }
+        }
+    }
+    (places.into_iter().map(Point3::flat).collect(), corrected.is_some())
+}

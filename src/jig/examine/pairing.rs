@@ -1,0 +1,74 @@
+//! Which measured hole is which hole of a definition.
+
+use super::{LOOSE, nominal};
+use crate::jig::identify::{self, Candidate, Reading};
+use crate::jig::point::Point3;
+use crate::model::{Plate, Survey};
+
+/// Measured holes on holes of a definition.
+pub(super) struct Pairing {
+    /// By hole of the definition: the measured one.
+    pub(super) pairs: Vec<Option<usize>>,
+    /// Measured holes that are none of the definition's, in rising order.
+    pub(super) strange: Vec<usize>,
+    /// Measured holes that lie on another hole of the definition than their name says.
+    pub(super) renamed: Vec<(usize, usize)>,
+}
+
+/// Pairs by where the holes lie within zones, then by name, then by what is nearest within [`LOOSE`] reach. Where the
+/// plate matched only loosely, names go first: nearness says less there. Without a placement, names are all there is.
+pub(super) fn pair(survey: &Survey, plate: &Plate, reading: &Reading, found: Option<(&Candidate, bool)>) -> Pairing {
+    let mut pairs: Vec<Option<usize>> = vec![None; plate.holes.len()];
+    let mut taken = vec![false; survey.holes.len()];
+    let mut take = |hole: usize, measured: usize, pairs: &mut Vec<Option<usize>>| {
+        if pairs[hole].is_none() && !taken[measured] {
+            pairs[hole] = Some(measured);
+            taken[measured] = true;
+        }
+    };
+    let matches = found.map_or(&[][..], |(candidate, _)| &candidate.matches);
+    let named = |measured: usize| {
+        let name = survey.holes[measured].name.as_ref()?;
+        plate.holes.iter().position(|hole| hole.name == *name)
+    };
+    if let Some((_, false)) = found {
+        for m in matches {
+            take(m.hole, m.measured, &mut pairs);
+        }
+    }
+    for measured in 0..survey.holes.len() {
+        if let Some(hole) = named(measured) {
+            take(hole, measured, &mut pairs);
+        }
+    }
+    if let Some((candidate, _)) = found {
+        for m in matches {
+            take(m.hole, m.measured, &mut pairs);
+        }
+        // The nearest pairs first, so that the order of holes does not matter.
+        let back = reading.face == identify::Face::Back;
+        let lies = |measured: usize| {
+            let p: Point3 = reading.holes[measured];
+            candidate.place(if back { Point3::new(-p.x, p.y, p.z) } else { p })
+        };
+        let mut near = Vec::new();
+        for measured in 0..survey.holes.len() {
+            for (hole, wanted) in plate.holes.iter().enumerate() {
+                let off = (lies(measured) - nominal(wanted)).norm();
+                if off <= LOOSE + wanted.tolerance.mm() / 2.0 {
+                    near.push((off, hole, measured));
+                }
+            }
+        }
+        near.sort_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
+        for (_, hole, measured) in near {
+            take(hole, measured, &mut pairs);
+        }
+    }
+    let strange = (0..survey.holes.len()).filter(|measured| !taken[*measured]).collect();
+    let renamed = pairs.iter().enumerate().filter_map(|(hole, measured)| {
+        let measured = (*measured)?;
+        named(measured).filter(|named| *named != hole).map(|_| (measured, hole))
+    });
+    Pairing { renamed: renamed.collect(), strange, pairs }
+}

@@ -1,0 +1,103 @@
+//! What to do about a plate whose holes are out: from the kinds of error to work on the metal.
+
+use super::error_kind::{Diagnosis, ErrorKind, Remedy, Size, SurveyError};
+use super::examine::{Examined, HolesState};
+use super::point::Point3;
+use super::position::Verdict;
+
+/// Work on a plate, in the order in which it is done: what moves many holes before what moves few, because whatever is
+/// redrilled before its member is moved moves with it.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Mend {
+    /// Set the whole plate against its datums.
+    ResetDatum(Step),
+    /// Move a member (an index of the definition's).
+    MoveMember(usize, Step),
+    /// Plug these holes of the definition (indices, rising) and drill them again.
+    Redrill(Vec<usize>),
+    /// Measure again before anything is done: the survey does not decide what is wrong with these holes (indices,
+    /// rising).
+    MeasureAgain(Vec<usize>),
+}
+
+/// A step that puts holes right: a turn about `about`, then a shift, in millimetres and radians.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Step {
+    /// The shift.
+    pub shift: Point3,
+    /// The turn, anticlockwise; `None`: no more than its uncertainty.
+    pub turn: Option<f64>,
+    /// What the turn is about, in the definition's axes.
+    pub about: Point3,
+}
+
+/// What to do about the holes that a survey proves out of their zones; empty where none is.
+///
+/// Invariant: every hole that is proved out is put right by one of these, or named in a [`Mend::MeasureAgain`].
+#[must_use]
+pub fn mends(examined: &Examined, members: &[Vec<usize>]) -> Vec<Mend> {
+    if examined.state() != Some(HolesState::Out) {
+        return Vec::new();
+    }
+    let mut left: Vec<usize> = examined.with(Some(Verdict::Fail)).collect();
+    let Some(diagnosis) = &examined.diagnosis else { return vec![Mend::Redrill(left)] };
+    let mut all = Vec::new();
+    for error in &diagnosis.errors {
+        all.extend(whole(error, examined, members, &mut left));
+    }
+    let again = undecided(diagnosis, examined, members, &mut left);
+    if !left.is_empty() {
+        all.push(Mend::Redrill(left));
+    }
+    if !again.is_empty() {
+        all.push(Mend::MeasureAgain(again));
+    }
+    all
+}
+
+/// Moving what was laid off wrong as a whole; takes the holes that this puts right out of `left`.
+fn whole(error: &SurveyError, examined: &Examined, members: &[Vec<usize>], left: &mut Vec<usize>) -> Option<Mend> {
+    let Size::Motion { turn, turn_uncertainty, .. } = error.size else { return None };
+    let told = turn.z.abs() > turn_uncertainty.z;
+    let step = |shift, turn: Point3, about| Step { shift, turn: told.then_some(turn.z), about };
+    let before = left.len();
+    let mend = match error.remedy {
+        Remedy::ResetDatum { shift, turn, about } => {
+            left.retain(|hole| stays_out(*hole, examined));
+            Mend::ResetDatum(step(shift, turn, about))
+        }
+        Remedy::MoveMember { member, shift, turn, about } => {
+            let member = examined.members.0[member];
+            left.retain(|hole| !members[member].contains(hole) || stays_out(*hole, examined));
+            Mend::MoveMember(member, step(shift, turn, about))
+        }
+        Remedy::PlugAndRedrill { .. } | Remedy::Nothing => return None,
+    };
+    (left.len() < before).then_some(mend)
+}
+
+/// Whether a hole is out on its own account: when the errors of whole members are taken out, it still is. A hole that
+/// is too small cannot be moved right either.
+fn stays_out(hole: usize, examined: &Examined) -> bool {
+    let Some(diagnosis) = &examined.diagnosis else { return true };
+    let Some(at) = examined.order.iter().position(|other| *other == hole) else { return true };
+    let judged = examined.holes[hole].judged;
+    let residual = 2.0 * diagnosis.residuals[at].norm();
+    judged.is_none_or(|judged| residual > judged.allowed || judged.size == Some(Verdict::Fail))
+}
+
+/// Holes that an undecided error of a whole member or of the datum may have carried out.
+fn undecided(diagnosis: &Diagnosis, examined: &Examined, members: &[Vec<usize>], left: &mut Vec<usize>) -> Vec<usize> {
+    let mut again = Vec::new();
+    for suspect in &diagnosis.suspects {
+        let concerned = |hole: usize| match suspect.error.kind {
+            ErrorKind::Datum => true,
+            ErrorKind::Member(member) => members[examined.members.0[member]].contains(&hole),
+            ErrorKind::Pitch(_) | ErrorKind::Hole(_) => false,
+        };
+        again.extend(left.iter().copied().filter(|hole| concerned(*hole)));
+        left.retain(|hole| !concerned(*hole));
+    }
+    again.sort_unstable();
+    again
+}

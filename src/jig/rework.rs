@@ -1,0 +1,232 @@
+//! From a jig as it stands to the state wanted: what is done to it, in which order, and what is surveyed afterwards.
+//!
+//! The order disturbs the least, and this is the argument for it (common practice, no source):
+//! 1. *Measure* what is unproved. It moves nothing, and may change the list.
+//! 2. *Make* at the bench what is missing, while the jig stands whole: it is the reference until the last moment.
+//! 3. *Mend* plates in place, before any neighbour comes off that holds the base in line; on one plate what moves many
+//!    holes before what moves few, because a hole redrilled before its member is moved moves with it.
+//! 4. *Exchange* plates one station at a time, the next only when the one before is full again: never more than one
+//!    gap in the jig. Plates that are only taken off go last of these: their places stay empty.
+//! 5. *Survey* every plate that was touched, once, at the end: each is unproved until then.
+
+use super::examine::{Examined, nominal};
+use super::mend::{Mend, mends};
+use super::standing::Standing;
+use super::verdict::{StationVerdict, Verdict};
+use crate::ids::{JigId, PlateId};
+use crate::model::{Model, Plate};
+use crate::resolve::Truth;
+
+/// The work on a jig.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Rework {
+    /// Plates (indices of the jig's) that stay as they are.
+    pub keep: Vec<usize>,
+    /// What is done, in order.
+    pub tasks: Vec<Task>,
+    /// Stations (indices) at which nothing is done before something is settled, with the plate there.
+    pub wait: Vec<(usize, Option<usize>)>,
+    /// Plates and stations to survey afterwards, in the order of the stations.
+    pub survey: Vec<Touched>,
+}
+
+/// What is surveyed afterwards.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Touched {
+    /// The new plate on this station (an index).
+    New(usize, PlateId),
+    /// The plate (an index) that stands on this station (an index).
+    Mended(usize, usize),
+}
+
+/// One piece of work. Plates are indices of the jig's, stations too.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Task {
+    /// Measure a plate that stays: it is unproved, or its last survey leaves holes undecided.
+    Measure {
+        /// The plate.
+        plate: usize,
+    },
+    /// Make a plate at the bench.
+    Make {
+        /// For this station.
+        station: usize,
+        /// To this definition.
+        to: PlateId,
+        /// The plate on that station from which it can be made as well, and how.
+        from: Option<Conversion>,
+    },
+    /// Work on a plate that stays.
+    Mend {
+        /// The plate.
+        plate: usize,
+        /// What is done.
+        mend: Mend,
+    },
+    /// Put a plate on a station, after the one that stands there was taken off.
+    Exchange {
+        /// The station.
+        station: usize,
+        /// The plate that comes off.
+        off: Option<usize>,
+        /// The definition of the one that goes on.
+        to: PlateId,
+        /// Where a plate of that definition stands that is not wanted there.
+        stands: Option<(JigId, usize)>,
+    },
+    /// Take a plate off that the state does not need.
+    TakeOff {
+        /// The plate.
+        plate: usize,
+    },
+}
+
+/// How a plate of one definition becomes one of another; holes are indices of their definitions.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Conversion {
+    /// The plate.
+    pub plate: usize,
+    /// What it is.
+    pub is: PlateId,
+    /// Its holes that are plugged.
+    pub plug: Vec<usize>,
+    /// Holes of the new definition that are drilled.
+    pub drill: Vec<usize>,
+    /// Those of them that cut into a plugged hole: then a new plate is the better one.
+    pub cut: Vec<usize>,
+}
+
+/// The work that a jig needs, from its stations on both bases; `spare` are plates on other jigs that are not wanted
+/// where they stand, with what they are.
+#[must_use]
+pub fn rework(
+    model: &Model,
+    jig: JigId,
+    standings: &[Standing],
+    (firm, held): (&[StationVerdict], &[StationVerdict]),
+    spare: &[(JigId, usize, PlateId)],
+) -> Rework {
+    let mut spare = spare.to_vec();
+    let surplus = firm.iter().filter(|of| of.verdict == Verdict::Surplus || of.verdict == Verdict::WrongVariant);
+    spare.extend(surplus.filter_map(|of| Some((jig, of.mounted?, standings[of.mounted?].is?))));
+    let mut work = Work { model, standings, spare, all: Rework::default(), phases: Default::default() };
+    for of in firm {
+        let same = held.iter().any(|held| {
+            (held.station, held.mounted, held.verdict) == (of.station, of.mounted, of.verdict)
+                && held.needed.len() == of.needed.len()
+        });
+        work.add(of, same);
+    }
+    for of in held.iter().filter(|of| !firm.iter().any(|f| (f.station, f.mounted) == (of.station, of.mounted))) {
+        work.all.wait.push((of.station, of.mounted));
+    }
+    work.all.tasks = work.phases.concat();
+    work.all.survey.sort_unstable();
+    work.all.survey.dedup();
+    work.all.wait.sort_unstable();
+    work.all
+}
+
+struct Work<'a> {
+    model: &'a Model,
+    standings: &'a [Standing],
+    spare: Vec<(JigId, usize, PlateId)>,
+    all: Rework,
+    /// Measure, make, mend, exchange, take off.
+    phases: [Vec<Task>; 5],
+}
+
+impl Work<'_> {
+    fn add(&mut self, of: &StationVerdict, same: bool) {
+        if !same {
+            self.all.wait.push((of.station, of.mounted));
+            return;
+        }
+        match (of.verdict, of.mounted) {
+            (Verdict::NoneNeeded, _) | (Verdict::Right | Verdict::HolesOut | Verdict::HolesUndecided, None) => {}
+            (Verdict::Right, Some(plate)) => {
+                self.all.keep.push(plate);
+                if !self.standings[plate].is_surveyed() {
+                    self.phases[0].push(Task::Measure { plate });
+                }
+            }
+            (Verdict::HolesUndecided, Some(plate)) => {
+                self.all.keep.push(plate);
+                self.phases[0].push(Task::Measure { plate });
+            }
+            (Verdict::HolesOut, Some(plate)) => self.mend(of.station, plate),
+            (Verdict::Surplus, Some(plate)) => self.phases[4].push(Task::TakeOff { plate }),
+            (Verdict::Missing | Verdict::WrongVariant | Verdict::WrongHand, _) => self.exchange(of),
+            (Verdict::Undecided, Some(plate)) if self.standings[plate].is.is_none() => {
+                self.phases[0].push(Task::Measure { plate });
+                self.all.wait.push((of.station, of.mounted));
+            }
+            (Verdict::Surplus | Verdict::Undecided, _) => self.all.wait.push((of.station, of.mounted)),
+        }
+    }
+
+    fn mend(&mut self, station: usize, plate: usize) {
+        let examined = self.standings[plate].examined.as_ref();
+        let of = examined.and_then(|examined| Some((examined, &self.model.plates[examined.against?])));
+        let Some((examined, definition)) = of else { return };
+        for mend in mends_for(examined, definition) {
+            match mend {
+                Mend::MeasureAgain(_) => self.phases[0].push(Task::Measure { plate }),
+                Mend::ResetDatum(_) | Mend::MoveMember(..) | Mend::Redrill(_) => {
+                    self.phases[2].push(Task::Mend { plate, mend });
+                }
+            }
+        }
+        self.all.survey.push(Touched::Mended(station, plate));
+    }
+
+    fn exchange(&mut self, of: &StationVerdict) {
+        let wanted: Vec<PlateId> =
+            of.needed.iter().filter(|(_, truth)| *truth == Truth::Always).map(|(plate, _)| *plate).collect();
+        // A station that may need one of several waits.
+        let [to] = wanted[..] else {
+            self.all.wait.push((of.station, of.mounted));
+            return;
+        };
+        if let (Verdict::WrongHand, Some(plate)) = (of.verdict, of.mounted) {
+            self.phases[0].push(Task::Measure { plate });
+        }
+        let stands = self.spare.iter().position(|(_, _, is)| *is == to).map(|at| self.spare.remove(at));
+        if stands.is_none() {
+            let from = of.mounted.filter(|_| of.verdict == Verdict::WrongVariant).and_then(|plate| {
+                let is = self.standings[plate].is?;
+                Some(convert(plate, (is, &self.model.plates[is]), &self.model.plates[to]))
+            });
+            self.phases[1].push(Task::Make { station: of.station, to, from });
+        }
+        let stands = stands.map(|(jig, plate, _)| (jig, plate));
+        self.phases[3].push(Task::Exchange { station: of.station, off: of.mounted, to, stands });
+        self.all.survey.push(Touched::New(of.station, to));
+    }
+}
+
+/// What to do about a plate's holes.
+fn mends_for(examined: &Examined, definition: &Plate) -> Vec<Mend> {
+    let members: Vec<Vec<usize>> = definition.members.iter().map(|member| member.holes.clone()).collect();
+    mends(examined, &members)
+}
+
+/// Which holes are plugged and which drilled to make one definition of another. Two holes are one where each lies in
+/// the other's zone and they are of one size.
+fn convert(plate: usize, (is, from): (PlateId, &Plate), to: &Plate) -> Conversion {
+    let apart = |a: usize, b: usize| (nominal(&from.holes[a]) - nominal(&to.holes[b])).norm();
+    let same = |a: usize, b: usize| {
+        let (old, new) = (&from.holes[a], &to.holes[b]);
+        apart(a, b) <= old.tolerance.mm().min(new.tolerance.mm()) / 2.0
+            && old.diameter.picometres == new.diameter.picometres
+    };
+    let (old, new) = (0..from.holes.len(), 0..to.holes.len());
+    let plug: Vec<usize> = old.clone().filter(|a| !new.clone().any(|b| same(*a, b))).collect();
+    let drill: Vec<usize> = new.filter(|b| !old.clone().any(|a| same(a, *b))).collect();
+    let cuts = |b: &usize| {
+        let reach = |a: usize| f64::midpoint(from.holes[a].diameter.mm(), to.holes[*b].diameter.mm());
+        plug.iter().any(|a| apart(*a, *b) < reach(*a))
+    };
+    let cut = drill.iter().copied().filter(cuts).collect();
+    Conversion { plate, is, plug, drill, cut }
+}

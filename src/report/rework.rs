@@ -1,0 +1,294 @@
+//! The rework list of a jig: from how it stands to the state wanted, in an order that disturbs the least.
+
+use super::asked::Asked;
+use super::jig::{JigReport, jig_report};
+use super::layout::paragraph;
+use super::{CAUTION, Style};
+use crate::check::wording::listed;
+use crate::check::wording::survey::{hole_names, mend_words};
+use crate::ids::{JigId, PlateId};
+use crate::jig::examine::Examiner;
+use crate::jig::rework::{Conversion, Rework, Task, Touched, rework};
+use crate::jig::{Rests, Standing, Verdict, standings, verdicts};
+use crate::model::Model;
+use crate::resolve::{Basis, Resolver};
+use serde::Serialize;
+
+/// The rework list of a jig.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ReworkReport {
+    /// Which airframe and state.
+    pub asked: Asked,
+    /// The jig.
+    pub jig: String,
+    /// The frame that is built on it.
+    pub frame: String,
+    /// The marks of the plates that stay as they are.
+    pub keep: Vec<String>,
+    /// What is done, in order.
+    pub steps: Vec<ReworkStep>,
+    /// What waits until something is settled.
+    pub wait: Vec<ReworkWait>,
+    /// What is surveyed afterwards; each is unproved until then.
+    pub survey_afterwards: Vec<String>,
+    /// The caution that goes with every verdict.
+    pub caution: &'static str,
+}
+
+/// One step.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ReworkStep {
+    /// `measure`, `make`, `mend`, `exchange` or `take off`.
+    pub kind: &'static str,
+    /// The station.
+    pub station: String,
+    /// The mark of the plate that is worked on or comes off.
+    pub mark: Option<String>,
+    /// The definition that is wanted.
+    pub plate: Option<String>,
+    /// What is done, in words.
+    pub text: String,
+}
+
+/// A station at which nothing is done yet.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ReworkWait {
+    /// The station.
+    pub station: String,
+    /// The mark of the plate there.
+    pub mark: Option<String>,
+    /// What has to be done first.
+    pub until: String,
+}
+
+/// The rework list of a jig for the state of a resolver.
+#[must_use]
+pub fn rework_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId, examiner: &Examiner<'_>) -> ReworkReport {
+    let model = resolver.history().model;
+    let standings = standings(examiner, model, jig);
+    let firm = verdicts(resolver, jig, &standings, Basis::Firm);
+    let held = verdicts(resolver, jig, &standings, Basis::Held);
+    let spare = spare(resolver, jig, examiner);
+    let work = rework(model, jig, &standings, (&firm, &held), &spare);
+    let judged = jig_report(resolver, asked.clone(), jig, examiner);
+    let words = Words { model, jig, standings: &standings };
+    ReworkReport {
+        asked,
+        jig: judged.jig.clone(),
+        frame: judged.frame.clone(),
+        keep: work.keep.iter().map(|plate| words.mark(*plate).to_owned()).collect(),
+        steps: work.tasks.iter().map(|task| words.step(task)).collect(),
+        wait: words.waits(&work, &judged),
+        survey_afterwards: work.survey.iter().map(|touched| words.touched(*touched)).collect(),
+        caution: CAUTION,
+    }
+}
+
+/// Plates on the other jigs of the same frame that this state does not want where they stand.
+fn spare(resolver: &mut Resolver<'_>, jig: JigId, examiner: &Examiner<'_>) -> Vec<(JigId, usize, PlateId)> {
+    let model = resolver.history().model;
+    let mut spare = Vec::new();
+    let others = model.jigs.iter().filter(|(id, _, other)| *id != jig && other.frame == model.jigs[jig].frame);
+    for (other, ..) in others {
+        let standings = standings(examiner, model, other);
+        for of in verdicts(resolver, other, &standings, Basis::Firm) {
+            if let (Verdict::Surplus | Verdict::WrongVariant, Some(plate)) = (of.verdict, of.mounted) {
+                spare.extend(standings[plate].is.map(|is| (other, plate, is)));
+            }
+        }
+    }
+    spare
+}
+
+struct Words<'a> {
+    model: &'a Model,
+    jig: JigId,
+    standings: &'a [Standing],
+}
+
+impl Words<'_> {
+    fn mark(&self, plate: usize) -> &str {
+        &self.model.jigs[self.jig].mounted[plate].mark
+    }
+    fn station_of(&self, plate: usize) -> &str {
+        self.station(self.model.jigs[self.jig].mounted[plate].station)
+    }
+    fn station(&self, station: usize) -> &str {
+        &self.model.jigs[self.jig].stations[station]
+    }
+    fn number(&self, plate: PlateId) -> &str {
+        self.model.plates.name(plate)
+    }
+
+    fn step(&self, task: &Task) -> ReworkStep {
+        let (kind, station, mark, plate, text) = match task {
+            Task::Measure { plate } => ("measure", self.station_of(*plate), Some(*plate), None, self.measure(*plate)),
+            Task::Make { station, to, from } => {
+                let from = from.as_ref().map(|from| self.conversion(from, *to)).unwrap_or_default();
+                ("make", self.station(*station), None, Some(*to), format!("`{}`{from}", self.number(*to)))
+            }
+            Task::Mend { plate, mend } => {
+                let definition = self.standings[*plate].examined.as_ref().and_then(|examined| examined.against);
+                let text = definition.map(|definition| mend_words(mend, &self.model.plates[definition]));
+                ("mend", self.station_of(*plate), Some(*plate), definition, text.unwrap_or_default())
+            }
+            Task::Exchange { station, off, to, stands } => {
+                ("exchange", self.station(*station), *off, Some(*to), self.exchange(*off, *to, *stands))
+            }
+            Task::TakeOff { plate } => {
+                let text = "take it off, and keep it for another state".to_owned();
+                ("take off", self.station_of(*plate), Some(*plate), None, text)
+            }
+        };
+        ReworkStep {
+            kind,
+            station: station.to_owned(),
+            mark: mark.map(|mark| self.mark(mark).to_owned()),
+            plate: plate.map(|plate| self.number(plate).to_owned()),
+            text,
+        }
+    }
+
+    fn measure(&self, plate: usize) -> String {
+        let standing = &self.standings[plate];
+        match (standing.rests, &standing.examined) {
+            (Rests::ChangedSince(survey), _) => {
+                format!("measure it: it was changed after survey `{}`", self.model.surveys[survey].id)
+            }
+            (_, None) => "measure it: it was never surveyed".to_owned(),
+            (Rests::OtherHand(_), _) => {
+                "look whether it is mounted back to front, or was measured from the other face".to_owned()
+            }
+            (_, Some(examined)) => {
+                let told = super::jig::undecided_remedy(examined, self.model);
+                let survey = &self.model.surveys[examined.survey].id;
+                if told.is_empty() { format!("measure it again: survey `{survey}` does not decide") } else { told }
+            }
+        }
+    }
+
+    fn conversion(&self, from: &Conversion, to: PlateId) -> String {
+        let (old, new) = (&self.model.plates[from.is], &self.model.plates[to]);
+        if !from.cut.is_empty() {
+            return format!(
+                "; making it from `{}` would cut {} into plugged holes",
+                self.mark(from.plate),
+                hole_names(new, from.cut.iter().copied())
+            );
+        }
+        let shares = old.holes.len() - from.plug.len();
+        if shares == 0 {
+            return String::new();
+        }
+        format!(
+            "; or make it of `{}`, which shares {shares} holes with it: plug {}, drill {}",
+            self.mark(from.plate),
+            hole_names(old, from.plug.iter().copied()),
+            hole_names(new, from.drill.iter().copied())
+        )
+    }
+
+    fn exchange(&self, off: Option<usize>, to: PlateId, stands: Option<(JigId, usize)>) -> String {
+        let off = off.map(|plate| format!("take `{}` off, then ", self.mark(plate))).unwrap_or_default();
+        let on = match stands {
+            Some((jig, plate)) => {
+                let entry = &self.model.jigs[jig];
+                let plate = &entry.mounted[plate];
+                let station = &entry.stations[plate.station];
+                let jig = self.model.jigs.name(jig);
+                format!(
+                    "put `{}` on, which is `{}` and stands on `{station}` of jig `{jig}`",
+                    plate.mark,
+                    self.number(to)
+                )
+            }
+            None => format!("put the new `{}` on", self.number(to)),
+        };
+        format!("{off}{on}")
+    }
+
+    fn touched(&self, touched: Touched) -> String {
+        match touched {
+            Touched::New(station, plate) => format!("`{}` on {}", self.number(plate), self.station(station)),
+            Touched::Mended(station, plate) => format!("`{}` on {}", self.mark(plate), self.station(station)),
+        }
+    }
+
+    fn waits(&self, work: &Rework, judged: &JigReport) -> Vec<ReworkWait> {
+        let wait = work.wait.iter().map(|(station, plate)| {
+            let station = self.station(*station);
+            let mark = plate.map(|plate| self.mark(plate));
+            let found = judged.stations.iter().find(|of| of.station == station && of.mark.as_deref() == mark);
+            ReworkWait {
+                station: station.to_owned(),
+                mark: mark.map(str::to_owned),
+                until: found.map(|of| of.remedy.clone()).unwrap_or_default(),
+            }
+        });
+        wait.collect()
+    }
+}
+
+/// What stands above the steps of a kind, with why they come there.
+fn phase(kind: &str) -> &'static str {
+    match kind {
+        "measure" => "Measure first: it moves nothing, and may change this list.",
+        "make" => "Make at the bench, while the jig stands whole.",
+        "mend" => "Mend in place, before any neighbour comes off; whole members before single holes.",
+        "exchange" => "Exchange, one station at a time: the next only when this one is full again.",
+        _ => "Take off last.",
+    }
+}
+
+/// The report as text.
+#[must_use]
+pub fn rework_text(report: &ReworkReport, style: Style) -> String {
+    let width = style.width;
+    let head = format!("Rework of jig {}, for frame {}: {}", report.jig, report.frame, report.asked.line());
+    let mut text = style.head(&head);
+    if !report.keep.is_empty() {
+        let keep = listed(report.keep.iter().map(String::as_str), "and");
+        text.push('\n');
+        text.push_str(&paragraph("", &format!("Stay as they are: {keep}."), width));
+    }
+    if report.steps.is_empty() {
+        text.push('\n');
+        text.push_str(&paragraph("", "Nothing is to be done.", width));
+    }
+    let mut kind = "";
+    for (index, step) in report.steps.iter().enumerate() {
+        if step.kind != kind {
+            kind = step.kind;
+            text.push('\n');
+            text.push_str(&paragraph("", phase(kind), width));
+        }
+        let mark = step.mark.as_deref().map_or(String::new(), |mark| format!(", {mark}"));
+        let mark = if step.kind == "exchange" { String::new() } else { mark };
+        text.push_str(&paragraph(
+            &format!("{:3}. ", index + 1),
+            &format!("{}{mark}: {}.", step.station, step.text),
+            width,
+        ));
+    }
+    if !report.survey_afterwards.is_empty() {
+        text.push('\n');
+        let told = format!(
+            "Survey afterwards, once, when all of that is done: {}. Each is unproved until then.",
+            report.survey_afterwards.join("; ")
+        );
+        text.push_str(&paragraph("", &told, width));
+    }
+    if !report.wait.is_empty() {
+        text.push('\n');
+        text.push_str(&paragraph("", "Not to be touched yet:", width));
+        for wait in &report.wait {
+            let mark = wait.mark.as_deref().map_or(String::new(), |mark| format!(", {mark}"));
+            text.push_str(&paragraph("  - ", &format!("{}{mark}: {}", wait.station, wait.until), width));
+        }
+    }
+    text.push_str(&report.asked.remarks(width));
+    text.push('\n');
+    text.push_str("The order disturbs the least; it is common practice and has no source.\n");
+    text.push_str(&paragraph("", report.caution, width));
+    text
+}
