@@ -4,6 +4,7 @@
 //! the whole answer first; [`main`] writes it.
 
 mod args;
+mod floor;
 mod pick;
 mod project;
 mod question;
@@ -179,7 +180,13 @@ fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble>
         | Verb::Why { .. }
         | Verb::Seek { .. }
         | Verb::Differ { .. }
-        | Verb::Fleet { .. } => {
+        | Verb::Fleet { .. }
+        | Verb::Rack { .. }
+        | Verb::Todo { .. }
+        | Verb::Tools { .. }
+        | Verb::Drawings { .. }
+        | Verb::Decisions { .. }
+        | Verb::Flat { .. } => {
             let mut project = Project::open(common.project.as_deref(), &around.folder)?;
             if let Some((serial, which)) = args.verb.supposing() {
                 let airframe = pick::airframe(&project.model, serial)?;

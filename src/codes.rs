@@ -9,12 +9,14 @@ mod claims;
 mod dossier;
 mod reading;
 mod shop;
+mod workshop;
 
 pub use catalogue::*;
 pub use claims::*;
 pub use dossier::*;
 pub use reading::*;
 pub use shop::*;
+pub use workshop::*;
 
 use crate::finding::Severity;
 
@@ -76,7 +78,7 @@ impl std::fmt::Display for Code {
 
 /// Every code, in the order of the book.
 pub fn all() -> impl Iterator<Item = Code> {
-    [reading::ALL, dossier::ALL, claims::ALL, catalogue::ALL, shop::ALL].into_iter().flatten().copied()
+    [reading::ALL, dossier::ALL, claims::ALL, catalogue::ALL, shop::ALL, workshop::ALL].into_iter().flatten().copied()
 }
 
 /// Declares codes: a constant each, and `ALL` over them.

@@ -125,7 +125,7 @@ pub struct Choice {
     pub amount: Amount,
     /// The drawing issues that may apply; one if that is settled.
     pub issues: Result<Vec<PossibleIssue>, Limit>,
-    /// The concessions and deviation permits (indices) given for the part on this airframe.
+    /// The concessions and deviation permits (indices) given for the part at the position, on this airframe.
     pub deviations: Vec<usize>,
     /// What the part is made up of.
     pub below: Vec<Line>,

@@ -14,7 +14,7 @@ use std::collections::{BTreeMap, BTreeSet};
 struct Seen {
     issues: BTreeSet<PossibleIssue>,
     limit: Option<Limit>,
-    deviations: Vec<usize>,
+    deviations: BTreeSet<usize>,
 }
 
 /// The totals by part, by material and thickness, and of mass.
@@ -47,7 +47,7 @@ pub(super) fn totals(
             amount: explosion.amount(&usage[part.index()]),
             to_get: explosion.amount(&to_get[part.index()]),
             issues: limit.map_or_else(|| Ok(issues.into_iter().collect()), Err),
-            deviations,
+            deviations: deviations.into_iter().collect(),
         });
     }
     totals.sort_by(|a, b| natural(model.parts.name(a.part), model.parts.name(b.part)));
@@ -69,7 +69,7 @@ fn look(line: &Line, seen: &mut BTreeMap<PartId, Seen>) {
                 Ok(issues) => seen.issues.extend(issues),
                 Err(limit) => seen.limit = Some(*limit),
             }
-            seen.deviations.clone_from(deviations);
+            seen.deviations.extend(deviations);
         }
         for line in below {
             look(line, seen);

@@ -14,7 +14,7 @@ pub(super) fn tree(explosion: &mut Explosion<'_, '_>, start: &Start, request: Re
         Start::Part(part, sum) => {
             let when = grower.explosion.resolver.fitted(*part);
             let way = Way { each: 1, conditions: Vec::new() };
-            let choice = grower.part_choice(*part, vec![way], when, sum)?;
+            let choice = grower.part_choice((*part, None), vec![way], when, sum)?;
             let state = match choice.amount {
                 Amount::Exactly(_) => LineState::Settled,
                 Amount::Between(_) => LineState::Open,
@@ -72,7 +72,7 @@ impl Grower<'_, '_, '_> {
         for Gathered { item, ways, when, sum } in gathered {
             let when = Expr::all([around.clone(), when]);
             choices.push(match item {
-                Item::Part(part) => self.part_choice(part, ways, when, &sum)?,
+                Item::Part(part) => self.part_choice((part, Some(position)), ways, when, &sum)?,
                 Item::Nothing | Item::Gap => bare(item, ways, when),
             });
         }
@@ -121,16 +121,20 @@ impl Grower<'_, '_, '_> {
         Ok(())
     }
 
-    fn part_choice(&mut self, part: PartId, ways: Vec<Way>, when: Expr, sum: &Sum) -> Result<Choice, Trouble> {
+    fn part_choice(
+        &mut self,
+        (part, position): (PartId, Option<PositionId>),
+        ways: Vec<Way>,
+        when: Expr,
+        sum: &Sum,
+    ) -> Result<Choice, Trouble> {
         let basis = self.explosion.basis;
         let amount = self.explosion.amount(sum);
         let issues = self.explosion.resolver.issues(part, &when, self.issues, basis);
         let history = self.explosion.resolver.history();
         let (model, serial) = (history.model, &history.airframe().serial);
         let deviations = (model.deviations.iter().enumerate())
-            .filter(|(_, deviation)| {
-                deviation.part == part && deviation.scope.as_ref().is_none_or(|scope| scope.contains(serial))
-            })
+            .filter(|(_, deviation)| deviation.touches(part, position, serial))
             .map(|(index, _)| index)
             .collect();
         let mut below = Vec::new();

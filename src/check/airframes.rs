@@ -31,7 +31,7 @@ pub(super) fn check(
         findings.extend(contradiction.repairs.is_err().then(|| not_decided(&resolver, &contradiction)));
     }
     if resolver.is_consistent(Basis::Firm) {
-        findings.extend(states::check(model, graph, id, limits));
+        findings.extend(states::check(model, graph, id, (complete, limits)));
     }
     findings
 }

@@ -5,7 +5,7 @@ use super::wording::{condition_text, form_phrase, witness_text};
 use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::graph::Graph;
-use crate::ids::PositionId;
+use crate::ids::{ModId, PositionId};
 use crate::model::{Model, Position};
 use crate::resolve::catalogue::{Catalogue, LeafletFault, ListFault, Misfit, Witness};
 
@@ -19,7 +19,7 @@ pub(super) fn check(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph,
         }
     }
     let forms_known = complete.all_mods();
-    for &m in proof.dead_mods.iter().filter(|_| forms_known) {
+    for &m in proof.dead_mods.iter().filter(|m| forms_known && !said_already(model, **m)) {
         let name = model.mods.name(m);
         let message = format!("no airframe could have `{name}`: the rules leave no serial for it");
         findings.push(
@@ -55,11 +55,19 @@ pub(super) fn check(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph,
             Some(position) => complete.position(position),
             None => complete.all_positions(),
         };
-        if known {
+        // Where a form was left out, what it introduces is missing for that reason.
+        if known && (forms_known || fault.fault != ListFault::NeverIn) {
             findings.push(leaflet_worded(model, graph, fault));
         }
     }
     findings
+}
+
+/// Whether the record alone shows that the modification can never be embodied: then that was said of the record.
+fn said_already(model: &Model, m: ModId) -> bool {
+    let m = &model.mods[m];
+    let both = m.requires.iter().any(|(required, _)| m.excludes.iter().any(|(excluded, _)| required == excluded));
+    both || (m.production.is_none() && m.retrospective.is_none())
 }
 
 /// A position as people speak of it: its find number and what it is called.

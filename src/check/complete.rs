@@ -5,7 +5,7 @@ use crate::graph::Graph;
 use crate::ids::{FrameId, Id, JigId, ModId, PartId, PlateId, PositionId};
 use crate::model::{Model, Modification, Statement};
 use crate::source::raw::{self, Record};
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 /// For each position, frame, plate, modification and jig whether everything that its record says came into the model,
 /// and for frames and plates whether every part that they name has a position.
@@ -73,6 +73,21 @@ impl Complete {
     /// Whether the modification has the forms and the bonds to others that its record gives.
     pub(super) fn modification(&self, id: ModId) -> bool {
         self.mods[id.index()]
+    }
+    /// Whether that is so of some modifications and of all that is bound to them by any chain of bonds.
+    pub(super) fn with_bonds(&self, graph: &Graph, mods: impl IntoIterator<Item = ModId>) -> bool {
+        if self.all_mods() {
+            return true;
+        }
+        let mut open: Vec<ModId> = mods.into_iter().collect();
+        let mut seen: BTreeSet<ModId> = open.iter().copied().collect();
+        while let Some(next) = open.pop() {
+            for tie in graph.ties_of(next) {
+                let (_, tied) = &graph.ties()[*tie];
+                open.extend(tied.iter().copied().filter(|other| seen.insert(*other)));
+            }
+        }
+        seen.into_iter().all(|m| self.modification(m))
     }
     pub(super) fn all_mods(&self) -> bool {
         self.mods.iter().all(|complete| *complete)

@@ -30,7 +30,8 @@ pub(super) fn check(
         let standings = standings(&examiner, model, id);
         surveys::check(model, &examiner, id, &standings, &mut findings);
         lacking_stations(model, graph, id, &mut findings);
-        if !complete.jig(id) || !complete.frame(jig.frame) {
+        // Without a whole airframe nothing would be fitted, and no plate needed.
+        if !complete.jig(id) || !complete.frame(jig.frame) || model.type_of.is_none() {
             continue;
         }
         let Some((airframe, state)) = jig.set_for else {
@@ -44,11 +45,18 @@ pub(super) fn check(
         let target = Target { day: model.airframes[airframe].build_states[state].date, build_state: Some(state) };
         if let Ok(mut resolver) = Resolver::new(model, graph, airframe, target, limits) {
             let firm = verdicts(&mut resolver, id, &standings, Basis::Firm);
-            let held = verdicts(&mut resolver, id, &standings, Basis::Held);
+            let mut held = verdicts(&mut resolver, id, &standings, Basis::Held);
+            held.retain(|of| complete.with_bonds(graph, deciding(&resolver, id, of)));
             Judged { model, id, jig, name, resolver, standings, firm, held }.findings(&mut findings);
         }
     }
     findings
+}
+
+/// The modifications that decide what is needed at a station.
+fn deciding(resolver: &Resolver<'_>, jig: JigId, of: &StationVerdict) -> BTreeSet<ModId> {
+    let definitions = definitions_at(resolver.history().model, resolver.history().graph, jig, of.station);
+    definitions.into_iter().flat_map(|plate| Resolver::depends_on(&resolver.plate_needed(plate))).collect()
 }
 
 /// Plate definitions for the jig's frame that name a station which no jig of that frame has.

@@ -1,20 +1,25 @@
 //! Checking a whole project: facts of the earlier rooms, worded as findings.
 
 mod airframes;
+pub(crate) mod book;
 mod catalogue;
 mod clash;
 mod complete;
 mod frames;
 mod jigs;
 mod loops;
+mod permits;
+mod rack;
 mod states;
 mod surveys;
+pub(crate) mod tools;
 pub mod wording;
 
+use crate::codes;
 use crate::finding::{Finding, RecordRef};
 use crate::graph::Graph;
 use crate::ids::AirframeId;
-use crate::model::Model;
+use crate::model::{Config, Model};
 use crate::resolve::Limits;
 use crate::resolve::catalogue::Catalogue;
 use crate::source::raw::Record;
@@ -54,14 +59,22 @@ pub fn check(
 ) -> Vec<Finding> {
     let complete = Complete::of(records, model, graph);
     let mut findings = loops::check(model, graph);
+    // What an assembly that contains itself holds is not known, nor what a frame in it does.
+    let endless = findings.iter().any(|finding| finding.code == codes::CONTAINS_ITSELF);
     let mut proof = Catalogue::new(model, graph);
     findings.extend(catalogue::check(&mut proof, model, graph, &complete));
-    findings.extend(frames::check(&mut proof, model, graph, &complete));
+    if !endless {
+        findings.extend(frames::check(&mut proof, model, graph, &complete));
+        findings.extend(jigs::check(model, graph, &complete, (scope, limits)));
+        findings.extend(rack::check(model, graph, &complete, (scope, limits)));
+        findings.extend(tools::check(model, graph, (scope, limits)));
+    }
     let airframes: Vec<_> = model.airframes.ids().filter(|airframe| scope.takes_in(*airframe)).collect();
     let of_airframes: Vec<Vec<Finding>> =
         airframes.par_iter().map(|airframe| airframes::check(model, graph, *airframe, (&complete, limits))).collect();
     findings.extend(of_airframes.into_iter().flatten());
-    findings.extend(jigs::check(model, graph, &complete, (scope, limits)));
+    findings.extend(permits::check(model, graph, &Config::built_in(), limits));
+    findings.extend(book::check(model, graph, (scope, limits)));
     findings.sort_by(|a, b| a.labels[0].place.cmp(&b.labels[0].place).then_with(|| a.cmp(b)));
     findings.dedup();
     findings

@@ -1,5 +1,6 @@
 //! Whether what a build state adds and leaves out keeps the rules, and whether it changes anything.
 
+use super::complete::Complete;
 use super::wording::{chain, listed, mods_of, worded};
 use crate::codes;
 use crate::finding::Finding;
@@ -10,10 +11,16 @@ use crate::model::{BuildState, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, BrokenChoice, Limits, Reason, Resolver, Rule, Target, judge_choices};
 
-pub(super) fn check(model: &Model, graph: &Graph, airframe: AirframeId, limits: Limits) -> Vec<Finding> {
+pub(super) fn check(
+    model: &Model,
+    graph: &Graph,
+    airframe: AirframeId,
+    (complete, limits): (&Complete, Limits),
+) -> Vec<Finding> {
     let mut findings = Vec::new();
     for (id, _, state) in model.airframes[airframe].build_states.iter() {
-        if state.add.is_empty() && state.leave_out.is_empty() {
+        let chosen = state.add.iter().chain(&state.leave_out).map(|(m, ..)| *m);
+        if chosen.clone().next().is_none() || !complete.with_bonds(graph, chosen) {
             continue;
         }
         let Ok(Ok(choices)) = judge_choices(model, graph, airframe, id, limits) else { continue };

@@ -231,6 +231,69 @@ pub(super) enum Verb {
     /// What was read: how many records of each kind, file by file and airframe by airframe; as JSON, all that they say
     #[command(after_help = EXIT_CODES)]
     Records,
+    /// The parts on the rack against a state: fits, wrong variant, wrong hand, wrong issue, surplus or undecided
+    #[command(after_help = EXIT_CODES)]
+    Rack {
+        /// The airframe's serial
+        #[arg(value_name = "AIRFRAME", conflicts_with = "airframe")]
+        serial: Option<String>,
+        #[command(flatten)]
+        which: Which,
+    },
+    /// What is left to make, what of it may be made now, and what it waits for
+    #[command(after_help = EXIT_CODES)]
+    Todo {
+        /// The airframe's serial
+        #[arg(value_name = "AIRFRAME", conflicts_with = "airframe")]
+        serial: Option<String>,
+        #[command(flatten)]
+        which: Which,
+        /// Only of a frame (`F14`), of one position (`27-1400/10`) or of one assembly
+        #[arg(long, value_name = "SUBJECT")]
+        of: Option<String>,
+    },
+    /// The forming tools against a state, or against a second one too: which stay and which change
+    #[command(after_help = EXIT_CODES)]
+    Tools {
+        /// The airframe's serial
+        #[arg(value_name = "AIRFRAME", conflicts_with = "airframe")]
+        serial: Option<String>,
+        #[command(flatten)]
+        which: Which,
+        #[command(flatten)]
+        other: Other,
+    },
+    /// The drawing issues that a state needs, against the copies held
+    #[command(after_help = EXIT_CODES)]
+    Drawings {
+        /// The airframe's serial
+        #[arg(value_name = "AIRFRAME", conflicts_with = "airframe")]
+        serial: Option<String>,
+        #[command(flatten)]
+        which: Which,
+        /// Only those of which no copy is known to be held
+        #[arg(long)]
+        missing: bool,
+        /// With the doubtful claims held as well
+        #[arg(long)]
+        doubtful: bool,
+    },
+    /// The workshop's decisions about an airframe, against the present evidence
+    #[command(after_help = EXIT_CODES)]
+    Decisions {
+        /// The airframe's serial
+        #[arg(value_name = "AIRFRAME")]
+        serial: Option<String>,
+    },
+    /// A part that is bent from sheet, laid flat: allowances, setbacks, widths, radii, strain of curved flanges
+    #[command(after_help = EXIT_CODES)]
+    Flat {
+        /// The part number
+        part: String,
+        /// A second part, to be compared with the first
+        #[arg(long, value_name = "PART")]
+        with: Option<String>,
+    },
     /// Every finding on the project folder
     #[command(after_help = EXIT_CODES)]
     Check,
@@ -259,9 +322,12 @@ impl Verb {
     /// supposes is of its second state, and is left to it.
     pub(super) fn supposing(&self) -> Option<(Option<&str>, &Which)> {
         let (serial, which) = match self {
-            Verb::State { serial, which, .. } | Verb::Bill { serial, which, .. } => {
-                (serial.as_deref().or(which.airframe.as_deref()), which)
-            }
+            Verb::State { serial, which, .. }
+            | Verb::Bill { serial, which, .. }
+            | Verb::Rack { serial, which }
+            | Verb::Todo { serial, which, .. }
+            | Verb::Tools { serial, which, .. }
+            | Verb::Drawings { serial, which, .. } => (serial.as_deref().or(which.airframe.as_deref()), which),
             Verb::Variant { which, .. }
             | Verb::Jig { which, .. }
             | Verb::Rework { which, .. }
@@ -271,6 +337,8 @@ impl Verb {
             | Verb::Fleet { .. }
             | Verb::Survey { .. }
             | Verb::Records
+            | Verb::Decisions { .. }
+            | Verb::Flat { .. }
             | Verb::Check
             | Verb::Explain { .. }
             | Verb::Completions { .. }

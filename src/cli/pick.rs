@@ -96,6 +96,11 @@ pub(super) fn subject(model: &Model, text: &str) -> Result<Subject, Trouble> {
     })
 }
 
+/// One part number.
+pub(super) fn part(model: &Model, text: &str) -> Result<PartId, Trouble> {
+    find(&model.parts, text).ok_or_else(|| unknown("part", text, model.parts.names()))
+}
+
 /// The modifications that a number names: one, or all its parts.
 pub(super) fn mods(model: &Model, text: &str) -> Result<Vec<ModId>, Trouble> {
     if let Some(m) = find(&model.mods, text) {

@@ -4,7 +4,7 @@ use super::Trouble;
 use crate::check::{Scope, check};
 use crate::finding::{Finding, Label, Place, RecordRef, Severity};
 use crate::graph::Graph;
-use crate::model::{Config, Model, lower};
+use crate::model::{Config, Model, lower_reading};
 use crate::report::{RecordsReport, records_report};
 use crate::resolve::Limits;
 use crate::source::raw::Record;
@@ -39,7 +39,7 @@ impl Project {
             None => find_project(here)?,
         };
         let reading = read_project(&root)?;
-        let (model, lowered) = lower(&reading.records, &Config::built_in());
+        let (model, lowered) = lower_reading(&reading, &Config::built_in());
         let findings = reading.findings.into_iter().chain(lowered).collect();
         Ok(Project { sources: reading.sources, model, records: reading.records, findings })
     }
@@ -52,6 +52,7 @@ impl Project {
             Record::Claim(r) => r.airframe == serial,
             Record::Assumption(r) => r.airframe == serial,
             Record::BuildState(r) => r.airframe == serial,
+            Record::Decision(r) => r.airframe == serial,
             Record::Type(_)
             | Record::SerialBlock(_)
             | Record::Drawing(_)
@@ -65,7 +66,8 @@ impl Project {
             | Record::Survey(_)
             | Record::MadePart(_)
             | Record::Concession(_)
-            | Record::DeviationPermit(_) => false,
+            | Record::DeviationPermit(_)
+            | Record::FormingTool(_) => false,
         };
         self.records.iter().filter(move |(_, record)| of_airframe(record)).map(|(at, _)| *at)
     }

@@ -22,12 +22,12 @@ use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
 use serde::Serialize;
 use std::collections::BTreeSet;
 
-fn basis_of(doubtful: bool) -> Basis {
+pub(super) fn basis_of(doubtful: bool) -> Basis {
     if doubtful { Basis::Held } else { Basis::Firm }
 }
 
 /// An airframe of a model, ready to answer.
-fn resolver_of<'m>(
+pub(super) fn resolver_of<'m>(
     model: &'m Model,
     graph: &'m Graph,
     airframe: AirframeId,
@@ -41,6 +41,15 @@ fn resolver_of<'m>(
     })?;
     let asked = Asked::of(&resolver, picked);
     Ok((resolver, asked))
+}
+
+/// Why there is no bill, and with which exit code.
+pub(super) fn no_bill(why: bill::Trouble, model: &Model) -> Trouble {
+    let words = bill_trouble_words(why, model);
+    match why {
+        bill::Trouble::NoAirframePart | bill::Trouble::Loop | bill::Trouble::NoHistory => Trouble::stops_work(words),
+        bill::Trouble::NotFitted | bill::Trouble::TooMany(_) | bill::Trouble::TooLong(_) => Trouble::new(words),
+    }
 }
 
 /// The exit code that a standing comes to.
@@ -71,17 +80,17 @@ pub(super) struct Question<'a> {
 }
 
 /// One part of an answer: its text or JSON, and its exit code.
-struct Part {
-    text: String,
-    json: serde_json::Value,
-    code: u8,
+pub(super) struct Part {
+    pub(super) text: String,
+    pub(super) json: serde_json::Value,
+    pub(super) code: u8,
 }
 
 /// Makes the part of an answer that is about one jig.
 type OfJig<'f> = dyn Fn(&mut Resolver<'_>, Asked, JigId, &Examiner<'_>) -> Part + 'f;
 
 impl<'a> Question<'a> {
-    fn model(&self) -> &'a Model {
+    pub(super) fn model(&self) -> &'a Model {
         &self.project.model
     }
 
@@ -95,14 +104,7 @@ impl<'a> Question<'a> {
             Verb::Variant { subject, which } => self.variant(subject, which),
             Verb::Bill { serial, which, layout, of, new_parts, doubtful } => {
                 let named = serial.as_deref().or(which.airframe.as_deref());
-                let scope = match of {
-                    None => Scope::Airframe,
-                    Some(text) => match pick::subject(self.model(), text)? {
-                        Subject::Frame(frame) => Scope::Frame(frame),
-                        Subject::Position(position) => Scope::Position(position),
-                        Subject::Part(part) => Scope::Assembly(part),
-                    },
-                };
+                let scope = self.bill_scope(of.as_deref())?;
                 let basis = basis_of(*doubtful);
                 let issues = if *new_parts { IssueView::ToMake } else { IssueView::AsFitted };
                 self.bill(named, which, Request { scope, basis, issues }, *layout)
@@ -121,10 +123,26 @@ impl<'a> Question<'a> {
             Verb::Seek { subject, which, most, doubtful } => self.seek(subject.as_deref(), which, *most, *doubtful),
             Verb::Differ { which, other, doubtful } => self.differ(which, other, *doubtful),
             Verb::Fleet { subject, on, doubtful } => self.fleet(subject, on, *doubtful),
+            Verb::Rack { .. }
+            | Verb::Todo { .. }
+            | Verb::Tools { .. }
+            | Verb::Drawings { .. }
+            | Verb::Decisions { .. }
+            | Verb::Flat { .. } => self.floor(verb),
             Verb::Records | Verb::Check | Verb::Explain { .. } | Verb::Completions { .. } | Verb::Man { .. } => {
                 unreachable!("these verbs ask nothing of an airframe")
             }
         }
+    }
+
+    /// How much of the airframe a bill covers.
+    pub(super) fn bill_scope(&self, of: Option<&str>) -> Result<Scope, Trouble> {
+        Ok(match of.map(|text| pick::subject(self.model(), text)).transpose()? {
+            None => Scope::Airframe,
+            Some(Subject::Frame(frame)) => Scope::Frame(frame),
+            Some(Subject::Position(position)) => Scope::Position(position),
+            Some(Subject::Part(part)) => Scope::Assembly(part),
+        })
     }
 
     /// An airframe ready to answer about the state asked for.
@@ -136,7 +154,7 @@ impl<'a> Question<'a> {
         Ok((resolver, asked))
     }
 
-    fn resolver_for(
+    pub(super) fn resolver_for(
         &self,
         airframe: AirframeId,
         target: Target,
@@ -196,15 +214,7 @@ impl<'a> Question<'a> {
     fn bill(&self, serial: Option<&str>, which: &Which, request: Request, layout: Layout) -> Result<Answer, Trouble> {
         let model = self.model();
         let (mut resolver, asked) = self.resolver(serial, which)?;
-        let none = |why: bill::Trouble| {
-            let words = bill_trouble_words(why, model);
-            match why {
-                bill::Trouble::NoAirframePart | bill::Trouble::Loop | bill::Trouble::NoHistory => {
-                    Trouble::stops_work(words)
-                }
-                bill::Trouble::NotFitted | bill::Trouble::TooMany(_) | bill::Trouble::TooLong(_) => Trouble::new(words),
-            }
-        };
+        let none = |why| no_bill(why, model);
         let made = bill::bill(&mut resolver, request).map_err(none)?;
         let other = bill::against_other_basis(&mut resolver, request).map_err(none)?;
         let view = match layout {
@@ -371,7 +381,7 @@ impl<'a> Question<'a> {
     }
 
     /// The answer with what the dossiers' findings add to it.
-    fn told(&self, airframes: &[AirframeId], mut records: BTreeSet<RecordRef>, parts: &[Part]) -> Answer {
+    pub(super) fn told(&self, airframes: &[AirframeId], mut records: BTreeSet<RecordRef>, parts: &[Part]) -> Answer {
         for airframe in airframes {
             records.extend(self.project.records_of(self.model().airframes.name(*airframe)));
         }
@@ -403,7 +413,7 @@ impl<'a> Question<'a> {
     }
 }
 
-fn value(report: &impl Serialize) -> serde_json::Value {
+pub(super) fn value(report: &impl Serialize) -> serde_json::Value {
     serde_json::to_value(report).expect("a report holds nothing that JSON cannot")
 }
 

@@ -15,6 +15,66 @@ pub struct Config {
     pub tolerances: IndexMap<String, Length>,
     /// Limits.
     pub settings: Settings,
+    /// The stages of work on a part, in order.
+    pub stages: Stages,
+    /// What is heat treated in the shop.
+    pub heat: HeatTreatment,
+    /// Published minimum bend radii.
+    pub radii: BendRadii,
+}
+
+/// The stages of work on a part.
+#[derive(Clone, Debug)]
+pub struct Stages {
+    /// Their names, in order.
+    pub names: Vec<String>,
+    /// Those that a part taken from another airframe does not go through (indices).
+    pub only_new: Vec<usize>,
+    /// The stage from which on a part is heat treated (an index).
+    pub treated: usize,
+    /// The stage from which on a part is ready to fit (an index).
+    pub ready: usize,
+}
+
+impl Stages {
+    /// The stage (an index) that comes after one; `None` after the last.
+    #[must_use]
+    pub fn next(&self, stage: usize, reclaimed: bool) -> Option<usize> {
+        (stage + 1..self.names.len()).find(|next| !reclaimed || !self.only_new.contains(next))
+    }
+}
+
+/// What is heat treated in the shop.
+#[derive(Clone, Debug)]
+pub struct HeatTreatment {
+    /// Material specifications.
+    pub materials: Vec<String>,
+    /// The thickest sheet of each band, from thin to thick.
+    pub bands: Vec<Length>,
+}
+
+/// Minimum bend radii, as multiples of the thickness.
+#[derive(Clone, Debug)]
+pub struct BendRadii {
+    /// Where they were published.
+    pub source: String,
+    /// The thickness of each column, rising.
+    pub thickness: Vec<Length>,
+    /// The rows, each with a cell for each column.
+    pub rows: Vec<BendRow>,
+}
+
+/// A row of the minimum bend radii.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BendRow {
+    /// The alloy and temper (`2024-O`).
+    pub material: String,
+    /// Whether the row's label was detached in the copy that was read.
+    #[serde(default)]
+    pub detached: bool,
+    /// The ends of each printed range.
+    pub radius: Vec<(f64, f64)>,
 }
 
 /// Limits that stop a slip of the pen from being taken at its word.
@@ -38,6 +98,30 @@ struct ToleranceClass {
     zone: String,
 }
 
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenStages {
+    stages: Vec<String>,
+    only_new: Vec<String>,
+    treated: String,
+    ready: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenHeat {
+    materials: Vec<String>,
+    bands: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenRadii {
+    source: String,
+    thickness: Vec<String>,
+    rows: Vec<BendRow>,
+}
+
 impl Config {
     /// The tables and limits that come with the program.
     ///
@@ -54,7 +138,21 @@ impl Config {
         let gauges: Gauges = ron::from_str(include_str!("../../configs/gauges.ron")).expect(VALID);
         let classes: Vec<ToleranceClass> = ron::from_str(include_str!("../../configs/tolerances.ron")).expect(VALID);
         let settings = ron::from_str(include_str!("../../configs/settings.ron")).expect(VALID);
-        let mut config = Config { swg: IndexMap::new(), tolerances: IndexMap::new(), settings };
+        let WrittenStages { stages, only_new, treated, ready } =
+            ron::from_str(include_str!("../../configs/stages.ron")).expect(VALID);
+        let heat: WrittenHeat = ron::from_str(include_str!("../../configs/heat-treatment.ron")).expect(VALID);
+        let radii: WrittenRadii = ron::from_str(include_str!("../../configs/bend-radii.ron")).expect(VALID);
+        let stage = |name: &String| stages.iter().position(|stage| stage == name).expect(VALID);
+        let (treated, ready) = (stage(&treated), stage(&ready));
+        let only_new = only_new.iter().map(stage).collect();
+        let mut config = Config {
+            swg: IndexMap::new(),
+            tolerances: IndexMap::new(),
+            settings,
+            stages: Stages { names: stages, only_new, treated, ready },
+            heat: HeatTreatment { materials: heat.materials, bands: Vec::new() },
+            radii: BendRadii { source: radii.source, thickness: Vec::new(), rows: radii.rows },
+        };
         for (gauge, inches) in gauges.swg {
             let length = Length::parse(&format!("{inches}in"), &config).expect(VALID);
             config.swg.insert(gauge, length);
@@ -63,6 +161,11 @@ impl Config {
             let zone = Length::parse(&class.zone, &config).expect(VALID);
             config.tolerances.insert(class.name, zone);
         }
+        let lengths = |texts: &[String], config: &Config| -> Vec<Length> {
+            texts.iter().map(|text| Length::parse(text, config).expect(VALID)).collect()
+        };
+        config.heat.bands = lengths(&heat.bands, &config);
+        config.radii.thickness = lengths(&radii.thickness, &config);
         config
     }
 }
@@ -79,6 +182,18 @@ mod tests {
         assert!(values.is_sorted_by(|a, b| a > b), "each gauge is thinner than the one before");
         assert_eq!(config.swg["7/0"].picometres, 12_700_000_000);
         assert_eq!(config.swg["50"].picometres, 25_400_000);
+    }
+
+    #[test]
+    fn bands_and_columns_rise_and_every_row_is_whole() {
+        let config = Config::built_in();
+        let rises = |lengths: &[Length]| lengths.is_sorted_by(|a, b| a.picometres < b.picometres);
+        assert!(rises(&config.heat.bands) && rises(&config.radii.thickness));
+        for row in &config.radii.rows {
+            assert_eq!(row.radius.len(), config.radii.thickness.len(), "{}", row.material);
+            assert!(row.radius.iter().all(|(low, high)| 0.0 <= *low && low <= high), "{}", row.material);
+        }
+        assert!(config.stages.treated < config.stages.ready);
     }
 
     #[test]

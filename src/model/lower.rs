@@ -1,18 +1,21 @@
 //! From records to the model: names first, then what is behind them.
 //!
 //! All faults are found in one run. A faulty piece is left out and the rest stays; what refers to a record that was
-//! left out is left out silently, because the record has its finding. Neither the order of files nor that of records
+//! left out, or that could not be read, is left out silently, because the record has its finding. Neither the order of files nor that of records
 //! matters: tables are in the natural order of their names, and only lists inside a record keep their order.
 
 mod airframes;
 mod blocks;
 mod claims;
 mod conditions;
+mod decisions;
 mod frames;
 mod mods;
 mod names;
 mod plates;
+mod rack;
 mod say;
+mod sheet;
 mod shop;
 mod structure;
 mod surveys;
@@ -21,23 +24,34 @@ use super::{Config, Model, TypeOf};
 use crate::codes;
 use crate::finding::{Finding, RecordRef};
 use crate::source::raw::{self, Record};
+use crate::source::{Lost, Reading};
 use blocks::Known;
 use names::Names;
 use say::Findings;
 pub(crate) use say::{listed, nearest};
 
-/// Checks the records and gives them their types.
+/// Checks the records of a reading and gives them their types.
 ///
 /// The findings come sorted by place, each once.
 #[must_use]
+pub fn lower_reading(reading: &Reading, config: &Config) -> (Model, Vec<Finding>) {
+    lower_beside(&reading.records, &reading.lost, config)
+}
+
+/// As [`lower_reading`], for records beside which none was unreadable.
+#[must_use]
 pub fn lower(records: &[(RecordRef, Record)], config: &Config) -> (Model, Vec<Finding>) {
+    lower_beside(records, &Lost::default(), config)
+}
+
+fn lower_beside(records: &[(RecordRef, Record)], lost: &Lost, config: &Config) -> (Model, Vec<Finding>) {
     let mut out = Findings::default();
     let records = ByKind::sort(records);
-    let names = Names::collect(&records, &mut out);
+    let names = Names::collect(&records, lost, &mut out);
     let blocks = blocks::lower(&records.blocks, config, &mut out);
-    let known = Known::of(&blocks, records.blocks.len());
+    let known = Known::of(&blocks, blocks.len() < records.blocks.len() || lost.may_be("SerialBlock"));
     let mut model = Model { blocks, ..Model::default() };
-    let cx = Context { config, names, known, records };
+    let cx = Context { config, names, known, records, lost };
 
     model.drawings = structure::drawings(&cx, &mut out);
     model.parts = structure::parts(&cx, &model.drawings, &mut out);
@@ -48,6 +62,8 @@ pub fn lower(records: &[(RecordRef, Record)], config: &Config) -> (Model, Vec<Fi
     model.plates = plates::lower(&cx, &mut out);
     model.airframes = airframes::lower(&cx, &model, &mut out);
     shop::lower(&cx, &mut model, &mut out);
+    rack::lower(&cx, &mut model, &mut out);
+    model.decisions = decisions::lower(&cx, &model, &mut out);
     (model, out.sorted())
 }
 
@@ -57,6 +73,8 @@ struct Context<'a> {
     names: Names<'a>,
     known: Known,
     records: ByKind<'a>,
+    /// What could not be read.
+    lost: &'a Lost,
 }
 
 /// The records of each kind, in file order.
@@ -81,6 +99,8 @@ struct ByKind<'a> {
     made_parts: Vec<(RecordRef, &'a raw::MadePart)>,
     /// With whether it is a permit.
     deviations: Vec<(RecordRef, bool, &'a raw::Deviation)>,
+    tools: Vec<(RecordRef, &'a raw::FormingTool)>,
+    decisions: Vec<(RecordRef, &'a raw::Decision)>,
 }
 
 impl<'a> ByKind<'a> {
@@ -110,6 +130,8 @@ impl<'a> ByKind<'a> {
                 Record::MadePart(r) => kinds.made_parts.push((at, r)),
                 Record::Concession(r) => kinds.deviations.push((at, false, r)),
                 Record::DeviationPermit(r) => kinds.deviations.push((at, true, r)),
+                Record::FormingTool(r) => kinds.tools.push((at, r)),
+                Record::Decision(r) => kinds.decisions.push((at, r)),
             }
         }
         kinds
@@ -127,7 +149,7 @@ impl<'a> ByKind<'a> {
 
 fn type_of(cx: &Context, out: &mut Findings) -> Option<TypeOf> {
     let Some((record, first)) = cx.records.types.first() else {
-        if let Some(at) = cx.records.first() {
+        if let Some(at) = cx.records.first().filter(|_| !cx.lost.may_be("Type")) {
             out.add(
                 Finding::new(codes::NO_TYPE, "no record describes the aircraft type", at.place(), "of which type?")
                     .help("add a `Type` record with the part number of the whole airframe"),

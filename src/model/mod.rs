@@ -14,17 +14,23 @@ pub mod lower;
 pub mod mass;
 pub mod order;
 pub mod serial;
+mod sheet;
+mod shop;
 mod unreadable;
 
-pub use crate::source::raw::{Axes, Face, Form, Grade, Hand, Source, Standing};
+pub use crate::source::raw::{Axes, Face, Form, Grade, Hand, Source, Standing, ToolKind};
 pub use condition::Condition;
-pub use config::Config;
+pub use config::{BendRadii, BendRow, Config};
 pub use date::{Day, Window};
 pub use girth::Girth;
 pub use length::Length;
-pub use lower::lower;
+pub use lower::{lower, lower_reading};
 pub use mass::Mass;
 pub use serial::{Serial, SerialRange, SerialSet};
+pub use sheet::{Bend, Curve, CurvedFlange, Flat, Run};
+pub use shop::{
+    Decided, Decision, Deviation, FormingTool, Jig, MadePart, MeasuredHole, MountedPlate, Reclaimed, Survey,
+};
 pub use unreadable::Unreadable;
 
 use crate::finding::{Place, RecordRef};
@@ -64,8 +70,12 @@ pub struct Model {
     pub surveys: Vec<Survey>,
     /// Parts made or reclaimed.
     pub made_parts: Vec<MadePart>,
-    /// Concessions and deviation permits.
+    /// Concessions and deviation permits, by reference.
     pub deviations: Vec<Deviation>,
+    /// Forming tools, by mark.
+    pub tools: Vec<FormingTool>,
+    /// The decision book, by number.
+    pub decisions: Vec<Decision>,
 }
 
 /// The aircraft type.
@@ -153,6 +163,10 @@ pub struct Part {
     pub source: Source,
     /// The mass.
     pub mass: Option<Mass>,
+    /// The kinds of forming tool that it is made on.
+    pub tools: Vec<ToolKind>,
+    /// Its bends and flanges.
+    pub flat: Option<Flat>,
     /// The coefficient of linear expansion, per kelvin.
     pub expansion: Option<f64>,
     /// What the part is made up of, if it is an assembly: its positions in find-number order as written.
@@ -470,126 +484,4 @@ pub struct BuildState {
     pub add: Vec<(ModId, Place, String)>,
     /// Modifications left out on purpose, with the place and the reason.
     pub leave_out: Vec<(ModId, Place, String)>,
-}
-
-/// A jig.
-#[derive(Clone, Debug)]
-pub struct Jig {
-    /// Its record.
-    pub record: RecordRef,
-    /// The frame that is built on it.
-    pub frame: FrameId,
-    /// Its stations in walking order.
-    pub stations: Vec<String>,
-    /// The build state that it is set for, where the shop says.
-    pub set_for: Option<(AirframeId, BuildStateId)>,
-    /// The coefficient of linear expansion of its plates, per kelvin.
-    pub expansion: Option<f64>,
-    /// The plates on it.
-    pub mounted: Vec<MountedPlate>,
-}
-
-/// A plate on a jig.
-#[derive(Clone, Debug)]
-pub struct MountedPlate {
-    /// Where it is written.
-    pub place: Place,
-    /// The mark on it.
-    pub mark: String,
-    /// The station (an index).
-    pub station: usize,
-    /// What it was made to.
-    pub made_to: Option<PlateId>,
-    /// When it was made.
-    pub made: Option<Window>,
-    /// When it was last reworked.
-    pub reworked: Option<Window>,
-}
-
-/// A survey of a mounted plate.
-#[derive(Clone, Debug)]
-pub struct Survey {
-    /// Its record.
-    pub record: RecordRef,
-    /// Its name.
-    pub id: String,
-    /// The jig.
-    pub jig: JigId,
-    /// The mounted plate (an index).
-    pub mounted: usize,
-    /// When it was measured.
-    pub date: Window,
-    /// With what.
-    pub instrument: String,
-    /// The uncertainty of one coordinate (expanded, k = 2).
-    pub uncertainty: Length,
-    /// The uncertainty of a diameter (expanded, k = 2).
-    pub diameter_uncertainty: Length,
-    /// Degrees Celsius.
-    pub temperature: Option<f64>,
-    /// The face from which it was measured, where that is known.
-    pub face: Option<Face>,
-    /// What the axes are.
-    pub axes: Axes,
-    /// The holes: name, place, diameter.
-    pub holes: Vec<MeasuredHole>,
-}
-
-/// A measured hole.
-#[derive(Clone, Debug)]
-pub struct MeasuredHole {
-    /// Where it is written: in the record, or in its CSV file.
-    pub place: Place,
-    /// Which hole it is, where that is known.
-    pub name: Option<String>,
-    /// Where it was found.
-    pub at: [Length; 3],
-    /// The diameter found.
-    pub diameter: Option<Length>,
-}
-
-/// Parts made or reclaimed.
-#[derive(Clone, Debug)]
-pub struct MadePart {
-    /// Its record.
-    pub record: RecordRef,
-    /// The part.
-    pub part: PartId,
-    /// The issue (an index into the drawing's issues), where it is known.
-    pub issue: Option<usize>,
-    /// How many.
-    pub quantity: u32,
-    /// The hand marked on it.
-    pub hand: Option<Hand>,
-    /// The marks.
-    pub marks: Option<String>,
-    /// How far the work has come.
-    pub stage: Option<String>,
-    /// The airframe that it came from.
-    pub reclaimed_from: Option<String>,
-}
-
-/// A concession or a deviation permit.
-#[derive(Clone, Debug)]
-pub struct Deviation {
-    /// Its record.
-    pub record: RecordRef,
-    /// Whether it is a permit (before it is made).
-    pub permit: bool,
-    /// Its reference.
-    pub reference: String,
-    /// The part.
-    pub part: PartId,
-    /// What deviates.
-    pub deviation: String,
-    /// Who allowed it.
-    pub allowed_by: String,
-    /// When.
-    pub date: Window,
-    /// How many.
-    pub quantity: Option<u32>,
-    /// For which serials; `None`: not limited.
-    pub scope: Option<SerialSet>,
-    /// Until when.
-    pub expires: Option<Window>,
 }

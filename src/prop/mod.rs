@@ -68,7 +68,7 @@ impl Expr {
                 Expr::Const(value) if value == conjunction => {}
                 Expr::Const(value) => return Expr::Const(value),
                 part if kept.is_empty() && first.is_none() => first = Some(part),
-                part => {
+                part @ (Expr::Lit(_) | Expr::All(_) | Expr::Any(_)) => {
                     first.take().into_iter().chain([part]).for_each(|part| match part {
                         Expr::All(inner) if conjunction => kept.extend(inner),
                         Expr::Any(inner) if !conjunction => kept.extend(inner),
@@ -146,7 +146,7 @@ impl std::ops::Not for Expr {
 }
 
 /// A bound that exact work would have exceeded. An answer that met one is not given at all.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Limit {
     /// Counting needed more decision-diagram nodes than this.
     Nodes(usize),

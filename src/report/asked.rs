@@ -22,6 +22,8 @@ pub enum Picked {
     First(usize),
     /// It is the build state that the jig is set for.
     JigSetFor,
+    /// It is the build state that this decision of the workshop builds to.
+    Decided(u32),
 }
 
 /// A modification that a named build state adds or leaves out on purpose.
@@ -122,6 +124,9 @@ impl Asked {
             Picked::Only => format!("{airframe} at {date}, its only build state `{name}`"),
             Picked::First(of) => format!("{airframe} at {date}, build state `{name}`, the first of {of}"),
             Picked::JigSetFor => format!("{airframe} at {date}, build state `{name}`, which the jig is set for"),
+            Picked::Decided(number) => {
+                format!("{airframe} at {date}, build state `{name}`, which decision {number} builds to")
+            }
         }
     }
 

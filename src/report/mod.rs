@@ -7,13 +7,18 @@
 mod asked;
 mod bill;
 mod book;
+mod decisions;
 mod differ;
+mod drawings;
 mod excerpt;
+mod flat;
 mod fleet;
 mod frame;
 mod jig;
 mod json;
 mod layout;
+mod permits;
+mod rack;
 mod reasons;
 mod records;
 mod rework;
@@ -21,17 +26,24 @@ mod seek;
 mod state;
 mod survey;
 mod terminal;
+mod todo;
+mod tools;
 mod variant;
 mod why;
 
 pub use asked::{Asked, Assumed, At, Both, Choice, Picked, Say};
 pub use bill::{BillView, bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words, differing_positions};
 pub use book::{book_json, book_text, entry_text};
+pub use decisions::{DecisionRow, DecisionsReport, decisions_report, decisions_text};
 pub use differ::{DifferReport, Kind, Row, differ_report, differ_text};
+pub use drawings::{DrawingRow, DrawingsReport, drawings_report, drawings_text};
+pub use flat::{BendRow, FlangeRow, FlatReport, PublishedRow, RunRow, flat_report, flat_text};
 pub use fleet::{FleetFitted, FleetReport, FleetRow, FleetSubject, fleet_report, fleet_text};
 pub use frame::{FrameReport, frame_report, frame_text};
 pub use jig::{JigReport, JigStation, MeasuredPlate, NeededPlate, jig_report, jig_text};
 pub use json::findings_json;
+pub use permits::Permission;
+pub use rack::{RackReport, RackRow, rack_report, rack_text};
 pub use reasons::{Because, Ground, Item, Step};
 pub use records::{
     AirframeTally, Entered, EnteredAirframe, EnteredAssumption, EnteredBlock, EnteredBuildState, EnteredCandidate,
@@ -44,6 +56,8 @@ pub use seek::{Found, SeekReport, Sought, seek_report, seek_text};
 pub use state::{ModLine, StateFilter, StateReport, state_report, state_text};
 pub use survey::{SurveyReport, survey_report, survey_text};
 pub use terminal::{Style, render_findings};
+pub use todo::{BatchRow, MaterialRow, Station, TodoReport, TodoRow, UnfinishedRow, todo_report, todo_text};
+pub use tools::{ToolRow, ToolsReport, tools_report, tools_text};
 pub use variant::{PartReport, PositionReport, part_report, part_text, position_report, position_text};
 pub use why::{WhyReport, WhySubject, why_report, why_text};
 

@@ -151,7 +151,7 @@ impl<'m> Allowed<'m> {
     }
 
     /// "The serial is of this kind or a later one."
-    fn from_kind(&self, kind: usize) -> Expr {
+    fn kind_or_later(&self, kind: usize) -> Expr {
         if kind == 0 { Expr::Const(true) } else { Expr::var(self.var(kind)) }
     }
 
@@ -172,8 +172,8 @@ impl<'m> Allowed<'m> {
                 kind += 1;
             }
             if kind > start {
-                let end = if kind < inside.len() { !self.from_kind(kind) } else { Expr::Const(true) };
-                runs.push(Expr::all([self.from_kind(start), end]));
+                let end = if kind < inside.len() { !self.kind_or_later(kind) } else { Expr::Const(true) };
+                runs.push(Expr::all([self.kind_or_later(start), end]));
             }
             kind += 1;
         }
@@ -230,7 +230,9 @@ impl<'m> Allowed<'m> {
         groups.extend(named.iter().map(|m| self.group_of[m.index()]));
         let mut joint = self.joints.remove(&groups).unwrap_or_else(|| {
             let mut joint = Joint::new();
-            groups.iter().for_each(|group| self.put(&mut joint, *group));
+            for group in &groups {
+                self.put(&mut joint, *group);
+            }
             joint
         });
         let expr = self.in_joint(&mut joint, expr);

@@ -396,7 +396,9 @@ impl Joint {
         let alone = if let [one] = which { knots[*one].decider.take() } else { None };
         let mut decider = alone.unwrap_or_else(|| {
             let mut decider = Decider::new(vars);
-            offsets.iter().for_each(|(index, offset)| knots[*index].encoding.require_in(&mut decider, *offset));
+            for (index, offset) in &offsets {
+                knots[*index].encoding.require_in(&mut decider, *offset);
+            }
             decider
         });
         let bases = [decider.fresh(), decider.fresh()];

@@ -18,6 +18,7 @@ use crate::finding::{FileId, Finding, Place, RecordRef};
 use layout::Layout;
 use raw::Record;
 use rayon::prelude::*;
+use std::collections::BTreeSet;
 use std::fmt;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
@@ -58,6 +59,43 @@ pub struct Reading {
     pub records: Vec<(RecordRef, Record)>,
     /// What could not be read.
     pub findings: Vec<Finding>,
+    /// What is known of the records that could not be read.
+    pub lost: Lost,
+}
+
+/// Every text that records which could not be read hold: their names are among them, so that nobody can say of such a
+/// name that there is no record of it.
+#[derive(Clone, Debug, Default)]
+pub struct Lost {
+    texts: BTreeSet<String>,
+    kinds: BTreeSet<String>,
+}
+
+impl Lost {
+    /// Whether a record that could not be read may bear the name or be part of what does (`"60-2200/10"`).
+    #[must_use]
+    pub fn may_name(&self, name: &str) -> bool {
+        let both = |(whole, part): (&str, &str)| self.texts.contains(whole) && self.texts.contains(part);
+        self.texts.contains(name) || name.rsplit_once('/').is_some_and(both)
+    }
+    /// Whether a record of the kind may be among those that could not be read: one is, or one of no known kind.
+    #[must_use]
+    pub fn may_be(&self, kind: &str) -> bool {
+        self.kinds.iter().any(|lost| lost == kind || !raw::RECORD_KINDS.contains(&lost.as_str()))
+    }
+    /// Adds a record that could not be read.
+    fn add(&mut self, text: &str) {
+        let mut tokens = lexer::Lexer::new(text, 0..text.len()).peekable();
+        let kind = tokens.peek().filter(|token| token.kind == lexer::Kind::Word);
+        self.kinds.insert(kind.and_then(|token| text.get(token.span.clone())).unwrap_or_default().to_owned());
+        let quoted = tokens.filter(|token| token.kind == lexer::Kind::Text);
+        let quoted = quoted.filter_map(|token| text.get(token.span)?.strip_prefix('"')?.strip_suffix('"'));
+        self.texts.extend(quoted.map(str::to_owned));
+    }
+    fn extend(&mut self, more: Lost) {
+        self.texts.extend(more.texts);
+        self.kinds.extend(more.kinds);
+    }
 }
 
 /// Why nothing could be read.
@@ -244,12 +282,13 @@ fn read(root: PathBuf, contents: Vec<Contents>, fetch: &dyn Fn(&Path) -> Result<
         read_file(id, file)
     });
     let read: Vec<_> = numbered.collect();
-    let mut reading =
-        Reading { sources: Sources { root, files: Vec::new() }, records: Vec::new(), findings: Vec::new() };
-    for (file, records, findings) in read {
+    let sources = Sources { root, files: Vec::new() };
+    let mut reading = Reading { sources, records: Vec::new(), findings: Vec::new(), lost: Lost::default() };
+    for (file, salvaged) in read {
         reading.sources.files.push(file);
-        reading.records.extend(records);
-        reading.findings.extend(findings);
+        reading.records.extend(salvaged.records);
+        reading.findings.extend(salvaged.findings);
+        reading.lost.extend(salvaged.lost);
     }
     let known = reading.sources.files.len();
     let files = holes::fill(&mut reading.records, known, fetch, &mut reading.findings);
@@ -257,9 +296,15 @@ fn read(root: PathBuf, contents: Vec<Contents>, fetch: &dyn Fn(&Path) -> Result<
     reading
 }
 
-type Records = Vec<(RecordRef, Record)>;
+/// What was read of one file.
+#[derive(Default)]
+struct Salvaged {
+    records: Vec<(RecordRef, Record)>,
+    findings: Vec<Finding>,
+    lost: Lost,
+}
 
-fn read_file(id: FileId, (path, bytes): Contents) -> (SourceFile, Records, Vec<Finding>) {
+fn read_file(id: FileId, (path, bytes): Contents) -> (SourceFile, Salvaged) {
     let name = path.to_string_lossy().into_owned();
     let file =
         |text, accepted| SourceFile { path, text, accepted, layout: OnceLock::new(), line_starts: OnceLock::new() };
@@ -269,28 +314,33 @@ fn read_file(id: FileId, (path, bytes): Contents) -> (SourceFile, Records, Vec<F
             let message = format!("the file `{name}` cannot be opened: {trouble}");
             let finding = Finding::new(codes::UNREADABLE, message, Place::Bytes(id, 0, 0), "nothing of it was read")
                 .help("Mend its permissions or its link, or move it out of the project folder.");
-            return (file(String::new(), true), Vec::new(), vec![finding]);
+            return (file(String::new(), true), Salvaged { findings: vec![finding], ..Salvaged::default() });
         }
     };
     let text = match decode(id, &name, bytes) {
         (text, None) => text,
-        (text, Some(finding)) => return (file(text, false), Vec::new(), vec![finding]),
+        (text, Some(finding)) => {
+            let mut lost = Lost::default();
+            lost.add(&text);
+            return (file(text, false), Salvaged { findings: vec![finding], lost, ..Salvaged::default() });
+        }
     };
     let error = match salvage::options().from_str::<Vec<Record>>(&text) {
         Ok(records) => {
             let references = (0..).map(|index| RecordRef { file: id, index });
-            return (file(text, true), references.zip(records).collect(), Vec::new());
+            let records = references.zip(records).collect();
+            return (file(text, true), Salvaged { records, ..Salvaged::default() });
         }
         Err(error) => error,
     };
     if lexer::Lexer::new(&text, 0..text.len()).next().is_none() {
-        return (file(text, true), Vec::new(), Vec::new());
+        return (file(text, true), Salvaged::default());
     }
     let layout = layout::split(&text, false);
-    let (records, findings) = salvage::salvage(id, &text, &layout, &error);
+    let salvaged = salvage::salvage(id, &text, &layout, &error);
     let file = file(text, false);
     file.layout.set(layout).expect("the layout of a new file is not set yet");
-    (file, records, findings)
+    (file, salvaged)
 }
 
 /// The text of a file less its byte-order mark; a finding where it is not UTF-8.

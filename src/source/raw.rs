@@ -49,6 +49,10 @@ pub enum Record {
     Concession(Deviation),
     /// A deviation permit (before it is made).
     DeviationPermit(Deviation),
+    /// A tool that a part is formed, cut or drilled on.
+    FormingTool(FormingTool),
+    /// A decision of the workshop.
+    Decision(Decision),
 }
 
 /// The names of all record kinds, as they are written.
@@ -72,6 +76,8 @@ pub const RECORD_KINDS: &[&str] = &[
     "MadePart",
     "Concession",
     "DeviationPermit",
+    "FormingTool",
+    "Decision",
 ];
 
 impl Record {
@@ -98,6 +104,8 @@ impl Record {
             Record::MadePart(_) => "MadePart",
             Record::Concession(_) => "Concession",
             Record::DeviationPermit(_) => "DeviationPermit",
+            Record::FormingTool(_) => "FormingTool",
+            Record::Decision(_) => "Decision",
         }
     }
 }
@@ -219,12 +227,95 @@ pub struct Part {
     /// The mass with its unit (`"0.42kg"`, `"1.2lb"`).
     #[serde(default)]
     pub mass: Option<String>,
+    /// The kinds of forming tool that it is made on.
+    #[serde(default)]
+    pub tools: Vec<ToolKind>,
+    /// Its bends and flanges, where it is bent from sheet.
+    #[serde(default)]
+    pub flat: Option<Flat>,
     /// The coefficient of linear expansion of its metal (`"23.0e-6/K"`).
     #[serde(default)]
     pub expansion: Option<String>,
     /// Anything a reader should know.
     #[serde(default)]
     pub note: Option<String>,
+}
+
+/// What a forming tool is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, serde::Serialize)]
+pub enum ToolKind {
+    /// A block that a part is formed over.
+    FormBlock,
+    /// A template of the flat pattern, for cutting blanks.
+    FlatPattern,
+    /// A template for drilling.
+    DrillTemplate,
+}
+
+/// The bends and flanges of a part that is bent from sheet of one thickness: the part's own.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Flat {
+    /// The alloy and temper in which it is bent, named as published tables name it (`"2024-O"`).
+    #[serde(default)]
+    pub bent_in: Option<String>,
+    /// The legs of its section from one free edge to the other, each measured to the mold lines of its bends.
+    pub legs: Vec<String>,
+    /// The bends between the legs: one fewer than legs.
+    pub bends: Vec<Bend>,
+    /// What is left for trimming at each of the two free edges.
+    #[serde(default)]
+    pub trim: Option<String>,
+    /// Flanges that follow a curve.
+    #[serde(default)]
+    pub flanges: Vec<CurvedFlange>,
+}
+
+/// A bend.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Bend {
+    /// How far the sheet is bent from flat (`"90deg"`); over 0 and under 180 degrees.
+    pub angle: String,
+    /// The inside radius.
+    pub radius: String,
+}
+
+/// A flange that follows a curve; it may turn from one curve into another along its length.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CurvedFlange {
+    /// What it is called.
+    pub name: String,
+    /// Its width on the flat, from the bend line to the free edge, without the trim allowance.
+    pub width: String,
+    /// How far it is turned from flat; left out: 90 degrees.
+    #[serde(default)]
+    pub angle: Option<String>,
+    /// Its runs, in order along its length.
+    pub runs: Vec<Run>,
+}
+
+/// A run of a flange along which its curve stays the same.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Run {
+    /// How long it is along the bend line.
+    pub length: String,
+    /// How the bend line runs.
+    pub curve: Curve,
+}
+
+/// How the bend line of a flange runs, seen on the flat.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum Curve {
+    /// Straight.
+    Straight,
+    /// Hollow: the blank's edge lies inside the bend line, so that the flange is stretched. The radius of the bend line.
+    Stretch(String),
+    /// Bulging: the blank's edge lies outside the bend line, so that the flange is shrunk. The radius of the bend line.
+    Shrink(String),
 }
 
 /// Which side a part is for.
@@ -1030,12 +1121,30 @@ pub struct MadePart {
     /// The marks on it.
     #[serde(default)]
     pub marks: Option<String>,
-    /// How far the work has come.
+    /// How far the work has come: one of the stages in `configs/stages.ron`.
     #[serde(default)]
     pub stage: Option<String>,
+    /// The serial of the airframe that it is meant for; left out: for whichever it fits.
+    #[serde(default)]
+    pub made_for: Option<String>,
+    /// When it was made.
+    #[serde(default)]
+    pub made: Option<String>,
+    /// The heat-treatment batch that it went through.
+    #[serde(default)]
+    pub batch: Option<String>,
+    /// References of the concessions and deviation permits that it was made under.
+    #[serde(default)]
+    pub under: Vec<String>,
     /// The serial of the airframe that it came from, where it was reclaimed.
     #[serde(default)]
     pub reclaimed_from: Option<String>,
+    /// The position on that airframe at which it was fitted.
+    #[serde(default)]
+    pub taken_from: Option<String>,
+    /// The day to which that airframe's state is taken; left out: the last day that its dossier knows of.
+    #[serde(default)]
+    pub taken: Option<String>,
     /// Anything a reader should know.
     #[serde(default)]
     pub note: Option<String>,
@@ -1049,6 +1158,9 @@ pub struct Deviation {
     pub reference: String,
     /// The part that it is for.
     pub part: String,
+    /// The position that it is for; left out: wherever the part is fitted.
+    #[serde(default)]
+    pub position: Option<String>,
     /// What deviates.
     pub deviation: String,
     /// Who allowed it.
@@ -1064,4 +1176,68 @@ pub struct Deviation {
     /// Until when.
     #[serde(default)]
     pub expires: Option<String>,
+}
+
+/// A tool that a part is formed, cut or drilled on; made to a part and a drawing issue.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FormingTool {
+    /// The mark on the tool itself.
+    pub mark: String,
+    /// What it is.
+    pub kind: ToolKind,
+    /// The parts that it was made to (a template turned over serves both hands); left out: not known.
+    #[serde(default)]
+    pub made_to: Vec<String>,
+    /// The drawing issue that it was made to.
+    #[serde(default)]
+    pub issue: Option<String>,
+    /// The build state that it is kept for; left out: it is judged only when somebody asks.
+    #[serde(default)]
+    pub set_for: Option<SetFor>,
+    /// Anything a reader should know.
+    #[serde(default)]
+    pub note: Option<String>,
+}
+
+/// A decision of the workshop, an entry in its decision book.
+///
+/// The book is only ever added to: decisions are numbered from 1 in the order in which they were taken, and one that no
+/// longer stands is withdrawn by a later one.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Decision {
+    /// Its number in the book.
+    pub number: u32,
+    /// The airframe's serial.
+    pub airframe: String,
+    /// When it was taken: one day.
+    pub date: String,
+    /// Who took it.
+    pub by: String,
+    /// What was decided.
+    pub decides: Decided,
+    /// The build state that it is about; left out: the one that the workshop builds to.
+    #[serde(default)]
+    pub state: Option<String>,
+    /// Why.
+    pub because: String,
+}
+
+/// What a decision decides.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum Decided {
+    /// The workshop builds to this build state of the airframe.
+    BuildTo(String),
+    /// The modification is taken to be embodied, by any form or by the named one.
+    Embodied(PostArguments),
+    /// The modification is taken not to be embodied.
+    NotEmbodied(String),
+    /// The part is taken to be the one fitted at the position: `Fits("60-2200/10", "60-2205")`.
+    Fits(String, String),
+    /// Nothing is taken to be fitted at the position.
+    FitsNothing(String),
+    /// An earlier decision, by its number, no longer stands.
+    Withdraw(u32),
 }

@@ -5,7 +5,7 @@ use super::lexer::{Kind, Lexer};
 use super::raw::Record;
 use super::refusal::{Refusal, title};
 use super::tree::Tree;
-use super::wording;
+use super::{Lost, Salvaged, wording};
 use crate::finding::{FileId, Finding, RecordRef};
 use ron::error::{Error, Position, SpannedError};
 use ron::extensions::Extensions;
@@ -20,12 +20,8 @@ pub(super) fn options() -> ron::Options {
 }
 
 /// Reads the records of a file that `ron` refuses one by one; at least one finding says why it does.
-pub(super) fn salvage(
-    id: FileId,
-    text: &str,
-    layout: &Layout,
-    whole: &SpannedError,
-) -> (Vec<(RecordRef, Record)>, Vec<Finding>) {
+pub(super) fn salvage(id: FileId, text: &str, layout: &Layout, whole: &SpannedError) -> Salvaged {
+    let mut lost = Lost::default();
     let mut findings: Vec<Finding> =
         layout.faults.iter().map(|fault| wording::layout_fault(id, text, fault, None)).collect();
     let mut header = text.get(layout.header.clone()).unwrap_or_default();
@@ -44,16 +40,19 @@ pub(super) fn salvage(
                 records.push((RecordRef { file: id, index }, record));
                 findings.extend(fault.map(|fault| wording::layout_fault(id, text, fault, None)));
             }
-            Err((error, at)) => match fault.and_then(|fault| fault_seen(fault, slice, span.start, &at)) {
-                Some((fault, seen)) => findings.push(wording::layout_fault(id, text, fault, seen)),
-                None => findings.extend(refusals(id, header, slice, span.start, error, at)),
-            },
+            Err((error, at)) => {
+                lost.add(slice);
+                match fault.and_then(|fault| fault_seen(fault, slice, span.start, &at)) {
+                    Some((fault, seen)) => findings.push(wording::layout_fault(id, text, fault, seen)),
+                    None => findings.extend(refusals(id, header, slice, span.start, error, at)),
+                }
+            }
         }
     }
     if findings.is_empty() {
         findings.push(wording::file_error(id, text, byte_of(text, whole.span.end)));
     }
-    (records, findings)
+    Salvaged { records, findings, lost }
 }
 
 /// Reads one record alone; an error comes with the bytes of the record where it was noticed.

@@ -5,8 +5,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The rooms in the order in which arrows may point: a room uses rooms that come before it, and the common ones.
-const ROOMS: &[&str] =
-    &["source", "model", "prop", "graph", "history", "resolve", "jig", "bill", "check", "report", "cli"];
+const ROOMS: &[&str] = &[
+    "source", "model", "metal", "prop", "graph", "history", "resolve", "jig", "bill", "shop", "check", "report", "cli",
+];
 /// What every room may use.
 const COMMON: &[&str] = &["ids", "finding", "codes"];
 

@@ -243,3 +243,63 @@ fn too_many_repairs_are_not_half_told() {
     let undecided: Vec<_> = checked.into_iter().filter(|f| f.code == modstate::codes::REPAIRS_NOT_DECIDED).collect();
     insta::assert_snapshot!(shown(&project, &undecided));
 }
+
+const MADE: &str = "shop/made-parts.ron";
+const TOOLS: &str = "shop/forming-tools.ron";
+const BOOK: &str = "shop/decisions.ron";
+/// The packing on the rack, to be made into another part.
+const PACKING: &str = "part: \"27-1482\", issue: \"A\", quantity: 1, hand: Starboard, marks: \"537/6\", stage: \"finished\", made_for: \"OC537\",\n        made: \"2021-09-13\", under: [\"DP 4\"],";
+
+// Parts made, tools, permissions, bends and decisions.
+faults! {
+    stage_that_the_shop_does_not_have: "S401" at "shop/made-parts.ron", "fromed";
+        (MADE, "stage: \"formed\", made: \"2020-11-02\"", "stage: \"fromed\", made: \"2020-11-02\"");
+    permission_that_does_not_exist: "S402" at "shop/made-parts.ron", "DP 77";
+        (MADE, "under: [\"DP 7\"]", "under: [\"DP 77\"]");
+    part_made_for_another_ring: "S411" at "shop/made-parts.ron", "part: \"27-1434\"";
+        (MADE, "stage: \"formed\", made: \"2020-11-02\",", "stage: \"formed\", made: \"2020-11-02\", made_for: \"OC537\",");
+    part_of_the_wrong_hand: "S412" at "shop/made-parts.ron", "27-1464";
+        (MADE, PACKING, "part: \"27-1464\", issue: \"A\", quantity: 1, marks: \"537/6\", stage: \"finished\", made_for: \"OC537\",");
+    part_to_a_superseded_issue: "S413" at "shop/made-parts.ron", "part: \"27-1454\"";
+        (MADE, "part: \"27-1454\", issue: \"B\"", "part: \"27-1454\", issue: \"A\"");
+    part_without_a_place: "S415" at "shop/made-parts.ron", "27-1425";
+        (MADE, PACKING, "part: \"27-1425\", issue: \"A\", quantity: 1, marks: \"537/6\", stage: \"finished\", made_for: \"OC537\",");
+    part_that_its_donor_did_not_have: "S417" at "shop/made-parts.ron", "taken_from: \"27-1400/35\"";
+        (MADE, "part: \"27-1415\", issue: \"B\", quantity: 1, hand: Port", "part: \"27-1435\", issue: \"A\", quantity: 1, hand: Port");
+    batch_of_unlike_parts: "S418" at "shop/made-parts.ron", "One is spare";
+        (MADE, "batch: \"HT 20/2\"", "batch: \"HT 20/3\"");
+    block_for_another_ring: "S421" at "shop/forming-tools.ron", "27-1434";
+        (TOOLS, "made_to: [\"27-1434\"], issue: \"A\",", "made_to: [\"27-1434\"], issue: \"A\", set_for: (airframe: \"OC537\", build_state: \"rebuild\"),");
+    block_to_a_superseded_issue: "S422" at "shop/forming-tools.ron", "27-1454";
+        (TOOLS, "made_to: [\"27-1454\"], issue: \"B\"", "made_to: [\"27-1454\"], issue: \"A\"");
+    template_that_the_state_does_not_need: "S424" at "shop/forming-tools.ron", "T14/1";
+        (TOOLS, "made_to: [\"27-1461\", \"27-1462\"], issue: \"A\"", "made_to: [\"27-1461\", \"27-1462\"], issue: \"A\", set_for: (airframe: \"BT188\", build_state: \"as delivered\")");
+    made_after_the_permit_expired: "S431" at "shop/made-parts.ron", "2022-09-13";
+        (MADE, "made: \"2021-09-13\"", "made: \"2022-09-13\"");
+    made_under_a_permission_for_another_part: "S432" at "shop/made-parts.ron", "CN 12";
+        (MADE, "under: [\"CN 15\"]", "under: [\"CN 12\"]");
+    permission_for_a_position_without_the_part: "S432" at "shop/deviations.ron", "27-1400/25";
+        ("shop/deviations.ron", "position: \"27-1400/20\"", "position: \"27-1400/25\"");
+    more_made_than_the_permit_allows: "S433" at "shop/made-parts.ron", "DP 9";
+        (MADE, "part: \"27-1454\", issue: \"B\", quantity: 1", "part: \"27-1454\", issue: \"B\", quantity: 2");
+    leg_left_out_of_a_section: "S451" at "type/parts-frame-14.ron", "bends: [(angle: \"90deg\", radius: \"0.125in\")";
+        (PARTS, "legs: [\"0.75in\", \"2.50in\", \"0.625in\"]", "legs: [\"0.75in\", \"2.50in\"]");
+    flange_wider_than_its_curve: "S451" at "type/parts-frame-14.ron", "Stretch(\"0.5in\")";
+        (PARTS, "runs: [(length: \"19.2in\", curve: Stretch(\"33.75in\"))]", "runs: [(length: \"19.2in\", curve: Stretch(\"0.5in\"))]");
+    bend_too_tight_for_the_temper: "S452" at "type/parts-frame-14.ron", "radius: \"0.16in\"";
+        (PARTS, "bent_in: \"2024-O\"", "bent_in: \"2024-T3\"");
+    decision_taken_out_of_the_book: "S501" at "shop/decisions.ron", "number: 7";
+        (BOOK, "number: 6", "number: 7");
+    decision_dated_before_the_last: "S502" at "shop/decisions.ron", "2020-05-16";
+        (BOOK, "2022-05-16", "2020-05-16");
+    withdrawal_of_a_later_decision: "S503" at "shop/decisions.ron", "Withdraw(4)";
+        (BOOK, "Withdraw(1)", "Withdraw(4)");
+    decision_without_a_day: "S504" at "shop/decisions.ron", "date: \"2019\"";
+        (BOOK, "2019-11-04", "2019");
+    decision_that_a_relic_contradicts: "S505" at "shop/decisions.ron", "number: 5";
+        (BOOK, "NotEmbodied(\"TM061\")", "Embodied(\"TM048\")");
+    decision_that_nothing_settles: "S507" at "shop/decisions.ron", "number: 5";
+        (BOOK, "NotEmbodied(\"TM061\")", "NotEmbodied(\"TM019\")");
+    two_states_for_one_airframe: "S508" at "shop/decisions.ron", "number: 3";
+        (BOOK, "decides: Withdraw(1)", "decides: NotEmbodied(\"TM015\")");
+}

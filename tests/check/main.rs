@@ -8,7 +8,7 @@ mod said;
 use modstate::check::{Scope, check};
 use modstate::finding::Finding;
 use modstate::graph::Graph;
-use modstate::model::{Config, Model, lower};
+use modstate::model::{Config, Model, lower_reading};
 use modstate::report::{Style, render_findings};
 use modstate::resolve::Limits;
 use modstate::source::{Reading, read_texts};
@@ -32,7 +32,7 @@ struct Project {
 
 fn project(texts: Vec<(PathBuf, String)>) -> Project {
     let reading = read_texts(texts);
-    let (model, lowered) = lower(&reading.records, &Config::built_in());
+    let (model, lowered) = lower_reading(&reading, &Config::built_in());
     let graph = Graph::new(&model);
     Project { reading, model, graph, lowered }
 }

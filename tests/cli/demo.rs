@@ -167,6 +167,13 @@ fn exit_codes() {
         (&["rework", "J17"], 3),
         (&["bill", "BT214", "--of", "F17"], 3),
         (&["bill", "OC537", "--of", "F14"], 0),
+        (&["rack", "OC537"], 1),
+        (&["todo", "OC537", "--of", "F14"], 0),
+        (&["todo", "BT214"], 3),
+        (&["decisions", "OC537"], 0),
+        (&["decisions", "BT214"], 3),
+        (&["flat", "27-1454"], 0),
+        (&["flat", "27-1411"], 2),
     ] {
         let output = on_demo(args);
         assert_eq!(code(&output), expected, "{args:?}\n{}", shown(&output));
@@ -202,6 +209,21 @@ fn differences() {
     snapshot("differ_dates", &["differ", "-a", "OC537", "--on", "1946-01-01", "--with-on", "1948-01-01"]);
     snapshot("differ_airframes", &["differ", "-a", "OC537", "--on", "1953-09-14", "--with-airframe", "BT188"]);
     snapshot("differ_supposed", &["differ", "-a", "BT214", "--suppose", "TM061 by 1952-08"]);
+}
+
+#[test]
+fn the_shop_floor() {
+    snapshot("rack", &["rack", "OC537"]);
+    snapshot("rack_doubtful", &["rack", "BT214"]);
+    snapshot("todo_frame", &["todo", "OC537", "--of", "F14"]);
+    snapshot("todo_open", &["todo", "BT214", "--of", "F17"]);
+    snapshot("tools", &["tools", "OC537"]);
+    snapshot("tools_changed", &["tools", "OC537", "--with-airframe", "BT188"]);
+    snapshot("drawings_missing", &["drawings", "OC537", "--missing"]);
+    snapshot("decisions", &["decisions", "OC537"]);
+    snapshot("decisions_doubted", &["decisions", "BT214"]);
+    snapshot("flat_compared", &["flat", "27-1413", "--with", "27-1454"]);
+    snapshot("flat_unknown", &["flat", "27-1411"]);
 }
 
 #[test]

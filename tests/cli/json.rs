@@ -108,6 +108,33 @@ fn bill() {
 }
 
 #[test]
+fn shop_floor() {
+    let report = json(&["rack", "OC537"]);
+    has(&report, &["asked", "parts", "caution"]);
+    has(
+        &report["parts"][0],
+        &["part", "issue", "quantity", "stage", "verdict", "taken", "reason", "permissions", "mark_with"],
+    );
+    has(&report["parts"][0]["permissions"][0], &["reference", "kind", "allowed_by", "scope", "expires", "run_out"]);
+    let report = json(&["todo", "OC537"]);
+    has(&report, &["asked", "of", "now", "waiting", "unfinished", "materials", "batches", "caution"]);
+    has(&report["now"][0], &["part", "left", "more", "issue", "at", "first", "permissions", "waits_for", "mark_with"]);
+    let report = json(&["tools", "OC537", "--with-airframe", "BT188"]);
+    has(&report, &["asked", "then", "tools", "caution"]);
+    has(&report["tools"][0], &["mark", "kind", "parts", "issue", "verdict", "then", "stays", "remedy"]);
+    let report = json(&["drawings", "OC537"]);
+    has(&report["drawings"][0], &["drawing", "title", "parts", "certain", "needed", "held", "standing"]);
+    let report = json(&["decisions", "BT214"]);
+    has(&report, &["airframe", "builds_to", "decisions", "caution"]);
+    assert_eq!(report["decisions"][1]["evidence"]["held"], "no");
+    let report = json(&["flat", "27-1454", "--with", "27-1413"]);
+    has(
+        &report[0],
+        &["part", "legs", "flats", "bends", "developed_width", "blank_width", "flanges", "remarks", "caution"],
+    );
+}
+
+#[test]
 fn why() {
     let report = json(&["why", "TM061", "--airframe", "BT214"]);
     has(&report, &["asked", "subject", "fact", "standing", "grounds", "open", "contradictions"]);

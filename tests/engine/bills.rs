@@ -58,6 +58,8 @@ fn nest(dice: &mut Dice, model: &mut Model, airframe: AirframeId) {
             expansion: None,
             positions: Vec::new(),
             assembly: None,
+            tools: Vec::new(),
+            flat: None,
         };
         model.parts.insert(&format!("P{index}"), part).expect("names are told apart by number");
     }

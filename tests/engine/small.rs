@@ -101,6 +101,8 @@ pub(crate) fn model(dice: &mut Dice, mods: usize, claims: usize) -> (Model, Airf
             expansion: None,
             positions: Vec::new(),
             assembly: None,
+            tools: Vec::new(),
+            flat: None,
         };
         model.parts.insert(&format!("P{index}"), part).unwrap();
     }

@@ -1,4 +1,5 @@
 //! Made-up projects of any size: clean ones, and clean ones with one fault planted.
 
 mod clean;
+mod faults;
 mod project;

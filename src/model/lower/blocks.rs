@@ -172,7 +172,7 @@ struct KnownSerial {
 }
 
 impl Known {
-    pub(super) fn of(blocks: &[SerialBlock], written_blocks: usize) -> Known {
+    pub(super) fn of(blocks: &[SerialBlock], incomplete: bool) -> Known {
         let mut serials: Vec<KnownSerial> = Vec::new();
         for (block, b) in blocks.iter().enumerate() {
             serials.extend((b.first.number..=b.last.number).map(|number| KnownSerial {
@@ -185,7 +185,6 @@ impl Known {
         serials.sort_by(|a, b| a.serial.cmp(&b.serial));
         serials.dedup_by(|b, a| a.serial == b.serial);
         let ends = |b: &SerialBlock| (b.record.field("serials"), b.first.clone(), b.last.clone());
-        let incomplete = blocks.len() < written_blocks;
         let numbered = blocks.iter().filter(|b| !b.lines.is_empty()).map(|b| b.record).collect();
         Known { serials, blocks: blocks.iter().map(ends).collect(), incomplete, numbered }
     }
@@ -378,6 +377,9 @@ pub(super) fn eligible(
 
 fn mark_line(cx: &Context, cut_in: &raw::LineCutIn, place: &Place, marks: &mut [bool], out: &mut Findings) -> bool {
     let blocks = || cx.records.blocks.iter().filter(|(_, block)| block.factory == cut_in.factory);
+    if blocks().next().is_none() && cx.lost.may_name(&cut_in.factory) {
+        return false;
+    }
     if blocks().next().is_none() {
         let factories = cx.records.blocks.iter().map(|(at, block)| (block.factory.as_str(), at.field("factory")));
         let factories: IndexMap<&str, Place> = factories.collect();
@@ -386,13 +388,15 @@ fn mark_line(cx: &Context, cut_in: &raw::LineCutIn, place: &Place, marks: &mut [
         out.unknown(codes::UNKNOWN_FACTORY, "factory", &cut_in.factory, &place.field("factory"), near);
         return false;
     }
+    // Line numbers that could not be read have their findings already; without them it is not known what is covered.
+    if !blocks().all(|(at, block)| block.line.is_none() || cx.known.numbered.contains(at)) {
+        return false;
+    }
     let of_factory = || cx.known.serials.iter().enumerate().filter(|(_, known)| known.factory == cut_in.factory);
     let lines = || of_factory().filter_map(|(at, known)| Some((at, known.line?)));
     let last = lines().map(|(_, line)| line).max();
     if last.is_none_or(|last| last < cut_in.number) {
-        // Line numbers that could not be read have their findings already.
-        let read = blocks().all(|(at, block)| block.line.is_none() || cx.known.numbered.contains(at));
-        if read {
+        if !cx.lost.may_be("SerialBlock") {
             let has = last.map_or("has no line numbers".into(), |last| format!("has line numbers up to {last}"));
             let (number, factory) = (cut_in.number, &cut_in.factory);
             let message = format!("the cut-in at line number {number} does not exist: `{factory}` {has}");

@@ -126,8 +126,10 @@ fn statement(
         }
         raw::Statement::NotEmbodied(name) => cx.names.modification(name, &argument, out).map(Statement::NotEmbodied),
         raw::Statement::Removed(name) => cx.names.modification(name, &argument, out).map(Statement::Removed),
-        raw::Statement::SeenPart(position, part) => seen_part(cx, model, (position, part), place, out),
-        raw::Statement::SeenNothing(position) => seen_nothing(cx, model, position, place, out),
+        raw::Statement::SeenPart(position, part) => {
+            seen_part(cx, model, (position, part, "to have been seen"), place, out)
+        }
+        raw::Statement::SeenNothing(position) => seen_nothing(cx, model, (position, "to have been seen"), place, out),
         raw::Statement::SeenSplice(frame, splice) => seen_splice(cx, model, (frame, splice), true, place, out),
         raw::Statement::SeenNoSplice(frame, splice) => seen_splice(cx, model, (frame, splice), false, place, out),
         raw::Statement::SeenPattern(number) => {
@@ -137,11 +139,11 @@ fn statement(
     }
 }
 
-/// What was seen, as the first candidate of the position that is this part.
-fn seen_part(
+/// What was seen, as the first candidate of the position that is this part; `how` says "to have been seen".
+pub(super) fn seen_part(
     cx: &Context,
     model: &Model,
-    (position, part): (&str, &str),
+    (position, part, how): (&str, &str, &str),
     place: &Place,
     out: &mut Findings,
 ) -> Option<Statement> {
@@ -151,7 +153,7 @@ fn seen_part(
     let (_, written) = cx.names.positions.get(at);
     if !written.raw.candidates.iter().any(|candidate| candidate.part == part) {
         let candidates = listed(written.raw.candidates.iter().map(|candidate| candidate.part.as_str()), "and");
-        let message = format!("`{part}` is no candidate at `{position}`, where it is said to have been seen");
+        let message = format!("`{part}` is no candidate at `{position}`, where it is said {how}");
         out.add(
             Finding::new(codes::NOT_A_CANDIDATE, message, place.item(1), "no candidate there")
                 .label(written.place.field("candidates"), format!("the candidates are {candidates}"))
@@ -164,11 +166,17 @@ fn seen_part(
     Some(Statement::SeenAt(id, Some(index)))
 }
 
-fn seen_nothing(cx: &Context, model: &Model, position: &str, place: &Place, out: &mut Findings) -> Option<Statement> {
+pub(super) fn seen_nothing(
+    cx: &Context,
+    model: &Model,
+    (position, how): (&str, &str),
+    place: &Place,
+    out: &mut Findings,
+) -> Option<Statement> {
     let at = cx.names.positions.find(position, &place.item(0), out)?;
     let (_, written) = cx.names.positions.get(at);
     if written.raw.nothing_when.is_none() {
-        let message = format!("`{position}` is said to have been seen empty, but the structure never leaves it empty");
+        let message = format!("`{position}` is said {how} empty, but the structure never leaves it empty");
         out.add(
             Finding::new(codes::NEVER_EMPTY, message, place.item(0), "never empty")
                 .label(written.place.clone(), "no `nothing_when` here")

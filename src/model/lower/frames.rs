@@ -192,7 +192,7 @@ fn segments(
     assembly: Option<PartId>,
     out: &mut Findings,
 ) -> Vec<Segment> {
-    let within = assembly.map(|assembly| within(cx, assembly));
+    let within = assembly.and_then(|assembly| within(cx, assembly));
     let mut segments = Vec::new();
     for (index, segment) in raw.segments.iter().enumerate() {
         let place = record.field("segments").item(index);
@@ -202,6 +202,7 @@ fn segments(
         let lap_to = lap(cx, segment.lap_to.as_ref(), &place.field("lap_to"), out);
         if let (Some(part), Some(within)) = (part, &within)
             && !within[part.index()]
+            && !cx.lost.may_name(&segment.part)
         {
             let message = format!(
                 "`{}` is a segment of the frame `{}`, but no candidate anywhere in its assembly `{}`",
@@ -240,18 +241,22 @@ fn lap(cx: &Context, text: Option<&String>, place: &Place, out: &mut Findings) -
     Some(Some(length))
 }
 
-/// For each part whether it is a candidate in the assembly or in anything that the assembly may be made up of.
-fn within(cx: &Context, assembly: PartId) -> Vec<bool> {
+/// For each part whether it is a candidate in the assembly or in anything that the assembly may be made up of; `None`
+/// if a candidate in there is not known, so that it may be any part.
+fn within(cx: &Context, assembly: PartId) -> Option<Vec<bool>> {
     let mut found = vec![false; cx.names.held.len()];
     let mut open = vec![assembly];
     while let Some(part) = open.pop() {
+        if cx.names.holds_unknown[part.index()] {
+            return None;
+        }
         for &held in &cx.names.held[part.index()] {
             if !std::mem::replace(&mut found[held.index()], true) {
                 open.push(held);
             }
         }
     }
-    found
+    Some(found)
 }
 
 fn openings(

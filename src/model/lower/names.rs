@@ -6,7 +6,7 @@ use crate::codes::{self, Code};
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{Id, ModId, PartId};
 use crate::model::order::natural;
-use crate::source::raw;
+use crate::source::{Lost, raw};
 use indexmap::IndexMap;
 use std::collections::BTreeSet;
 
@@ -20,6 +20,8 @@ pub(super) struct Listed<T> {
     entries: IndexMap<String, (Place, T)>,
     /// Names of records that were left out: to refer to them is no fault of its own.
     left_out: BTreeSet<String>,
+    /// What could not be read: nor is it a fault to refer to that.
+    lost: Lost,
 }
 
 impl<T> Listed<T> {
@@ -45,7 +47,12 @@ impl<T> Listed<T> {
             }
         }
         entries.sort_by(|a, _, b, _| natural(a, b));
-        Listed { noun, unknown, entries, left_out: BTreeSet::new() }
+        Listed { noun, unknown, entries, left_out: BTreeSet::new(), lost: Lost::default() }
+    }
+
+    /// The same names beside records that could not be read.
+    pub(super) fn beside(self, lost: &Lost) -> Self {
+        Listed { lost: lost.clone(), ..self }
     }
 
     /// The index of a name that is referred to; a finding if there is no such name.
@@ -53,7 +60,7 @@ impl<T> Listed<T> {
         if let Some(index) = self.entries.get_index_of(name) {
             return Some(index);
         }
-        if !self.left_out.contains(name) {
+        if !self.left_out.contains(name) && !self.lost.may_name(name) {
             let near = nearest(name, self.names()).map(|near| (near, &self.entries[near].0));
             out.unknown(self.unknown, self.noun, name, place, near);
         }
@@ -92,6 +99,8 @@ pub(super) struct Names<'a> {
     pub(super) jigs: Listed<(RecordRef, &'a raw::Jig)>,
     /// For each part, the parts that are written as candidates at its positions.
     pub(super) held: Vec<Vec<PartId>>,
+    /// For each part, whether a candidate is written at its positions that no record describes.
+    pub(super) holds_unknown: Vec<bool>,
 }
 
 /// A position behind its name.
@@ -134,7 +143,7 @@ impl<'a> ModName<'a> {
 }
 
 impl<'a> Names<'a> {
-    pub(super) fn collect(records: &ByKind<'a>, out: &mut Findings) -> Self {
+    pub(super) fn collect(records: &ByKind<'a>, lost: &Lost, out: &mut Findings) -> Self {
         let twice = codes::NAME_USED_TWICE;
         let drawings = Listed::collect(
             ("drawing", codes::UNKNOWN_DRAWING, twice),
@@ -154,13 +163,18 @@ impl<'a> Names<'a> {
             records.assemblies.iter().map(|(at, r)| (r.part.clone(), at.field("part"), (*at, *r))),
             out,
         );
-        let positions = positions(&assemblies, &parts, out);
+        let (drawings, parts, assemblies) = (drawings.beside(lost), parts.beside(lost), assemblies.beside(lost));
+        let positions = positions(&assemblies, &parts, out).beside(lost);
         let mut held = vec![Vec::new(); parts.entries.len()];
+        let mut holds_unknown = vec![false; parts.entries.len()];
         for (_, _, position) in positions.iter() {
+            holds_unknown[position.assembly.index()] |=
+                position.raw.candidates.iter().any(|c| parts.index(&c.part).is_none());
             let candidates = position.raw.candidates.iter().filter_map(|c| parts.index(&c.part));
             held[position.assembly.index()].extend(candidates.map(PartId::from_index));
         }
         let (mods, with_parts) = mods(records, out);
+        let mods = mods.beside(lost);
         let frames = Listed::collect(
             ("frame", codes::UNKNOWN_FRAME, twice),
             records.frames.iter().map(|(at, r)| (r.name.clone(), at.field("name"), (*at, *r))),
@@ -181,7 +195,22 @@ impl<'a> Names<'a> {
             records.jigs.iter().map(|(at, r)| (r.name.clone(), at.field("name"), (*at, *r))),
             out,
         );
-        Names { drawings, parts, assemblies, positions, mods, with_parts, frames, plates, airframes, jigs, held }
+        let (frames, plates) = (frames.beside(lost), plates.beside(lost));
+        let (airframes, jigs) = (airframes.beside(lost), jigs.beside(lost));
+        Names {
+            drawings,
+            parts,
+            assemblies,
+            positions,
+            mods,
+            with_parts,
+            frames,
+            plates,
+            airframes,
+            jigs,
+            held,
+            holds_unknown,
+        }
     }
 
     /// The part with this number; a finding if there is none.
@@ -255,7 +284,7 @@ fn positions<'a>(
     let kind = ("position", codes::UNKNOWN_POSITION, codes::NAME_USED_TWICE);
     let found = Listed::collect(kind, items, out);
     let entries = found.entries.into_iter().filter_map(|(name, (at, item))| Some((name, (at, item?)))).collect();
-    Listed { noun: found.noun, unknown: found.unknown, entries, left_out }
+    Listed { noun: found.noun, unknown: found.unknown, entries, left_out, lost: Lost::default() }
 }
 
 type Mods<'a> = (Listed<ModName<'a>>, IndexMap<String, (Place, Vec<ModId>)>);

@@ -12,6 +12,7 @@ use std::collections::BTreeSet;
 
 pub(super) fn lower(cx: &Context, out: &mut Findings) -> Table<PlateId, Plate> {
     let fitted: BTreeSet<_> = cx.names.held.iter().flatten().copied().collect();
+    let any_unknown = cx.names.holds_unknown.contains(&true);
     let mut table = Table::default();
     for (number, _, (record, raw)) in cx.names.plates.iter() {
         let list = record.field("locates");
@@ -23,7 +24,8 @@ pub(super) fn lower(cx: &Context, out: &mut Findings) -> Table<PlateId, Plate> {
         }
         for (index, part) in raw.locates.iter().enumerate() {
             let found = cx.names.parts.index(part).map(PartId::from_index);
-            if found.is_some_and(|id| !fitted.contains(&id)) {
+            let said = any_unknown || cx.lost.may_name(part);
+            if !said && found.is_some_and(|id| !fitted.contains(&id)) {
                 let message = format!("the plate `{number}` locates `{part}`, which no position holds");
                 out.add(
                     Finding::new(codes::PLATE_PART_NOT_FITTED, message, list.item(index), "a candidate nowhere")

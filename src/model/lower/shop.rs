@@ -1,21 +1,17 @@
-//! The shop: jigs, made parts, concessions and deviation permits.
+//! The shop: jigs and the plates on them.
 
+use super::Context;
 use super::names::Listed;
 use super::say::{Findings, listed, nearest};
-use super::structure::{quantity, unknown_issue};
-use super::{Context, blocks, surveys};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
-use crate::ids::{AirframeId, BuildStateId, Id, JigId, PartId, Table};
-use crate::model::order::natural;
-use crate::model::{Deviation, Hand, Jig, MadePart, Model, MountedPlate};
+use crate::ids::{AirframeId, BuildStateId, JigId, Table};
+use crate::model::{Jig, Model, MountedPlate};
 use crate::source::raw;
 
 pub(super) fn lower(cx: &Context, model: &mut Model, out: &mut Findings) {
     model.jigs = jigs(cx, model, out);
-    model.surveys = surveys::lower(cx, model, out);
-    model.made_parts = made_parts(cx, model, out);
-    model.deviations = deviations(cx, out);
+    model.surveys = super::surveys::lower(cx, model, out);
 }
 
 fn jigs(cx: &Context, model: &Model, out: &mut Findings) -> Table<JigId, Jig> {
@@ -34,7 +30,7 @@ fn jigs(cx: &Context, model: &Model, out: &mut Findings) -> Table<JigId, Jig> {
     table
 }
 
-fn set_for(
+pub(super) fn set_for(
     cx: &Context,
     model: &Model,
     raw: &raw::SetFor,
@@ -46,7 +42,7 @@ fn set_for(
     let states = &model.airframes[id].build_states;
     let state = states.id(&raw.build_state);
     let written = cx.records.build_states.iter().any(|(_, s)| s.airframe == raw.airframe && s.name == raw.build_state);
-    if state.is_none() && !written {
+    if state.is_none() && !written && !cx.lost.may_name(&raw.build_state) {
         let message = format!("`{}` has no build state `{}`", raw.airframe, raw.build_state);
         let help = match nearest(&raw.build_state, states.names()) {
             Some(near) => format!("write `{near}` if that is meant; otherwise add the build state"),
@@ -96,120 +92,4 @@ pub(super) fn marks(record: RecordRef, raw: &raw::Jig, out: &mut Findings) -> Li
     let marks = raw.mounted.iter().enumerate();
     let marks = marks.map(|(i, plate)| (plate.mark.clone(), record.field("mounted").item(i).field("mark"), i));
     Listed::collect(("plate mark", codes::UNKNOWN_MARK, codes::NAME_USED_TWICE), marks, out)
-}
-
-fn made_parts(cx: &Context, model: &Model, out: &mut Findings) -> Vec<MadePart> {
-    let mut made: Vec<MadePart> = Vec::new();
-    for (record, raw) in &cx.records.made_parts {
-        let quantity = quantity(Some(raw.quantity), &raw.part, &record.field("quantity"), out);
-        let Some(part) = cx.names.part(&raw.part, &record.field("part"), out) else { continue };
-        let issue = raw.issue.as_ref().map(|issue| self::issue(cx, model, *record, (part, issue), out));
-        hand_marked(model, *record, (part, raw.hand), out);
-        if let (Some(quantity), None | Some(Some(_))) = (quantity, issue) {
-            made.push(MadePart {
-                record: *record,
-                part,
-                issue: issue.flatten(),
-                quantity,
-                hand: raw.hand,
-                marks: raw.marks.clone(),
-                stage: raw.stage.clone(),
-                reclaimed_from: raw.reclaimed_from.clone(),
-            });
-        }
-    }
-    made.sort_by(|a, b| (a.part, a.issue, &a.marks, a.record).cmp(&(b.part, b.issue, &b.marks, b.record)));
-    made
-}
-
-fn issue(
-    cx: &Context,
-    model: &Model,
-    record: RecordRef,
-    (part, issue): (PartId, &str),
-    out: &mut Findings,
-) -> Option<usize> {
-    let place = record.field("issue");
-    let (_, (part_record, raw)) = cx.names.parts.get(part.index());
-    if raw.drawing.is_none() {
-        let message = format!("the issue `{issue}` is named, but `{}` has no drawing", raw.number);
-        out.add(
-            Finding::new(codes::ISSUE_WITHOUT_DRAWING, message, place, "of which drawing?")
-                .label(part_record.place(), "no `drawing` here")
-                .help("name the drawing in the `Part` record"),
-        );
-        return None;
-    }
-    let drawing = model.parts[part].drawing?;
-    let register = &model.drawings[drawing];
-    let found = register.issues.iter().position(|other| other.issue == issue);
-    let (_, (_, written)) = cx.names.drawings.get(cx.names.drawings.index(model.drawings.name(drawing))?);
-    if found.is_none() && !written.issues.iter().any(|other| other.issue == issue) {
-        out.add(unknown_issue(model.drawings.name(drawing), issue, place, register.record, &register.issues));
-    }
-    found
-}
-
-fn hand_marked(model: &Model, record: RecordRef, (part, hand): (PartId, Option<Hand>), out: &mut Findings) {
-    let (Some(marked), Some(known)) = (hand, model.parts[part].hand) else { return };
-    if marked == known {
-        return;
-    }
-    let side = |hand| match hand {
-        Hand::Port => "port",
-        Hand::Starboard => "starboard",
-    };
-    let number = model.parts.name(part);
-    let message = format!("a made part `{number}` is marked {}, but that number is for {}", side(marked), side(known));
-    let finding = Finding::new(codes::HAND_CONTRADICTS, message, record.field("hand"), side(marked))
-        .label(model.parts[part].record.field("hand"), format!("`{number}` is for {}", side(known)));
-    out.add(match model.parts[part].opposite {
-        Some(opposite) => {
-            let opposite = model.parts.name(opposite);
-            finding.help(format!("look at the part: it may be its opposite hand, `{opposite}`"))
-        }
-        None => finding.help("look at the part, and correct the mark or the part number"),
-    });
-}
-
-fn deviations(cx: &Context, out: &mut Findings) -> Vec<Deviation> {
-    let mut deviations: Vec<Deviation> = Vec::new();
-    for (record, permit, raw) in &cx.records.deviations {
-        let part = cx.names.part(&raw.part, &record.field("part"), out);
-        let date = out.window(&raw.date, &record.field("date"));
-        let expires = raw.expires.as_ref().map(|text| out.window(text, &record.field("expires")));
-        let quantity = raw.quantity.map(|n| quantity(Some(n), &raw.reference, &record.field("quantity"), out));
-        let scope = raw.scope.as_ref().map(|texts| blocks::ranges(cx, texts, &record.field("scope"), out));
-        if let (Some(date), Some(Some(expires))) = (&date, &expires)
-            && let (Some(first), Some(last)) = (date.start, expires.end)
-            && last < first
-        {
-            let message =
-                format!("`{}` expires `{}`, before it was allowed `{}`", raw.reference, expires.text, date.text);
-            out.add(
-                Finding::new(codes::EXPIRED_BEFORE_ALLOWED, message, record.field("expires"), "expires")
-                    .label(record.field("date"), "allowed")
-                    .help("correct one of the dates"),
-            );
-        }
-        // A permission whose limit could not be read would allow more than was allowed: it is left out.
-        let limits = (expires, quantity, scope);
-        let (None | Some(Some(_)), None | Some(Some(_)), None | Some(Some(_))) = &limits else { continue };
-        if let (Some(part), Some(date)) = (part, date) {
-            deviations.push(Deviation {
-                record: *record,
-                permit: *permit,
-                reference: raw.reference.clone(),
-                part,
-                deviation: raw.deviation.clone(),
-                allowed_by: raw.allowed_by.clone(),
-                date,
-                quantity: limits.1.flatten(),
-                scope: limits.2.flatten(),
-                expires: limits.0.flatten(),
-            });
-        }
-    }
-    deviations.sort_by(|a, b| natural(&a.reference, &b.reference).then((a.part, a.record).cmp(&(b.part, b.record))));
-    deviations
 }

@@ -114,6 +114,8 @@ pub(super) fn parts(cx: &Context, drawings: &Table<DrawingId, Drawing>, out: &mu
             thickness: thickness.and_then(|text| out.size("thickness", text, cx.config, &record.field("thickness"))),
             source: raw.source,
             mass: raw.mass.as_ref().and_then(|text| out.read(Mass::parse(text), &record.field("mass"))),
+            tools: raw.tools.clone(),
+            flat: super::sheet::flat(cx, *record, raw, out),
             expansion: out.expansion(raw.expansion.as_ref(), &record.field("expansion")),
             positions: Vec::new(),
             assembly: cx.names.assemblies.index(number).map(|at| cx.names.assemblies.get(at).1.0),

@@ -162,7 +162,7 @@ fn part_cells(part: Option<&Part>) -> [String; 6] {
     let Some(part) = part else { return Default::default() };
     [
         part.description.clone(),
-        part.hand.map_or(String::new(), |hand| words::hand_word(hand).to_owned()),
+        part.hand.map_or(String::new(), |hand| crate::report::rack::hand_word(hand).to_owned()),
         words::source_word(part.source).to_owned(),
         part.material.clone().unwrap_or_default(),
         part.temper.clone().unwrap_or_default(),

@@ -7,6 +7,7 @@ use crate::ids::DrawingId;
 use crate::model::Model;
 use crate::prop::Limit;
 use crate::report::CAUTION;
+use crate::report::permits::{Permission, permissions};
 use crate::resolve::{Basis, IssueView, PossibleIssue};
 use serde_json::{Value, json};
 
@@ -28,8 +29,8 @@ use serde_json::{Value, json};
 ///
 /// A quantity is `{"least", "most"}`, equal if it is settled, or `{"undecided": sentence}`. `issues` is a list of
 /// `{"issue": name or null (none of the register), "interchangeable": with the one before, true, false or null}` or
-/// `{"undecided": sentence}`. A deviation is `reference`, `permit` (true or false), `quantity`, `date`, `expires` and
-/// `deviation`.
+/// `{"undecided": sentence}`. A deviation is `reference`, `permit` (true or false), `quantity`, `date`, `expires`,
+/// `deviation`, `allowed_by`, `position` and `scope` (`null`: not limited), and `run_out`, by the shop's own records.
 #[must_use]
 pub fn bill_json(bill: &Bill, model: &Model) -> Value {
     let airframe = &model.airframes[bill.airframe];
@@ -131,18 +132,21 @@ impl Shape<'_> {
     }
 
     fn deviations(&self, deviations: &[usize]) -> Value {
-        let one = |index: &usize| {
-            let deviation = &self.model.deviations[*index];
+        let one = |permission: &Permission| {
             json!({
-                "reference": deviation.reference,
-                "permit": deviation.permit,
-                "quantity": deviation.quantity,
-                "date": deviation.date.text,
-                "expires": deviation.expires.as_ref().map(|date| &date.text),
-                "deviation": deviation.deviation,
+                "reference": permission.reference,
+                "permit": permission.kind == "deviation permit",
+                "quantity": permission.quantity,
+                "date": permission.date,
+                "expires": permission.expires,
+                "deviation": permission.deviation,
+                "allowed_by": permission.allowed_by,
+                "position": permission.position,
+                "scope": permission.scope,
+                "run_out": permission.run_out,
             })
         };
-        deviations.iter().map(one).collect()
+        permissions(self.model, deviations.iter().copied()).iter().map(one).collect()
     }
 
     fn total(&self, total: &Total) -> Value {

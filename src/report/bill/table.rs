@@ -4,6 +4,7 @@ use super::{BillView, rows, words};
 use crate::bill::{Bill, Item};
 use crate::model::Model;
 use crate::report::layout::{paragraph, table_of};
+use crate::report::permits::{Permission, permissions, permissions_text};
 use crate::report::{CAUTION, Style};
 use std::collections::BTreeSet;
 
@@ -37,9 +38,7 @@ pub fn bill_text(bill: &Bill, model: &Model, view: BillView, style: Style) -> St
     if matches!(view, BillView::Flat | BillView::Material) {
         text.push_str(&paragraph("", &mass_line(bill), style.width));
     }
-    for told in deviations(bill, model, view) {
-        text.push_str(&paragraph("", &told, style.width));
-    }
+    text.push_str(&permissions_text(&deviations(bill, model, view), style.width));
     text.push_str(&paragraph("", CAUTION, style.width));
     text
 }
@@ -128,8 +127,8 @@ fn mass_line(bill: &Bill) -> String {
     format!("Mass of all parts, made or bought: {}{without}.", words::mass(&bill.mass))
 }
 
-/// What each concession and permit on the bill says.
-fn deviations(bill: &Bill, model: &Model, view: BillView) -> Vec<String> {
+/// The concessions and permits on the bill, as shown.
+fn deviations(bill: &Bill, model: &Model, view: BillView) -> Vec<Permission> {
     let shown: BTreeSet<usize> = match view {
         BillView::Tree => rows::tree_rows(bill).iter().flat_map(|row| &row.choice.deviations).copied().collect(),
         BillView::Flat | BillView::Make | BillView::Buy => {
@@ -137,18 +136,5 @@ fn deviations(bill: &Bill, model: &Model, view: BillView) -> Vec<String> {
         }
         BillView::Material => BTreeSet::new(),
     };
-    let told = shown.into_iter().map(|index| {
-        let deviation = &model.deviations[index];
-        let quantity = deviation.quantity.map_or(String::new(), |quantity| format!(", {quantity} off"));
-        let expires = deviation.expires.as_ref().map_or(String::new(), |date| format!(", until {}", date.text));
-        format!(
-            "{}: {} for `{}`{quantity}, {}{expires}. {}",
-            deviation.reference,
-            words::deviation_word(deviation),
-            model.parts.name(deviation.part),
-            deviation.date.text,
-            deviation.deviation,
-        )
-    });
-    told.collect()
+    permissions(model, shown)
 }

@@ -4,7 +4,7 @@ use super::BillView;
 use crate::bill::{Amount, Bill, LineState, MassTotal, Scope, Total, Way};
 use crate::check::wording::condition_text;
 use crate::ids::DrawingId;
-use crate::model::{Deviation, Hand, Model, Source};
+use crate::model::{Model, Source};
 use crate::prop::Limit;
 use crate::resolve::{Basis, IssueView, PossibleIssue};
 
@@ -95,19 +95,6 @@ pub(super) fn source_word(source: Source) -> &'static str {
         Source::Bought => "bought",
         Source::Standard => "standard",
     }
-}
-
-/// "port" or "starboard".
-pub(super) fn hand_word(hand: Hand) -> &'static str {
-    match hand {
-        Hand::Port => "port",
-        Hand::Starboard => "starboard",
-    }
-}
-
-/// "concession" or "deviation permit".
-pub(super) fn deviation_word(deviation: &Deviation) -> &'static str {
-    if deviation.permit { "deviation permit" } else { "concession" }
 }
 
 /// What the bill is of: the airframe and the state.

@@ -96,12 +96,12 @@ pub(crate) fn airframes(
         let frame = frames.get(nth).filter(|_| nth < spec.jigs);
         let of_jig = frame.map_or(Vec::new(), |frame| frame.mods.clone());
         let assumes = nth % 8 == 3;
-        let mut life = Life { catalogue, serial, built: line.built_on(serial), last: 0, stays: Vec::new() };
-        life.last = within(random, FIRST_GROUNDED.max(life.built + 400), FIRST_GROUNDED + 3_000);
-        life.live(random, &of_jig);
+        let mut history = Life { catalogue, serial, built: line.built_on(serial), last: 0, stays: Vec::new() };
+        history.last = within(random, FIRST_GROUNDED.max(history.built + 400), FIRST_GROUNDED + 3_000);
+        history.live(random, &of_jig);
         let told = Told { structure, modded: &modded, frames, of_jig: &of_jig, assumes };
-        let mut airframe = told.dossier(random, spec, &life);
-        airframe.plates = frame.map(|frame| life.plates(frame));
+        let mut airframe = told.dossier(random, spec, &history);
+        airframe.plates = frame.map(|frame| history.plates(frame));
         airframes.push(airframe);
     }
     airframes
@@ -119,7 +119,7 @@ impl Life<'_> {
             let apart = self.catalogue.conflicts(id).iter();
             let free = !apart.into_iter().any(|other| self.will_be_in(*other));
             let ready = m.requires.iter().map(|required| self.stays[*required].map(|stay| stay.from));
-            let ready = ready.fold(Some(form.leaflet + 31), |so_far, next| Some(so_far?.max(next?)));
+            let ready = ready.into_iter().try_fold(form.leaflet + 31, |so_far, next| Some(so_far.max(next?)));
             let Some(first) = ready.map(|day| day.max(self.built + 30)) else { continue };
             if free && first < self.last && chance(random, rate) {
                 let from = within(random, first, self.last);
@@ -268,9 +268,9 @@ impl Told<'_> {
                     } else if !unrecorded[id] {
                         let wide = !must(id) && by_window > 0 && chance(random, 60);
                         by_window -= usize::from(wide);
-                        let form = chance(random, 80).then_some(stay.form);
+                        let by = chance(random, 80).then_some(stay.form);
                         let when = if exchanged { date(stay.from) } else { when(random, stay.from, wide) };
-                        claim(Says::Embodied(id, form), when, firm);
+                        claim(Says::Embodied(id, by), when, firm);
                     }
                     if let Some(to) = stay.to {
                         claim(Says::Removed(id), date(to), true);
@@ -283,8 +283,8 @@ impl Told<'_> {
 
     /// Claims about what was seen on relics and photographs.
     fn of_metal(&self, random: &mut Random, life: &Life<'_>, delivered: i32, claims: &mut Vec<Claim>) {
-        let seen = (self.modded.len() / 40).clamp(1, 6);
-        for at in random.choose(self.modded.len(), seen) {
+        let many = (self.modded.len() / 40).clamp(1, 6);
+        for at in random.choose(self.modded.len(), many) {
             let (name, position) = &self.modded[at];
             let day = within(random, delivered, life.last);
             let fitted = |c: &&super::structure::Candidate| c.when.as_ref().is_none_or(|when| life.holds(when, day));
@@ -292,7 +292,7 @@ impl Told<'_> {
                 Some(found) => format!("SeenPart(\"{name}\", \"{}\")", self.structure.parts[found.part].number),
                 None => format!("SeenNothing(\"{name}\")"),
             };
-            self.seen(random, says, day, claims);
+            claims.push(seen(random, says, day));
         }
         for frame in self.frames.iter().filter(|_| chance(random, 30)).collect::<Vec<_>>() {
             let day = within(random, delivered, life.last);
@@ -306,20 +306,20 @@ impl Told<'_> {
             let located = |part: usize| frame.plates.iter().any(|plate| plate.locates.contains(&part));
             if frame.segments.iter().filter(ends).all(|segment| located(segment.part)) {
                 let verb = if used { "SeenSplice" } else { "SeenNoSplice" };
-                self.seen(random, format!("{verb}(\"{}\", \"{}\")", frame.name, splice.name), day, claims);
+                claims.push(seen(random, format!("{verb}(\"{}\", \"{}\")", frame.name, splice.name), day));
             }
             if chance(random, 50)
                 && let Some(plate) = frame.plates.iter().find(needed)
             {
-                self.seen(random, format!("SeenPattern(\"{}\")", plate.number), day, claims);
+                claims.push(seen(random, format!("SeenPattern(\"{}\")", plate.number), day));
             }
         }
     }
+}
 
-    fn seen(&self, random: &mut Random, says: String, day: i32, claims: &mut Vec<Claim>) {
-        let firm = chance(random, 80);
-        claims.push(Claim { says: Says::Other(says), when: date(day), rests_on: Vec::new(), firm });
-    }
+fn seen(random: &mut Random, says: String, day: i32) -> Claim {
+    let firm = chance(random, 80);
+    Claim { says: Says::Other(says), when: date(day), rests_on: Vec::new(), firm }
 }
 
 /// How the day of an embodiment was recorded.

@@ -80,13 +80,13 @@ pub(crate) fn frames(random: &mut Random, spec: &Spec, catalogue: &Catalogue, st
     for nth in 0..spec.frames {
         let name = format!("F{}", nth + 1);
         let assembly = structure.drawn(random, format!("Frame {}, assembly", nth + 1), &[]);
-        let makers = Making { random, structure, name, assembly, positions: Vec::new(), find: 10 };
+        let makers = Making { random, structure, nth: nth + 1, name, assembly, positions: Vec::new(), find: 10 };
         let k = *pick(makers.random, &any);
         let frame = if nth % 4 == 3 {
             makers.beam(k)
         } else {
             let m = *pick(makers.random, &both);
-            makers.ring(nth, m, if k == m { any[0].min(both[0]) } else { k })
+            makers.ring(m, if k == m { any[0].min(both[0]) } else { k })
         };
         frames.push(frame);
     }
@@ -97,6 +97,7 @@ pub(crate) fn frames(random: &mut Random, spec: &Spec, catalogue: &Catalogue, st
 struct Making<'a> {
     random: &'a mut Random,
     structure: &'a mut Structure,
+    nth: usize,
     name: String,
     assembly: usize,
     positions: Vec<Position>,
@@ -129,7 +130,7 @@ impl Making<'_> {
 
     /// A closed ring: on the line modification `m` moves the lower splice one way, afterwards the other, and `k` cuts
     /// an opening into the port side.
-    fn ring(mut self, nth: usize, m: usize, k: usize) -> Frame {
+    fn ring(mut self, m: usize, k: usize) -> Frame {
         let (production, retrospective) = (Condition::By(m, Form::Production), Condition::By(m, Form::Retrospective));
         let (pre, post, closed, opened) =
             (Condition::Pre(m), Condition::Post(m), Condition::Pre(k), Condition::Post(k));
@@ -137,8 +138,8 @@ impl Making<'_> {
         let crown = self.part("crown");
         let sides = ["", ", line", ", afterwards"].map(|way| self.sided(&format!("starboard side{way}"), "Starboard"));
         let keels = ["", ", line", ", afterwards"].map(|way| self.part(&format!("keel{way}")));
-        let port = self.structure.add(format!("Frame {}, port side", self.name), Source::Made);
-        self.structure.parts[port].opposite_of = Some(sides[0]);
+        let left = self.structure.add(format!("Frame {}, port side", self.name), Source::Made);
+        self.structure.parts[left].opposite_of = Some(sides[0]);
         let cut = [self.sided("port lower", "Port"), self.sided("port upper", "Port")];
         let bridge = self.part("opening, bridge piece");
         let joints =
@@ -148,7 +149,7 @@ impl Making<'_> {
         self.position("Crown", vec![(crown, None)], None);
         self.position("Side, starboard", variants(sides), None);
         self.position("Keel", variants(keels), None);
-        self.position("Side, port", vec![(port, Some(closed.clone())), (cut[0], Some(opened.clone()))], None);
+        self.position("Side, port", vec![(left, Some(closed.clone())), (cut[0], Some(opened.clone()))], None);
         self.position("Side, port, upper", vec![(cut[1], Some(opened.clone()))], Some(closed.clone()));
         self.position("Bridge piece", vec![(bridge, Some(opened.clone()))], Some(closed.clone()));
         self.position("Joints", vec![(joints[0], None)], None);
@@ -166,22 +167,22 @@ impl Making<'_> {
             segment(keels[0], "S2", "S3", lap),
             segment(keels[1], "S5", "S3", lap),
             segment(keels[2], "S6", "S3", lap),
-            segment(port, "S3", "S4", lap),
+            segment(left, "S3", "S4", lap),
             segment(cut[0], "S3", "H1", (true, false)),
             segment(cut[1], "H2", "S4", (false, true)),
         ];
         let opening = Opening { name: "Hand hole", from: "H1", to: "H2", when: opened.clone(), bridged_by: bridge };
         let radius = self.random.between(600.0, 900.0).round();
-        let girth = match nth % 4 {
-            0 => Girth::Circle(radius),
-            1 => Girth::Ellipse(radius, radius + 150.0),
+        let girth = match self.nth % 4 {
+            1 => Girth::Circle(radius),
+            2 => Girth::Ellipse(radius, radius + 150.0),
             _ => {
                 let (a, b) = (radius, radius / 2.0);
                 let corners = [(b, a), (a, b), (a, -b), (b, -a), (-b, -a), (-a, -b), (-a, b), (-b, a)];
                 Girth::Polyline(corners.to_vec(), true)
             }
         };
-        let places = [
+        let places_round = [
             ("S1", 45.0, vec![joints[0]]),
             ("S2", 135.0, vec![joints[1]]),
             ("S5", 152.0, vec![joints[2]]),
@@ -194,16 +195,16 @@ impl Making<'_> {
         let splice = |(name, angle, joined_by): (&'static str, f64, Vec<usize>)| {
             let at = match girth {
                 Girth::Circle(radius) if name == "S6" => At::Girth(radius * angle.to_radians()),
-                _ => At::Angle(angle),
+                Girth::Circle(_) | Girth::Ellipse(..) | Girth::Polyline(..) => At::Angle(angle),
             };
             Splice { name, at, joined_by }
         };
-        let splices = places.map(splice).into();
-        let mut plates = Vec::new();
+        let splices = places_round.map(splice).into();
+        let mut made: Vec<Plate> = Vec::new();
         let mut plate = |station: &str, locates: &[usize], when: Option<&Condition>, (from, to): (f64, f64)| {
-            let number = format!("J{}-{:02}", &self.name[1..], plates.len() + 1);
+            let number = format!("J{}-{:02}", self.nth, made.len() + 1);
             let holes = holes(radius, (from, to), station);
-            plates.push(Plate {
+            made.push(Plate {
                 number,
                 station: station.to_owned(),
                 locates: locates.to_vec(),
@@ -216,10 +217,10 @@ impl Making<'_> {
             plate("2 starboard", &[sides[way]], Some(&ways[way]), (45.0, to));
             plate("3 keel", &[keels[way]], Some(&ways[way]), (to, 225.0));
         }
-        plate("4 port", &[port], Some(&closed), (225.0, 315.0));
+        plate("4 port", &[left], Some(&closed), (225.0, 315.0));
         plate("4 port", &cut, Some(&opened), (225.0, 314.0));
         plate("5 opening", &[bridge], Some(&opened), (255.0, 280.0));
-        self.finish(girth, splices, segments, vec![opening], plates, vec![m, k])
+        self.finish(girth, splices, segments, vec![opening], made, vec![m, k])
     }
 
     /// An open path, down one side and up the other, whose bottom modification `k` splits in two.
@@ -256,14 +257,14 @@ impl Making<'_> {
         ];
         let plates = vec![
             Plate {
-                number: format!("J{}-01", &self.name[1..]),
+                number: format!("J{}-01", self.nth),
                 station: "1 bottom".to_owned(),
                 locates: vec![bottom],
                 when: Some(closed),
                 holes: holes(600.0, (150.0, 210.0), "1 bottom"),
             },
             Plate {
-                number: format!("J{}-02", &self.name[1..]),
+                number: format!("J{}-02", self.nth),
                 station: "1 bottom".to_owned(),
                 locates: halves.to_vec(),
                 when: Some(split),
@@ -284,7 +285,7 @@ impl Making<'_> {
     ) -> Frame {
         self.structure.assemble(self.assembly, self.positions);
         let station = self.random.between(20.0, 460.0);
-        let title = format!("Frame {} of the hull", &self.name[1..]);
+        let title = format!("Frame {} of the hull", self.nth);
         Frame {
             name: self.name,
             title,
@@ -306,7 +307,7 @@ fn holes(radius: f64, (from, to): (f64, f64), station: &str) -> Vec<Hole> {
         let (x, y) = angle.to_radians().sin_cos();
         Hole { name, x: radius * x, y: radius * y, dowel }
     };
-    let base = 40.0 * station.len() as f64;
+    let base = 40.0 * f64::from(u8::try_from(station.len()).expect("a short name"));
     let mut holes = vec![at("D1".into(), radius + 60.0, base, true), at("D2".into(), radius + 60.0, base + 30.0, true)];
     for nth in 0..5_u32 {
         let angle = from + 4.0 + (to - from - 8.0) * f64::from(nth) / 4.0;

@@ -80,7 +80,7 @@ pub(crate) fn project(spec: &Spec, seed: u64) -> Vec<(PathBuf, String)> {
     structure::fill(&mut random, spec, &line, &catalogue, &mut structure);
     structure::leaflet_lists(&mut random, &structure, &mut catalogue);
     let airframes = airframes::airframes(&mut random, spec, &line, &catalogue, (&structure, &frames));
-    let shop = shop::shop(&mut random, spec, (&structure, &frames), &airframes);
+    let shop = shop::shop(&mut random, spec, (&structure, &frames), (&airframes, &line));
     write::files(&write::Project { spec, line, catalogue, structure, frames, airframes, shop })
 }
 

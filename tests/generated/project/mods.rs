@@ -204,7 +204,7 @@ pub(crate) fn catalogue(random: &mut Random, spec: &Spec, line: &Line) -> Catalo
             continue;
         }
         let size = match random.below(20) {
-            _ if nth % 100 == 0 => spec.largest_cluster,
+            _ if nth.is_multiple_of(100) => spec.largest_cluster,
             0..4 => 1,
             4..15 => 2 + random.below(4),
             _ => 6 + random.below(7),
@@ -252,7 +252,9 @@ fn cluster(random: &mut Random, spec: &Spec, line: &Line, size: usize, catalogue
         forms(random, spec, line, catalogue, afterwards_only, &mut m);
         let excluded = m.excludes.clone();
         let id = add(catalogue, m);
-        excluded.into_iter().for_each(|other| catalogue.conflict(id, other));
+        for other in excluded {
+            catalogue.conflict(id, other);
+        }
     }
     let members: Vec<usize> = (first + size - choice..first + size).collect();
     for (n, &a) in members.iter().enumerate() {
@@ -362,7 +364,8 @@ fn number(random: &mut Random, catalogue: &mut Catalogue) {
     for cluster in &catalogue.clusters {
         let (Some(&a), Some(&b)) = (cluster.first(), cluster.get(1)) else { continue };
         if cluster.len() > 2 && chance(random, 25) {
-            catalogue.mods[b].number = catalogue.mods[a].number.clone();
+            let number = catalogue.mods[a].number.clone();
+            catalogue.mods[b].number = number;
             catalogue.mods[b].class = catalogue.mods[a].class;
             catalogue.mods[a].part = Some('A');
             catalogue.mods[b].part = Some('B');

@@ -77,8 +77,8 @@ impl Line {
 
     /// The airframe at a place on a factory's line.
     pub(crate) fn at(&self, factory: usize, line: u32) -> Serial {
-        let of_factory = self.blocks.iter().filter(|block| block.range.factory == factory);
-        let block = of_factory.filter(|block| block.first_line <= line).last().expect("line numbers start at 1");
+        let mut of_factory = self.blocks.iter().filter(|block| block.range.factory == factory);
+        let block = of_factory.rfind(|block| block.first_line <= line).expect("line numbers start at 1");
         let mut ahead = line - block.first_line;
         let whole = [block.range];
         for run in block.order.as_deref().unwrap_or(&whole) {

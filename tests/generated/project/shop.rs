@@ -3,6 +3,7 @@
 use super::airframes::Airframe;
 use super::frames::{Frame, Plate};
 use super::random::Random;
+use super::serials::{Line, Serial};
 use super::structure::{Source, Structure};
 use super::{Spec, chance, pick, within};
 
@@ -50,8 +51,12 @@ pub(crate) fn shop(
     random: &mut Random,
     spec: &Spec,
     (structure, frames): (&Structure, &[Frame]),
-    airframes: &[Airframe],
+    (airframes, line): (&[Airframe], &Line),
 ) -> Shop {
+    // Nothing is known of the airframes that gave parts: what was on them cannot be contradicted.
+    let known = |serial: &Serial| airframes.iter().any(|airframe| airframe.serial.text() == serial.text());
+    let donors: Vec<Serial> =
+        (1..=line.built[0]).map(|place| line.at(0, place)).filter(|s| !known(s)).take(20).collect();
     let with_plates = airframes.iter().enumerate().filter_map(|(nth, airframe)| Some((nth, airframe.plates.as_ref()?)));
     let mut jigs = Vec::new();
     for (frame, plates) in with_plates {
@@ -66,7 +71,7 @@ pub(crate) fn shop(
         let part = *pick(random, &ours);
         let issues = structure.parts[part].drawing.as_ref().map(|drawing| drawing.issues.len());
         let issue = issues.filter(|_| chance(random, 70)).map(|issues| random.below(issues));
-        let from = chance(random, 20).then(|| pick(random, airframes).serial.text());
+        let from = (chance(random, 20) && !donors.is_empty()).then(|| pick(random, &donors).text());
         made.push(MadePart { part, issue, quantity: 1 + random.below(4), from });
         if chance(random, 30) {
             let day = within(random, OPENED, OPENED + 3_000);

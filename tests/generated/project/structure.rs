@@ -247,7 +247,12 @@ impl Filling<'_> {
         if parts_left == 0 || chance(random, self.plain) {
             return 0;
         }
-        let wanted = 100 * parts_left * 100 / (positions_left * (100 - self.plain));
+        // Half of the positions hold one part; the others as many as brings parts and positions out even.
+        if chance(random, 50) {
+            return 1;
+        }
+        let wanted = 200 * parts_left * 100 / (positions_left * (100 - self.plain));
+        let wanted = wanted.saturating_sub(100);
         (wanted / 100 + usize::from(random.below(100) < wanted % 100)).clamp(1, 4)
     }
 

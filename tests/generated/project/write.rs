@@ -42,7 +42,7 @@ pub(crate) fn files(project: &Project<'_>) -> Vec<(PathBuf, String)> {
         200,
         structure.assemblies.iter().map(|assembly| self::assembly(project, assembly.part, &assembly.positions)),
     );
-    files.put("type/modifications", 150, modifications(&project.catalogue).into_iter());
+    files.put("type/modifications", 150, modifications(&project.catalogue));
     files.put("type/one-of", 500, groups(&project.catalogue));
     files.put("type/frames", 100, project.frames.iter().map(|frame| self::frame(project, frame)));
     let plates = project.frames.iter().flat_map(|frame| &frame.plates);
@@ -72,7 +72,7 @@ impl Files {
             let mut text = String::from(
                 "// Invented: no such maker, aircraft, serial, leaflet or person exists. Not for manufacture.\n[\n",
             );
-            records.iter().for_each(|record| text.push_str(record));
+            text.extend(records.iter().map(String::as_str));
             text.push_str("]\n");
             self.all.push((PathBuf::from(format!("{name}{number}.ron")), text));
         }
@@ -464,7 +464,7 @@ fn states(project: &Project<'_>, airframe: &Airframe) -> Vec<String> {
 }
 
 fn jig_name(project: &Project<'_>, jig: &Jig) -> String {
-    format!("J{}", &project.frames[jig.frame].name[1..])
+    project.frames[jig.frame].name.replace('F', "J")
 }
 
 fn jig(project: &Project<'_>, nth: usize, jig: &Jig) -> String {

@@ -1,0 +1,109 @@
+//! The decision book against the present evidence.
+
+use super::rack::because;
+use super::wording::{form_word, listed};
+use crate::codes;
+use crate::finding::Finding;
+use crate::graph::Graph;
+use crate::ids::AirframeId;
+use crate::model::{Decided, Decision, Model};
+use crate::resolve::{Basis, Limits, Resolver, Truth};
+use crate::shop::{Standing, Stood, book, open_mods};
+use std::collections::BTreeMap;
+
+/// What a decision says, as the end of a sentence: "that `M014` is embodied".
+#[must_use]
+pub(crate) fn decided_words(decided: Decided, model: &Model, airframe: AirframeId) -> String {
+    match decided {
+        Decided::BuildTo(state) => {
+            format!("to build to `{}`", model.airframes[airframe].build_states.name(state))
+        }
+        Decided::Embodied(m, form) => {
+            let by = form.map(|form| format!(" by {}", form_word(form))).unwrap_or_default();
+            format!("that `{}` is embodied{by}", model.mods.name(m))
+        }
+        Decided::NotEmbodied(m) => format!("that `{}` is not embodied", model.mods.name(m)),
+        Decided::Fits(position, candidate) => {
+            let what = candidate.map_or("nothing".to_owned(), |index| {
+                format!("`{}`", model.parts.name(model.positions[position].candidates[index].part))
+            });
+            format!("that {what} is fitted at `{}`", model.positions.name(position))
+        }
+        Decided::Withdraw(number) => format!("to withdraw decision {number}"),
+    }
+}
+
+pub(super) fn check(model: &Model, graph: &Graph, (scope, limits): (super::Scope<'_>, Limits)) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for airframe in model.airframes.ids().filter(|airframe| scope.takes_in(*airframe)) {
+        if !model.decisions.iter().any(|decision| decision.airframe == airframe) {
+            continue;
+        }
+        let stood = book(model, graph, airframe, limits);
+        findings.extend(two_states(model, &stood));
+        for entry in &stood {
+            findings.extend(against(model, graph, entry, limits));
+        }
+    }
+    findings
+}
+
+fn two_states(model: &Model, stood: &[Stood]) -> Vec<Finding> {
+    let standing = stood.iter().filter(|entry| entry.standing == Standing::Stands);
+    let mut states: BTreeMap<_, &Decision> = BTreeMap::new();
+    let mut findings = Vec::new();
+    for decision in standing.map(|entry| &model.decisions[entry.decision]) {
+        let Decided::BuildTo(state) = decision.decides else { continue };
+        if let Some((_, first)) = states.iter().find(|(other, _)| **other != state) {
+            let serial = &model.airframes[decision.airframe].serial.text;
+            let message = format!(
+                "decisions {} and {} build `{serial}` to two states, and neither is withdrawn",
+                first.number, decision.number
+            );
+            findings.push(
+                Finding::new(codes::TWO_STATES_DECIDED, message, decision.record.field("decides"), "to this one")
+                    .label(first.record.field("decides"), "and to this one")
+                    .help("withdraw the one that no longer stands by a further decision"),
+            );
+        }
+        states.entry(state).or_insert(decision);
+    }
+    findings
+}
+
+fn against(model: &Model, graph: &Graph, entry: &Stood, limits: Limits) -> Option<Finding> {
+    let Standing::Against(firm, held) = entry.standing else { return None };
+    let decision = &model.decisions[entry.decision];
+    let (expr, target) = (entry.expr.as_ref()?, entry.target?);
+    let mut resolver = Resolver::new(model, graph, decision.airframe, target, limits).ok()?;
+    let said = format!(
+        "decision {} of {} ({}) was {}",
+        decision.number,
+        decision.date,
+        decision.by,
+        decided_words(decision.decides, model, decision.airframe)
+    );
+    let place = decision.record.field("decides");
+    match (firm, held) {
+        (Truth::Never, _) => {
+            let message = format!("{said}, and the evidence says otherwise");
+            let finding = Finding::new(codes::DECISION_CONTRADICTED, message, place, "decided");
+            let finding = because(finding, &resolver, &!expr.clone(), Basis::Firm);
+            Some(finding.help("withdraw it by a later decision, or show that the evidence is of something else"))
+        }
+        (_, Truth::Never) => {
+            let message = format!("{said}, and doubtful evidence says otherwise");
+            let finding = Finding::new(codes::DECISION_DOUBTED, message, place, "decided");
+            let finding = because(finding, &resolver, &!expr.clone(), Basis::Held);
+            Some(finding.help("settle the doubtful claims, or withdraw the decision"))
+        }
+        (Truth::Open, _) | (_, Truth::Open) => {
+            let mods = open_mods(&mut resolver, expr);
+            let open = listed(mods.iter().map(|m| model.mods.name(*m)), "and");
+            let message = format!("{said}, which the evidence does not settle: it hangs on {open}");
+            let finding = Finding::new(codes::DECISION_NOT_SETTLED, message, place, "decided");
+            Some(finding.help(format!("look for evidence of {open}; the decision stands on its own reasons")))
+        }
+        _ => None,
+    }
+}

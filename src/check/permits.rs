@@ -1,0 +1,182 @@
+//! Permissions, heat-treatment batches, donors and bends: what can be said of the shop without a state.
+
+use super::rack::because;
+use super::wording::listed;
+use crate::codes;
+use crate::finding::Finding;
+use crate::graph::Graph;
+use crate::metal::published_radius;
+use crate::model::{Config, Deviation, MadePart, Model};
+use crate::prop::Expr;
+use crate::resolve::{Basis, Limits};
+use crate::shop::{self, Donor, PermitFault, PermitFaultKind};
+use std::collections::BTreeMap;
+
+pub(super) fn check(model: &Model, graph: &Graph, config: &Config, limits: Limits) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = shop::permit_faults(model).into_iter().map(|fault| permit(model, fault)).collect();
+    findings.extend(model.deviations.iter().filter_map(|entry| scope(model, entry)));
+    findings.extend(model.deviations.iter().filter(|entry| ran_out_unused(model, entry)).filter_map(|entry| {
+        let until = entry.expires.as_ref()?;
+        let message = format!(
+            "the permission `{}` ran out, `{}`, before as many were made as it allows",
+            entry.reference, until.text
+        );
+        let finding = Finding::new(codes::DEVIATION_LAPSED, message, entry.record.field("expires"), "has passed");
+        Some(finding.help("ask for a new permission before more is made under it"))
+    }));
+    findings.extend(batches(model, config));
+    findings.extend(model.made_parts.iter().filter_map(|made| donor(model, graph, made, limits)));
+    findings.extend(bends(model, config));
+    findings
+}
+
+fn permit(model: &Model, fault: PermitFault) -> Finding {
+    let (made, entry) = (&model.made_parts[fault.made], &model.deviations[fault.deviation]);
+    let (name, reference) = (model.parts.name(made.part), &entry.reference);
+    let place = made.record.field("under").item(fault.which);
+    let finding = |code, message: String, label: &str| Finding::new(code, message, place.clone(), label);
+    match fault.kind {
+        PermitFaultKind::Expired => {
+            let made_on = made.made.as_ref().map_or("", |made| made.text.as_str());
+            let until = entry.expires.as_ref().map_or("", |until| until.text.as_str());
+            let message = format!("`{name}` was made `{made_on}` under `{reference}`, which expired `{until}`");
+            finding(codes::DEVIATION_EXPIRED, message, "made under this")
+                .label(made.record.field("made"), "made")
+                .label(entry.record.field("expires"), "expired")
+                .help(format!("ask {} for a new permission, or make the part again", entry.allowed_by))
+        }
+        PermitFaultKind::OtherPart => {
+            let message =
+                format!("`{name}` was made under `{reference}`, which is for `{}`", model.parts.name(entry.part));
+            finding(codes::DEVIATION_OUT_OF_SCOPE, message, "made under this")
+                .label(entry.record.field("part"), "for this part")
+                .help(format!("correct the reference, or ask {}", entry.allowed_by))
+        }
+        PermitFaultKind::OtherAirframe => {
+            let meant = made.made_for.map_or("", |airframe| model.airframes.name(airframe));
+            let message = format!("`{name}` was made for `{meant}` under `{reference}`, which is for other airframes");
+            finding(codes::DEVIATION_OUT_OF_SCOPE, message, "made under this")
+                .label(made.record.field("made_for"), "meant for this airframe")
+                .label(entry.record.field("scope"), "its scope")
+                .help(format!("ask {} whether it may reach to `{meant}`", entry.allowed_by))
+        }
+        PermitFaultKind::TooMany => {
+            let allowed = entry.quantity.unwrap_or_default();
+            let message =
+                format!("with this one, more of `{name}` were made under `{reference}` than the {allowed} allowed");
+            finding(codes::DEVIATION_EXCEEDED, message, "made under this")
+                .label(entry.record.field("quantity"), "allowed")
+                .help(format!("correct the records, or ask {} for more", entry.allowed_by))
+        }
+    }
+}
+
+/// Whether a permission ran out before as many were made under it as it allows.
+fn ran_out_unused(model: &Model, entry: &Deviation) -> bool {
+    let unused = entry.quantity.is_some_and(|allowed| shop::used(model, entry) < u64::from(allowed));
+    unused && shop::lapsed(model, entry)
+}
+
+/// A permission for a position at which its part is no candidate.
+fn scope(model: &Model, entry: &Deviation) -> Option<Finding> {
+    let position = entry.position?;
+    let here = &model.positions[position];
+    if here.candidates.iter().any(|candidate| candidate.part == entry.part) {
+        return None;
+    }
+    let (part, name) = (model.parts.name(entry.part), model.positions.name(position));
+    let message = format!("the permission `{}` is for `{part}` at `{name}`, where it is no candidate", entry.reference);
+    let candidates = listed(here.candidates.iter().map(|candidate| model.parts.name(candidate.part)), "and");
+    Some(
+        Finding::new(codes::DEVIATION_OUT_OF_SCOPE, message, entry.record.field("position"), "not fitted there")
+            .label(here.place.field("candidates"), format!("the candidates are {candidates}"))
+            .help("correct the part or the position against the permission itself"),
+    )
+}
+
+/// Batches whose parts differ in material, temper or thickness band.
+fn batches(model: &Model, config: &Config) -> Vec<Finding> {
+    let mut first: BTreeMap<&str, &MadePart> = BTreeMap::new();
+    let mut findings = Vec::new();
+    for made in &model.made_parts {
+        let Some(batch) = made.batch.as_deref() else { continue };
+        let Some(other) = first.get(batch) else {
+            first.insert(batch, made);
+            continue;
+        };
+        let (a, b) = (&model.parts[other.part], &model.parts[made.part]);
+        let bands = [a, b].map(|part| part.thickness.as_ref().map(|thickness| shop::band(config, thickness)));
+        let differs = if a.material != b.material {
+            "material"
+        } else if a.temper != b.temper {
+            "temper"
+        } else if bands[0] != bands[1] {
+            "thickness band"
+        } else {
+            continue;
+        };
+        let message = format!(
+            "the heat-treatment batch `{batch}` holds `{}` and `{}`, which differ in {differs}",
+            model.parts.name(other.part),
+            model.parts.name(made.part)
+        );
+        findings.push(
+            Finding::new(codes::BATCH_UNLIKE, message, made.record.field("batch"), "this part")
+                .label(other.record.field("batch"), "and this one")
+                .help("correct the batch of one of them, or find out how each was treated before it is fitted"),
+        );
+    }
+    findings
+}
+
+/// A reclaimed part that its donor did not have, on both bases.
+fn donor(model: &Model, graph: &Graph, made: &MadePart, limits: Limits) -> Option<Finding> {
+    let from = made.reclaimed.as_ref()?;
+    let airframe = from.airframe?;
+    let both = [Basis::Firm, Basis::Held].map(|basis| shop::donor(model, graph, made, from, (basis, limits)));
+    if both != [Donor::HadNot, Donor::HadNot] {
+        return None;
+    }
+    let (resolver, when) = shop::donor_ready(model, graph, made.part, (airframe, from), limits)?;
+    let (part, serial) = (model.parts.name(made.part), &from.serial);
+    let there = from.position.map_or(String::new(), |position| format!(" at `{}`", model.positions.name(position)));
+    let message = format!("`{part}` is said to come from `{serial}`, which by its own records did not have it{there}");
+    let finding = Finding::new(codes::DONOR_CONTRADICTS, message, made.record.field("reclaimed_from"), "from here");
+    let finding = if when == Expr::Const(false) { finding } else { because(finding, &resolver, &!when, Basis::Firm) };
+    Some(finding.help(format!("look at the part, and at the records of `{serial}`, before it is fitted")))
+}
+
+/// Bends that are tighter than the published range.
+fn bends(model: &Model, config: &Config) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for (_, number, part) in model.parts.iter() {
+        let (Some(flat), Some(thickness)) = (&part.flat, &part.thickness) else { continue };
+        let material = flat.bent_in.as_deref();
+        let Some((material, range)) =
+            material.and_then(|material| Some((material, published_radius(&config.radii, material, thickness)?)))
+        else {
+            continue;
+        };
+        for bend in &flat.bends {
+            let least = range.low * thickness.inches();
+            if bend.radius.inches() < least {
+                let message = format!(
+                    "a bend of `{number}` has an inside radius of {}, under the {least:.3} in ({} thicknesses) published \
+                     for {material}",
+                    bend.radius.text, range.low
+                );
+                let mut finding =
+                    Finding::new(codes::RADIUS_BELOW_PUBLISHED, message, bend.place.field("radius"), "tight")
+                        .label(flat.place.field("bent_in"), format!("{}, for 90 degrees", config.radii.source));
+                if range.detached {
+                    finding =
+                        finding.because("the row was assigned by its order: its label was detached in the copy read");
+                }
+                findings.push(
+                    finding.help("check the radius against the drawing, and bend in a softer temper if it may be"),
+                );
+            }
+        }
+    }
+    findings
+}

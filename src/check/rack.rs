@@ -1,0 +1,314 @@
+//! Parts on the rack, forming tools and drawings against the states that the workshop builds to.
+
+use super::complete::Complete;
+use super::wording::{chain, expr_text, joined, listed};
+use crate::bill::{Bill, Request, Scope, bill};
+use crate::codes;
+use crate::finding::{Finding, Place};
+use crate::graph::Graph;
+use crate::ids::{AirframeId, BuildStateId, PartId};
+use crate::model::{MadePart, Model};
+use crate::prop::Expr;
+use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
+use crate::shop::{self, Agreement, Fit, Held, RackLine, ToolVerdict, Why};
+use std::collections::BTreeSet;
+
+pub(super) fn check(
+    model: &Model,
+    graph: &Graph,
+    complete: &Complete,
+    (scope, limits): (super::Scope<'_>, Limits),
+) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    if graph.explosion_order().is_none() {
+        return findings;
+    }
+    for airframe in model.airframes.ids().filter(|airframe| scope.takes_in(*airframe)) {
+        let meant = model.made_parts.iter().any(|made| made.made_for == Some(airframe));
+        let Some((state, decision)) = shop::building_to(model, airframe) else { continue };
+        if !meant && decision.is_none() {
+            continue;
+        }
+        let target = Target { day: model.airframes[airframe].build_states[state].date, build_state: Some(state) };
+        let Ok(mut resolver) = Resolver::new(model, graph, airframe, target, limits) else { continue };
+        let mut of = |basis| bill(&mut resolver, Request { scope: Scope::Airframe, basis, issues: IssueView::ToMake });
+        let (Ok(firm), Ok(held)) = (of(Basis::Firm), of(Basis::Held)) else { continue };
+        let mut shop = Shop { model, graph, complete, airframe, state, resolver, limits };
+        findings.extend(shop.parts(&firm, &held));
+        if decision.is_some() {
+            findings.extend(shop.lacking_tools());
+            findings.extend(shop.lacking_drawings(&held));
+        }
+    }
+    findings
+}
+
+/// An airframe in the state that the workshop builds it to.
+struct Shop<'m> {
+    model: &'m Model,
+    graph: &'m Graph,
+    complete: &'m Complete,
+    airframe: AirframeId,
+    state: BuildStateId,
+    resolver: Resolver<'m>,
+    limits: Limits,
+}
+
+impl Shop<'_> {
+    /// "`rebuild` of `OC537`".
+    fn called(&self) -> String {
+        let airframe = &self.model.airframes[self.airframe];
+        format!("`{}` of `{}`", airframe.build_states.name(self.state), airframe.serial.text)
+    }
+
+    fn is_complete(&self, part: PartId) -> bool {
+        let places = self.graph.places_of(part);
+        let all = places.iter().all(|(position, _)| self.complete.position(*position));
+        all && (!places.is_empty() || self.complete.all_positions())
+    }
+
+    fn parts(&mut self, firm: &Bill, held: &Bill) -> Vec<Finding> {
+        let [firm, held] = [firm, held].map(|bill| shop::rack(&mut self.resolver, bill, self.limits));
+        let mut findings = Vec::new();
+        for (firm, held) in firm.iter().zip(&held) {
+            let made = &self.model.made_parts[held.made];
+            if made.made_for == Some(self.airframe) && self.is_complete(made.part) {
+                findings.extend(self.part(made, firm, held));
+            }
+        }
+        findings
+    }
+
+    fn part(&mut self, made: &MadePart, firm: &RackLine, held: &RackLine) -> Option<Finding> {
+        let name = self.model.parts.name(made.part);
+        let state = self.called();
+        let others = listed(held.instead.iter().map(|part| self.model.parts.name(*part)), "or");
+        let finding =
+            |code, message: String, field, label: &str| Finding::new(code, message, made.record.field(field), label);
+        if firm.fit != held.fit {
+            let message = format!("whether the made part `{name}` goes into {state} rests on doubtful claims");
+            let finding = finding(codes::PART_UNDECIDED, message, "part", "fits or not");
+            return Some(finding.help(format!("settle {} before it is fitted", self.open(made.part))));
+        }
+        Some(match (held.fit, &held.why) {
+            (Fit::Fits, Why::Issue(_)) => {
+                let (written, applies) = self.issue_words(made.part, held);
+                let message = format!(
+                    "the made part `{name}` is to issue `{written}`, and {state} calls for {applies}, interchangeable"
+                );
+                let finding = finding(codes::PART_OTHER_ISSUE, message, "issue", "made to this issue");
+                self.with_issue(finding, made.part, held)
+                    .help(format!("fit it, and enter issue `{written}` in the build record"))
+            }
+            (Fit::Fits | Fit::Elsewhere, _) => return None,
+            (Fit::WrongVariant, _) => {
+                let message = format!("the made part `{name}` is not for {state}, which has {others} in its place");
+                let finding = finding(codes::PART_WRONG_VARIANT, message, "part", "not for this state");
+                self.because_not(finding, made.part)
+                    .help(format!("don't fit it; make {others}, and keep `{name}` for an airframe that takes it"))
+            }
+            (Fit::WrongHand, why) => {
+                let opposite = if let Why::Opposite(part) = why {
+                    format!("the opposite hand, `{}`", self.model.parts.name(*part))
+                } else {
+                    "the other hand".to_owned()
+                };
+                let message = format!("the made part `{name}` is of the wrong hand: {state} takes {opposite}");
+                let finding = finding(codes::PART_WRONG_HAND, message, "part", "the wrong hand");
+                self.because_not(finding, made.part).help("look at the part, and make the hand that is needed")
+            }
+            (Fit::OldIssue, _) => {
+                let (written, applies) = self.issue_words(made.part, held);
+                let message = format!(
+                    "the made part `{name}` is to issue `{written}`, and {state} calls for {applies}, not interchangeable"
+                );
+                let finding = finding(codes::PART_SUPERSEDED, message, "issue", "made to this issue");
+                self.with_issue(finding, made.part, held).help(format!("rework it to {applies}, or make a new one"))
+            }
+            (Fit::Surplus, why) => {
+                let message = if *why == Why::EnoughBefore {
+                    format!("{state} has enough of `{name}` without these")
+                } else {
+                    format!("no position of {state} takes the made part `{name}`")
+                };
+                let finding = finding(codes::PART_SURPLUS, message, "part", "no place for it");
+                finding.help("keep it for another airframe, or correct the quantity")
+            }
+            (Fit::Undecided, why) => {
+                let (reason, advice) = self.undecided(made.part, why);
+                let message = format!("the made part `{name}` cannot be judged for {state}: {reason}");
+                let field = if matches!(why, Why::Issue(_)) { "issue" } else { "part" };
+                finding(codes::PART_UNDECIDED, message, field, "not judged").help(advice)
+            }
+        })
+    }
+
+    /// Why a part is undecided, and what to do.
+    fn undecided(&mut self, part: PartId, why: &Why) -> (String, String) {
+        match why {
+            Why::Issue(Agreement::NotRecorded) => (
+                "nothing says to which issue it was made".to_owned(),
+                "compare it with the drawing, and enter its issue".to_owned(),
+            ),
+            Why::Issue(Agreement::NotSaid) => (
+                "the register does not say whether its issue may stand for the one that applies".to_owned(),
+                "enter `interchangeable` for the issue in the register, from the drawing".to_owned(),
+            ),
+            Why::Issue(
+                Agreement::Same
+                | Agreement::Interchangeable
+                | Agreement::NotInterchangeable
+                | Agreement::Open
+                | Agreement::Undecided(_),
+            ) => (
+                "which issue applies is open".to_owned(),
+                "settle the modifications that raised its issues before it is fitted".to_owned(),
+            ),
+            Why::Donor(shop::Donor::NotKnown) => (
+                "the airframe that it came from has no dossier that reaches to the day it was taken".to_owned(),
+                "enter a dossier of the donor, with what was seen on it".to_owned(),
+            ),
+            Why::Donor(shop::Donor::HadNot) => (
+                "by its own records the airframe that it came from had another part".to_owned(),
+                "look at the part and at the donor's records".to_owned(),
+            ),
+            Why::Donor(shop::Donor::Had(_) | shop::Donor::Open | shop::Donor::NotDecided) => (
+                "what the airframe that it came from had there, and to which issue, is open".to_owned(),
+                "enter what was seen on the donor as a claim of its dossier".to_owned(),
+            ),
+            Why::CalledFor
+            | Why::NotCalledFor
+            | Why::Opposite(_)
+            | Why::HandMarked
+            | Why::EnoughBefore
+            | Why::Open
+            | Why::NoHistory
+            | Why::Limit(_)
+            | Why::MeantElsewhere => {
+                let open = self.open(part);
+                (format!("it hangs on {open}"), format!("settle {open} before it is fitted"))
+            }
+        }
+    }
+
+    /// The open modifications on which a part hangs.
+    fn open(&mut self, part: PartId) -> String {
+        let when = self.resolver.fitted(part);
+        let mods = shop::open_mods(&mut self.resolver, &when);
+        if mods.is_empty() {
+            return "how many are fitted".to_owned();
+        }
+        listed(mods.iter().map(|m| self.model.mods.name(*m)), "and")
+    }
+
+    fn issue_words(&self, part: PartId, line: &RackLine) -> (String, String) {
+        let issues = self.model.parts[part].drawing.map(|drawing| &self.model.drawings[drawing].issues);
+        let name = |issue: usize| issues.map_or("", |issues| issues[issue].issue.as_str());
+        let applies = line.needed.iter().flatten().filter_map(|possible| possible.issue);
+        let applies: Vec<String> = applies.map(|issue| format!("`{}`", name(issue))).collect();
+        (line.issue.map_or("", name).to_owned(), format!("issue {}", joined(&applies, "or")))
+    }
+
+    /// Labels the issues that apply and those on the way to them for which an earlier one does not serve, each with the
+    /// modification that raised it.
+    fn with_issue(&self, mut finding: Finding, part: PartId, line: &RackLine) -> Finding {
+        let Some(drawing) = self.model.parts[part].drawing else { return finding };
+        let sheet = &self.model.drawings[drawing];
+        let applies: BTreeSet<usize> = line.needed.iter().flatten().filter_map(|possible| possible.issue).collect();
+        let last = applies.last().copied().unwrap_or_default();
+        for (issue, entry) in sheet.issues.iter().enumerate().take(last + 1) {
+            let superseding = line.issue.is_some_and(|made| made < issue) && entry.interchangeable == Some(false);
+            if !superseding && !applies.contains(&issue) {
+                continue;
+            }
+            let mut label = format!("issue `{}`", entry.issue);
+            if applies.contains(&issue) {
+                label.push_str(" applies");
+            }
+            label.extend(entry.raised_by.map(|m| format!(", raised by `{}`", self.model.mods.name(m))));
+            if superseding {
+                label.push_str(", not interchangeable with the one before");
+            }
+            finding = finding.label(sheet.record.field("issues").item(issue), label);
+        }
+        finding
+    }
+
+    /// Says why a part is not called for, with the doubtful claims held.
+    fn because_not(&self, finding: Finding, part: PartId) -> Finding {
+        let when = self.resolver.fitted(part);
+        let finding = because(finding, &self.resolver, &!when.clone(), Basis::Held);
+        let number = self.model.parts.name(part);
+        match when {
+            Expr::Const(_) => finding,
+            Expr::Lit(_) | Expr::All(_) | Expr::Any(_) => {
+                finding.because(format!("`{number}` is fitted {}", expr_text(&when, self.model)))
+            }
+        }
+    }
+
+    fn at_state(&self, code: codes::Code, message: String, label: &str) -> Finding {
+        let state = &self.model.airframes[self.airframe].build_states[self.state];
+        Finding::new(code, message, state.record.place(), label)
+    }
+
+    fn lacking_tools(&mut self) -> Option<Finding> {
+        let lines = [Basis::Firm, Basis::Held].map(|basis| shop::tools(&mut self.resolver, basis));
+        let missing = |lines: &[shop::ToolLine]| -> BTreeSet<_> {
+            let missing = lines.iter().filter(|line| line.verdict == ToolVerdict::Missing);
+            missing.flat_map(|line| line.parts.iter().map(|part| (*part, line.kind))).collect()
+        };
+        let both: Vec<_> = missing(&lines[0]).intersection(&missing(&lines[1])).copied().collect();
+        if both.is_empty() {
+            return None;
+        }
+        let count = if both.len() == 1 { "a forming tool".to_owned() } else { format!("{} forming tools", both.len()) };
+        let message = format!("{} needs {count} that the shop does not have", self.called());
+        let places = both.iter().map(|(part, kind)| {
+            let label = format!("{} for `{}`", super::tools::kind_word(*kind), self.model.parts.name(*part));
+            (self.model.parts[*part].record.field("tools"), label)
+        });
+        let finding = self.at_state(codes::TOOL_MISSING, message, "built to");
+        let finding = labelled(finding, places);
+        Some(finding.help("make the tools before the parts, or enter them; `modstate tools` lists them all"))
+    }
+
+    fn lacking_drawings(&self, bill: &Bill) -> Option<Finding> {
+        let lines = shop::drawings(self.model, bill);
+        let lacking: Vec<_> =
+            lines.iter().filter(|line| line.certain && matches!(line.held, Held::No | Held::OtherIssue)).collect();
+        let count = match lacking.as_slice() {
+            [] => return None,
+            [_] => "a drawing issue of which the shop holds no copy".to_owned(),
+            several => format!("{} drawing issues of which the shop holds no copy", several.len()),
+        };
+        let message = format!("{} needs {count}", self.called());
+        let places = lacking.iter().map(|line| {
+            let sheet = &self.model.drawings[line.drawing];
+            let issues = line.needed.iter().filter_map(|possible| possible.issue);
+            let issues: Vec<String> = issues.map(|issue| format!("`{}`", sheet.issues[issue].issue)).collect();
+            (sheet.record.field("held"), format!("issue {} is needed", joined(&issues, "or")))
+        });
+        let finding = self.at_state(codes::DRAWINGS_NOT_HELD, message, "built to");
+        let finding = labelled(finding, places);
+        Some(finding.help("find copies before the parts are made; `modstate drawings` lists them all"))
+    }
+}
+
+/// The first few of some places, as labels.
+fn labelled(finding: Finding, places: impl Iterator<Item = (Place, String)>) -> Finding {
+    const SHOWN: usize = 4;
+    places.take(SHOWN).fold(finding, |finding, (place, label)| finding.label(place, label))
+}
+
+/// Says why an expression is so on a basis: each step with its line.
+pub(super) fn because(mut finding: Finding, resolver: &Resolver<'_>, expr: &Expr, basis: Basis) -> Finding {
+    let Some(grounds) = resolver.why(expr, basis).into_iter().next() else { return finding };
+    for step in chain(&grounds.reasons, resolver.history(), resolver.target()) {
+        finding = finding.because(step.text);
+        if !finding.labels.iter().any(|label| label.place == step.place) {
+            finding = finding.label(step.place, step.label);
+        }
+    }
+    finding
+}

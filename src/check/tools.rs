@@ -1,0 +1,136 @@
+//! Forming tools that are kept for a build state.
+
+use super::rack::because;
+use super::wording::{joined, listed};
+use crate::codes;
+use crate::finding::Finding;
+use crate::graph::Graph;
+use crate::model::{FormingTool, Model, ToolKind};
+use crate::resolve::{Basis, Limits, Resolver, Target};
+use crate::shop::{Agreement, ToolLine, ToolVerdict, open_mods, tools};
+use std::collections::BTreeMap;
+
+/// What a kind of tool is called.
+#[must_use]
+pub(crate) fn kind_word(kind: ToolKind) -> &'static str {
+    match kind {
+        ToolKind::FormBlock => "form block",
+        ToolKind::FlatPattern => "flat-pattern template",
+        ToolKind::DrillTemplate => "drill template",
+    }
+}
+
+pub(super) fn check(model: &Model, graph: &Graph, (scope, limits): (super::Scope<'_>, Limits)) -> Vec<Finding> {
+    let mut states: BTreeMap<_, Vec<usize>> = BTreeMap::new();
+    for (index, tool) in model.tools.iter().enumerate() {
+        if let Some(state) = tool.set_for.filter(|(airframe, _)| scope.takes_in(*airframe)) {
+            states.entry(state).or_default().push(index);
+        }
+    }
+    let mut findings = Vec::new();
+    for ((airframe, state), kept) in states {
+        let entry = &model.airframes[airframe];
+        let target = Target { day: entry.build_states[state].date, build_state: Some(state) };
+        let Ok(mut resolver) = Resolver::new(model, graph, airframe, target, limits) else { continue };
+        let called = format!("`{}` of `{}`", entry.build_states.name(state), entry.serial.text);
+        let lines = [Basis::Firm, Basis::Held].map(|basis| tools(&mut resolver, basis));
+        for index in kept {
+            let of = |lines: &[ToolLine]| lines.iter().find(|line| line.tool == Some(index)).cloned();
+            if let (Some(firm), Some(held)) = (of(&lines[0]), of(&lines[1])) {
+                findings.extend(judged(&mut resolver, &model.tools[index], (&firm, &held), &called));
+            }
+        }
+    }
+    findings
+}
+
+fn judged(
+    resolver: &mut Resolver<'_>,
+    tool: &FormingTool,
+    (firm, held): (&ToolLine, &ToolLine),
+    state: &str,
+) -> Option<Finding> {
+    let model = resolver.history().model;
+    let what = format!("the {} `{}`", kind_word(tool.kind), tool.mark);
+    let parts = listed(tool.made_to.iter().map(|part| model.parts.name(*part)), "and");
+    let finding =
+        |code, message: String, field, label: &str| Finding::new(code, message, tool.record.field(field), label);
+    if firm.verdict != held.verdict {
+        let open = open_words(resolver, held);
+        let message = format!("whether {what} serves for {state} rests on doubtful claims: it hangs on {open}");
+        let finding = finding(codes::TOOL_UNDECIDED, message, "made_to", "serves or not");
+        return Some(finding.help(format!("settle {open} before metal is formed on it")));
+    }
+    match held.verdict {
+        ToolVerdict::Right | ToolVerdict::Missing => None,
+        ToolVerdict::WrongVariant => {
+            let others = listed(held.instead.iter().map(|part| model.parts.name(*part)), "or");
+            let message = format!("{what} is made to {parts}, and {state} has {others} in its place");
+            let finding = finding(codes::TOOL_WRONG_VARIANT, message, "made_to", "made to this");
+            let finding = because(finding, resolver, &!held.when.clone(), Basis::Held);
+            Some(finding.help(format!("put it away before metal is formed on it, and make a tool to {others}")))
+        }
+        ToolVerdict::OldIssue => {
+            let drawing = tool.made_to.first().and_then(|part| model.parts[*part].drawing)?;
+            let sheet = &model.drawings[drawing];
+            let written = tool.issue.map_or("", |issue| sheet.issues[issue].issue.as_str());
+            let needed: Vec<usize> = held.needed.iter().flatten().filter_map(|possible| possible.issue).collect();
+            let applies: Vec<String> = needed.iter().map(|issue| format!("`{}`", sheet.issues[*issue].issue)).collect();
+            let applies = joined(&applies, "or");
+            let message =
+                format!("{what} is to issue `{written}`, and {state} calls for issue {applies}, not interchangeable");
+            let mut finding = finding(codes::TOOL_SUPERSEDED, message, "issue", "made to this issue");
+            for issue in needed {
+                let raised = sheet.issues[issue].raised_by.map(|m| format!(", raised by `{}`", model.mods.name(m)));
+                let label = format!("this issue applies{}", raised.unwrap_or_default());
+                finding = finding.label(sheet.record.field("issues").item(issue), label);
+            }
+            Some(finding.help(format!("rework it to issue {applies} before metal is formed on it")))
+        }
+        ToolVerdict::Surplus => {
+            let message = format!("{what} is made to {parts}, and {state} takes none of it");
+            let finding = finding(codes::TOOL_SURPLUS, message, "made_to", "not needed");
+            Some(finding.help("put it away for this state, and keep it for another"))
+        }
+        ToolVerdict::Undecided => Some(undecided(resolver, tool, held, (&what, state))),
+    }
+}
+
+fn undecided(resolver: &mut Resolver<'_>, tool: &FormingTool, held: &ToolLine, (what, state): (&str, &str)) -> Finding {
+    let (reason, advice, field) = match held.agreement {
+        _ if tool.made_to.is_empty() => (
+            "nothing says what it was made to".to_owned(),
+            "compare it with the drawings, and enter `made_to`".to_owned(),
+            "mark",
+        ),
+        Agreement::NotRecorded => (
+            "nothing says to which issue it was made".to_owned(),
+            "compare it with the drawing, and enter its issue".to_owned(),
+            "made_to",
+        ),
+        Agreement::NotSaid => (
+            "the register does not say whether its issue may stand for the one that applies".to_owned(),
+            "enter `interchangeable` for the issue in the register, from the drawing".to_owned(),
+            "issue",
+        ),
+        Agreement::Same
+        | Agreement::Interchangeable
+        | Agreement::NotInterchangeable
+        | Agreement::Open
+        | Agreement::Undecided(_) => {
+            let open = open_words(resolver, held);
+            (format!("it hangs on {open}"), format!("settle {open} before metal is formed on it"), "made_to")
+        }
+    };
+    let message = format!("{what} cannot be judged for {state}: {reason}");
+    Finding::new(codes::TOOL_UNDECIDED, message, tool.record.field(field), "not judged").help(advice)
+}
+
+fn open_words(resolver: &mut Resolver<'_>, line: &ToolLine) -> String {
+    let model = resolver.history().model;
+    let mods = open_mods(resolver, &line.when);
+    if mods.is_empty() {
+        return "which issue applies".to_owned();
+    }
+    listed(mods.iter().map(|m| model.mods.name(*m)), "and")
+}

@@ -1,0 +1,161 @@
+//! The decision book.
+
+use super::Context;
+use super::claims::{seen_nothing, seen_part};
+use super::conditions::modification_by_form;
+use super::say::Findings;
+use super::shop::set_for;
+use crate::codes;
+use crate::finding::{Finding, Place, RecordRef};
+use crate::ids::BuildStateId;
+use crate::model::{Day, Decided, Decision, Model, Statement};
+use crate::source::raw;
+use indexmap::IndexMap;
+
+pub(super) fn lower(cx: &Context, model: &Model, out: &mut Findings) -> Vec<Decision> {
+    let mut book: Vec<(RecordRef, &raw::Decision)> = Vec::new();
+    let mut first: IndexMap<u32, RecordRef> = IndexMap::new();
+    for (record, raw) in &cx.records.decisions {
+        if let Some(earlier) = first.get(&raw.number) {
+            let message = format!("the decision {} is given twice", raw.number);
+            out.add(
+                Finding::new(codes::NAME_USED_TWICE, message, record.field("number"), "given again")
+                    .label(earlier.field("number"), "given first here, and kept")
+                    .help("number a new decision after the last one; a decision is never written over"),
+            );
+            continue;
+        }
+        first.insert(raw.number, *record);
+        book.push((*record, raw));
+    }
+    book.sort_by_key(|(record, raw)| (raw.number, *record));
+    numbered(&book, out);
+    let days: Vec<Option<Day>> = book.iter().map(|(record, raw)| day(*record, raw, out)).collect();
+    in_order(&book, &days, out);
+    withdrawals(&book, out);
+    let mut decisions = Vec::new();
+    for ((record, raw), date) in book.into_iter().zip(days) {
+        let decided = decided(cx, model, record, raw, out);
+        if let (Some((airframe, state, decides)), Some(date)) = (decided, date) {
+            let (number, by, because) = (raw.number, raw.by.clone(), raw.because.clone());
+            decisions.push(Decision { record, number, airframe, date, by, decides, state, because });
+        }
+    }
+    decisions
+}
+
+/// Numbers that are missing: a decision was taken out of the book, or numbered past the next.
+fn numbered(book: &[(RecordRef, &raw::Decision)], out: &mut Findings) {
+    let mut next = 1;
+    for (index, (record, raw)) in book.iter().enumerate() {
+        if raw.number != next {
+            let message = format!("decision {next} is missing from the book: the next one is {}", raw.number);
+            let mut finding =
+                Finding::new(codes::DECISIONS_NUMBERED, message, record.field("number"), format!("not {next}"));
+            if let Some((before, _)) = index.checked_sub(1).map(|before| &book[before]) {
+                finding = finding.label(before.field("number"), "the one before");
+            }
+            out.add(finding.help("put back the decision that was taken out, or give this one the next number"));
+        }
+        next = raw.number.saturating_add(1);
+    }
+}
+
+fn day(record: RecordRef, raw: &raw::Decision, out: &mut Findings) -> Option<Day> {
+    let place = record.field("date");
+    let window = out.window(&raw.date, &place)?;
+    let day = window.day();
+    if day.is_none() {
+        let message = format!("decision {} is dated `{}`, which is not one day", raw.number, raw.date);
+        out.add(
+            Finding::new(codes::DECISION_DAY, message, place, "not one day")
+                .help("give the day on which it was taken, as in `2021-04-19`"),
+        );
+    }
+    day
+}
+
+fn in_order(book: &[(RecordRef, &raw::Decision)], days: &[Option<Day>], out: &mut Findings) {
+    for (index, pair) in book.windows(2).enumerate() {
+        let [(before, earlier), (record, later)] = pair else { continue };
+        if let (Some(first), Some(second)) = (days[index], days[index + 1])
+            && second < first
+        {
+            let message = format!(
+                "decision {} is dated `{}`, before decision {} of `{}`",
+                later.number, later.date, earlier.number, earlier.date
+            );
+            out.add(
+                Finding::new(codes::DECISIONS_BACKWARDS, message, record.field("date"), "earlier")
+                    .label(before.field("date"), "than the one before it in the book")
+                    .help("correct the date; a decision is entered behind those taken before it"),
+            );
+        }
+    }
+}
+
+/// Each withdrawal names an earlier decision of the same airframe that still stands and is none itself.
+fn withdrawals(book: &[(RecordRef, &raw::Decision)], out: &mut Findings) {
+    let mut withdrawn: IndexMap<u32, RecordRef> = IndexMap::new();
+    for (record, raw) in book {
+        let raw::Decided::Withdraw(number) = raw.decides else { continue };
+        let place = record.field("decides").item(0);
+        let earlier = book.iter().find(|(_, other)| other.number == number && other.number < raw.number);
+        let says = |why: &str| {
+            let message = format!("decision {} withdraws decision {number}, {why}", raw.number);
+            Finding::new(codes::WITHDRAWS_NOTHING, message, place.clone(), "withdraws this one")
+                .help("name the decision that no longer stands")
+        };
+        match earlier {
+            None => out.add(says("which does not stand before it in the book")),
+            Some((at, other)) if other.airframe != raw.airframe => {
+                out.add(says("which is of another airframe").label(at.field("airframe"), "of this airframe"));
+            }
+            Some((at, other)) if matches!(other.decides, raw::Decided::Withdraw(_)) => {
+                out.add(says("which is a withdrawal itself: decide again instead").label(at.place(), "a withdrawal"));
+            }
+            Some(_) => {
+                if let Some(first) = withdrawn.insert(number, *record) {
+                    out.add(says("which was withdrawn already").label(first.field("decides"), "withdrawn here"));
+                }
+            }
+        }
+    }
+}
+
+type Lowered = (crate::ids::AirframeId, Option<BuildStateId>, Decided);
+
+fn decided(cx: &Context, model: &Model, record: RecordRef, raw: &raw::Decision, out: &mut Findings) -> Option<Lowered> {
+    cx.names.airframes.find(&raw.airframe, &record.field("airframe"), out)?;
+    let place = record.field("decides");
+    let state_of = |name: &str, place: &Place, out: &mut Findings| {
+        let to = raw::SetFor { airframe: raw.airframe.clone(), build_state: name.to_owned() };
+        set_for(cx, model, &to, place, out).map(|(_, state)| state)
+    };
+    let state = raw.state.as_ref().map(|name| state_of(name, &record.field("state"), out));
+    let decides = match &raw.decides {
+        raw::Decided::BuildTo(name) => state_of(name, &place.item(0), out).map(Decided::BuildTo),
+        raw::Decided::Embodied(post) => {
+            modification_by_form(cx, post, &place, out).map(|(m, form)| Decided::Embodied(m, form))
+        }
+        raw::Decided::NotEmbodied(name) => cx.names.modification(name, &place.item(0), out).map(Decided::NotEmbodied),
+        raw::Decided::Fits(position, part) => {
+            fitted(seen_part(cx, model, (position, part, "to be fitted"), &place, out).as_ref())
+        }
+        raw::Decided::FitsNothing(position) => {
+            fitted(seen_nothing(cx, model, (position, "to be"), &place, out).as_ref())
+        }
+        raw::Decided::Withdraw(number) => Some(Decided::Withdraw(*number)),
+    };
+    let airframe = model.airframes.id(&raw.airframe)?;
+    match state {
+        Some(None) => None,
+        Some(Some(state)) => Some((airframe, Some(state), decides?)),
+        None => Some((airframe, None, decides?)),
+    }
+}
+
+fn fitted(seen: Option<&Statement>) -> Option<Decided> {
+    let Some(Statement::SeenAt(position, candidate)) = seen else { return None };
+    Some(Decided::Fits(*position, *candidate))
+}

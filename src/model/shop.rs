@@ -1,0 +1,213 @@
+//! What is on the shop floor, and what was allowed and decided there.
+
+use super::{Axes, Day, Face, Form, Hand, Length, SerialSet, ToolKind, Window};
+use crate::finding::{Place, RecordRef};
+use crate::ids::{AirframeId, BuildStateId, FrameId, JigId, ModId, PartId, PlateId, PositionId};
+
+/// A jig.
+#[derive(Clone, Debug)]
+pub struct Jig {
+    /// Its record.
+    pub record: RecordRef,
+    /// The frame that is built on it.
+    pub frame: FrameId,
+    /// Its stations in walking order.
+    pub stations: Vec<String>,
+    /// The build state that it is set for, where the shop says.
+    pub set_for: Option<(AirframeId, BuildStateId)>,
+    /// The coefficient of linear expansion of its plates, per kelvin.
+    pub expansion: Option<f64>,
+    /// The plates on it.
+    pub mounted: Vec<MountedPlate>,
+}
+
+/// A plate on a jig.
+#[derive(Clone, Debug)]
+pub struct MountedPlate {
+    /// Where it is written.
+    pub place: Place,
+    /// The mark on it.
+    pub mark: String,
+    /// The station (an index).
+    pub station: usize,
+    /// What it was made to.
+    pub made_to: Option<PlateId>,
+    /// When it was made.
+    pub made: Option<Window>,
+    /// When it was last reworked.
+    pub reworked: Option<Window>,
+}
+
+/// A survey of a mounted plate.
+#[derive(Clone, Debug)]
+pub struct Survey {
+    /// Its record.
+    pub record: RecordRef,
+    /// Its name.
+    pub id: String,
+    /// The jig.
+    pub jig: JigId,
+    /// The mounted plate (an index).
+    pub mounted: usize,
+    /// When it was measured.
+    pub date: Window,
+    /// With what.
+    pub instrument: String,
+    /// The uncertainty of one coordinate (expanded, k = 2).
+    pub uncertainty: Length,
+    /// The uncertainty of a diameter (expanded, k = 2).
+    pub diameter_uncertainty: Length,
+    /// Degrees Celsius.
+    pub temperature: Option<f64>,
+    /// The face from which it was measured, where that is known.
+    pub face: Option<Face>,
+    /// What the axes are.
+    pub axes: Axes,
+    /// The holes: name, place, diameter.
+    pub holes: Vec<MeasuredHole>,
+}
+
+/// A measured hole.
+#[derive(Clone, Debug)]
+pub struct MeasuredHole {
+    /// Where it is written: in the record, or in its CSV file.
+    pub place: Place,
+    /// Which hole it is, where that is known.
+    pub name: Option<String>,
+    /// Where it was found.
+    pub at: [Length; 3],
+    /// The diameter found.
+    pub diameter: Option<Length>,
+}
+
+/// Parts made or reclaimed.
+#[derive(Clone, Debug)]
+pub struct MadePart {
+    /// Its record.
+    pub record: RecordRef,
+    /// The part.
+    pub part: PartId,
+    /// The issue (an index into the drawing's issues), where it is known.
+    pub issue: Option<usize>,
+    /// How many.
+    pub quantity: u32,
+    /// The hand marked on it.
+    pub hand: Option<Hand>,
+    /// The marks.
+    pub marks: Option<String>,
+    /// How far the work has come (an index into the stages of the configuration).
+    pub stage: Option<usize>,
+    /// The airframe that it is meant for.
+    pub made_for: Option<AirframeId>,
+    /// When it was made.
+    pub made: Option<Window>,
+    /// The heat-treatment batch.
+    pub batch: Option<String>,
+    /// References of the concessions and permits that it was made under; each is that of some deviation.
+    pub under: Vec<String>,
+    /// Where it came from, if it was reclaimed.
+    pub reclaimed: Option<Reclaimed>,
+}
+
+/// Where a reclaimed part came from.
+#[derive(Clone, Debug)]
+pub struct Reclaimed {
+    /// The serial of the airframe; one of a serial block.
+    pub serial: String,
+    /// Its dossier, if there is one.
+    pub airframe: Option<AirframeId>,
+    /// The position at which it was fitted.
+    pub position: Option<PositionId>,
+    /// The day to which the airframe's state is taken.
+    pub taken: Option<Day>,
+}
+
+/// A concession or a deviation permit.
+#[derive(Clone, Debug)]
+pub struct Deviation {
+    /// Its record.
+    pub record: RecordRef,
+    /// Whether it is a permit (before it is made).
+    pub permit: bool,
+    /// Its reference.
+    pub reference: String,
+    /// The part.
+    pub part: PartId,
+    /// The position; `None`: wherever the part is fitted.
+    pub position: Option<PositionId>,
+    /// What deviates.
+    pub deviation: String,
+    /// Who allowed it.
+    pub allowed_by: String,
+    /// When.
+    pub date: Window,
+    /// How many.
+    pub quantity: Option<u32>,
+    /// For which serials; `None`: not limited.
+    pub scope: Option<SerialSet>,
+    /// Until when.
+    pub expires: Option<Window>,
+}
+
+impl Deviation {
+    /// Whether it touches a part at a position of an airframe.
+    #[must_use]
+    pub fn touches(&self, part: PartId, position: Option<PositionId>, serial: &super::Serial) -> bool {
+        self.part == part
+            && self.scope.as_ref().is_none_or(|scope| scope.contains(serial))
+            && (self.position.is_none() || position.is_none() || self.position == position)
+    }
+}
+
+/// A tool that a part is formed, cut or drilled on.
+#[derive(Clone, Debug)]
+pub struct FormingTool {
+    /// Its record.
+    pub record: RecordRef,
+    /// The mark on it.
+    pub mark: String,
+    /// What it is.
+    pub kind: ToolKind,
+    /// The parts that it was made to; none: not known.
+    pub made_to: Vec<PartId>,
+    /// The issue (an index into the issues of the parts' drawing), where it is known.
+    pub issue: Option<usize>,
+    /// The build state that it is kept for.
+    pub set_for: Option<(AirframeId, BuildStateId)>,
+}
+
+/// A decision of the workshop.
+#[derive(Clone, Debug)]
+pub struct Decision {
+    /// Its record.
+    pub record: RecordRef,
+    /// Its number in the book.
+    pub number: u32,
+    /// The airframe.
+    pub airframe: AirframeId,
+    /// When it was taken.
+    pub date: Day,
+    /// Who took it.
+    pub by: String,
+    /// What was decided.
+    pub decides: Decided,
+    /// The build state that it is about, where it names one.
+    pub state: Option<BuildStateId>,
+    /// Why.
+    pub because: String,
+}
+
+/// What a decision decides.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Decided {
+    /// The workshop builds to this build state.
+    BuildTo(BuildStateId),
+    /// The modification is taken to be embodied, by any form or by the named one.
+    Embodied(ModId, Option<Form>),
+    /// The modification is taken not to be embodied.
+    NotEmbodied(ModId),
+    /// This candidate (an index; `None`: nothing) is taken to be fitted at the position.
+    Fits(PositionId, Option<usize>),
+    /// The decision of this number no longer stands.
+    Withdraw(u32),
+}

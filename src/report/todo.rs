@@ -1,0 +1,365 @@
+//! What is left to make for a state: the list for tomorrow morning.
+
+use super::asked::Asked;
+use super::layout::{counted, paragraph, table_of};
+use super::permits::{Permission, permissions, permissions_text, references};
+use super::rack::issue_name;
+use super::{CAUTION, Style};
+use crate::check::tools::kind_word;
+use crate::model::{Config, Model, Part};
+use crate::resolve::Resolver;
+use crate::shop::{Batch, First, Job, Todo, marking};
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// What is left to make for a state.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct TodoReport {
+    /// Which airframe and state.
+    pub asked: Asked,
+    /// Of what; `null`: of the whole airframe.
+    pub of: Option<String>,
+    /// What may be made now: it is the same in every history, whatever else is open.
+    pub now: Vec<TodoRow>,
+    /// What waits until something is settled.
+    pub waiting: Vec<TodoRow>,
+    /// What is on the rack, taken by the state and not ready.
+    pub unfinished: Vec<UnfinishedRow>,
+    /// What may be made now, by material and thickness.
+    pub materials: Vec<MaterialRow>,
+    /// Heat-treatment batches of what may be made now, or is made and not yet treated.
+    pub batches: Vec<BatchRow>,
+    /// The caution that goes with every list.
+    pub caution: &'static str,
+}
+
+/// A part that is left to make.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct TodoRow {
+    /// The part number.
+    pub part: String,
+    /// What it is.
+    pub description: String,
+    /// How many are needed in every history, over those on the rack.
+    pub left: u64,
+    /// How many more may be needed.
+    pub more: u64,
+    /// The issue to make it to; `null` if it has no drawing or the issue is open.
+    pub issue: Option<String>,
+    /// The material specification.
+    pub material: Option<String>,
+    /// The temper.
+    pub temper: Option<String>,
+    /// The thickness as written.
+    pub thickness: Option<String>,
+    /// The jigs and stations where it is located.
+    pub at: Vec<Station>,
+    /// What has to be there first, each in a few words.
+    pub first: Vec<String>,
+    /// The permissions that touch it.
+    pub permissions: Vec<Permission>,
+    /// The modifications that leave open how many, or to which issue.
+    pub waits_for: Vec<String>,
+    /// Why it was not decided how many are needed, a sentence; `null` if it was.
+    pub limit: Option<String>,
+    /// The text to mark on each; the year of making is added to it.
+    pub mark_with: String,
+}
+
+/// A station of a jig.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Station {
+    /// The jig.
+    pub jig: String,
+    /// The station.
+    pub station: String,
+}
+
+/// Parts on the rack that are not ready.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct UnfinishedRow {
+    /// The part number.
+    pub part: String,
+    /// What it is.
+    pub description: String,
+    /// How many the state takes.
+    pub quantity: u64,
+    /// How far the work has come.
+    pub stage: String,
+    /// The stage that comes next.
+    pub next: String,
+    /// The marks on them.
+    pub marks: Option<String>,
+}
+
+/// What may be made now of one material and thickness.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct MaterialRow {
+    /// The material specification.
+    pub material: Option<String>,
+    /// The thickness as written.
+    pub thickness: Option<String>,
+    /// How many pieces.
+    pub pieces: u64,
+    /// The part numbers.
+    pub parts: Vec<String>,
+}
+
+/// Parts that may share a heat-treatment load.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct BatchRow {
+    /// The material specification.
+    pub material: String,
+    /// The temper.
+    pub temper: Option<String>,
+    /// The thickness band: over this; `null`: from nothing.
+    pub over: Option<String>,
+    /// Up to this; `null`: without end.
+    pub up_to: Option<String>,
+    /// How many pieces of which part number.
+    pub parts: Vec<(String, u64)>,
+}
+
+/// What is left to make, as found by [`todo`](crate::shop::todo).
+#[must_use]
+pub fn todo_report(
+    resolver: &Resolver<'_>,
+    asked: Asked,
+    (todo, of): (&Todo, Option<String>),
+    config: &Config,
+) -> TodoReport {
+    let model = resolver.history().model;
+    let serial = &resolver.history().airframe().serial.text;
+    let rows = |jobs: &[Job]| jobs.iter().map(|job| row(model, job, serial)).collect();
+    let unfinished = todo.unfinished.iter().map(|line| {
+        let made = &model.made_parts[line.made];
+        let stage = made.stage.unwrap_or_default();
+        UnfinishedRow {
+            part: model.parts.name(made.part).to_owned(),
+            description: model.parts[made.part].description.clone(),
+            quantity: line.quantity,
+            stage: config.stages.names[stage].clone(),
+            next: config
+                .stages
+                .next(stage, made.reclaimed.is_some())
+                .map_or_else(String::new, |next| config.stages.names[next].clone()),
+            marks: made.marks.clone(),
+        }
+    });
+    TodoReport {
+        asked,
+        of,
+        now: rows(&todo.now),
+        waiting: rows(&todo.waiting),
+        unfinished: unfinished.collect(),
+        materials: materials(model, &todo.now),
+        batches: todo.batches.iter().map(|batch| batch_row(model, batch)).collect(),
+        caution: CAUTION,
+    }
+}
+
+fn row(model: &Model, job: &Job, serial: &str) -> TodoRow {
+    let part = &model.parts[job.part];
+    let station = |(jig, station): &(crate::ids::JigId, usize)| Station {
+        jig: model.jigs.name(*jig).to_owned(),
+        station: model.jigs[*jig].stations[*station].clone(),
+    };
+    TodoRow {
+        part: model.parts.name(job.part).to_owned(),
+        description: part.description.clone(),
+        left: job.left,
+        more: job.more,
+        issue: issue_name(model, job.part, job.issue),
+        material: part.material.clone(),
+        temper: part.temper.clone(),
+        thickness: thickness(part),
+        at: job.at.iter().map(station).collect(),
+        first: job.first.iter().map(|first| first_words(model, *first)).collect(),
+        permissions: permissions(model, job.deviations.iter().copied()),
+        waits_for: job.waits_for.iter().map(|m| model.mods.name(*m).to_owned()).collect(),
+        limit: job.limit.map(|limit| limit.to_string()),
+        mark_with: marking(model, job.part, job.issue, None, serial),
+    }
+}
+
+fn thickness(part: &Part) -> Option<String> {
+    part.thickness.as_ref().map(|thickness| thickness.text.clone())
+}
+
+fn first_words(model: &Model, first: First) -> String {
+    match first {
+        First::Rack(count) => format!("judge the {count} on the rack"),
+        First::Drawing(_) => "no copy of the drawing issue".to_owned(),
+        First::Tool(kind, None) => format!("make a {}", kind_word(kind)),
+        First::Tool(kind, Some(tool)) => format!("{} {} does not serve", kind_word(kind), model.tools[tool].mark),
+        First::Plate(jig, station, plate) => {
+            let jig = &model.jigs[jig];
+            format!("plate {} at {}", model.plates.name(plate), jig.stations[station])
+        }
+        First::JigElsewhere(jig) => format!("{} is set for another airframe", model.jigs.name(jig)),
+    }
+}
+
+fn materials(model: &Model, now: &[Job]) -> Vec<MaterialRow> {
+    let mut groups: BTreeMap<(Option<String>, Option<i64>), MaterialRow> = BTreeMap::new();
+    for job in now {
+        let part = &model.parts[job.part];
+        let key = (part.material.clone(), part.thickness.as_ref().map(|thickness| thickness.picometres));
+        let (material, thickness) = (part.material.clone(), thickness(part));
+        let group =
+            groups.entry(key).or_insert_with(|| MaterialRow { material, thickness, pieces: 0, parts: Vec::new() });
+        group.pieces += job.left;
+        group.parts.push(model.parts.name(job.part).to_owned());
+    }
+    groups.into_values().collect()
+}
+
+fn batch_row(model: &Model, batch: &Batch) -> BatchRow {
+    let text = |end: &Option<crate::model::Length>| end.as_ref().map(|length| length.text.clone());
+    BatchRow {
+        material: batch.material.clone(),
+        temper: batch.temper.clone(),
+        over: text(&batch.band.0),
+        up_to: text(&batch.band.1),
+        parts: batch.parts.iter().map(|(part, count)| (model.parts.name(*part).to_owned(), *count)).collect(),
+    }
+}
+
+impl TodoReport {
+    /// Whether something waits until something else is settled.
+    #[must_use]
+    pub fn is_undecided(&self) -> bool {
+        !self.waiting.is_empty()
+    }
+}
+
+/// The list as text.
+#[must_use]
+pub fn todo_text(report: &TodoReport, style: Style) -> String {
+    let width = style.width;
+    let of = report.of.as_ref().map(|of| format!(" of {of}")).unwrap_or_default();
+    let mut text = paragraph("", &format!("To make{of} for {}", report.asked.line()), width);
+    let pieces: u64 = report.now.iter().map(|row| row.left).sum();
+    let now = counted(report.now.len(), "part number", "part numbers");
+    let told = format!(
+        "{now} ({pieces} pieces) may be made now, the same in every history; {} until something is settled.",
+        match report.waiting.len() {
+            0 => "nothing waits".to_owned(),
+            count => counted(count, "waits", "wait"),
+        }
+    );
+    text.push_str(&paragraph("", &told, width));
+    for (heading, rows) in by_jig(&report.now) {
+        text.extend(["\n", &heading, "\n"]);
+        let cells: Vec<Vec<String>> = rows.iter().map(|row| now_cells(row)).collect();
+        text.push_str(&table_of(&["Part", "What", "Make", "Iss", "From", "First"], &cells, &[2], width));
+    }
+    text.push_str(&unfinished_text(report, width));
+    text.push_str(&waiting_text(report, width));
+    text.push_str(&stock_text(report, width));
+    let permissions = report.now.iter().chain(&report.waiting).flat_map(|row| &row.permissions);
+    text.push('\n');
+    text.push_str(&permissions_text(permissions, width));
+    text.push_str(&paragraph(
+        "",
+        "Mark each new part with its number, issue, hand, this airframe, `NEW` and the year.",
+        width,
+    ));
+    text.push_str(&report.asked.remarks(width));
+    text.push('\n');
+    text.push_str(&paragraph("", CAUTION, width));
+    text
+}
+
+fn by_jig(rows: &[TodoRow]) -> Vec<(String, Vec<&TodoRow>)> {
+    let mut groups: Vec<(String, Vec<&TodoRow>)> = Vec::new();
+    for row in rows {
+        let heading = row.at.first().map_or("At the bench".to_owned(), |at| format!("Jig {}", at.jig));
+        match groups.last_mut() {
+            Some((last, group)) if *last == heading => group.push(row),
+            _ => groups.push((heading, vec![row])),
+        }
+    }
+    groups
+}
+
+fn stuff(row: &TodoRow) -> String {
+    [row.material.as_deref(), row.thickness.as_deref()].into_iter().flatten().collect::<Vec<_>>().join(" ")
+}
+
+fn now_cells(row: &TodoRow) -> Vec<String> {
+    let permits = Some(references(&row.permissions)).filter(|text| !text.is_empty());
+    let first: Vec<String> = row.first.iter().cloned().chain(permits).collect();
+    vec![
+        row.part.clone(),
+        row.description.clone(),
+        row.left.to_string(),
+        row.issue.clone().unwrap_or_else(|| "-".to_owned()),
+        stuff(row),
+        first.join("; "),
+    ]
+}
+
+fn unfinished_text(report: &TodoReport, width: usize) -> String {
+    if report.unfinished.is_empty() {
+        return String::new();
+    }
+    let cells: Vec<Vec<String>> = (report.unfinished.iter())
+        .map(|row| {
+            let marks = row.marks.clone().unwrap_or_default();
+            vec![row.part.clone(), row.quantity.to_string(), marks, row.stage.clone(), row.next.clone()]
+        })
+        .collect();
+    format!("\nTo go on with\n{}", table_of(&["Part", "Qty", "Marks", "Stage", "Next"], &cells, &[1], width))
+}
+
+fn waiting_text(report: &TodoReport, width: usize) -> String {
+    if report.waiting.is_empty() {
+        return String::new();
+    }
+    let cells: Vec<Vec<String>> = (report.waiting.iter())
+        .map(|row| {
+            let open = match (&row.limit, row.more) {
+                (Some(_), _) => "undecided".to_owned(),
+                (None, 0) => row.left.to_string(),
+                (None, more) => format!("up to {more}"),
+            };
+            let settle = match &row.limit {
+                Some(limit) => limit.clone(),
+                None if row.waits_for.is_empty() => "which issue applies".to_owned(),
+                None => row.waits_for.join(", "),
+            };
+            vec![row.part.clone(), row.description.clone(), open, settle]
+        })
+        .collect();
+    format!("\nNot yet\n{}", table_of(&["Part", "What", "Open", "Settle first"], &cells, &[], width))
+}
+
+fn stock_text(report: &TodoReport, width: usize) -> String {
+    let mut text = String::new();
+    if !report.materials.is_empty() {
+        let cells: Vec<Vec<String>> = (report.materials.iter())
+            .map(|row| {
+                let name = |text: &Option<String>| text.clone().unwrap_or_else(|| "-".to_owned());
+                vec![name(&row.material), name(&row.thickness), row.pieces.to_string(), row.parts.join(" ")]
+            })
+            .collect();
+        text.push_str("\nBy material and thickness\n");
+        text.push_str(&table_of(&["Material", "Thickness", "Pieces", "Parts"], &cells, &[2], width));
+    }
+    if !report.batches.is_empty() {
+        text.push_str("\nHeat-treatment batches: one alloy, one temper, one thickness band\n");
+        for batch in &report.batches {
+            let band = match (&batch.over, &batch.up_to) {
+                (None, None) => String::new(),
+                (None, Some(end)) => format!(", up to {end}"),
+                (Some(start), None) => format!(", over {start}"),
+                (Some(start), Some(end)) => format!(", over {start} to {end}"),
+            };
+            let temper = batch.temper.as_ref().map(|temper| format!(", {temper}")).unwrap_or_default();
+            let parts: Vec<String> = batch.parts.iter().map(|(part, count)| format!("{count} x {part}")).collect();
+            text.push_str(&paragraph("- ", &format!("{}{temper}{band}: {}", batch.material, parts.join(", ")), width));
+        }
+    }
+    text
+}

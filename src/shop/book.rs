@@ -1,0 +1,115 @@
+//! The decision book against the present evidence.
+
+use crate::graph::Graph;
+use crate::history::is_in;
+use crate::ids::{AirframeId, BuildStateId};
+use crate::model::{Day, Decided, Decision, Model};
+use crate::prop::Expr;
+use crate::resolve::{Basis, Fitted, Limits, Resolver, Target, Truth};
+
+/// How a decision stands.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Standing {
+    /// A later decision (its number) withdrew it.
+    Withdrawn(u32),
+    /// It is itself a withdrawal.
+    Withdrawal,
+    /// It stands; the evidence has nothing to say of it.
+    Stands,
+    /// It stands: what the histories say of what was decided, under the firm claims and with the doubtful ones held.
+    Against(Truth, Truth),
+    /// The state that it is about is not known, or lies before the airframe was built.
+    NoState,
+}
+
+/// A decision with how it stands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stood {
+    /// Which decision (an index of the model's).
+    pub decision: usize,
+    /// How it stands.
+    pub standing: Standing,
+    /// What it says, over state variables of the state that it is about.
+    pub expr: Option<Expr>,
+    /// The state that it is about.
+    pub target: Option<Target>,
+}
+
+/// The build state that the workshop builds an airframe to, with the decision (an index) that says so; without one, the
+/// airframe's only build state.
+#[must_use]
+pub fn building_to(model: &Model, airframe: AirframeId) -> Option<(BuildStateId, Option<usize>)> {
+    let decided = model.decisions.iter().enumerate().rev().find_map(|(index, decision)| {
+        let Decided::BuildTo(state) = decision.decides else { return None };
+        let stands = decision.airframe == airframe && withdrawn(model, decision).is_none();
+        stands.then_some((state, Some(index)))
+    });
+    let states = &model.airframes[airframe].build_states;
+    decided.or_else(|| states.ids().next().filter(|_| states.len() == 1).map(|state| (state, None)))
+}
+
+/// The number of the decision that withdrew one.
+fn withdrawn(model: &Model, decision: &Decision) -> Option<u32> {
+    let later = model.decisions.iter().filter(|other| other.number > decision.number);
+    later.filter(|other| other.decides == Decided::Withdraw(decision.number)).map(|other| other.number).next()
+}
+
+/// The last day of which the shop's own records tell: an expiry before it has passed.
+#[must_use]
+pub fn last_day(model: &Model) -> Option<Day> {
+    let made = model.made_parts.iter().filter_map(|made| made.made.as_ref()?.start);
+    let plates = model.jigs.iter().flat_map(|(_, _, jig)| &jig.mounted);
+    let plates = plates.flat_map(|plate| plate.made.iter().chain(&plate.reworked)).filter_map(|when| when.start);
+    let measured = model.surveys.iter().filter_map(|survey| survey.date.start);
+    let allowed = model.deviations.iter().filter_map(|deviation| deviation.date.start);
+    let decided = model.decisions.iter().map(|decision| decision.date);
+    made.chain(plates).chain(measured).chain(allowed).chain(decided).max()
+}
+
+/// Every decision of an airframe in the order of the book, with how it stands.
+#[must_use]
+pub fn book(model: &Model, graph: &Graph, airframe: AirframeId, limits: Limits) -> Vec<Stood> {
+    let of_airframe = model.decisions.iter().enumerate().filter(|(_, decision)| decision.airframe == airframe);
+    of_airframe.map(|(index, decision)| stood(model, graph, (index, decision), limits)).collect()
+}
+
+fn stood(model: &Model, graph: &Graph, (index, decision): (usize, &Decision), limits: Limits) -> Stood {
+    let bare = |standing| Stood { decision: index, standing, expr: None, target: None };
+    if let Some(number) = withdrawn(model, decision) {
+        return bare(Standing::Withdrawn(number));
+    }
+    match decision.decides {
+        Decided::Withdraw(_) => return bare(Standing::Withdrawal),
+        Decided::BuildTo(_) => return bare(Standing::Stands),
+        Decided::Embodied(..) | Decided::NotEmbodied(_) | Decided::Fits(..) => {}
+    }
+    let state = decision.state.or_else(|| building_to(model, decision.airframe).map(|(state, _)| state));
+    let Some(state) = state else { return bare(Standing::NoState) };
+    let day = model.airframes[decision.airframe].build_states[state].date;
+    let target = Target { day, build_state: Some(state) };
+    let Ok(mut resolver) = Resolver::new(model, graph, decision.airframe, target, limits) else {
+        return bare(Standing::NoState);
+    };
+    let expr = meaning(&resolver, decision.decides);
+    let standing = Standing::Against(resolver.truth(&expr, Basis::Firm), resolver.truth(&expr, Basis::Held));
+    Stood { decision: index, standing, expr: Some(expr), target: Some(target) }
+}
+
+/// What was decided, over state variables.
+fn meaning(resolver: &Resolver<'_>, decided: Decided) -> Expr {
+    match decided {
+        Decided::BuildTo(_) | Decided::Withdraw(_) => Expr::Const(true),
+        Decided::Embodied(m, form) => is_in(m, form),
+        Decided::NotEmbodied(m) => !is_in(m, None),
+        Decided::Fits(position, candidate) => {
+            let part = candidate.map(|index| resolver.history().model.positions[position].candidates[index].part);
+            let same = |fitted: &Fitted| match (fitted, part) {
+                (Fitted::Part(other, _), Some(part)) => *other == part,
+                (Fitted::Nothing, None) => true,
+                (Fitted::Part(..) | Fitted::Nothing | Fitted::Gap, _) => false,
+            };
+            let variants = resolver.variants(position).into_iter();
+            Expr::any(variants.filter(|(fitted, _)| same(fitted)).map(|(_, when)| when))
+        }
+    }
+}

@@ -1,0 +1,337 @@
+//! What is left to make, and what may be made now.
+
+use super::drawings::{Held, drawings};
+use super::issue::agreement;
+use super::open_mods;
+use super::rack::{Fit, RackLine, Totals, ends, rack, totals};
+use super::tools::{ToolLine, ToolVerdict, tools};
+use crate::bill::{Amount, Bill, Request, Scope, Trouble, bill};
+use crate::history::is_in;
+use crate::ids::{DrawingId, JigId, ModId, PartId, PlateId};
+use crate::jig::examine::Examiner;
+use crate::jig::{StationVerdict, Verdict, definitions_at, standings, verdicts};
+use crate::model::{Config, Length, Model, Source, ToolKind};
+use crate::prop::{Expr, Limit};
+use crate::resolve::{Basis, IssueView, Limits, PossibleIssue, Resolver};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What has to be there before a part is made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum First {
+    /// So many of it lie on the rack and are not judged yet.
+    Rack(u64),
+    /// A copy of the drawing issue.
+    Drawing(DrawingId),
+    /// A tool of this kind: none serves; the one that is there (an index), if there is one.
+    Tool(ToolKind, Option<usize>),
+    /// The plate definition at this station (an index) of the jig: no plate there is right.
+    Plate(JigId, usize, PlateId),
+    /// The jig is set for another airframe.
+    JigElsewhere(JigId),
+}
+
+/// A part that is left to make.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Job {
+    /// The part.
+    pub part: PartId,
+    /// How many are needed in all histories, on both bases, over those that fit on the rack.
+    pub left: u64,
+    /// How many more may be needed.
+    pub more: u64,
+    /// The issue to make it to; `None` if the part has no drawing or the issue is open.
+    pub issue: Option<usize>,
+    /// Whether the issue is settled, or the one given serves whichever applies.
+    pub issue_settled: bool,
+    /// The jigs and their stations (indices) where it is located.
+    pub at: Vec<(JigId, usize)>,
+    /// What has to be there first.
+    pub first: Vec<First>,
+    /// The concessions and permits (indices) given for it on this airframe.
+    pub deviations: Vec<usize>,
+    /// The modifications that leave open how many, or to which issue.
+    pub waits_for: BTreeSet<ModId>,
+    /// Why it was not decided how many are needed: a limit was met on the way.
+    pub limit: Option<Limit>,
+}
+
+/// Parts on the rack that the state takes and that are not yet ready.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Unfinished {
+    /// Which record (an index of the model's made parts).
+    pub made: usize,
+    /// How many the state takes.
+    pub quantity: u64,
+}
+
+/// Parts that may share a heat-treatment load.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Batch {
+    /// The material specification.
+    pub material: String,
+    /// The temper.
+    pub temper: Option<String>,
+    /// The band: over the first thickness and up to the second.
+    pub band: (Option<Length>, Option<Length>),
+    /// The parts, and how many of each: to be made now, or made and not yet treated.
+    pub parts: BTreeMap<PartId, u64>,
+}
+
+/// What is left to make for a state.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Todo {
+    /// What may be made now, although something else may be open: by jig, material, thickness and part number.
+    pub now: Vec<Job>,
+    /// What waits until something is settled, in the same order; a part of which some may be made now is in both.
+    pub waiting: Vec<Job>,
+    /// What is on the rack and not ready.
+    pub unfinished: Vec<Unfinished>,
+    /// Heat-treatment batches.
+    pub batches: Vec<Batch>,
+}
+
+/// What is left to make of a scope for the state of a resolver: details that the workshop makes, over both bases.
+///
+/// # Errors
+/// Says why there is no bill of the state.
+pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: Scope, limits: Limits) -> Result<Todo, Trouble> {
+    let mut request = Request { scope: Scope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake };
+    let firm = bill(resolver, request)?;
+    request.basis = Basis::Held;
+    let held = if resolver.has_two_bases() { bill(resolver, request)? } else { firm.clone() };
+    let inside: Option<BTreeSet<PartId>> = match scope {
+        Scope::Airframe => None,
+        Scope::Assembly(_) | Scope::Frame(_) | Scope::Position(_) => {
+            let mut parts = BTreeSet::new();
+            for basis in [Basis::Firm, Basis::Held] {
+                parts.extend(bill(resolver, Request { scope, basis, ..request })?.totals.iter().map(|t| t.part));
+            }
+            Some(parts)
+        }
+    };
+    let racks = [rack(resolver, &firm, limits), rack(resolver, &held, limits)];
+    let mut records: BTreeMap<PartId, Vec<usize>> = BTreeMap::new();
+    for (index, made) in resolver.history().model.made_parts.iter().enumerate() {
+        records.entry(made.part).or_default().push(index);
+    }
+    let mut planner = Planner {
+        tools: tools(resolver, Basis::Held),
+        places: places(resolver),
+        lacking: [&firm, &held].into_iter().flat_map(|bill| lacking(resolver.history().model, bill)).collect(),
+        totals: [totals(&firm), totals(&held)],
+        resolver,
+        racks,
+        records,
+    };
+    let mut todo = Todo { now: Vec::new(), waiting: Vec::new(), unfinished: Vec::new(), batches: Vec::new() };
+    let model = planner.resolver.history().model;
+    for part in planner.details().into_iter().filter(|part| inside.as_ref().is_none_or(|set| set.contains(part))) {
+        let job = planner.job(part);
+        if job.left > 0 && job.issue_settled {
+            todo.now.push(job.clone());
+        }
+        if job.more > 0 || job.limit.is_some() || (job.left > 0 && !job.issue_settled) {
+            todo.waiting.push(job);
+        }
+    }
+    todo.unfinished = planner.unfinished(config, inside.as_ref());
+    let order = |job: &Job| {
+        let part = &model.parts[job.part];
+        let thickness = part.thickness.as_ref().map(|thickness| thickness.picometres);
+        (job.at.is_empty(), job.at.first().map(|(jig, _)| *jig), part.material.clone(), thickness, job.part)
+    };
+    todo.now.sort_by_key(order);
+    todo.waiting.sort_by_key(order);
+    todo.batches = batches(model, config, &todo);
+    Ok(todo)
+}
+
+/// A plate definition at a station (an index) of a jig, and whether a plate that is right for it is mounted, on both bases.
+type Place = (PlateId, JigId, usize, bool);
+
+/// Every plate definition at every station where it belongs.
+fn places(resolver: &mut Resolver<'_>) -> Vec<Place> {
+    let (model, graph) = (resolver.history().model, resolver.history().graph);
+    let examiner = Examiner::new(model);
+    let mut places = Vec::new();
+    for (jig, _, entry) in model.jigs.iter() {
+        let standings = standings(&examiner, model, jig);
+        let both = [Basis::Firm, Basis::Held].map(|basis| verdicts(resolver, jig, &standings, basis));
+        for station in 0..entry.stations.len() {
+            for plate in definitions_at(model, graph, jig, station) {
+                let right = |line: &StationVerdict| {
+                    let is = line.mounted.and_then(|index| standings[index].is);
+                    line.station == station && is == Some(plate) && line.verdict == Verdict::Right
+                };
+                places.push((plate, jig, station, both.iter().all(|lines| lines.iter().any(right))));
+            }
+        }
+    }
+    places
+}
+
+/// The drawings of a bill of which no copy is held that serves.
+fn lacking(model: &Model, bill: &Bill) -> BTreeSet<DrawingId> {
+    let lines = drawings(model, bill).into_iter();
+    lines.filter(|line| !matches!(line.held, Held::Yes | Held::NotRecorded)).map(|line| line.drawing).collect()
+}
+
+struct Planner<'r, 'b, 'm> {
+    resolver: &'r mut Resolver<'m>,
+    totals: [Totals<'b>; 2],
+    racks: [Vec<RackLine>; 2],
+    records: BTreeMap<PartId, Vec<usize>>,
+    tools: Vec<ToolLine>,
+    places: Vec<Place>,
+    lacking: BTreeSet<DrawingId>,
+}
+
+impl Planner<'_, '_, '_> {
+    /// The parts that are made in the workshop and made up of nothing, and that may be needed.
+    fn details(&self) -> BTreeSet<PartId> {
+        let model = self.resolver.history().model;
+        let totals = self.totals.iter().flat_map(|totals| totals.values()).filter(|total| total.to_get.may_be_some());
+        let detail = |part: &PartId| {
+            let entry = &model.parts[*part];
+            entry.source == Source::Made && entry.positions.is_empty()
+        };
+        totals.map(|total| total.part).filter(detail).collect()
+    }
+
+    /// How many of each record the state takes on both bases.
+    fn taken(&self, made: usize) -> u64 {
+        let fits = |line: &RackLine| if line.fit == Fit::Fits { line.taken } else { 0 };
+        self.racks.iter().map(|rack| fits(&rack[made])).min().unwrap_or(0)
+    }
+
+    fn job(&mut self, part: PartId) -> Job {
+        let model = self.resolver.history().model;
+        let entry = &model.parts[part];
+        let records = self.records.get(&part).cloned().unwrap_or_default();
+        let have: u64 = records.iter().map(|made| self.taken(*made)).sum();
+        let amounts = self.totals.each_ref().map(|totals| ends(totals.get(&part).map(|total| total.to_get)));
+        let limit = self.totals.iter().find_map(|totals| match totals.get(&part)?.to_get {
+            Amount::Undecided(limit) => Some(limit),
+            Amount::Exactly(_) | Amount::Between(_) => None,
+        });
+        let least = amounts[0].0.min(amounts[1].0);
+        let most = amounts[0].1.max(amounts[1].1);
+        let left = least.saturating_sub(have);
+        let more = most.saturating_sub(have.max(least));
+        let (issue, settled, raising) = self.issue(part);
+        let when = self.resolver.fitted(part);
+        let mut waits_for = if more > 0 { open_mods(self.resolver, &when) } else { BTreeSet::new() };
+        if !settled {
+            let raised = Expr::any(raising.into_iter().map(|m| is_in(m, None)));
+            waits_for.extend(open_mods(self.resolver, &raised));
+        }
+        let (at, mut first) = self.places(part);
+        first.extend(self.tools_first(part));
+        if let Some(drawing) = entry.drawing.filter(|drawing| self.lacking.contains(drawing)) {
+            first.push(First::Drawing(drawing));
+        }
+        let undecided = |made: &&usize| self.racks.iter().any(|rack| rack[**made].fit == Fit::Undecided);
+        let doubtful: u64 =
+            records.iter().filter(undecided).map(|made| u64::from(model.made_parts[*made].quantity)).sum();
+        if doubtful > 0 {
+            first.push(First::Rack(doubtful));
+        }
+        first.sort_unstable();
+        first.dedup();
+        let serial = &self.resolver.history().airframe().serial;
+        let deviations = (0..model.deviations.len()).filter(|at| model.deviations[*at].touches(part, None, serial));
+        let deviations = deviations.collect();
+        Job { part, left, more, issue, issue_settled: settled, at, first, deviations, waits_for, limit }
+    }
+
+    /// The issue to make to, whether it serves in any case, and the modifications that raised those that may apply.
+    fn issue(&self, part: PartId) -> (Option<usize>, bool, Vec<ModId>) {
+        let model = self.resolver.history().model;
+        let Some(drawing) = model.parts[part].drawing else { return (None, true, Vec::new()) };
+        let mut needed: Vec<PossibleIssue> = Vec::new();
+        for total in self.totals.iter().filter_map(|totals| totals.get(&part)) {
+            match &total.issues {
+                Ok(issues) => needed.extend(issues),
+                Err(_) => return (None, false, Vec::new()),
+            }
+        }
+        let last = needed.iter().filter_map(|possible| possible.issue).max();
+        let serves = agreement(model, Some(drawing), last, &Ok(needed.clone())).serves();
+        let issues = &model.drawings[drawing].issues;
+        let raising = needed.iter().filter_map(|possible| issues[possible.issue?].raised_by).collect();
+        (last.filter(|_| serves), serves, raising)
+    }
+
+    /// The tools that a part is made on and that do not serve.
+    fn tools_first(&self, part: PartId) -> Vec<First> {
+        let model = self.resolver.history().model;
+        let kinds = model.parts[part].tools.iter().filter_map(|kind| {
+            let mut of_kind = self.tools.iter().filter(|line| line.kind == *kind && line.parts.contains(&part));
+            if of_kind.clone().any(|line| line.verdict == ToolVerdict::Right) {
+                return None;
+            }
+            Some(First::Tool(*kind, of_kind.find_map(|line| line.tool)))
+        });
+        kinds.collect()
+    }
+
+    /// Where a part is located on jigs, and what is not right there.
+    fn places(&self, part: PartId) -> (Vec<(JigId, usize)>, Vec<First>) {
+        let history = self.resolver.history();
+        let plates = history.graph.plates_for(part);
+        let (mut at, mut first) = (Vec::new(), Vec::new());
+        for &(plate, jig, station, right) in self.places.iter().filter(|(plate, ..)| plates.contains(plate)) {
+            at.push((jig, station));
+            if !right {
+                first.push(First::Plate(jig, station, plate));
+            }
+            let set_for = history.model.jigs[jig].set_for;
+            if set_for.is_some_and(|(airframe, _)| airframe != history.id) {
+                first.push(First::JigElsewhere(jig));
+            }
+        }
+        (at, first)
+    }
+
+    fn unfinished(&self, config: &Config, inside: Option<&BTreeSet<PartId>>) -> Vec<Unfinished> {
+        let model = self.resolver.history().model;
+        let records = model.made_parts.iter().enumerate().filter(|(_, made)| {
+            inside.is_none_or(|set| set.contains(&made.part))
+                && made.stage.is_some_and(|stage| stage < config.stages.ready)
+        });
+        let taken = records.map(|(made, _)| Unfinished { made, quantity: self.taken(made) });
+        taken.filter(|line| line.quantity > 0).collect()
+    }
+}
+
+/// The batches of what may be made now, and of what is made and not yet treated.
+fn batches(model: &Model, config: &Config, todo: &Todo) -> Vec<Batch> {
+    let untreated = todo.unfinished.iter().filter(|line| {
+        let made = &model.made_parts[line.made];
+        made.reclaimed.is_none() && made.stage.is_some_and(|stage| stage < config.stages.treated)
+    });
+    let untreated = untreated.map(|line| (model.made_parts[line.made].part, line.quantity));
+    let to_make = todo.now.iter().map(|job| (job.part, job.left));
+    let mut batches: BTreeMap<(String, Option<String>, usize), Batch> = BTreeMap::new();
+    for (part, quantity) in to_make.chain(untreated) {
+        let entry = &model.parts[part];
+        let material = entry.material.as_ref().filter(|material| config.heat.materials.contains(material));
+        let (Some(material), Some(thickness)) = (material, &entry.thickness) else { continue };
+        let band = band(config, thickness);
+        let key = (material.clone(), entry.temper.clone(), band);
+        let batch = batches.entry(key).or_insert_with(|| Batch {
+            material: material.clone(),
+            temper: entry.temper.clone(),
+            band: (band.checked_sub(1).map(|at| config.heat.bands[at].clone()), config.heat.bands.get(band).cloned()),
+            parts: BTreeMap::new(),
+        });
+        *batch.parts.entry(part).or_default() += quantity;
+    }
+    batches.into_values().collect()
+}
+
+/// The thickness band of the shop's furnace loads.
+#[must_use]
+pub(crate) fn band(config: &Config, thickness: &Length) -> usize {
+    config.heat.bands.iter().position(|last| thickness.picometres <= last.picometres).unwrap_or(config.heat.bands.len())
+}

@@ -1,0 +1,135 @@
+//! Forming tools against a state.
+
+use super::instead;
+use super::issue::{Agreement, agreement};
+use crate::ids::PartId;
+use crate::model::{FormingTool, ToolKind};
+use crate::prop::{Expr, Limit};
+use crate::resolve::{Basis, IssueView, PossibleIssue, Resolver, Truth};
+
+/// What is to be said of a forming tool.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum ToolVerdict {
+    /// Parts of the state may be formed on it.
+    Right,
+    /// The state has another part in the place of the tool's.
+    WrongVariant,
+    /// The state calls for another issue, for which it does not serve.
+    OldIssue,
+    /// The state needs a part that is made on such a tool, and there is none.
+    Missing,
+    /// The state needs none of its parts.
+    Surplus,
+    /// Not decided.
+    Undecided,
+}
+
+/// A tool against a state, or a tool that is missing.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ToolLine {
+    /// Which tool (an index of the model's); `None`: there is none.
+    pub tool: Option<usize>,
+    /// What it is.
+    pub kind: ToolKind,
+    /// What it is made to, or should be made to.
+    pub parts: Vec<PartId>,
+    /// What follows.
+    pub verdict: ToolVerdict,
+    /// How its issue goes with those that may apply.
+    pub agreement: Agreement,
+    /// The issues that may apply to its parts.
+    pub needed: Result<Vec<PossibleIssue>, Limit>,
+    /// What the state may have in place of its parts.
+    pub instead: Vec<PartId>,
+    /// When it is needed, over state variables.
+    pub when: Expr,
+}
+
+/// Every tool in table order, then the ones that are missing, on one basis.
+pub fn tools(resolver: &mut Resolver<'_>, basis: Basis) -> Vec<ToolLine> {
+    let model = resolver.history().model;
+    let mut lines: Vec<ToolLine> = Vec::new();
+    for (index, tool) in model.tools.iter().enumerate() {
+        lines.push(judge(resolver, index, tool, basis));
+    }
+    for (part, _, entry) in model.parts.iter() {
+        for kind in &entry.tools {
+            let there = model.tools.iter().any(|tool| tool.kind == *kind && tool.made_to.contains(&part));
+            if there {
+                continue;
+            }
+            let when = resolver.fitted(part);
+            let verdict = match resolver.truth(&when, basis) {
+                Truth::Never => continue,
+                Truth::Always => ToolVerdict::Missing,
+                Truth::Open | Truth::NoHistory | Truth::Undecided(_) => ToolVerdict::Undecided,
+            };
+            let needed = resolver.issues(part, &when, IssueView::ToMake, basis);
+            let (agreement, instead) = (Agreement::Same, Vec::new());
+            lines.push(ToolLine {
+                tool: None,
+                kind: *kind,
+                parts: vec![part],
+                verdict,
+                agreement,
+                needed,
+                instead,
+                when,
+            });
+        }
+    }
+    lines
+}
+
+fn judge(resolver: &mut Resolver<'_>, index: usize, tool: &FormingTool, basis: Basis) -> ToolLine {
+    let model = resolver.history().model;
+    let whens: Vec<(PartId, Expr)> = tool.made_to.iter().map(|part| (*part, resolver.fitted(*part))).collect();
+    let when = Expr::any(whens.iter().map(|(_, when)| when.clone()));
+    let truth = resolver.truth(&when, basis);
+    let mut others = Vec::new();
+    let mut filled = false;
+    let mut needed: Result<Vec<PossibleIssue>, Limit> = Ok(Vec::new());
+    for (part, when) in &whens {
+        if resolver.truth(when, basis) == Truth::Never {
+            let (instead, is_filled) = instead(resolver, *part, basis);
+            filled |= is_filled == Truth::Always;
+            others.extend(instead.into_iter().filter(|other| !tool.made_to.contains(other)));
+            continue;
+        }
+        match (&mut needed, resolver.issues(*part, when, IssueView::ToMake, basis)) {
+            (Ok(known), Ok(more)) => {
+                known.extend(more);
+                known.sort_unstable();
+                known.dedup();
+            }
+            (slot, Err(limit)) => *slot = Err(limit),
+            (Err(_), Ok(_)) => {}
+        }
+    }
+    let drawing = tool.made_to.first().and_then(|part| model.parts[*part].drawing);
+    let agreement = agreement(model, drawing, tool.issue, &needed);
+    let verdict = match truth {
+        _ if tool.made_to.is_empty() => ToolVerdict::Undecided,
+        Truth::Never if filled => ToolVerdict::WrongVariant,
+        Truth::Never => ToolVerdict::Surplus,
+        Truth::Open | Truth::NoHistory | Truth::Undecided(_) => ToolVerdict::Undecided,
+        Truth::Always => match agreement {
+            Agreement::Same | Agreement::Interchangeable => ToolVerdict::Right,
+            Agreement::NotInterchangeable => ToolVerdict::OldIssue,
+            Agreement::NotSaid | Agreement::Open | Agreement::NotRecorded | Agreement::Undecided(_) => {
+                ToolVerdict::Undecided
+            }
+        },
+    };
+    let instead = if truth == Truth::Never { others } else { Vec::new() };
+    ToolLine {
+        tool: Some(index),
+        kind: tool.kind,
+        parts: tool.made_to.clone(),
+        verdict,
+        agreement,
+        needed,
+        instead,
+        when,
+    }
+}
