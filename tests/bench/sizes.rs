@@ -3,23 +3,33 @@
 //! Three tasks, each from files in memory to the last answer: everything about one airframe with 60 open facts on a
 //! type of 1,500 modifications; state and variants of one with 500 open facts on a type of 3,000; one frame on a fleet
 //! of 3,500. A single size can be named: `cargo bench --bench sizes -- one stress fleet`.
+//!
+//! Where `MODSTATE_ORACLES` names a Python with clingo and Ganak (see `tests/all`), the same task is given to them, less
+//! what they are not asked (questions), and the ratio is printed: how many times as long they take. Of the fleet they
+//! are given every 70th airframe, one after the other on one core, as is ours for this comparison.
 
 #[path = "../generated/project/mod.rs"]
 mod project;
 
+use modstate::finding::RecordRef;
 use modstate::graph::Graph;
-use modstate::ids::{AirframeId, FrameId, Id};
+use modstate::ids::{AirframeId, FrameId, Id, PositionId};
 use modstate::model::{Config, Model, lower};
+use modstate::report::Entered;
 use modstate::resolve::{Basis, Limits, Resolver, Target, Truth};
+use modstate::source::raw::Record;
 use modstate::source::read_texts;
 use project::Spec;
 use rayon::prelude::*;
+use serde_json::json;
 use std::fmt::Write as _;
 use std::io::Write as _;
+use std::path::Path;
+use std::process::Command;
 use std::time::{Duration, Instant};
 
 /// How many airframes of one type a fleet has.
-const FLEET: usize = 350;
+const FLEET: usize = 3500;
 
 fn main() {
     let asked: Vec<String> = std::env::args().skip(1).filter(|arg| !arg.starts_with('-')).collect();
@@ -30,8 +40,16 @@ fn main() {
     }
 }
 
-/// A type read from its files, with how long that took.
-fn read(spec: &Spec) -> (Model, Graph, String) {
+/// A type read from its files.
+struct Project {
+    records: Vec<(RecordRef, Record)>,
+    model: Model,
+    graph: Graph,
+    /// Its size, and how long it took to read.
+    told: String,
+}
+
+fn read(spec: &Spec) -> Project {
     let texts = project::project(spec, 1);
     let bytes: usize = texts.iter().map(|(_, text)| text.len()).sum();
     let start = Instant::now();
@@ -49,7 +67,34 @@ fn read(spec: &Spec) -> (Model, Graph, String) {
         bytes as f64 / 1e6,
         seconds(took)
     );
-    (model, graph, told)
+    Project { records: reading.records, model, graph, told }
+}
+
+/// How long the solvers take for the same task, as a line with the ratio to how long it took here.
+fn beside(project: &Project, asks: &[(AirframeId, &[PositionId])], only: Option<&[PositionId]>, here: Duration) -> String {
+    let Some(python) = std::env::var_os("MODSTATE_ORACLES") else {
+        return "\n  not compared: MODSTATE_ORACLES names no Python".to_owned();
+    };
+    let model = &project.model;
+    let names = |positions: &[PositionId]| -> Vec<&str> {
+        positions.iter().map(|position| model.positions.name(*position)).collect()
+    };
+    let asks = asks.iter().map(|(airframe, count)| {
+        let serial = model.airframes.name(*airframe);
+        let date = target(model, *airframe).day.to_string();
+        json!({ "airframe": serial, "date": date, "build_state": null, "count": names(count) })
+    });
+    let asks: Vec<_> = asks.collect();
+    let entered = serde_json::to_value(Entered::of(model, &project.records)).expect("names and numbers");
+    let job = json!({ "job": "timed", "entered": entered, "asks": asks, "only": only.map(names), "every_day": false });
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = folder.path().join("job");
+    std::fs::write(&path, job.to_string()).expect("a temporary file");
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/oracles/timed.py");
+    let run = Command::new(python).arg("-B").arg(script).arg(&path).output().expect("the interpreter runs");
+    assert!(run.status.success(), "{}", String::from_utf8_lossy(&run.stderr));
+    let took: f64 = String::from_utf8_lossy(&run.stdout).trim().parse().expect("the script prints seconds");
+    format!("\n  clingo and Ganak: {took:.1} s, {:.0} times as long", took / here.as_secs_f64())
 }
 
 fn seconds(took: Duration) -> String {
@@ -88,11 +133,12 @@ fn variants(resolver: &mut Resolver<'_>) -> usize {
 }
 
 fn one() -> String {
-    let (model, graph, mut told) = read(&Spec { retrospective: 80, unrecorded: 110, ..Spec::named("real") });
-    let airframe = most_open(&model, &graph, 60);
+    let project = read(&Spec { retrospective: 80, unrecorded: 110, ..Spec::named("real") });
+    let (model, graph, mut told) = (&project.model, &project.graph, project.told.clone());
+    let airframe = most_open(model, graph, 60);
     let start = Instant::now();
     let mut step = start;
-    let mut resolver = resolver(&model, &graph, airframe);
+    let mut resolver = resolver(model, graph, airframe);
     let mut lap = |told: &mut String, what: String| {
         write!(told, "\n  {} {what}", seconds(step.elapsed())).expect("a string takes it");
         step = Instant::now();
@@ -103,57 +149,77 @@ fn one() -> String {
     let open = variants(&mut resolver);
     lap(&mut told, format!("variants: {open} positions open"));
     let all = resolver.count_all(Basis::Firm);
-    let mut counted = 0;
+    let mut counted = Vec::new();
     for position in model.positions.ids() {
         let outcomes = resolver.outcomes(position, Basis::Firm);
         if outcomes.len() > 1 {
             let whens: Vec<_> = outcomes.iter().map(|outcome| outcome.when.clone()).collect();
             let slice = whens.iter().flat_map(Resolver::depends_on).collect();
-            counted += usize::from(resolver.count(&slice, &whens, Basis::Firm).is_ok());
+            resolver.count(&slice, &whens, Basis::Firm).expect("within the limits");
+            counted.push(position);
         }
     }
     let all = all.map_or_else(|limit| limit.to_string(), |count| format!("{} bits", count.bits()));
-    lap(&mut told, format!("counts: all {all}, of {counted} positions"));
+    lap(&mut told, format!("counts: all {all}, of {} positions", counted.len()));
+    let without_questions = start.elapsed();
     let positions = model.positions.ids().collect();
     let plates = model.plates.ids().collect();
     let questions = resolver.questions(&positions, &plates, Basis::Firm).map_or(0, |found| found.ranked.len());
     lap(&mut told, format!("questions: {questions} ranked"));
-    format!("one airframe: {told}\n  {} in all", seconds(start.elapsed()))
+    let all = start.elapsed();
+    let beside = beside(&project, &[(airframe, &counted)], None, without_questions);
+    format!("one airframe: {told}\n  {} in all, {} without questions{beside}", seconds(all), seconds(without_questions))
 }
 
 fn stress() -> String {
-    let (model, graph, told) = read(&Spec { retrospective: 80, unrecorded: 700, ..Spec::named("stress") });
-    let airframe = most_open(&model, &graph, 500);
+    let project = read(&Spec { retrospective: 95, unrecorded: 3000, ..Spec::named("stress") });
+    let airframe = most_open(&project.model, &project.graph, 500);
     let start = Instant::now();
-    let mut resolver = resolver(&model, &graph, airframe);
+    let mut resolver = resolver(&project.model, &project.graph, airframe);
     let mods = state(&mut resolver);
     let after_state = start.elapsed();
     let positions = variants(&mut resolver);
+    let all = start.elapsed();
     format!(
-        "stress: {told}\n  {} state: {mods} modifications open\n  {} in all, with variants: {positions} positions open",
+        "stress: {}\n  {} state: {mods} modifications open\n  {} in all, with variants: {positions} positions open{}",
+        project.told,
         seconds(after_state),
-        seconds(start.elapsed())
+        seconds(all),
+        beside(&project, &[(airframe, &[])], None, all)
     )
 }
 
 fn fleet() -> String {
-    let (model, graph, told) = read(&Spec { airframes: FLEET, ..Spec::named("real") });
-    let start = Instant::now();
+    let project = read(&Spec { airframes: FLEET, ..Spec::named("real") });
+    let (model, graph) = (&project.model, &project.graph);
     let airframes: Vec<AirframeId> = model.airframes.ids().collect();
     let frame = FrameId::from_index(0);
-    let places: Vec<_> = (model.frames[frame].segments.iter())
+    let places: Vec<PositionId> = (model.frames[frame].segments.iter())
         .flat_map(|segment| graph.places_of(segment.part))
         .map(|(position, _)| position)
         .collect();
-    let open = airframes.par_iter().map(|airframe| {
-        let mut resolver = resolver(&model, &graph, *airframe);
+    let open = |airframe: &AirframeId| {
+        let mut resolver = resolver(model, graph, *airframe);
         let mods = state(&mut resolver);
         let open = places.iter().filter(|position| resolver.outcomes(**position, Basis::Firm).len() > 1).count();
         (mods, usize::from(open > 0))
+    };
+    let start = Instant::now();
+    let (mods, frames) = airframes.par_iter().map(open).reduce(|| (0, 0), |a, b| (a.0 + b.0, a.1 + b.1));
+    let all = start.elapsed();
+    let some: Vec<AirframeId> = airframes.iter().copied().step_by(70).collect();
+    let start = Instant::now();
+    some.iter().for_each(|airframe| {
+        open(airframe);
     });
-    let (mods, frames) = open.reduce(|| (0, 0), |a, b| (a.0 + b.0, a.1 + b.1));
+    let alone = start.elapsed();
+    let asks: Vec<(AirframeId, &[PositionId])> = some.iter().map(|airframe| (*airframe, [].as_slice())).collect();
     format!(
-        "fleet: {told}\n  {} in all; {mods} modifications open, the frame on {frames} airframes",
-        seconds(start.elapsed())
+        "fleet: {}\n  {} in all; {mods} modifications open, the frame on {frames} airframes\n  {} for {} of them on one core{}",
+        project.told,
+        seconds(all),
+        seconds(alone),
+        some.len(),
+        beside(&project, &asks, Some(&places), alone)
     )
 }
