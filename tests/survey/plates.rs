@@ -111,8 +111,8 @@ fn judged(model: &Model) -> (Option<String>, Rests, Option<HolesState>, Verdict)
     );
     let state = model.airframes[airframe].build_states.id("rebuild").expect("it is in the project");
     let target = Target { day: model.airframes[airframe].build_states[state].date, build_state: Some(state) };
-    let mut resolver =
-        Resolver::new(model, &graph, airframe, target, Limits::default()).ok().expect("the airframe was built by then");
+    let mut resolver = Resolver::new(model, &graph, airframe, target, Limits::default())
+        .unwrap_or_else(|_| panic!("the airframe was built by then"));
     let standings = standings(&Examiner::new(model), model, jig);
     let verdict = verdicts(&mut resolver, jig, &standings, Basis::Firm)[0].verdict;
     let standing = &standings[0];
@@ -135,7 +135,7 @@ fn metal_goes_before_the_record() {
     assert_eq!(judged(&model(None, false, "", &of_a)), (is!("A"), Rests::Metal, within, Verdict::Right));
     let of_b = survey(&named(&b()), FINE);
     let against = |post, verdict| {
-        assert_eq!(judged(&model(Some("A"), post, "", &of_b)), (is!("B"), Rests::MetalAgainst, within, verdict))
+        assert_eq!(judged(&model(Some("A"), post, "", &of_b)), (is!("B"), Rests::MetalAgainst, within, verdict));
     };
     against(false, Verdict::WrongVariant);
     against(true, Verdict::Right);
@@ -263,8 +263,7 @@ fn a_wrong_plate_is_exchanged_and_a_bad_one_mended() {
     let state = wrong.airframes[airframe].build_states.id("rebuild").expect("it is in the project");
     let target = Target { day: wrong.airframes[airframe].build_states[state].date, build_state: Some(state) };
     let mut resolver = Resolver::new(&wrong, &graph, airframe, target, Limits::default())
-        .ok()
-        .expect("the airframe was built by then");
+        .unwrap_or_else(|_| panic!("the airframe was built by then"));
     let standings = standings(&Examiner::new(&wrong), &wrong, jig);
     let firm = verdicts(&mut resolver, jig, &standings, Basis::Firm);
     let b = wrong.plates.id("B").expect("it is in the project");
