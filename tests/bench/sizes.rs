@@ -5,8 +5,8 @@
 //! of 3,500. A single size can be named: `cargo bench --bench sizes -- one stress fleet`.
 //!
 //! Where `MODSTATE_ORACLES` names a Python with clingo and Ganak (see `tests/all`), the same task is given to them, less
-//! what they are not asked (questions), and the ratio is printed: how many times as long they take. Of the fleet they
-//! are given every 70th airframe, one after the other on one core, as is ours for this comparison.
+//! what they are not asked (questions), and the ratio is printed: how many times as long they take. Of a fleet they are
+//! given 50 airframes, one after the other on one core, as is ours for this comparison.
 
 #[path = "../generated/project/mod.rs"]
 mod project;
@@ -30,6 +30,8 @@ use std::time::{Duration, Instant};
 
 /// How many airframes of one type a fleet has.
 const FLEET: usize = 3500;
+/// How many the solvers are given.
+const COMPARED: usize = 50;
 
 fn main() {
     let asked: Vec<String> = std::env::args().skip(1).filter(|arg| !arg.starts_with('-')).collect();
@@ -71,7 +73,12 @@ fn read(spec: &Spec) -> Project {
 }
 
 /// How long the solvers take for the same task, as a line with the ratio to how long it took here.
-fn beside(project: &Project, asks: &[(AirframeId, &[PositionId])], only: Option<&[PositionId]>, here: Duration) -> String {
+fn beside(
+    project: &Project,
+    asks: &[(AirframeId, &[PositionId])],
+    only: Option<&[PositionId]>,
+    here: Duration,
+) -> String {
     let Some(python) = std::env::var_os("MODSTATE_ORACLES") else {
         return "\n  not compared: MODSTATE_ORACLES names no Python".to_owned();
     };
@@ -172,7 +179,7 @@ fn one() -> String {
 }
 
 fn stress() -> String {
-    let project = read(&Spec { retrospective: 95, unrecorded: 3000, ..Spec::named("stress") });
+    let project = read(&Spec { airframes: 24, retrospective: 100, unrecorded: 3000, ..Spec::named("stress") });
     let airframe = most_open(&project.model, &project.graph, 500);
     let start = Instant::now();
     let mut resolver = resolver(&project.model, &project.graph, airframe);
@@ -189,37 +196,49 @@ fn stress() -> String {
     )
 }
 
-fn fleet() -> String {
-    let project = read(&Spec { airframes: FLEET, ..Spec::named("real") });
-    let (model, graph) = (&project.model, &project.graph);
-    let airframes: Vec<AirframeId> = model.airframes.ids().collect();
-    let frame = FrameId::from_index(0);
-    let places: Vec<PositionId> = (model.frames[frame].segments.iter())
-        .flat_map(|segment| graph.places_of(segment.part))
-        .map(|(position, _)| position)
-        .collect();
-    let open = |airframe: &AirframeId| {
-        let mut resolver = resolver(model, graph, *airframe);
+/// A fleet with the positions of its first frame.
+struct Fleet {
+    project: Project,
+    airframes: Vec<AirframeId>,
+    places: Vec<PositionId>,
+}
+
+impl Fleet {
+    fn new(airframes: usize) -> Fleet {
+        let project = read(&Spec { airframes, ..Spec::named("real") });
+        let segments = project.model.frames[FrameId::from_index(0)].segments.iter();
+        let places = segments.flat_map(|segment| project.graph.places_of(segment.part));
+        let (places, airframes) =
+            (places.map(|(position, _)| position).collect(), project.model.airframes.ids().collect());
+        Fleet { project, airframes, places }
+    }
+    /// How many modifications of an airframe are open, and whether the frame is.
+    fn open(&self, airframe: AirframeId) -> (usize, bool) {
+        let mut resolver = resolver(&self.project.model, &self.project.graph, airframe);
         let mods = state(&mut resolver);
-        let open = places.iter().filter(|position| resolver.outcomes(**position, Basis::Firm).len() > 1).count();
-        (mods, usize::from(open > 0))
-    };
+        let open = |position: &&PositionId| resolver.outcomes(**position, Basis::Firm).len() > 1;
+        (mods, self.places.iter().filter(open).count() > 0)
+    }
+}
+
+fn fleet() -> String {
+    let whole = Fleet::new(FLEET);
     let start = Instant::now();
-    let (mods, frames) = airframes.par_iter().map(open).reduce(|| (0, 0), |a, b| (a.0 + b.0, a.1 + b.1));
+    let open: Vec<(usize, bool)> = whole.airframes.par_iter().map(|airframe| whole.open(*airframe)).collect();
     let all = start.elapsed();
-    let some: Vec<AirframeId> = airframes.iter().copied().step_by(70).collect();
+    let mods: usize = open.iter().map(|(mods, _)| mods).sum();
+    let frames = open.iter().filter(|(_, frame)| *frame).count();
+    let some = Fleet::new(COMPARED);
     let start = Instant::now();
-    some.iter().for_each(|airframe| {
-        open(airframe);
-    });
+    let open = some.airframes.iter().filter(|airframe| some.open(**airframe).1).count();
     let alone = start.elapsed();
-    let asks: Vec<(AirframeId, &[PositionId])> = some.iter().map(|airframe| (*airframe, [].as_slice())).collect();
+    let asks: Vec<(AirframeId, &[PositionId])> = some.airframes.iter().map(|id| (*id, [].as_slice())).collect();
     format!(
-        "fleet: {}\n  {} in all; {mods} modifications open, the frame on {frames} airframes\n  {} for {} of them on one core{}",
-        project.told,
+        "fleet: {}\n  {} in all; {mods} modifications open, the frame on {frames} airframes\n  {} for {COMPARED} \
+         airframes of the type on one core; the frame is open on {open}{}",
+        whole.project.told,
         seconds(all),
         seconds(alone),
-        some.len(),
-        beside(&project, &asks, Some(&places), alone)
+        beside(&some.project, &asks, Some(&some.places), alone)
     )
 }
