@@ -15,6 +15,13 @@ fn value(line: &str, field: &str) -> Option<String> {
     Some(line.split(&format!("{field}: \"")).nth(1)?.split('"').next()?.to_owned())
 }
 
+/// The lines of the holes of a plate definition or a survey.
+fn holes(f: &Folder<'_>, spot: Spot) -> String {
+    let text = f.text(spot);
+    let holes = text.lines().filter(|line| line.contains("(hole: \""));
+    holes.map(|line| format!("{line}\n")).collect()
+}
+
 /// The survey of a plate on a jig.
 fn survey(f: &mut Folder<'_>, jig: Spot, mark: &str) -> Option<Spot> {
     let name = value(f.text(jig), "name")?;
@@ -100,6 +107,13 @@ pub(super) const FAULTS: &[Fault] = &[
         let others: Vec<String> = plates.map(|(_, number, _)| number.to_owned()).collect();
         let wrong = f.one(others)?;
         f.swap(jig, &line, &format!("{}{MARK}", line.replace(&right, &wrong)));
+        // The metal agrees with the record: the survey found the holes of the other definition.
+        let survey = survey(f, jig, &value(&line, "mark")?)?;
+        let plate = f.find("Plate", &format!("number: \"{wrong}\""))?;
+        let (nominal, found) = (holes(f, plate), holes(f, survey));
+        let measured = nominal.lines().filter_map(|hole| Some(format!("{}),\n", hole.split(", tolerance").next()?)));
+        let measured: String = measured.collect();
+        f.swap(survey, &found, &measured);
         Some(())
     }),
     Fault::new("S202", "a plate taken off", |f| {
@@ -134,6 +148,8 @@ pub(super) const FAULTS: &[Fault] = &[
         let jig = f.find("Jig", "")?;
         let line = mounted(f, jig)?;
         let made_to = value(&line, "made_to")?;
+        let survey = survey(f, jig, &value(&line, "mark")?)?;
+        f.remove(survey);
         f.swap(jig, &line, &format!("{}{MARK}", line.replace(&format!(", made_to: \"{made_to}\""), "")));
         Some(())
     }),
