@@ -19,7 +19,7 @@ fn value(line: &str, field: &str) -> Option<String> {
 fn holes(f: &Folder<'_>, spot: Spot) -> String {
     let text = f.text(spot);
     let holes = text.lines().filter(|line| line.contains("(hole: \""));
-    holes.map(|line| format!("{line}\n")).collect()
+    holes.flat_map(|line| [line, "\n"]).collect()
 }
 
 /// The survey of a plate on a jig.
