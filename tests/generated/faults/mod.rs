@@ -39,7 +39,8 @@ impl Fault {
     }
 }
 
-/// Codes that texts in memory cannot have, and the test that shows each.
+/// Codes that texts in memory cannot have, and those of shop-floor records that made-up projects hold too few of, which
+/// are planted in the demo: the test that shows each.
 const ELSEWHERE: &[(&str, &str, &str)] = &[
     ("R108", "tests/reading/folders.rs", "a_file_that_cannot_be_opened_is_a_finding_and_hides_no_other"),
     ("R109", "tests/reading/folders.rs", "a_file_in_another_encoding_is_a_finding_and_hides_no_other"),
