@@ -1,6 +1,7 @@
 //! Exact counts, by binary decision diagrams.
 
-use super::{Expr, Limit, Lit, Var};
+use super::units::Units;
+use super::{Expr, Limit, Var};
 use num_bigint::BigUint;
 use oxidd::bdd::{BDDFunction, BDDManagerRef};
 use oxidd::util::SatCountCache;
@@ -62,7 +63,9 @@ impl Diagrams {
     /// # Errors
     /// [`Limit::Nodes`].
     pub fn project(&self, requirements: &[Expr], keep: &BTreeSet<Var>) -> Result<Diagram, Limit> {
-        let Some(requirements) = unit_free(requirements) else { return Ok(self.constant(false)) };
+        let Some(units) = Units::of(self.vars, [], requirements) else { return Ok(self.constant(false)) };
+        let fixed = units.literals().map(Expr::Lit);
+        let requirements: Vec<Expr> = units.rest.iter().cloned().chain(fixed).collect();
         let mut pool = Pool::default();
         for requirement in &requirements {
             let mut support = BTreeSet::new();
@@ -119,36 +122,6 @@ impl Diagrams {
         let all = function.sat_count(self.vars, &mut cache).0;
         all >> (self.vars as usize - kept)
     }
-}
-
-/// The requirements with every variable that one of them fixes put in place in the others; `None` if they cannot all
-/// hold.
-fn unit_free(requirements: &[Expr]) -> Option<Vec<Expr>> {
-    let mut fixed: BTreeMap<Var, bool> = BTreeMap::new();
-    let mut rest = requirements.to_vec();
-    loop {
-        let mut found = false;
-        let mut open = Vec::new();
-        let mut left = rest;
-        while let Some(requirement) = left.pop() {
-            match requirement.with(&|var| fixed.get(&var).copied()) {
-                Expr::Const(true) => {}
-                Expr::Const(false) => return None,
-                Expr::Lit(lit) => {
-                    fixed.insert(lit.var, lit.positive);
-                    found = true;
-                }
-                Expr::All(parts) => left.extend(parts),
-                any @ Expr::Any(_) => open.push(any),
-            }
-        }
-        rest = open;
-        if !found {
-            break;
-        }
-    }
-    rest.extend(fixed.into_iter().map(|(var, positive)| Expr::Lit(Lit { var, positive })));
-    Some(rest)
 }
 
 /// Functions to be joined, by the variables that they depend on.

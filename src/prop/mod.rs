@@ -5,9 +5,11 @@
 
 mod bdd;
 mod sat;
+mod units;
 
 pub use bdd::{Diagram, Diagrams};
 pub use sat::Decider;
+pub use units::Units;
 
 /// A variable, numbered from 0.
 pub type Var = u32;

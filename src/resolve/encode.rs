@@ -87,6 +87,10 @@ impl Encoding {
             }
         })
     }
+    /// Whether the named build state adds or leaves out one of the modifications.
+    pub(crate) fn is_rebuilt(&self) -> bool {
+        !self.rebuilt.is_empty()
+    }
     fn forms_of(&self, m: ModId) -> Option<&[Vec<Expr>; 2]> {
         self.forms.binary_search_by_key(&m, |(id, _)| *id).ok().map(|at| &self.forms[at].1)
     }

@@ -38,7 +38,7 @@ use crate::graph::{Graph, Tie};
 use crate::history::{History, is_in, of_form_var, rewrite};
 use crate::ids::{AirframeId, BuildStateId, ClaimId, Id, ModId};
 use crate::model::{Day, Form, Model, Standing};
-use crate::prop::{Decider, Expr, Limit, Lit};
+use crate::prop::{Decider, Expr, Limit, Lit, Units};
 use encode::{Component, Encoding, Style, encode};
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
@@ -166,8 +166,12 @@ pub struct Resolver<'m> {
 struct Knot {
     component: Component,
     encoding: Encoding,
-    /// Holds all requirements of the encoding; the joint of this knot alone takes it over.
+    /// Holds all requirements of the encoding, if it was needed; the joint of this knot alone takes it over.
     decider: Option<Decider>,
+    /// What follows directly once every claim is held, if all can hold.
+    units: Option<Units>,
+    /// Whether no claim is doubtful, so that all claims are held on both bases.
+    all_firm: bool,
     /// For each basis, the sets of claims dropped in each best repair: one empty set if all can hold, none if nothing
     /// helps.
     dropped: [Result<Vec<BTreeSet<ClaimId>>, Limit>; 2],
@@ -176,20 +180,31 @@ struct Knot {
 impl Knot {
     fn new(history: &History<'_>, component: Component, target: Target, limits: Limits) -> Knot {
         let encoding = encode(history, &component, target, Style::Plain);
-        let mut decider = Decider::new(encoding.vars);
-        encoding.require_in(&mut decider, 0);
         let claims = &history.airframe().claims;
         let doubtful: BTreeSet<ClaimId> =
             (component.claims.iter().copied()).filter(|claim| claims[*claim].standing == Standing::Doubtful).collect();
-        let all_hold = encoding.possible_without(&mut decider, &BTreeSet::new());
-        let firm_hold = all_hold || (!doubtful.is_empty() && encoding.possible_without(&mut decider, &doubtful));
+        let all_firm = doubtful.is_empty();
+        let all_hold = || Ok(vec![BTreeSet::new()]);
+        let units = encoding.units();
+        if units.as_ref().is_some_and(|units| units.rest.is_empty()) {
+            return Knot { component, encoding, decider: None, units, all_firm, dropped: [all_hold(), all_hold()] };
+        }
+        let mut decider = Decider::new(encoding.vars);
+        encoding.require_in(&mut decider, 0);
+        if encoding.possible_without(&mut decider, &BTreeSet::new()) {
+            let dropped = [all_hold(), all_hold()];
+            return Knot { component, encoding, decider: Some(decider), units, all_firm, dropped };
+        }
+        let firm_hold = !all_firm && encoding.possible_without(&mut decider, &doubtful);
         let firm = Ok(firm_hold.then(BTreeSet::new).into_iter().collect());
-        let held = if all_hold {
-            Ok(vec![BTreeSet::new()])
-        } else {
-            reason::best_repairs(history, &component, &encoding, &mut decider, limits)
-        };
-        Knot { component, encoding, decider: Some(decider), dropped: [firm, held] }
+        let held = reason::best_repairs(history, &component, &encoding, &mut decider, limits);
+        Knot { component, encoding, decider: Some(decider), units: None, all_firm, dropped: [firm, held] }
+    }
+    /// What follows directly on a basis, where every claim is held on it and all can hold. Not where the named build
+    /// state chooses: the choice may leave no history.
+    fn units(&self, basis: Basis) -> Option<&Units> {
+        let useful = !self.encoding.is_rebuilt() && (self.all_firm || basis == Basis::Held);
+        self.units.as_ref().filter(|_| useful)
     }
     fn dropped(&self, basis: Basis) -> &Result<Vec<BTreeSet<ClaimId>>, Limit> {
         &self.dropped[basis as usize]
@@ -222,6 +237,13 @@ impl Encoding {
             Reason::Claim(_) | Reason::Rule(_) => *lit,
         });
         switches.chain(self.chosen)
+    }
+    /// What follows directly with all claims held and no choice made; `None` if they turn out not to hold together.
+    fn units(&self) -> Option<Units> {
+        let held = self.switches.values().copied();
+        let on = |guard: &Lit| Some(*guard) != self.chosen;
+        let guarded = self.guarded.iter().filter(|(guard, _)| on(guard)).map(|(_, expr)| expr);
+        Units::of(self.vars, held, self.always.iter().chain(guarded))
     }
     fn possible_without(&self, decider: &mut Decider, off: &BTreeSet<ClaimId>) -> bool {
         let assumed: Vec<Lit> = self.switched(off).filter(|lit| Some(*lit) != self.chosen).collect();
@@ -328,9 +350,12 @@ impl<'m> Resolver<'m> {
         if let Expr::Const(false) = whole {
             return Ok(false);
         }
-        let knots = self.knots_of(&whole)?;
+        let knots = self.knots_of(&whole);
         if knots.is_empty() {
             return Ok(true);
+        }
+        if let Some(value) = self.follows(&knots, &whole, basis) {
+            return Ok(value);
         }
         for &knot in &knots {
             self.knots[knot].dropped(basis).as_ref().map_err(|limit| *limit)?;
@@ -341,6 +366,16 @@ impl<'m> Resolver<'m> {
         }
         let joint = self.joints.get_mut(&knots).expect("the joint was made when the expression was put into it");
         Ok(joint.possible(&whole, basis))
+    }
+
+    /// Whether some history of the basis makes an expression over the variables of one knot true.
+    fn possible_in(&mut self, knot: usize, expr: &Expr, basis: Basis) -> bool {
+        if let Some(Expr::Const(value)) = self.knots[knot].units(basis).map(|units| units.with(expr)) {
+            return value;
+        }
+        let knots = vec![knot];
+        self.in_joint(&knots, &Expr::Const(true));
+        self.joints.get_mut(&knots).expect("the joint was just made").possible(expr, basis)
     }
 
     fn possible_both_ways(&mut self, expr: &Expr, basis: Basis) -> Result<(bool, bool), Limit> {
@@ -359,9 +394,22 @@ impl<'m> Resolver<'m> {
         })
     }
 
-    #[expect(clippy::unnecessary_wraps, reason = "callers chain it with steps that can meet a limit")]
-    fn knots_of(&self, expr: &Expr) -> Result<Vec<usize>, Limit> {
-        Ok(components::touched(&self.knot_of, expr).into_iter().collect())
+    fn knots_of(&self, expr: &Expr) -> Vec<usize> {
+        components::touched(&self.knot_of, expr).into_iter().collect()
+    }
+
+    /// The value of an expression that follows directly from what these knots fix; most need no more.
+    fn follows(&self, knots: &[usize], expr: &Expr, basis: Basis) -> Option<bool> {
+        if !knots.iter().all(|knot| self.knots[*knot].units(basis).is_some()) {
+            return None;
+        }
+        let value = rewrite(expr, &|var| {
+            let (m, _) = of_form_var(var);
+            let knot = &self.knots[self.knot_of[m.index()].expect("settled modifications were folded away")];
+            let asked = knot.encoding.asked(&Expr::var(var));
+            knot.units(basis).map_or_else(|| asked.clone(), |units| units.with(&asked))
+        });
+        if let Expr::Const(value) = value { Some(value) } else { None }
     }
 
     /// The expression in the state asked about, over the variables of the joint of these knots.
@@ -484,17 +532,14 @@ impl Resolver<'_> {
         let encoding = &self.knots[knot].encoding;
         let (target, steps) = (encoding.target, encoding.steps.0.clone());
         let at: Vec<Expr> = (0..=target).map(|step| encoding.at(&is_in(m, None), step)).collect();
-        let knots = vec![knot];
-        self.in_joint(&knots, &Expr::Const(true));
-        let joint = self.joints.get_mut(&knots).expect("the joint was just made");
         let mut by = steps[target].to;
         let mut not_before = first_built;
         for step in (0..=target).rev() {
-            if !joint.possible(&at[step], basis) {
+            if !self.possible_in(knot, &at[step], basis) {
                 not_before = steps[step].to.after();
                 break;
             }
-            if by == steps[step + usize::from(step < target)].to && !joint.possible(&!at[step].clone(), basis) {
+            if by == steps[step + usize::from(step < target)].to && !self.possible_in(knot, &!at[step].clone(), basis) {
                 by = steps[step].to;
             }
         }

@@ -213,6 +213,7 @@ fn segments(
                     .label(record.field("assembly"), "the frame's assembly")
                     .help("correct the part number, or add the part as a candidate at its position"),
             );
+            continue;
         }
         if let (Some(part), Some((from, to)), Some(lap_from), Some(lap_to)) = (part, ends, lap_from, lap_to) {
             segments.push(Segment { place, part, from, to, lap_from, lap_to });

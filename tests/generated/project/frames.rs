@@ -255,20 +255,22 @@ impl Making<'_> {
             ("S3", 1900.0, vec![joints[0]]),
             ("E2", 2600.0, Vec::new()),
         ];
+        // Each beam has a jig of its own width, so that no two of their plates are alike.
+        let width = 600.0 + self.random.between(0.0, 90.0);
         let plates = vec![
             Plate {
                 number: format!("J{}-01", self.nth),
                 station: "1 bottom".to_owned(),
                 locates: vec![bottom],
                 when: Some(closed),
-                holes: holes(600.0, (150.0, 210.0), "1 bottom"),
+                holes: holes(width, (150.0, 210.0), "1 bottom"),
             },
             Plate {
                 number: format!("J{}-02", self.nth),
                 station: "1 bottom".to_owned(),
                 locates: halves.to_vec(),
                 when: Some(split),
-                holes: holes(600.0, (152.0, 208.0), "1 bottom"),
+                holes: holes(width, (152.0, 208.0), "1 bottom"),
             },
         ];
         self.finish(girth, splices.map(splice).into(), segments, Vec::new(), plates, vec![k])
