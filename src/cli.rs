@@ -4,7 +4,9 @@
 //! the whole answer first; [`main`] writes it.
 
 mod args;
+mod file;
 mod floor;
+mod paper;
 mod pick;
 mod project;
 mod question;
@@ -47,6 +49,8 @@ pub struct Answer {
     pub out: String,
     /// For standard error.
     pub err: String,
+    /// A file to be written, with what it is to hold; `out` is for when that is done.
+    pub file: Option<(PathBuf, String)>,
     /// The exit code: 0 clean, 1 a finding stops work, 2 wrong command or could not run, 3 something is undecided.
     pub code: u8,
 }
@@ -86,13 +90,19 @@ impl From<ReadError> for Trouble {
 #[must_use]
 pub fn main() -> ExitCode {
     let size = || terminal_size::terminal_size().map_or(80, |(width, _)| width.0);
-    let answer = run(&Around {
+    let mut answer = run(&Around {
         args: std::env::args_os().collect(),
         folder: std::env::current_dir().unwrap_or_else(|_| PathBuf::from(".")),
         no_color: std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty()),
         terminal: std::io::stdout().is_terminal().then(size),
         progress: std::io::stderr().is_terminal().then_some(show_progress),
     });
+    if let Some((path, text)) = answer.file.take()
+        && let Err(error) = file::write(&path, text.as_bytes())
+    {
+        let help = "name a file in a folder that you may write to; what stood there before is as it was";
+        answer = told(Trouble::new(format!("`{}` could not be written: {error}", path.display())).help(help));
+    }
     // Whoever closes the pipe has read enough: that is no fault of the answer.
     let written = |result: std::io::Result<()>| match result {
         Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => false,
@@ -123,10 +133,13 @@ pub fn run(around: &Around) -> Answer {
         Err(error) => return of_parse_error(&error, around),
     };
     let style = style(&args.common, around);
-    answer(&args, around, style).unwrap_or_else(|trouble| {
-        let help = trouble.help.map(|help| format!("  help: {help}\n")).unwrap_or_default();
-        Answer { err: format!("modstate: {}\n{help}", trouble.message), code: trouble.code, ..Answer::default() }
-    })
+    answer(&args, around, style).unwrap_or_else(told)
+}
+
+/// A trouble as an answer.
+fn told(trouble: Trouble) -> Answer {
+    let help = trouble.help.map(|help| format!("  help: {help}\n")).unwrap_or_default();
+    Answer { err: format!("modstate: {}\n{help}", trouble.message), code: trouble.code, ..Answer::default() }
 }
 
 fn of_parse_error(error: &clap::Error, around: &Around) -> Answer {
@@ -155,6 +168,11 @@ fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble>
     if common.format == Format::Csv && !matches!(args.verb, Verb::Bill { .. }) {
         return Err(Trouble::new("`csv` is for `modstate bill` only").help("ask for `text` or `json`"));
     }
+    if common.format == Format::Json && matches!(args.verb, Verb::Picture { .. }) {
+        return Err(Trouble::new("a picture is not written as JSON").help(
+            "leave out `--format`, or ask `modstate variant` or `modstate survey` for what the picture is made of",
+        ));
+    }
     match &args.verb {
         Verb::Explain { code } => explain(code.as_deref(), common.format, style),
         Verb::Completions { shell } => {
@@ -177,6 +195,7 @@ fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble>
         | Verb::Jig { .. }
         | Verb::Rework { .. }
         | Verb::Survey { .. }
+        | Verb::Picture { .. }
         | Verb::Why { .. }
         | Verb::Seek { .. }
         | Verb::Differ { .. }
@@ -256,7 +275,7 @@ fn records(project: &Project, format: Format, style: Style) -> Answer {
     } else {
         String::new()
     };
-    Answer { out, err, code }
+    Answer { out, err, code, ..Answer::default() }
 }
 
 /// The exit code that findings come to.

@@ -183,6 +183,17 @@ pub(super) enum Verb {
         /// The survey; left out: every survey
         survey: Option<String>,
     },
+    /// A frame or a survey as a picture to print: SVG on A3, readable in black and white
+    #[command(after_help = EXIT_CODES)]
+    Picture {
+        /// A frame (`F14`) or a survey (`V2`)
+        subject: String,
+        #[command(flatten)]
+        which: Which,
+        /// The file that it is written to; left out: standard output
+        #[arg(long, value_name = "FILE")]
+        out: Option<PathBuf>,
+    },
     /// The reason for a modification, a position or a plate, down to the evidence and the line
     #[command(after_help = EXIT_CODES)]
     Why {
@@ -331,6 +342,7 @@ impl Verb {
             Verb::Variant { which, .. }
             | Verb::Jig { which, .. }
             | Verb::Rework { which, .. }
+            | Verb::Picture { which, .. }
             | Verb::Why { which, .. }
             | Verb::Seek { which, .. } => (which.airframe.as_deref(), which),
             Verb::Differ { .. }

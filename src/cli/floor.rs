@@ -41,6 +41,7 @@ impl<'a> Question<'a> {
             | Verb::Jig { .. }
             | Verb::Rework { .. }
             | Verb::Survey { .. }
+            | Verb::Picture { .. }
             | Verb::Why { .. }
             | Verb::Seek { .. }
             | Verb::Differ { .. }

@@ -12,11 +12,11 @@ use crate::ids::{AirframeId, JigId, PlateId, PositionId};
 use crate::jig::examine::Examiner;
 use crate::model::Model;
 use crate::report::{
-    Asked, BillView, FleetSubject, FrameReport, JigReport, Picked, Say, StateFilter, Style, bill_csv, bill_json,
-    bill_remarks, bill_text, bill_trouble_words, differ_report, differ_text, differing_positions, fleet_report,
-    fleet_text, frame_report, frame_text, jig_report, jig_text, part_report, part_text, position_report, position_text,
-    render_findings, rework_report, rework_text, seek_report, seek_text, state_report, state_text, survey_report,
-    survey_text, why_report, why_text,
+    Asked, BillView, FleetSubject, FrameReport, JigReport, Picked, Say, StateFilter, Style, SurveyReport, bill_csv,
+    bill_json, bill_remarks, bill_text, bill_trouble_words, differ_report, differ_text, differing_positions,
+    fleet_report, fleet_text, frame_report, frame_text, jig_report, jig_text, part_report, part_text, position_report,
+    position_text, render_findings, rework_report, rework_text, seek_report, seek_text, state_report, state_text,
+    survey_report, survey_text, why_report, why_text,
 };
 use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
 use serde::Serialize;
@@ -119,6 +119,7 @@ impl<'a> Question<'a> {
                 Part { text: rework_text(&report, self.style), json: value(&report), code }
             }),
             Verb::Survey { survey } => self.survey(survey.as_deref()),
+            Verb::Picture { subject, which, out } => self.picture(subject, which, out.as_deref()),
             Verb::Why { subject, which } => self.why(subject, which),
             Verb::Seek { subject, which, most, doubtful } => self.seek(subject.as_deref(), which, *most, *doubtful),
             Verb::Differ { which, other, doubtful } => self.differ(which, other, *doubtful),
@@ -146,7 +147,7 @@ impl<'a> Question<'a> {
     }
 
     /// An airframe ready to answer about the state asked for.
-    fn resolver(&self, serial: Option<&str>, which: &Which) -> Result<(Resolver<'a>, Asked), Trouble> {
+    pub(super) fn resolver(&self, serial: Option<&str>, which: &Which) -> Result<(Resolver<'a>, Asked), Trouble> {
         let airframe = pick::airframe(self.model(), serial)?;
         let (target, picked) = pick::target(self.model(), airframe, which)?;
         let (resolver, mut asked) = self.resolver_for(airframe, target, picked)?;
@@ -269,11 +270,7 @@ impl<'a> Question<'a> {
         let mut parts = Vec::new();
         for survey in pick::surveys(self.model(), name)? {
             let report = survey_report(self.model(), survey, &examiner);
-            let code = match (report.is_wrong(), report.is_undecided()) {
-                (true, _) => 1,
-                (false, true) => 3,
-                (false, false) => 0,
-            };
+            let code = code_of_survey(&report);
             parts.push(Part { text: survey_text(&report, self.style), json: value(&report), code });
         }
         let code = parts.iter().fold(0, |code, part| graver(code, part.code));
@@ -398,7 +395,7 @@ impl<'a> Question<'a> {
             err.extend(["modstate: ", &findings, " work in what this answer rests on; run `modstate check`\n"]);
         }
         let code = parts.iter().fold(code_of(&touching), |code, part| graver(code, part.code));
-        Answer { out: self.out(parts), err, code }
+        Answer { out: self.out(parts), err, code, ..Answer::default() }
     }
 
     /// The parts of an answer: one object or a list of them, or their texts one below the other.
@@ -434,8 +431,17 @@ fn code_of_jig(report: &JigReport) -> u8 {
     }
 }
 
+/// The exit code of a survey.
+pub(super) fn code_of_survey(report: &SurveyReport) -> u8 {
+    match (report.is_wrong(), report.is_undecided()) {
+        (true, _) => 1,
+        (false, true) => 3,
+        (false, false) => 0,
+    }
+}
+
 /// The exit code of a frame: a plate that is certainly wrong stops work.
-fn code_of_frame(report: &FrameReport) -> u8 {
+pub(super) fn code_of_frame(report: &FrameReport) -> u8 {
     let frame = code_of_both(report.standing.firm, report.standing.held);
     let settled = report.variants.len() == 1 || frame != 0;
     let jigs = report.jigs.iter().fold(0, |code, jig| graver(code, code_of_jig(jig)));

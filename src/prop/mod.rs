@@ -69,7 +69,9 @@ impl Expr {
             match part {
                 Expr::Const(value) if value == conjunction => {}
                 Expr::Const(value) => return Expr::Const(value),
-                part if kept.is_empty() && first.is_none() => first = Some(part),
+                part @ (Expr::Lit(_) | Expr::All(_) | Expr::Any(_)) if kept.is_empty() && first.is_none() => {
+                    first = Some(part);
+                }
                 part @ (Expr::Lit(_) | Expr::All(_) | Expr::Any(_)) => {
                     first.take().into_iter().chain([part]).for_each(|part| match part {
                         Expr::All(inner) if conjunction => kept.extend(inner),

@@ -18,6 +18,7 @@ mod jig;
 mod json;
 mod layout;
 mod permits;
+mod picture;
 mod rack;
 mod reasons;
 mod records;
@@ -43,6 +44,7 @@ pub use frame::{FrameReport, frame_report, frame_text};
 pub use jig::{JigReport, JigStation, MeasuredPlate, NeededPlate, jig_report, jig_text};
 pub use json::findings_json;
 pub use permits::Permission;
+pub use picture::{frame_picture, survey_picture};
 pub use rack::{RackReport, RackRow, rack_report, rack_text};
 pub use reasons::{Because, Ground, Item, Step};
 pub use records::{

@@ -109,7 +109,8 @@ fn only_the_command_line_knows_of_streams_clock_and_environment() {
             assert!(allowed, "{}: `{word}` belongs to the command line", path.display());
         }
         let reads = code.contains("std::fs") || code.contains("read_dir");
-        assert!(!reads || room == "source", "{}: files are read in `source`", path.display());
+        let writes = room == "cli" && path.ends_with("cli/file.rs") && !code.contains("fs::read");
+        assert!(!reads || room == "source" || writes, "{}: files are read in `source`", path.display());
     }
 }
 

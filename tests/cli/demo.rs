@@ -5,7 +5,7 @@ use crate::{code, on_demo, shown, text};
 #[track_caller]
 fn snapshot(name: &str, args: &[&str]) {
     let output = on_demo(args);
-    let is_wrapped = !args.contains(&"csv") && !args.contains(&"check");
+    let is_wrapped = !args.contains(&"csv") && !args.contains(&"check") && !args.contains(&"picture");
     for line in text(&output.stdout).lines().filter(|_| is_wrapped) {
         assert!(line.chars().count() <= 80, "wider than 80 columns: {line}");
     }
@@ -69,6 +69,12 @@ fn surveys() {
     ] {
         snapshot(name, &["survey", survey]);
     }
+}
+
+#[test]
+fn pictures() {
+    snapshot("picture_f14", &["picture", "F14", "--airframe", "OC537"]);
+    snapshot("picture_v9", &["picture", "V9"]);
 }
 
 #[test]

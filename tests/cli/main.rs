@@ -2,6 +2,7 @@
 
 mod demo;
 mod json;
+mod pictures;
 mod readme;
 mod refusals;
 mod streams;

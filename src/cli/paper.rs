@@ -1,0 +1,44 @@
+//! What is asked for on paper: pictures.
+
+use super::args::Which;
+use super::pick::{self, Subject};
+use super::question::{Part, Question, code_of_frame, code_of_survey};
+use super::{Answer, Trouble};
+use crate::jig::examine::Examiner;
+use crate::report::{frame_picture, frame_report, survey_picture, survey_report};
+use std::collections::BTreeSet;
+use std::path::Path;
+
+impl Question<'_> {
+    /// A frame in a state, or a survey, as SVG.
+    pub(super) fn picture(&self, text: &str, which: &Which, out: Option<&Path>) -> Result<Answer, Trouble> {
+        let model = self.model();
+        let examiner = Examiner::new(model);
+        let found = pick::subject(model, text);
+        let answer = if let Ok(Subject::Frame(frame)) = found {
+            let (mut resolver, asked) = self.resolver(which.airframe.as_deref(), which)?;
+            let report = frame_report(&mut resolver, asked, frame, &examiner, &self.project.sources);
+            let text = frame_picture(&report, model, frame);
+            let part = Part { text, json: serde_json::Value::Null, code: code_of_frame(&report) };
+            self.told(&[resolver.history().id], BTreeSet::from([model.frames[frame].record]), &[part])
+        } else if let Some(survey) = model.surveys.iter().position(|survey| survey.id.eq_ignore_ascii_case(text)) {
+            let report = survey_report(model, survey, &examiner);
+            Answer { out: survey_picture(&report, model), code: code_of_survey(&report), ..Answer::default() }
+        } else if found.is_ok() {
+            return Err(Trouble::new(format!(
+                "`{text}` is a position or a part; a picture is of a frame or of a survey"
+            ))
+            .help("name the frame on which it sits, or a survey"));
+        } else {
+            let names = model.frames.names().chain(model.surveys.iter().map(|survey| survey.id.as_str()));
+            return Err(pick::unknown("frame or survey", text, names));
+        };
+        Ok(match out {
+            None => answer,
+            Some(path) => {
+                let written = format!("Written: `{}`\n", path.display());
+                Answer { file: Some((path.to_owned(), answer.out)), out: written, ..answer }
+            }
+        })
+    }
+}
