@@ -5,10 +5,13 @@
 
 mod args;
 mod floor;
+mod intake;
 mod pick;
 mod project;
 mod question;
+mod starter;
 mod suppose;
+mod writing;
 
 use crate::check::Scope;
 use crate::finding::{Finding, Severity};
@@ -152,9 +155,7 @@ fn style(common: &Common, around: &Around) -> Style {
 
 fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble> {
     let common = &args.common;
-    if common.format == Format::Csv && !matches!(args.verb, Verb::Bill { .. }) {
-        return Err(Trouble::new("`csv` is for `modstate bill` only").help("ask for `text` or `json`"));
-    }
+    bill_only(args)?;
     match &args.verb {
         Verb::Explain { code } => explain(code.as_deref(), common.format, style),
         Verb::Completions { shell } => {
@@ -163,9 +164,16 @@ fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble>
             Ok(clean(String::from_utf8_lossy(&script).into_owned()))
         }
         Verb::Man { verb } => man(verb.as_deref()),
+        Verb::New { folder } => starter::start(&around.folder, folder).map(clean),
         Verb::Check => {
             let project = Project::open(common.project.as_deref(), &around.folder)?;
             Ok(check(&project, common.format, style))
+        }
+        Verb::Intake { file, kind, mapping, sheet, into, write } => {
+            let project = Project::open(common.project.as_deref(), &around.folder)?;
+            let (mapping, into) = (mapping.as_deref(), into.as_deref());
+            let request = intake::Request { file, kind: *kind, mapping, sheet: sheet.as_deref(), into, write: *write };
+            intake::intake(project, &request, around, (common.format, style))
         }
         Verb::Records => {
             let project = Project::open(common.project.as_deref(), &around.folder)?;
@@ -193,10 +201,26 @@ fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble>
                 suppose::apply(&mut project.model, airframe, which)?;
             }
             let graph = Graph::new(&project.model);
-            let question =
-                Question { project: &project, graph: &graph, format: common.format, style, progress: around.progress };
+            let question = Question { project: &project, graph: &graph, format: common.format, style, around };
             question.answer(&args.verb)
         }
+    }
+}
+
+/// Refuses formats that only a bill comes in, and a workbook without a file to go to.
+fn bill_only(args: &Args) -> Result<(), Trouble> {
+    let only = match args.common.format {
+        Format::Csv => "`csv`",
+        Format::Xlsx => "`xlsx`",
+        Format::Text | Format::Json => return Ok(()),
+    };
+    match &args.verb {
+        Verb::Bill { out: None, .. } if args.common.format == Format::Xlsx => {
+            Err(Trouble::new("a workbook is no text for standard output")
+                .help("name the file that it goes into, as in `--out bill.xlsx`"))
+        }
+        Verb::Bill { .. } => Ok(()),
+        _ => Err(Trouble::new(format!("{only} is for `modstate bill` only")).help("ask for `text` or `json`")),
     }
 }
 
@@ -237,8 +261,8 @@ fn check(project: &Project, format: Format, style: Style) -> Answer {
     let findings = project.check(&Graph::new(&project.model), Scope::Whole);
     let out = match format {
         Format::Json => json(&findings_json(&findings, &project.sources)),
-        Format::Text | Format::Csv if findings.is_empty() => "Nothing found.\n".to_owned(),
-        Format::Text | Format::Csv => render_findings(&findings, &project.sources, style),
+        Format::Text | Format::Csv | Format::Xlsx if findings.is_empty() => "Nothing found.\n".to_owned(),
+        Format::Text | Format::Csv | Format::Xlsx => render_findings(&findings, &project.sources, style),
     };
     Answer { out, code: code_of(&findings), ..Answer::default() }
 }
@@ -248,7 +272,7 @@ fn records(project: &Project, format: Format, style: Style) -> Answer {
     let report = project.read();
     let out = match format {
         Format::Json => json(&report),
-        Format::Text | Format::Csv => records_text(&report, style),
+        Format::Text | Format::Csv | Format::Xlsx => records_text(&report, style),
     };
     let code = code_of(&project.findings);
     let err = if code == 1 {

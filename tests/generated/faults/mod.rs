@@ -39,10 +39,21 @@ impl Fault {
     }
 }
 
-/// Codes that texts in memory cannot have, and the test that shows each.
+/// Codes that the texts of dossiers in memory cannot have, and the test that shows each.
 const ELSEWHERE: &[(&str, &str, &str)] = &[
     ("R108", "tests/reading/folders.rs", "a_file_that_cannot_be_opened_is_a_finding_and_hides_no_other"),
     ("R109", "tests/reading/folders.rs", "a_file_in_another_encoding_is_a_finding_and_hides_no_other"),
+    ("R201", "tests/reading/sheets.rs", "what_is_no_sheet_is_a_finding"),
+    ("R202", "tests/reading/sheets.rs", "columns_are_found_by_name_or_by_the_mapping"),
+    ("R203", "tests/reading/sheets.rs", "numbers_and_dates_that_spreadsheets_make_of_names_are_set_aside"),
+    ("R204", "tests/reading/sheets.rs", "values_that_do_not_fit_are_set_aside"),
+    ("R205", "tests/reading/sheets.rs", "units_missing_or_mixed_are_set_aside"),
+    ("R206", "tests/reading/sheets.rs", "cells_that_must_be_filled_are_found_empty"),
+    ("R207", "tests/reading/sheets.rs", "blanks_that_nobody_sees_are_set_aside_unless_the_mapping_takes_them_away"),
+    ("R208", "tests/reading/sheets.rs", "merged_cells_are_set_aside"),
+    ("R209", "tests/reading/sheets.rs", "a_record_twice_in_a_sheet_is_found"),
+    ("R210", "tests/reading/sheets.rs", "a_record_that_differs_stays_and_is_found"),
+    ("R211", "tests/reading/sheets.rs", "columns_are_found_by_name_or_by_the_mapping"),
 ];
 
 /// How often a fault was planted and caught.
