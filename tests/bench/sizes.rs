@@ -3,23 +3,35 @@
 //! Three tasks, each from files in memory to the last answer: everything about one airframe with 60 open facts on a
 //! type of 1,500 modifications; state and variants of one with 500 open facts on a type of 3,000; one frame on a fleet
 //! of 3,500. A single size can be named: `cargo bench --bench sizes -- one stress fleet`.
+//!
+//! Where `MODSTATE_ORACLES` names a Python with clingo and Ganak (see `tests/all`), the same task is given to them, less
+//! what they are not asked (questions), and the ratio is printed: how many times as long they take. Of a fleet they are
+//! given 50 airframes, one after the other on one core, as is ours for this comparison.
 
 #[path = "../generated/project/mod.rs"]
 mod project;
 
+use modstate::finding::RecordRef;
 use modstate::graph::Graph;
-use modstate::ids::{AirframeId, FrameId, Id};
+use modstate::ids::{AirframeId, FrameId, Id, PositionId};
 use modstate::model::{Config, Model, lower};
+use modstate::report::Entered;
 use modstate::resolve::{Basis, Limits, Resolver, Target, Truth};
+use modstate::source::raw::Record;
 use modstate::source::read_texts;
 use project::Spec;
 use rayon::prelude::*;
+use serde_json::json;
 use std::fmt::Write as _;
 use std::io::Write as _;
+use std::path::Path;
+use std::process::Command;
 use std::time::{Duration, Instant};
 
 /// How many airframes of one type a fleet has.
-const FLEET: usize = 350;
+const FLEET: usize = 3500;
+/// How many the solvers are given.
+const COMPARED: usize = 50;
 
 fn main() {
     let asked: Vec<String> = std::env::args().skip(1).filter(|arg| !arg.starts_with('-')).collect();
@@ -30,8 +42,16 @@ fn main() {
     }
 }
 
-/// A type read from its files, with how long that took.
-fn read(spec: &Spec) -> (Model, Graph, String) {
+/// A type read from its files.
+struct Project {
+    records: Vec<(RecordRef, Record)>,
+    model: Model,
+    graph: Graph,
+    /// Its size, and how long it took to read.
+    told: String,
+}
+
+fn read(spec: &Spec) -> Project {
     let texts = project::project(spec, 1);
     let bytes: usize = texts.iter().map(|(_, text)| text.len()).sum();
     let start = Instant::now();
@@ -49,7 +69,39 @@ fn read(spec: &Spec) -> (Model, Graph, String) {
         bytes as f64 / 1e6,
         seconds(took)
     );
-    (model, graph, told)
+    Project { records: reading.records, model, graph, told }
+}
+
+/// How long the solvers take for the same task, as a line with the ratio to how long it took here.
+fn beside(
+    project: &Project,
+    asks: &[(AirframeId, &[PositionId])],
+    only: Option<&[PositionId]>,
+    here: Duration,
+) -> String {
+    let Some(python) = std::env::var_os("MODSTATE_ORACLES") else {
+        return "\n  not compared: MODSTATE_ORACLES names no Python".to_owned();
+    };
+    let model = &project.model;
+    let names = |positions: &[PositionId]| -> Vec<&str> {
+        positions.iter().map(|position| model.positions.name(*position)).collect()
+    };
+    let asks = asks.iter().map(|(airframe, count)| {
+        let serial = model.airframes.name(*airframe);
+        let date = target(model, *airframe).day.to_string();
+        json!({ "airframe": serial, "date": date, "build_state": null, "count": names(count) })
+    });
+    let asks: Vec<_> = asks.collect();
+    let entered = serde_json::to_value(Entered::of(model, &project.records)).expect("names and numbers");
+    let job = json!({ "job": "timed", "entered": entered, "asks": asks, "only": only.map(names), "every_day": false });
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = folder.path().join("job");
+    std::fs::write(&path, job.to_string()).expect("a temporary file");
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/oracles/timed.py");
+    let run = Command::new(python).arg("-B").arg(script).arg(&path).output().expect("the interpreter runs");
+    assert!(run.status.success(), "{}", String::from_utf8_lossy(&run.stderr));
+    let took: f64 = String::from_utf8_lossy(&run.stdout).trim().parse().expect("the script prints seconds");
+    format!("\n  clingo and Ganak: {took:.1} s, {:.0} times as long", took / here.as_secs_f64())
 }
 
 fn seconds(took: Duration) -> String {
@@ -88,11 +140,12 @@ fn variants(resolver: &mut Resolver<'_>) -> usize {
 }
 
 fn one() -> String {
-    let (model, graph, mut told) = read(&Spec { retrospective: 80, unrecorded: 110, ..Spec::named("real") });
-    let airframe = most_open(&model, &graph, 60);
+    let project = read(&Spec { retrospective: 80, unrecorded: 110, ..Spec::named("real") });
+    let (model, graph, mut told) = (&project.model, &project.graph, project.told.clone());
+    let airframe = most_open(model, graph, 60);
     let start = Instant::now();
     let mut step = start;
-    let mut resolver = resolver(&model, &graph, airframe);
+    let mut resolver = resolver(model, graph, airframe);
     let mut lap = |told: &mut String, what: String| {
         write!(told, "\n  {} {what}", seconds(step.elapsed())).expect("a string takes it");
         step = Instant::now();
@@ -103,57 +156,89 @@ fn one() -> String {
     let open = variants(&mut resolver);
     lap(&mut told, format!("variants: {open} positions open"));
     let all = resolver.count_all(Basis::Firm);
-    let mut counted = 0;
+    let mut counted = Vec::new();
     for position in model.positions.ids() {
         let outcomes = resolver.outcomes(position, Basis::Firm);
         if outcomes.len() > 1 {
             let whens: Vec<_> = outcomes.iter().map(|outcome| outcome.when.clone()).collect();
             let slice = whens.iter().flat_map(Resolver::depends_on).collect();
-            counted += usize::from(resolver.count(&slice, &whens, Basis::Firm).is_ok());
+            resolver.count(&slice, &whens, Basis::Firm).expect("within the limits");
+            counted.push(position);
         }
     }
     let all = all.map_or_else(|limit| limit.to_string(), |count| format!("{} bits", count.bits()));
-    lap(&mut told, format!("counts: all {all}, of {counted} positions"));
+    lap(&mut told, format!("counts: all {all}, of {} positions", counted.len()));
+    let without_questions = start.elapsed();
     let positions = model.positions.ids().collect();
     let plates = model.plates.ids().collect();
     let questions = resolver.questions(&positions, &plates, Basis::Firm).map_or(0, |found| found.ranked.len());
     lap(&mut told, format!("questions: {questions} ranked"));
-    format!("one airframe: {told}\n  {} in all", seconds(start.elapsed()))
+    let all = start.elapsed();
+    let beside = beside(&project, &[(airframe, &counted)], None, without_questions);
+    format!("one airframe: {told}\n  {} in all, {} without questions{beside}", seconds(all), seconds(without_questions))
 }
 
 fn stress() -> String {
-    let (model, graph, told) = read(&Spec { retrospective: 80, unrecorded: 700, ..Spec::named("stress") });
-    let airframe = most_open(&model, &graph, 500);
+    let project = read(&Spec { airframes: 24, retrospective: 100, unrecorded: 3000, ..Spec::named("stress") });
+    let airframe = most_open(&project.model, &project.graph, 500);
     let start = Instant::now();
-    let mut resolver = resolver(&model, &graph, airframe);
+    let mut resolver = resolver(&project.model, &project.graph, airframe);
     let mods = state(&mut resolver);
     let after_state = start.elapsed();
     let positions = variants(&mut resolver);
+    let all = start.elapsed();
     format!(
-        "stress: {told}\n  {} state: {mods} modifications open\n  {} in all, with variants: {positions} positions open",
+        "stress: {}\n  {} state: {mods} modifications open\n  {} in all, with variants: {positions} positions open{}",
+        project.told,
         seconds(after_state),
-        seconds(start.elapsed())
+        seconds(all),
+        beside(&project, &[(airframe, &[])], None, all)
     )
 }
 
-fn fleet() -> String {
-    let (model, graph, told) = read(&Spec { airframes: FLEET, ..Spec::named("real") });
-    let start = Instant::now();
-    let airframes: Vec<AirframeId> = model.airframes.ids().collect();
-    let frame = FrameId::from_index(0);
-    let places: Vec<_> = (model.frames[frame].segments.iter())
-        .flat_map(|segment| graph.places_of(segment.part))
-        .map(|(position, _)| position)
-        .collect();
-    let open = airframes.par_iter().map(|airframe| {
-        let mut resolver = resolver(&model, &graph, *airframe);
+/// A fleet with the positions of its first frame.
+struct Fleet {
+    project: Project,
+    airframes: Vec<AirframeId>,
+    places: Vec<PositionId>,
+}
+
+impl Fleet {
+    fn new(airframes: usize) -> Fleet {
+        let project = read(&Spec { airframes, ..Spec::named("real") });
+        let segments = project.model.frames[FrameId::from_index(0)].segments.iter();
+        let places = segments.flat_map(|segment| project.graph.places_of(segment.part));
+        let (places, airframes) =
+            (places.map(|(position, _)| position).collect(), project.model.airframes.ids().collect());
+        Fleet { project, airframes, places }
+    }
+    /// How many modifications of an airframe are open, and whether the frame is.
+    fn open(&self, airframe: AirframeId) -> (usize, bool) {
+        let mut resolver = resolver(&self.project.model, &self.project.graph, airframe);
         let mods = state(&mut resolver);
-        let open = places.iter().filter(|position| resolver.outcomes(**position, Basis::Firm).len() > 1).count();
-        (mods, usize::from(open > 0))
-    });
-    let (mods, frames) = open.reduce(|| (0, 0), |a, b| (a.0 + b.0, a.1 + b.1));
+        let open = |position: &&PositionId| resolver.outcomes(**position, Basis::Firm).len() > 1;
+        (mods, self.places.iter().filter(open).count() > 0)
+    }
+}
+
+fn fleet() -> String {
+    let whole = Fleet::new(FLEET);
+    let start = Instant::now();
+    let open: Vec<(usize, bool)> = whole.airframes.par_iter().map(|airframe| whole.open(*airframe)).collect();
+    let all = start.elapsed();
+    let mods: usize = open.iter().map(|(mods, _)| mods).sum();
+    let frames = open.iter().filter(|(_, frame)| *frame).count();
+    let some = Fleet::new(COMPARED);
+    let start = Instant::now();
+    let open = some.airframes.iter().filter(|airframe| some.open(**airframe).1).count();
+    let alone = start.elapsed();
+    let asks: Vec<(AirframeId, &[PositionId])> = some.airframes.iter().map(|id| (*id, [].as_slice())).collect();
     format!(
-        "fleet: {told}\n  {} in all; {mods} modifications open, the frame on {frames} airframes",
-        seconds(start.elapsed())
+        "fleet: {}\n  {} in all; {mods} modifications open, the frame on {frames} airframes\n  {} for {COMPARED} \
+         airframes of the type on one core; the frame is open on {open}{}",
+        whole.project.told,
+        seconds(all),
+        seconds(alone),
+        beside(&some.project, &asks, Some(&some.places), alone)
     )
 }

@@ -36,6 +36,7 @@ class Type:
                 self.leaflet[name] = day(form["leaflet_date"]["start"], FIRST)
         self.serving = {name: self.serves(name) for name in self.mods}
         self.positions = {p["position"]: p for p in entered["positions"]}
+        self.asked = list(self.positions)
         self.built = day(airframe["built"]["start"]), day(airframe["built"]["end"])
         self.claims = {c["id"]: c for c in self.claims_with_policies()}
 

@@ -106,7 +106,7 @@ class Basis:
         """The outcomes of every position as nodes of the program, as far as their modifications can be answered for."""
         ask, lines, nodes, roots = self.ask, ["#show now/2. #show now_any/1. #show outcome/1."], {}, {}
         self.outcomes = {}
-        for name in ask.of.positions:
+        for name in ask.of.asked:
             outcomes = self.outcomes[name] = {}
             for key, when in ask.of.outcomes(name).items():
                 outcomes[key] = fold(when, ask.known)

@@ -13,10 +13,8 @@ fn with(csv: &str) -> Reading {
 }
 
 fn survey(reading: &Reading) -> &Survey {
-    match &reading.records[0].1 {
-        Record::Survey(survey) => survey,
-        other => panic!("{other:?}"),
-    }
+    let Record::Survey(survey) = &reading.records[0].1 else { panic!("the record is a survey") };
+    survey
 }
 
 #[test]
@@ -35,7 +33,7 @@ fn a_cell_has_its_own_place() {
     let at = |hole: usize, field| {
         let (file, span) = reading.sources.span(&holes[hole].place(field, &reading.records[0].0.place()));
         let (line, column) = reading.sources.line_column(file, span.start);
-        (reading.sources.file(file).text[span].to_owned(), line, column)
+        (reading.sources.file(file).text.get(span).expect("a span lies in its text").to_owned(), line, column)
     };
     assert_eq!(at(0, "y"), ("2.5".to_owned(), 2, 9));
     assert_eq!(at(1, "x"), ("3.5".to_owned(), 5, 4));

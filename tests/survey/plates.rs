@@ -15,6 +15,13 @@ use modstate::source::read_texts;
 use proptest::prelude::*;
 use std::fmt::Write as _;
 
+/// A plate by its number.
+macro_rules! is {
+    ($number:literal) => {
+        Some($number.to_owned())
+    };
+}
+
 type Place = (f64, f64);
 
 /// The holes that A and B share: two dowels, then three.
@@ -98,24 +105,24 @@ fn model(made_to: Option<&str>, post: bool, reworked: &str, survey: &str) -> Mod
 /// What the plate counts as (`A`, `B`), what that rests on, its holes taken together, and its verdict.
 fn judged(model: &Model) -> (Option<String>, Rests, Option<HolesState>, Verdict) {
     let graph = Graph::new(model);
-    let (jig, airframe) = (model.jigs.id("J1").unwrap(), model.airframes.id("HB133").unwrap());
-    let state = model.airframes[airframe].build_states.id("rebuild").unwrap();
+    let (jig, airframe) = (
+        model.jigs.id("J1").expect("it is in the project"),
+        model.airframes.id("HB133").expect("it is in the project"),
+    );
+    let state = model.airframes[airframe].build_states.id("rebuild").expect("it is in the project");
     let target = Target { day: model.airframes[airframe].build_states[state].date, build_state: Some(state) };
-    let mut resolver = Resolver::new(model, &graph, airframe, target, Limits::default()).ok().unwrap();
+    let mut resolver = Resolver::new(model, &graph, airframe, target, Limits::default())
+        .unwrap_or_else(|_| panic!("the airframe was built by then"));
     let standings = standings(&Examiner::new(model), model, jig);
     let verdict = verdicts(&mut resolver, jig, &standings, Basis::Firm)[0].verdict;
     let standing = &standings[0];
     (standing.is.map(|plate| model.plates.name(plate).to_owned()), standing.rests, standing.state(), verdict)
 }
 
-fn is(name: &str) -> Option<String> {
-    Some(name.to_owned())
-}
-
 #[test]
 fn record_alone() {
-    assert_eq!(judged(&model(Some("A"), false, "", "")), (is("A"), Rests::NotSurveyed, None, Verdict::Right));
-    assert_eq!(judged(&model(Some("A"), true, "", "")), (is("A"), Rests::NotSurveyed, None, Verdict::WrongVariant));
+    assert_eq!(judged(&model(Some("A"), false, "", "")), (is!("A"), Rests::NotSurveyed, None, Verdict::Right));
+    assert_eq!(judged(&model(Some("A"), true, "", "")), (is!("A"), Rests::NotSurveyed, None, Verdict::WrongVariant));
     assert_eq!(judged(&model(None, false, "", "")), (None, Rests::NotSurveyed, None, Verdict::Undecided));
 }
 
@@ -123,12 +130,12 @@ fn record_alone() {
 fn metal_goes_before_the_record() {
     let of_a = survey(&named(&a()), FINE);
     let within = Some(HolesState::Within);
-    assert_eq!(judged(&model(Some("A"), false, "", &of_a)), (is("A"), Rests::Agrees, within, Verdict::Right));
-    assert_eq!(judged(&model(Some("A"), true, "", &of_a)), (is("A"), Rests::Agrees, within, Verdict::WrongVariant));
-    assert_eq!(judged(&model(None, false, "", &of_a)), (is("A"), Rests::Metal, within, Verdict::Right));
+    assert_eq!(judged(&model(Some("A"), false, "", &of_a)), (is!("A"), Rests::Agrees, within, Verdict::Right));
+    assert_eq!(judged(&model(Some("A"), true, "", &of_a)), (is!("A"), Rests::Agrees, within, Verdict::WrongVariant));
+    assert_eq!(judged(&model(None, false, "", &of_a)), (is!("A"), Rests::Metal, within, Verdict::Right));
     let of_b = survey(&named(&b()), FINE);
     let against = |post, verdict| {
-        assert_eq!(judged(&model(Some("A"), post, "", &of_b)), (is("B"), Rests::MetalAgainst, within, verdict))
+        assert_eq!(judged(&model(Some("A"), post, "", &of_b)), (is!("B"), Rests::MetalAgainst, within, verdict));
     };
     against(false, Verdict::WrongVariant);
     against(true, Verdict::Right);
@@ -138,7 +145,7 @@ fn metal_goes_before_the_record() {
 fn a_plate_changed_since_its_survey_counts_by_its_record() {
     let of_b = survey(&named(&b()), FINE);
     let after = model(Some("A"), false, ", reworked: \"2000-07-01\"", &of_b);
-    assert_eq!(judged(&after), (is("A"), Rests::ChangedSince(0), None, Verdict::Right));
+    assert_eq!(judged(&after), (is!("A"), Rests::ChangedSince(0), None, Verdict::Right));
     // A rework of the same month may have come later: nothing is guessed.
     let same_month = model(Some("A"), false, ", reworked: \"2000-06\"", &of_b);
     assert_eq!(judged(&same_month).1, Rests::ChangedSince(0));
@@ -151,7 +158,7 @@ fn a_plate_changed_since_its_survey_counts_by_its_record() {
 fn shared_holes_alone_leave_the_record_standing() {
     let shared = survey(&named(&SHARED), FINE);
     let (name, rests, state, verdict) = judged(&model(Some("A"), false, "", &shared));
-    assert_eq!((name, rests, state), (is("A"), Rests::NotTold, Some(HolesState::NotDecided)));
+    assert_eq!((name, rests, state), (is!("A"), Rests::NotTold, Some(HolesState::NotDecided)));
     assert_eq!(verdict, Verdict::HolesUndecided, "three of its holes are proved by nothing");
     assert_eq!(judged(&model(None, false, "", &shared)).1, Rests::Unlike);
 }
@@ -177,8 +184,8 @@ fn the_same_holes_for_another_station_are_no_doubt() {
     let elsewhere = plate("C", "60-2201", &turned).replace("jig_station: \"1\"", "jig_station: \"2\"");
     let of_a = survey(&named(&a()), FINE) + &elsewhere;
     let within = Some(HolesState::Within);
-    assert_eq!(judged(&model(Some("A"), false, "", &of_a)), (is("A"), Rests::Agrees, within, Verdict::Right));
-    assert_eq!(judged(&model(None, false, "", &of_a)), (is("A"), Rests::Metal, within, Verdict::Right));
+    assert_eq!(judged(&model(Some("A"), false, "", &of_a)), (is!("A"), Rests::Agrees, within, Verdict::Right));
+    assert_eq!(judged(&model(None, false, "", &of_a)), (is!("A"), Rests::Metal, within, Verdict::Right));
     // For the same station there is doubt: the two definitions are told apart by nothing.
     let twin = of_a.replace("jig_station: \"2\"", "jig_station: \"1\"");
     assert_eq!(judged(&model(Some("A"), false, "", &twin)).1, Rests::NotTold);
@@ -238,7 +245,7 @@ fn warmth_is_taken_out() {
     let worst = |expansion: &str| {
         let text = survey(&named(&grown), more);
         let mut model = model(Some("A"), false, "", &text);
-        let jig = model.jigs.id("J1").unwrap();
+        let jig = model.jigs.id("J1").expect("it is in the project");
         model.jigs.get_mut(jig).expansion = expansion.parse().ok();
         examined(&model).holes.iter().map(|hole| hole.off.norm()).fold(0.0, f64::max)
     };
@@ -249,13 +256,17 @@ fn warmth_is_taken_out() {
 fn a_wrong_plate_is_exchanged_and_a_bad_one_mended() {
     let wrong = model(Some("A"), true, "", "");
     let graph = Graph::new(&wrong);
-    let (jig, airframe) = (wrong.jigs.id("J1").unwrap(), wrong.airframes.id("HB133").unwrap());
-    let state = wrong.airframes[airframe].build_states.id("rebuild").unwrap();
+    let (jig, airframe) = (
+        wrong.jigs.id("J1").expect("it is in the project"),
+        wrong.airframes.id("HB133").expect("it is in the project"),
+    );
+    let state = wrong.airframes[airframe].build_states.id("rebuild").expect("it is in the project");
     let target = Target { day: wrong.airframes[airframe].build_states[state].date, build_state: Some(state) };
-    let mut resolver = Resolver::new(&wrong, &graph, airframe, target, Limits::default()).ok().unwrap();
+    let mut resolver = Resolver::new(&wrong, &graph, airframe, target, Limits::default())
+        .unwrap_or_else(|_| panic!("the airframe was built by then"));
     let standings = standings(&Examiner::new(&wrong), &wrong, jig);
     let firm = verdicts(&mut resolver, jig, &standings, Basis::Firm);
-    let b = wrong.plates.id("B").unwrap();
+    let b = wrong.plates.id("B").expect("it is in the project");
     let work = rework(&wrong, jig, &standings, (&firm, &firm), &[]);
     let [Task::Make { to, from: Some(from), .. }, Task::Exchange { off: Some(0), stands: None, .. }] = &work.tasks[..]
     else {

@@ -21,6 +21,30 @@ fn survey(f: &mut Folder<'_>, jig: Spot, mark: &str) -> Option<Spot> {
     f.find("Survey", &format!("jig: \"{name}\", mark: \"{mark}\""))
 }
 
+/// Enters another variant as what a plate was made to; the jig, and the plate's line as it was.
+fn made_to_another(f: &mut Folder<'_>) -> Option<(Spot, String)> {
+    let jig = f.find("Jig", "station: \"2 starboard\"")?;
+    let line = f.text(jig).lines().find(|line| line.contains("station: \"2 starboard\""))?.to_owned();
+    let right = value(&line, "made_to")?;
+    let of_frame = right.split('-').next()?.to_owned();
+    let plates = f.model().plates.iter().filter(|(_, number, plate)| {
+        *number != right && number.starts_with(&format!("{of_frame}-")) && plate.jig_station == "2 starboard"
+    });
+    let others: Vec<String> = plates.map(|(_, number, _)| number.to_owned()).collect();
+    let wrong = f.one(others)?;
+    f.swap(jig, &line, &format!("{}{MARK}", line.replace(&right, &wrong)));
+    Some((jig, line))
+}
+
+/// Takes out what a plate was made to; the jig, and the plate's line as it was.
+fn without_record(f: &mut Folder<'_>) -> Option<(Spot, String)> {
+    let jig = f.find("Jig", "")?;
+    let line = mounted(f, jig)?;
+    let made_to = value(&line, "made_to")?;
+    f.swap(jig, &line, &format!("{}{MARK}", line.replace(&format!(", made_to: \"{made_to}\""), "")));
+    Some((jig, line))
+}
+
 /// A made part of a part that meets a test, entered anew.
 fn made(f: &mut Folder<'_>, meets: impl Fn(&modstate::model::Part) -> bool, fields: &str) -> Option<()> {
     let parts: Vec<String> =
@@ -89,19 +113,13 @@ pub(super) const FAULTS: &[Fault] = &[
         f.mark(jig, "rebiuld");
         Some(())
     }),
-    Fault::new("S201", "a plate made to another variant", |f| {
-        let jig = f.find("Jig", "station: \"2 starboard\"")?;
-        let line = f.text(jig).lines().find(|line| line.contains("station: \"2 starboard\""))?.to_owned();
-        let right = value(&line, "made_to")?;
-        let of_frame = right.split('-').next()?.to_owned();
-        let plates = f.model().plates.iter().filter(|(_, number, plate)| {
-            *number != right && number.starts_with(&format!("{of_frame}-")) && plate.jig_station == "2 starboard"
-        });
-        let others: Vec<String> = plates.map(|(_, number, _)| number.to_owned()).collect();
-        let wrong = f.one(others)?;
-        f.swap(jig, &line, &format!("{}{MARK}", line.replace(&right, &wrong)));
+    Fault::new("S201", "a plate made to another variant, and not surveyed", |f| {
+        let (jig, line) = made_to_another(f)?;
+        let survey = survey(f, jig, &value(&line, "mark")?)?;
+        f.remove(survey);
         Some(())
     }),
+    Fault::new("S303", "a record that names another variant than the holes", |f| made_to_another(f).map(|_| ())),
     Fault::new("S202", "a plate taken off", |f| {
         let jig = f.find("Jig", "station: \"3 keel\"")?;
         let line = f.text(jig).lines().find(|line| line.contains("station: \"3 keel\""))?.to_owned();
@@ -130,13 +148,13 @@ pub(super) const FAULTS: &[Fault] = &[
         f.below(jig, "mounted: [", &line);
         Some(())
     }),
-    Fault::new("S204", "a plate of which nobody knows what it was made to", |f| {
-        let jig = f.find("Jig", "")?;
-        let line = mounted(f, jig)?;
-        let made_to = value(&line, "made_to")?;
-        f.swap(jig, &line, &format!("{}{MARK}", line.replace(&format!(", made_to: \"{made_to}\""), "")));
+    Fault::new("S204", "a plate of which nobody knows what it was made to, not surveyed", |f| {
+        let (jig, line) = without_record(f)?;
+        let survey = survey(f, jig, &value(&line, "mark")?)?;
+        f.remove(survey);
         Some(())
     }),
+    Fault::new("S308", "a plate of which only its holes say what it is", |f| without_record(f).map(|_| ())),
     Fault::new("S205", "a plate reworked after its survey", |f| {
         let jig = f.find("Jig", "")?;
         let line = f.text(jig).lines().find(|line| line.contains("(mark: ") && !line.contains("reworked"))?.to_owned();
