@@ -86,7 +86,7 @@ fn open(folder: &Path) -> io::Result<NamedTempFile> {
 mod tests {
     use super::{Old, written};
     use std::fs;
-    use std::io::{Error, Write};
+    use std::io::Error;
 
     /// A folder with a file `old` in it, and the names of all that it holds after something was done to it.
     fn after(act: impl FnOnce(&std::path::Path)) -> Vec<(String, String)> {

@@ -74,3 +74,59 @@ fn new_leaves_a_folder_alone_that_holds_anything() {
     std::fs::create_dir(&empty).unwrap();
     assert_eq!(code(&modstate(&["new", empty.to_str().unwrap()]).output().unwrap()), 0);
 }
+
+#[test]
+fn a_first_day_by_the_letter_of_the_readme() {
+    let readme = std::fs::read_to_string(crate::root().join("README.md")).unwrap();
+    let sheets: Vec<&str> =
+        readme.split("```csv\n").skip(1).map(|block| block.split("```").next().unwrap_or_default()).collect();
+    let [parts, mods] = sheets.as_slice() else { panic!("the README shows two sheets") };
+    let folder = tempfile::tempdir().unwrap();
+    let run = |args: &[&str]| modstate(args).current_dir(folder.path().join("shed")).output().unwrap();
+    assert_eq!(code(&modstate(&["new", "shed"]).current_dir(folder.path()).output().unwrap()), 0);
+    let put = |name: &str, text: &str| std::fs::write(folder.path().join("shed").join(name), text).unwrap();
+    put("seat.csv", parts);
+    put("register.csv", mods);
+    let before = all_in(folder.path());
+    let dry = run(&["intake", "seat.csv", "--as", "parts"]);
+    assert_eq!(code(&dry), 1);
+    insta::assert_snapshot!(shown(&dry));
+    assert_eq!(all_in(folder.path()), before, "a dry run writes nothing");
+    put("seat.csv", &parts.replace("1.6\n", "1.6mm\n"));
+    let written = run(&["intake", "seat.csv", "--as", "parts", "--write"]);
+    assert_eq!(code(&written), 0, "{}", shown(&written));
+    insta::assert_snapshot!(shown(&written));
+    assert_eq!(code(&run(&["intake", "register.csv", "--as", "modifications", "--write"])), 0);
+    let before = all_in(folder.path());
+    let again = run(&["intake", "seat.csv", "--as", "parts", "--write"]);
+    assert!(text(&again.stdout).contains("0 new, 2 already entered, 0 set aside"), "{}", shown(&again));
+    assert_eq!(all_in(folder.path()), before, "the same sheet again changes nothing");
+    let taken = run(&["intake", "seat.csv", "--as", "parts", "--into", "type/type.ron", "--write"]);
+    assert_eq!(code(&taken), 0, "nothing is to be written: {}", shown(&taken));
+    assert_eq!(code(&run(&["check"])), 0, "{}", shown(&run(&["check"])));
+    let bill = run(&["bill", "HK12", "--format", "xlsx", "--out", "bill.xlsx"]);
+    assert_eq!(code(&bill), 3, "{}", shown(&bill));
+}
+
+#[test]
+fn intake_overwrites_nothing_and_says_what_it_cannot_use() {
+    let folder = tempfile::tempdir().unwrap();
+    let run = |args: &[&str]| modstate(args).current_dir(folder.path()).output().unwrap();
+    assert_eq!(code(&run(&["new", "."])), 0);
+    std::fs::write(folder.path().join("list.csv"), "number,description,source\nX-1,Rib,Made\n").unwrap();
+    std::fs::write(folder.path().join("map.ron"), "(columns: [(\"Teil\", \"nummer\")])").unwrap();
+    let before = all_in(folder.path());
+    let intake = |more: &[&str]| run(&[&["intake", "list.csv", "--as", "parts", "--write"], more].concat());
+    for more in [
+        ["--into", "type/type.ron"],
+        ["--into", "../list.ron"],
+        ["--into", "list.txt"],
+        ["--mapping", "map.ron"],
+        ["--mapping", "none.ron"],
+    ] {
+        let output = intake(&more);
+        assert_eq!((code(&output), text(&output.stdout)), (2, String::new()), "{}", shown(&output));
+        assert!(text(&output.stderr).contains("  help: "), "{}", shown(&output));
+    }
+    assert_eq!(all_in(folder.path()), before);
+}
