@@ -214,14 +214,14 @@ fn bill_only(args: &Args) -> Result<(), Trouble> {
         Format::Xlsx => "`xlsx`",
         Format::Text | Format::Json => return Ok(()),
     };
-    match &args.verb {
-        Verb::Bill { out: None, .. } if args.common.format == Format::Xlsx => {
-            Err(Trouble::new("a workbook is no text for standard output")
-                .help("name the file that it goes into, as in `--out bill.xlsx`"))
-        }
-        Verb::Bill { .. } => Ok(()),
-        _ => Err(Trouble::new(format!("{only} is for `modstate bill` only")).help("ask for `text` or `json`")),
+    if !matches!(args.verb, Verb::Bill { .. }) {
+        return Err(Trouble::new(format!("{only} is for `modstate bill` only")).help("ask for `text` or `json`"));
     }
+    if args.common.format == Format::Xlsx && matches!(args.verb, Verb::Bill { out: None, .. }) {
+        let help = "name the file that it goes into, as in `--out bill.xlsx`";
+        return Err(Trouble::new("a workbook is no text for standard output").help(help));
+    }
+    Ok(())
 }
 
 fn clean(out: String) -> Answer {

@@ -101,9 +101,9 @@ fn unused(root: &Path, file: &Path, kind: Kind) -> PathBuf {
         Kind::Parts | Kind::Modifications | Kind::SerialBlocks => "type",
         Kind::HoleSurveys => "shop",
     };
-    let named = |nth: usize| match nth {
+    let named = |nth: u32| match nth {
         1 => Path::new(folder).join(format!("{stem}-taken-in.ron")),
         _ => Path::new(folder).join(format!("{stem}-taken-in-{nth}.ron")),
     };
-    (1..).map(named).find(|path| !root.join(path).exists()).expect("some number is not taken")
+    (1..=u32::MAX).map(named).find(|path| !root.join(path).exists()).expect("a folder holds fewer files")
 }

@@ -60,12 +60,12 @@ fn plain(text: &str) -> &str {
 /// Writes what `fill` gives. Nothing has changed if it fails.
 fn written(path: &Path, old: Old, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> io::Result<()> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut file = open(folder)?;
-    fill(file.as_file_mut())?;
-    file.as_file().sync_all()?;
+    let mut beside = open(folder)?;
+    fill(beside.as_file_mut())?;
+    beside.as_file().sync_all()?;
     let kept = match old {
-        Old::Replace => file.persist(path),
-        Old::Keep => file.persist_noclobber(path),
+        Old::Replace => beside.persist(path),
+        Old::Keep => beside.persist_noclobber(path),
     };
     kept.map(drop).map_err(|error| error.error)
 }

@@ -41,7 +41,7 @@ pub(super) enum Sort {
 }
 
 /// A column that a sheet may have.
-#[derive(Debug)]
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Field {
     /// What it is called; a heading may be that.
     pub name: &'static str,

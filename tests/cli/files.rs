@@ -36,12 +36,12 @@ fn what_cannot_be_written_is_said() {
 /// All that lies in a folder: paths and bytes.
 fn all_in(folder: &std::path::Path) -> Vec<(std::path::PathBuf, Vec<u8>)> {
     let mut found = Vec::new();
-    for entry in std::fs::read_dir(folder).unwrap() {
-        let path = entry.unwrap().path();
+    for entry in std::fs::read_dir(folder).expect("it is there") {
+        let path = entry.expect("an entry").path();
         if path.is_dir() {
             found.extend(all_in(&path));
         } else {
-            found.push((path.clone(), std::fs::read(&path).unwrap()));
+            found.push((path.clone(), std::fs::read(&path).expect("a file")));
         }
     }
     found.sort();

@@ -96,7 +96,9 @@ fn hole_rows(records: &[Record]) -> Rows {
 
 fn as_csv(rows: &Rows) -> Vec<u8> {
     let mut writer = csv::Writer::from_writer(Vec::new());
-    rows.iter().for_each(|row| writer.write_record(row).expect("memory"));
+    for row in rows {
+        writer.write_record(row).expect("memory");
+    }
     writer.into_inner().expect("memory")
 }
 

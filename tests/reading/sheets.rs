@@ -41,7 +41,7 @@ impl Taken {
     fn found(&self) -> Vec<(&'static str, String)> {
         let at = |finding: &Finding| {
             let (file, span) = self.sources.span(&finding.labels[0].place);
-            self.sources.file(file).text[span].to_owned()
+            self.sources.file(file).text.get(span).expect("a span lies in its text").to_owned()
         };
         self.intake.findings.iter().map(|finding| (finding.code.entry().code, at(finding))).collect()
     }
@@ -49,7 +49,7 @@ impl Taken {
         self.intake.rows.iter().map(|row| (row.number, row.fate)).collect()
     }
     fn messages(&self) -> String {
-        self.intake.findings.iter().map(|finding| format!("{}\n", finding.message)).collect()
+        self.intake.findings.iter().flat_map(|finding| [finding.message.as_str(), "\n"]).collect()
     }
     fn shown(&self) -> String {
         render_findings(&self.intake.findings, &self.sources, Style { width: 80, colour: false, unicode: true })
