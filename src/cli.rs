@@ -4,13 +4,15 @@
 //! the whole answer first; [`main`] writes it.
 
 mod args;
-mod file;
 mod floor;
+mod intake;
 mod paper;
 mod pick;
 mod project;
 mod question;
+mod starter;
 mod suppose;
+mod writing;
 
 use crate::check::Scope;
 use crate::finding::{Finding, Severity};
@@ -49,8 +51,6 @@ pub struct Answer {
     pub out: String,
     /// For standard error.
     pub err: String,
-    /// A file to be written, with what it is to hold; `out` is for when that is done.
-    pub file: Option<(PathBuf, String)>,
     /// The exit code: 0 clean, 1 a finding stops work, 2 wrong command or could not run, 3 something is undecided.
     pub code: u8,
 }
@@ -90,19 +90,13 @@ impl From<ReadError> for Trouble {
 #[must_use]
 pub fn main() -> ExitCode {
     let size = || terminal_size::terminal_size().map_or(80, |(width, _)| width.0);
-    let mut answer = run(&Around {
+    let answer = run(&Around {
         args: std::env::args_os().collect(),
         folder: std::env::current_dir().unwrap_or_else(|_| PathBuf::from(".")),
         no_color: std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty()),
         terminal: std::io::stdout().is_terminal().then(size),
         progress: std::io::stderr().is_terminal().then_some(show_progress),
     });
-    if let Some((path, text)) = answer.file.take()
-        && let Err(error) = file::write(&path, text.as_bytes())
-    {
-        let help = "name a file in a folder that you may write to; what stood there before is as it was";
-        answer = told(Trouble::new(format!("`{}` could not be written: {error}", path.display())).help(help));
-    }
     // Whoever closes the pipe has read enough: that is no fault of the answer.
     let written = |result: std::io::Result<()>| match result {
         Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => false,
@@ -165,9 +159,7 @@ fn style(common: &Common, around: &Around) -> Style {
 
 fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble> {
     let common = &args.common;
-    if common.format == Format::Csv && !matches!(args.verb, Verb::Bill { .. }) {
-        return Err(Trouble::new("`csv` is for `modstate bill` only").help("ask for `text` or `json`"));
-    }
+    bill_only(args)?;
     if common.format == Format::Json && matches!(args.verb, Verb::Picture { .. }) {
         return Err(Trouble::new("a picture is not written as JSON").help(
             "leave out `--format`, or ask `modstate variant` or `modstate survey` for what the picture is made of",
@@ -181,9 +173,16 @@ fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble>
             Ok(clean(String::from_utf8_lossy(&script).into_owned()))
         }
         Verb::Man { verb } => man(verb.as_deref()),
+        Verb::New { folder } => starter::start(&around.folder, folder).map(clean),
         Verb::Check => {
             let project = Project::open(common.project.as_deref(), &around.folder)?;
             Ok(check(&project, common.format, style))
+        }
+        Verb::Intake { file, kind, mapping, sheet, into, write } => {
+            let project = Project::open(common.project.as_deref(), &around.folder)?;
+            let (mapping, into) = (mapping.as_deref(), into.as_deref());
+            let request = intake::Request { file, kind: *kind, mapping, sheet: sheet.as_deref(), into, write: *write };
+            intake::intake(project, &request, around, (common.format, style))
         }
         Verb::Records => {
             let project = Project::open(common.project.as_deref(), &around.folder)?;
@@ -212,11 +211,27 @@ fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble>
                 suppose::apply(&mut project.model, airframe, which)?;
             }
             let graph = Graph::new(&project.model);
-            let question =
-                Question { project: &project, graph: &graph, format: common.format, style, progress: around.progress };
+            let question = Question { project: &project, graph: &graph, format: common.format, style, around };
             question.answer(&args.verb)
         }
     }
+}
+
+/// Refuses formats that only a bill comes in, and a workbook without a file to go to.
+fn bill_only(args: &Args) -> Result<(), Trouble> {
+    let only = match args.common.format {
+        Format::Csv => "`csv`",
+        Format::Xlsx => "`xlsx`",
+        Format::Text | Format::Json => return Ok(()),
+    };
+    if !matches!(args.verb, Verb::Bill { .. }) {
+        return Err(Trouble::new(format!("{only} is for `modstate bill` only")).help("ask for `text` or `json`"));
+    }
+    if args.common.format == Format::Xlsx && matches!(args.verb, Verb::Bill { out: None, .. }) {
+        let help = "name the file that it goes into, as in `--out bill.xlsx`";
+        return Err(Trouble::new("a workbook is no text for standard output").help(help));
+    }
+    Ok(())
 }
 
 fn clean(out: String) -> Answer {
@@ -256,8 +271,8 @@ fn check(project: &Project, format: Format, style: Style) -> Answer {
     let findings = project.check(&Graph::new(&project.model), Scope::Whole);
     let out = match format {
         Format::Json => json(&findings_json(&findings, &project.sources)),
-        Format::Text | Format::Csv if findings.is_empty() => "Nothing found.\n".to_owned(),
-        Format::Text | Format::Csv => render_findings(&findings, &project.sources, style),
+        Format::Text | Format::Csv | Format::Xlsx if findings.is_empty() => "Nothing found.\n".to_owned(),
+        Format::Text | Format::Csv | Format::Xlsx => render_findings(&findings, &project.sources, style),
     };
     Answer { out, code: code_of(&findings), ..Answer::default() }
 }
@@ -267,7 +282,7 @@ fn records(project: &Project, format: Format, style: Style) -> Answer {
     let report = project.read();
     let out = match format {
         Format::Json => json(&report),
-        Format::Text | Format::Csv => records_text(&report, style),
+        Format::Text | Format::Csv | Format::Xlsx => records_text(&report, style),
     };
     let code = code_of(&project.findings);
     let err = if code == 1 {
@@ -275,7 +290,7 @@ fn records(project: &Project, format: Format, style: Style) -> Answer {
     } else {
         String::new()
     };
-    Answer { out, err, code, ..Answer::default() }
+    Answer { out, err, code }
 }
 
 /// The exit code that findings come to.

@@ -8,6 +8,7 @@ mod catalogue;
 mod claims;
 mod dossier;
 mod reading;
+mod sheets;
 mod shop;
 mod workshop;
 
@@ -15,6 +16,7 @@ pub use catalogue::*;
 pub use claims::*;
 pub use dossier::*;
 pub use reading::*;
+pub use sheets::*;
 pub use shop::*;
 pub use workshop::*;
 
@@ -78,7 +80,10 @@ impl std::fmt::Display for Code {
 
 /// Every code, in the order of the book.
 pub fn all() -> impl Iterator<Item = Code> {
-    [reading::ALL, dossier::ALL, claims::ALL, catalogue::ALL, shop::ALL, workshop::ALL].into_iter().flatten().copied()
+    [reading::ALL, sheets::ALL, dossier::ALL, claims::ALL, catalogue::ALL, shop::ALL, workshop::ALL]
+        .into_iter()
+        .flatten()
+        .copied()
 }
 
 /// Declares codes: a constant each, and `ALL` over them.

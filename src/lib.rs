@@ -15,5 +15,6 @@ pub mod model;
 pub mod prop;
 pub mod report;
 pub mod resolve;
+pub mod sheets;
 pub mod shop;
 pub mod source;

@@ -52,6 +52,8 @@ pub(super) enum Format {
     Json,
     /// Rows for a spreadsheet; `bill` only
     Csv,
+    /// A workbook for a spreadsheet, into the file that `--out` names; `bill` only
+    Xlsx,
 }
 
 /// How a bill is laid out.
@@ -67,6 +69,19 @@ pub(super) enum Layout {
     Buy,
     /// Totals of made parts by material and thickness
     Material,
+}
+
+/// What a sheet is taken in as.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum SheetKind {
+    /// A parts list
+    Parts,
+    /// A modification register
+    Modifications,
+    /// Blocks of serials
+    Serials,
+    /// Measured holes of plates
+    Holes,
 }
 
 /// When colour is used.
@@ -160,6 +175,9 @@ pub(super) enum Verb {
         /// With the doubtful claims held as well
         #[arg(long)]
         doubtful: bool,
+        /// Write the bill into this file; one that is there already is replaced
+        #[arg(long, value_name = "FILE")]
+        out: Option<PathBuf>,
     },
     /// The plates of a jig against a state: right, wrong variant, missing, surplus or undecided
     #[command(after_help = EXIT_CODES)]
@@ -305,6 +323,34 @@ pub(super) enum Verb {
         #[arg(long, value_name = "PART")]
         with: Option<String>,
     },
+    /// A new project folder: a small invented one with remarks, to be edited into your own
+    #[command(after_help = EXIT_CODES)]
+    New {
+        /// The folder; it must be empty, or not be there yet
+        #[arg(value_name = "DIR")]
+        folder: PathBuf,
+    },
+    /// Takes in a sheet: shows row by row what would be written, and with `--write` writes it into a new dossier file
+    #[command(after_help = EXIT_CODES)]
+    Intake {
+        /// A workbook (`.xlsx`) or a CSV file
+        file: PathBuf,
+        /// What the sheet is
+        #[arg(long = "as", value_name = "KIND")]
+        kind: SheetKind,
+        /// A mapping file: which columns are meant, their units, constants
+        #[arg(long, value_name = "FILE")]
+        mapping: Option<PathBuf>,
+        /// Which sheet of a workbook that has several
+        #[arg(long, value_name = "NAME")]
+        sheet: Option<String>,
+        /// The new dossier file, below the project folder; left out: named after the sheet
+        #[arg(long, value_name = "FILE")]
+        into: Option<PathBuf>,
+        /// Write the file; left out: a dry run
+        #[arg(long)]
+        write: bool,
+    },
     /// Every finding on the project folder
     #[command(after_help = EXIT_CODES)]
     Check,
@@ -351,6 +397,8 @@ impl Verb {
             | Verb::Records
             | Verb::Decisions { .. }
             | Verb::Flat { .. }
+            | Verb::New { .. }
+            | Verb::Intake { .. }
             | Verb::Check
             | Verb::Explain { .. }
             | Verb::Completions { .. }

@@ -47,6 +47,8 @@ impl<'a> Question<'a> {
             | Verb::Differ { .. }
             | Verb::Fleet { .. }
             | Verb::Records
+            | Verb::New { .. }
+            | Verb::Intake { .. }
             | Verb::Check
             | Verb::Explain { .. }
             | Verb::Completions { .. }
@@ -127,7 +129,7 @@ impl<'a> Question<'a> {
         let code = code(report.is_wrong(), report.is_undecided());
         let out = match self.format {
             Format::Json => json(&value(&report)),
-            Format::Text | Format::Csv => decisions_text(&report, self.style),
+            Format::Text | Format::Csv | Format::Xlsx => decisions_text(&report, self.style),
         };
         Ok(Answer { out, code, ..Answer::default() })
     }
@@ -138,7 +140,7 @@ impl<'a> Question<'a> {
         let out = match (self.format, &other) {
             (Format::Json, None) => json(&value(&report)),
             (Format::Json, Some(other)) => json(&[value(&report), value(other)]),
-            (Format::Text | Format::Csv, other) => flat_text(&report, other.as_ref(), self.style),
+            (Format::Text | Format::Csv | Format::Xlsx, other) => flat_text(&report, other.as_ref(), self.style),
         };
         Ok(Answer { out, ..Answer::default() })
     }

@@ -3,7 +3,7 @@
 use super::args::Which;
 use super::pick::{self, Subject};
 use super::question::{Part, Question, code_of_frame, code_of_survey};
-use super::{Answer, Trouble};
+use super::{Answer, Trouble, writing};
 use crate::jig::examine::Examiner;
 use crate::report::{frame_picture, frame_report, survey_picture, survey_report};
 use std::collections::BTreeSet;
@@ -15,7 +15,7 @@ impl Question<'_> {
         let model = self.model();
         let examiner = Examiner::new(model);
         let found = pick::subject(model, text);
-        let answer = if let Ok(Subject::Frame(frame)) = found {
+        let mut answer = if let Ok(Subject::Frame(frame)) = found {
             let (mut resolver, asked) = self.resolver(which.airframe.as_deref(), which)?;
             let report = frame_report(&mut resolver, asked, frame, &examiner, &self.project.sources);
             let text = frame_picture(&report, model, frame);
@@ -33,12 +33,10 @@ impl Question<'_> {
             let names = model.frames.names().chain(model.surveys.iter().map(|survey| survey.id.as_str()));
             return Err(pick::unknown("frame or survey", text, names));
         };
-        Ok(match out {
-            None => answer,
-            Some(path) => {
-                let written = format!("Written: `{}`\n", path.display());
-                Answer { file: Some((path.to_owned(), answer.out)), out: written, ..answer }
-            }
-        })
+        if let Some(out) = out {
+            writing::write(&self.around.folder.join(out), answer.out.as_bytes(), writing::Old::Replace)?;
+            answer.out = format!("The picture is in `{}`.\n", out.display());
+        }
+        Ok(answer)
     }
 }

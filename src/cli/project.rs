@@ -16,7 +16,7 @@ use std::path::Path;
 pub(super) struct Project {
     pub(super) sources: Sources,
     pub(super) model: Model,
-    records: Vec<(RecordRef, Record)>,
+    pub(super) records: Vec<(RecordRef, Record)>,
     /// What was found while the dossiers were read and taken in.
     pub(super) findings: Vec<Finding>,
 }

@@ -3,7 +3,7 @@
 use super::args::{Format, Layout, Other, Verb, Which};
 use super::pick::{self, Subject};
 use super::project::{Project, stops_in};
-use super::{Answer, Trouble, code_of, json, suppose};
+use super::{Answer, Around, Trouble, code_of, json, suppose, writing};
 use crate::bill::{self, Request, Scope};
 use crate::check;
 use crate::finding::{RecordRef, Severity};
@@ -12,15 +12,16 @@ use crate::ids::{AirframeId, JigId, PlateId, PositionId};
 use crate::jig::examine::Examiner;
 use crate::model::Model;
 use crate::report::{
-    Asked, BillView, FleetSubject, FrameReport, JigReport, Picked, Say, StateFilter, Style, SurveyReport, bill_csv,
-    bill_json, bill_remarks, bill_text, bill_trouble_words, differ_report, differ_text, differing_positions,
-    fleet_report, fleet_text, frame_report, frame_text, jig_report, jig_text, part_report, part_text, position_report,
-    position_text, render_findings, rework_report, rework_text, seek_report, seek_text, state_report, state_text,
-    survey_report, survey_text, why_report, why_text,
+    Asked, Beside, BillView, FleetSubject, FrameReport, JigReport, Picked, Say, StateFilter, Style, SurveyReport,
+    bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words, bill_workbook, differ_report, differ_text,
+    differing_positions, fleet_report, fleet_text, frame_report, frame_text, jig_report, jig_text, part_report,
+    part_text, position_report, position_text, render_findings, rework_report, rework_text, seek_report, seek_text,
+    state_report, state_text, survey_report, survey_text, why_report, why_text,
 };
 use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
 use serde::Serialize;
 use std::collections::BTreeSet;
+use std::path::Path;
 
 pub(super) fn basis_of(doubtful: bool) -> Basis {
     if doubtful { Basis::Held } else { Basis::Firm }
@@ -76,7 +77,7 @@ pub(super) struct Question<'a> {
     pub(super) graph: &'a Graph,
     pub(super) format: Format,
     pub(super) style: Style,
-    pub(super) progress: Option<fn(usize, usize)>,
+    pub(super) around: &'a Around,
 }
 
 /// One part of an answer: its text or JSON, and its exit code.
@@ -102,12 +103,13 @@ impl<'a> Question<'a> {
                 self.state(named, which, *open, mods)
             }
             Verb::Variant { subject, which } => self.variant(subject, which),
-            Verb::Bill { serial, which, layout, of, new_parts, doubtful } => {
+            Verb::Bill { serial, which, layout, of, new_parts, doubtful, out } => {
                 let named = serial.as_deref().or(which.airframe.as_deref());
                 let scope = self.bill_scope(of.as_deref())?;
                 let basis = basis_of(*doubtful);
                 let issues = if *new_parts { IssueView::ToMake } else { IssueView::AsFitted };
-                self.bill(named, which, Request { scope, basis, issues }, *layout)
+                let request = Request { scope, basis, issues };
+                self.bill(named, which, request, (*layout, out.as_deref()))
             }
             Verb::Jig { jig, which } => self.jigs(jig.as_deref(), which, &|resolver, asked, jig, examiner| {
                 let report = jig_report(resolver, asked, jig, examiner);
@@ -130,7 +132,13 @@ impl<'a> Question<'a> {
             | Verb::Drawings { .. }
             | Verb::Decisions { .. }
             | Verb::Flat { .. } => self.floor(verb),
-            Verb::Records | Verb::Check | Verb::Explain { .. } | Verb::Completions { .. } | Verb::Man { .. } => {
+            Verb::Records
+            | Verb::New { .. }
+            | Verb::Intake { .. }
+            | Verb::Check
+            | Verb::Explain { .. }
+            | Verb::Completions { .. }
+            | Verb::Man { .. } => {
                 unreachable!("these verbs ask nothing of an airframe")
             }
         }
@@ -212,7 +220,13 @@ impl<'a> Question<'a> {
         Ok(self.told(&[resolver.history().id], record.into_iter().collect(), &[part]))
     }
 
-    fn bill(&self, serial: Option<&str>, which: &Which, request: Request, layout: Layout) -> Result<Answer, Trouble> {
+    fn bill(
+        &self,
+        serial: Option<&str>,
+        which: &Which,
+        request: Request,
+        (layout, out): (Layout, Option<&Path>),
+    ) -> Result<Answer, Trouble> {
         let model = self.model();
         let (mut resolver, asked) = self.resolver(serial, which)?;
         let none = |why| no_bill(why, model);
@@ -226,11 +240,21 @@ impl<'a> Question<'a> {
             Layout::Material => BillView::Material,
         };
         let lines = other.as_ref().map(|other| bill::differing(&made, other)).unwrap_or_default();
+        let differing = differing_positions(&lines, model);
         let mut json = bill_json(&made, model);
         json["asked"] = value(&asked);
-        json["differs_on_other_basis"] = value(&differing_positions(&lines, model));
+        json["differs_on_other_basis"] = value(&differing);
+        let airframe = resolver.history().id;
+        let mut workbook = None;
         let text = match self.format {
             Format::Csv => bill_csv(&made, model, view),
+            Format::Xlsx => {
+                let findings = self.project.check(self.graph, check::Scope::Airframes(&[airframe]));
+                let sources = &self.project.sources;
+                let beside = Beside { asked: &asked, differing: &differing, findings: &findings, sources };
+                workbook = Some(bill_workbook(&made, model, &beside).map_err(Trouble::new)?);
+                String::new()
+            }
             Format::Text | Format::Json => {
                 let style = self.style;
                 format!(
@@ -241,7 +265,13 @@ impl<'a> Question<'a> {
             }
         };
         let code = if made.is_settled() && lines.is_empty() { 0 } else { 3 };
-        Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[Part { text, json, code }]))
+        let mut answer = self.told(&[airframe], BTreeSet::new(), &[Part { text, json, code }]);
+        if let Some(out) = out {
+            let bytes = workbook.as_deref().unwrap_or(answer.out.as_bytes());
+            writing::write(&self.around.folder.join(out), bytes, writing::Old::Replace)?;
+            answer.out = format!("The bill is in `{}`.\n", out.display());
+        }
+        Ok(answer)
     }
 
     /// What is asked of a jig, or of every jig, in the state that it is set for unless another is asked for.
@@ -353,7 +383,7 @@ impl<'a> Question<'a> {
         let day = pick::day(on)?;
         let of = model.airframes.len();
         let progress = |done: usize| {
-            if let Some(tell) = self.progress {
+            if let Some(tell) = self.around.progress {
                 tell(done, of);
             }
         };
@@ -372,7 +402,7 @@ impl<'a> Question<'a> {
         });
         let out = match self.format {
             Format::Json => json(&value(&report)),
-            Format::Text | Format::Csv => fleet_text(&report, self.style),
+            Format::Text | Format::Csv | Format::Xlsx => fleet_text(&report, self.style),
         };
         Ok(Answer { out, code, ..Answer::default() })
     }
@@ -395,7 +425,7 @@ impl<'a> Question<'a> {
             err.extend(["modstate: ", &findings, " work in what this answer rests on; run `modstate check`\n"]);
         }
         let code = parts.iter().fold(code_of(&touching), |code, part| graver(code, part.code));
-        Answer { out: self.out(parts), err, code, ..Answer::default() }
+        Answer { out: self.out(parts), err, code }
     }
 
     /// The parts of an answer: one object or a list of them, or their texts one below the other.
@@ -405,7 +435,9 @@ impl<'a> Question<'a> {
                 [one] => json(&one.json),
                 several => json(&several.iter().map(|part| &part.json).collect::<Vec<_>>()),
             },
-            Format::Text | Format::Csv => parts.iter().map(|part| part.text.as_str()).collect::<Vec<_>>().join("\n\n"),
+            Format::Text | Format::Csv | Format::Xlsx => {
+                parts.iter().map(|part| part.text.as_str()).collect::<Vec<_>>().join("\n\n")
+            }
         }
     }
 }

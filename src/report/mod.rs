@@ -14,6 +14,7 @@ mod excerpt;
 mod flat;
 mod fleet;
 mod frame;
+mod intake;
 mod jig;
 mod json;
 mod layout;
@@ -33,7 +34,10 @@ mod variant;
 mod why;
 
 pub use asked::{Asked, Assumed, At, Both, Choice, Picked, Say};
-pub use bill::{BillView, bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words, differing_positions};
+pub use bill::{
+    Beside, BillView, bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words, bill_workbook,
+    differing_positions,
+};
 pub use book::{book_json, book_text, entry_text};
 pub use decisions::{DecisionRow, DecisionsReport, decisions_report, decisions_text};
 pub use differ::{DifferReport, Kind, Row, differ_report, differ_text};
@@ -41,6 +45,7 @@ pub use drawings::{DrawingRow, DrawingsReport, drawings_report, drawings_text};
 pub use flat::{BendRow, FlangeRow, FlatReport, PublishedRow, RunRow, flat_report, flat_text};
 pub use fleet::{FleetFitted, FleetReport, FleetRow, FleetSubject, fleet_report, fleet_text};
 pub use frame::{FrameReport, frame_report, frame_text};
+pub use intake::{IntakeReport, IntakeRow, intake_report, intake_text};
 pub use jig::{JigReport, JigStation, MeasuredPlate, NeededPlate, jig_report, jig_text};
 pub use json::findings_json;
 pub use permits::Permission;

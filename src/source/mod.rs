@@ -161,6 +161,14 @@ pub fn read_project(root: &Path) -> Result<Reading, ReadError> {
     Ok(read(root.to_owned(), contents.collect(), &|path| holes::from_disk(root, path)))
 }
 
+/// The bytes of a file that need not belong to a project.
+///
+/// # Errors
+/// What the system says, without its number.
+pub fn read_bytes(path: &Path) -> Result<Vec<u8>, String> {
+    std::fs::read(path).map_err(|error| plain(&error))
+}
+
 /// Reads files from memory, as if they lay in a project folder.
 #[must_use]
 pub fn read_texts(files: Vec<(PathBuf, String)>) -> Reading {
@@ -179,6 +187,15 @@ impl Sources {
     #[must_use]
     pub fn files(&self) -> &[SourceFile] {
         &self.files
+    }
+    /// Adds a text that is no dossier, so that findings can point into it.
+    ///
+    /// # Panics
+    /// If there are 2^32 files.
+    pub fn add(&mut self, path: PathBuf, text: String) -> FileId {
+        let id = FileId(u32::try_from(self.files.len()).expect("a project holds fewer than 2^32 files"));
+        self.files.push(SourceFile::other(path, text));
+        id
     }
     /// The bytes of a place: of as much of it as the text holds. They lie inside the text, on character boundaries.
     #[must_use]

@@ -61,12 +61,12 @@ fn read(spec: &Spec) -> Project {
     let took = start.elapsed();
     assert!(reading.findings.is_empty() && findings.is_empty(), "the generated type is clean");
     let told = format!(
-        "{} modifications, {} positions, {} parts, {} airframes; {:.1} MB read in {}",
+        "{} modifications, {} positions, {} parts, {} airframes; {} MB read in {}",
         model.mods.len(),
         model.positions.len(),
         model.parts.len(),
         model.airframes.len(),
-        bytes as f64 / 1e6,
+        bytes / 1_000_000,
         seconds(took)
     );
     Project { records: reading.records, model, graph, told }

@@ -3,6 +3,7 @@
 mod explosion;
 mod issues;
 mod shown;
+mod workbook;
 
 use modstate::bill::{Bill, Request, Scope, Trouble, bill};
 use modstate::graph::Graph;

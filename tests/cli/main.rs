@@ -1,6 +1,7 @@
 //! The program as people run it, on the demo.
 
 mod demo;
+mod files;
 mod json;
 mod pictures;
 mod readme;

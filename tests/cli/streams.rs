@@ -4,7 +4,8 @@ use crate::{code, modstate, on_demo, shown, text};
 use std::io::Read;
 use std::process::Stdio;
 
-const VERBS: &[&str] = &["state", "variant", "bill", "jig", "why", "records", "check", "explain", "completions", "man"];
+const VERBS: &[&str] =
+    &["state", "variant", "bill", "jig", "why", "records", "new", "check", "explain", "completions", "man"];
 
 #[test]
 fn pipes_get_no_escapes_unless_they_are_asked_for() {

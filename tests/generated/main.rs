@@ -3,3 +3,4 @@
 mod clean;
 mod faults;
 mod project;
+mod sheets;

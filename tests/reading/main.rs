@@ -7,6 +7,7 @@ mod mutation;
 mod places;
 mod recovery;
 mod refusals;
+mod sheets;
 mod shown;
 
 use modstate::report::{Style, render_findings};

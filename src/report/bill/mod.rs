@@ -1,17 +1,20 @@
-//! Bills of parts as tables, CSV and JSON.
+//! Bills of parts as tables, CSV, workbooks and JSON.
 
 mod basis;
+mod columns;
 mod csv;
 mod json;
 mod rows;
 mod table;
 mod words;
+mod workbook;
 
 pub use basis::{bill_remarks, bill_trouble_words, differing_positions};
 pub use csv::bill_csv;
 pub use json::bill_json;
 pub use table::bill_text;
 pub(super) use words::{amount, of_issues};
+pub use workbook::{Beside, bill_workbook};
 
 /// How a bill is laid out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

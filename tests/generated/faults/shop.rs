@@ -15,13 +15,6 @@ fn value(line: &str, field: &str) -> Option<String> {
     Some(line.split(&format!("{field}: \"")).nth(1)?.split('"').next()?.to_owned())
 }
 
-/// The lines of the holes of a plate definition or a survey.
-fn holes(f: &Folder<'_>, spot: Spot) -> String {
-    let text = f.text(spot);
-    let holes = text.lines().filter(|line| line.contains("(hole: \""));
-    holes.flat_map(|line| [line, "\n"]).collect()
-}
-
 /// The survey of a plate on a jig.
 fn survey(f: &mut Folder<'_>, jig: Spot, mark: &str) -> Option<Spot> {
     let name = value(f.text(jig), "name")?;

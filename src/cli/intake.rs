@@ -1,0 +1,109 @@
+//! Taking in a sheet: a dry run, or a new dossier file.
+
+use super::args::{Format, SheetKind};
+use super::project::Project;
+use super::writing::{Old, folder_for, write};
+use super::{Answer, Around, Trouble, code_of, json};
+use crate::model::Config;
+use crate::report::{Style, intake_report, intake_text};
+use crate::sheets::{Kind, Mapping, Sheet, take};
+use crate::source::read_bytes;
+use std::path::{Component, Path, PathBuf};
+
+/// What is asked of a sheet.
+pub(super) struct Request<'a> {
+    pub file: &'a Path,
+    pub kind: SheetKind,
+    pub mapping: Option<&'a Path>,
+    pub sheet: Option<&'a str>,
+    pub into: Option<&'a Path>,
+    pub write: bool,
+}
+
+/// Takes in a sheet.
+pub(super) fn intake(
+    mut project: Project,
+    request: &Request<'_>,
+    around: &Around,
+    (format, style): (Format, Style),
+) -> Result<Answer, Trouble> {
+    let kind = match request.kind {
+        SheetKind::Parts => Kind::Parts,
+        SheetKind::Modifications => Kind::Modifications,
+        SheetKind::Serials => Kind::SerialBlocks,
+        SheetKind::Holes => Kind::HoleSurveys,
+    };
+    let mapping = match request.mapping {
+        None => Mapping::default(),
+        Some(path) => {
+            let text = String::from_utf8(bytes_of(around, path)?);
+            let text = text.map_err(|_| Trouble::new(format!("`{}` is not UTF-8 text", path.display())))?;
+            let help = format!("correct `{}`", path.display());
+            Mapping::read(&text, kind).map_err(|why| Trouble::new(why).help(help))?
+        }
+    };
+    let bytes = bytes_of(around, request.file)?;
+    let into = match request.into {
+        Some(path) => below(path)?,
+        None => unused(&project.sources.root, request.file, kind),
+    };
+    let sheet = Sheet { path: request.file, bytes: &bytes, name: request.sheet, kind, mapping: &mapping };
+    let progress = |done, of| {
+        if let Some(tell) = around.progress {
+            tell(done, of);
+        }
+    };
+    let taken = take(&sheet, &Config::built_in(), &project.records, &mut project.sources, &progress);
+    let text = if taken.records.is_empty() { String::new() } else { taken.text(&sheet) };
+    let written = request.write && !taken.records.is_empty();
+    if written {
+        let path = project.sources.root.join(&into);
+        folder_for(&path)?;
+        write(&path, text.as_bytes(), Old::Keep)?;
+    }
+    let into = (!taken.records.is_empty()).then(|| into.to_string_lossy().into_owned());
+    let file = request.file.display().to_string();
+    let report = intake_report((file, kind), &taken, (into, text, written), &project.sources);
+    let out = match format {
+        Format::Json => json(&report),
+        Format::Text | Format::Csv | Format::Xlsx => intake_text(&report, &taken, &project.sources, style),
+    };
+    Ok(Answer { out, code: code_of(&taken.findings), ..Answer::default() })
+}
+
+fn bytes_of(around: &Around, path: &Path) -> Result<Vec<u8>, Trouble> {
+    read_bytes(&around.folder.join(path)).map_err(|why| {
+        Trouble::new(format!("`{}` cannot be opened: {why}", path.display())).help("check its name and your rights")
+    })
+}
+
+/// A path below the project folder that the project reads.
+fn below(path: &Path) -> Result<PathBuf, Trouble> {
+    let plain = path.components().all(|part| match part {
+        Component::Normal(part) => !part.to_string_lossy().starts_with('.'),
+        Component::Prefix(_) | Component::RootDir | Component::CurDir | Component::ParentDir => false,
+    });
+    if plain && path.extension().is_some_and(|extension| extension == "ron") {
+        return Ok(path.to_owned());
+    }
+    let message = format!("`{}` is no place for a dossier file", path.display());
+    Err(Trouble::new(message).help("name a `.ron` file below the project folder, as in `type/parts-from-list.ron`"))
+}
+
+/// A file name that is not taken, after the sheet's own.
+fn unused(root: &Path, file: &Path, kind: Kind) -> PathBuf {
+    let stem = file.file_stem().unwrap_or_default().to_string_lossy();
+    let stem = match stem.trim_start_matches('.') {
+        "" => "sheet",
+        stem => stem,
+    };
+    let folder = match kind {
+        Kind::Parts | Kind::Modifications | Kind::SerialBlocks => "type",
+        Kind::HoleSurveys => "shop",
+    };
+    let named = |nth: u32| match nth {
+        1 => Path::new(folder).join(format!("{stem}-taken-in.ron")),
+        _ => Path::new(folder).join(format!("{stem}-taken-in-{nth}.ron")),
+    };
+    (1..=u32::MAX).map(named).find(|path| !root.join(path).exists()).expect("a folder holds fewer files")
+}

@@ -1,0 +1,146 @@
+//! What a sheet may be taken in as, and the columns that each kind has.
+
+/// What a sheet is taken in as.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Kind {
+    /// A parts list: a `Part` for each row.
+    Parts,
+    /// A modification register: a `Modification` for each row.
+    Modifications,
+    /// Blocks of serials: a `SerialBlock` for each row.
+    SerialBlocks,
+    /// Measured holes, one for each row: a `Survey` for all rows that name it.
+    HoleSurveys,
+}
+
+/// What the cells of a column are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Sort {
+    /// A number or name of something: a text that a spreadsheet must not have touched.
+    Name,
+    /// Names with semicolons between them.
+    Names,
+    /// Free text.
+    Text,
+    /// One of some words.
+    Word(&'static [&'static str]),
+    /// A length with its unit.
+    Length,
+    /// A measured coordinate or diameter: a length, in one unit down the column.
+    Figure,
+    /// A mass with its unit.
+    Mass,
+    /// A date or a window.
+    Date,
+    /// A whole number.
+    Count,
+    /// Serials and ranges of serials with semicolons between them.
+    Serials,
+    /// Cut-ins on factories' lines, as `Works 111; Other Works 20`.
+    Lines,
+}
+
+/// A column that a sheet may have.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Field {
+    /// What it is called; a heading may be that.
+    pub name: &'static str,
+    /// Other headings that mean it.
+    pub headings: &'static [&'static str],
+    pub sort: Sort,
+    /// Whether a record needs it.
+    pub needed: bool,
+    /// The field of the record that it goes into.
+    pub into: &'static str,
+}
+
+const fn field(name: &'static str, headings: &'static [&'static str], sort: Sort) -> Field {
+    Field { name, headings, sort, needed: false, into: name }
+}
+const fn needed(name: &'static str, headings: &'static [&'static str], sort: Sort) -> Field {
+    Field { needed: true, ..field(name, headings, sort) }
+}
+const fn into(into: &'static str, field: Field) -> Field {
+    Field { into, ..field }
+}
+
+const PARTS: &[Field] = &[
+    needed("number", &["part number", "part no", "part"], Sort::Name),
+    needed("description", &["title", "name"], Sort::Text),
+    needed("source", &["made or bought"], Sort::Word(&["Made", "Bought", "Standard"])),
+    field("hand", &[], Sort::Word(&["Port", "Starboard"])),
+    field("opposite_of", &["opposite hand of"], Sort::Name),
+    field("drawing", &["drawing number", "drawing no"], Sort::Name),
+    field("sheet", &[], Sort::Name),
+    field("material", &["material specification"], Sort::Name),
+    field("temper", &["condition"], Sort::Text),
+    field("thickness", &["gauge"], Sort::Length),
+    field("mass", &["weight"], Sort::Mass),
+    field("note", &["notes", "remarks"], Sort::Text),
+];
+const MODIFICATIONS: &[Field] = &[
+    needed("number", &["modification", "modification number", "mod no", "mod"], Sort::Name),
+    needed("title", &["description"], Sort::Text),
+    field("class", &[], Sort::Name),
+    field("leaflet", &[], Sort::Name),
+    field("requires", &[], Sort::Names),
+    field("excludes", &[], Sort::Names),
+    field("supersedes", &[], Sort::Names),
+    into("production", field("cut_in", &["cut in serial"], Sort::Serials)),
+    into("production", field("line", &["cut in line number"], Sort::Lines)),
+    into("production", field("ranges", &["production serials"], Sort::Serials)),
+    into("production", field("production_except", &[], Sort::Serials)),
+    into("retrospective", field("leaflet_date", &[], Sort::Date)),
+    into("retrospective", field("eligible", &["eligible serials"], Sort::Serials)),
+    into("retrospective", field("retrospective_except", &[], Sort::Serials)),
+    field("note", &["notes", "remarks"], Sort::Text),
+];
+const SERIAL_BLOCKS: &[Field] = &[
+    needed("serials", &["serial block", "block"], Sort::Name),
+    needed("factory", &["works"], Sort::Text),
+    field("model", &["mark"], Sort::Name),
+    into("line", field("first_line", &["first line number"], Sort::Count)),
+    into("line", field("order", &["line order"], Sort::Serials)),
+    field("note", &["notes", "remarks"], Sort::Text),
+];
+const HOLE_SURVEYS: &[Field] = &[
+    into("id", needed("survey", &[], Sort::Name)),
+    needed("jig", &[], Sort::Name),
+    needed("mark", &["plate"], Sort::Name),
+    needed("date", &["measured"], Sort::Date),
+    needed("instrument", &[], Sort::Text),
+    needed("uncertainty", &[], Sort::Length),
+    field("temperature", &[], Sort::Text),
+    field("face", &[], Sort::Word(&["Marked", "Back"])),
+    field("axes", &[], Sort::Word(&["Instrument", "Jig"])),
+    into("holes", field("hole", &["id"], Sort::Name)),
+    into("holes", needed("x", &[], Sort::Figure)),
+    into("holes", needed("y", &[], Sort::Figure)),
+    into("holes", field("z", &[], Sort::Figure)),
+    into("holes", field("diameter", &["dia"], Sort::Figure)),
+];
+
+impl Kind {
+    pub(super) fn fields(self) -> &'static [Field] {
+        match self {
+            Kind::Parts => PARTS,
+            Kind::Modifications => MODIFICATIONS,
+            Kind::SerialBlocks => SERIAL_BLOCKS,
+            Kind::HoleSurveys => HOLE_SURVEYS,
+        }
+    }
+    /// The column by which a record is known.
+    pub(super) fn key(self) -> &'static str {
+        self.fields()[0].name
+    }
+    /// What a sheet of this kind is called.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Kind::Parts => "parts list",
+            Kind::Modifications => "modification register",
+            Kind::SerialBlocks => "serial blocks",
+            Kind::HoleSurveys => "hole survey",
+        }
+    }
+}
