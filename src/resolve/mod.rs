@@ -184,21 +184,24 @@ impl Knot {
         let doubtful: BTreeSet<ClaimId> =
             (component.claims.iter().copied()).filter(|claim| claims[*claim].standing == Standing::Doubtful).collect();
         let all_firm = doubtful.is_empty();
-        let all_hold = || Ok(vec![BTreeSet::new()]);
+        let at_peace = || Ok(vec![BTreeSet::new()]);
         let units = encoding.units();
-        if units.as_ref().is_some_and(|units| units.rest.is_empty()) {
-            return Knot { component, encoding, decider: None, units, all_firm, dropped: [all_hold(), all_hold()] };
+        if all_firm && units.as_ref().is_some_and(|units| units.rest.is_empty()) {
+            return Knot { component, encoding, decider: None, units, all_firm, dropped: [at_peace(), at_peace()] };
         }
         let mut decider = Decider::new(encoding.vars);
         encoding.require_in(&mut decider, 0);
-        if encoding.possible_without(&mut decider, &BTreeSet::new()) {
-            let dropped = [all_hold(), all_hold()];
-            return Knot { component, encoding, decider: Some(decider), units, all_firm, dropped };
-        }
-        let firm_hold = !all_firm && encoding.possible_without(&mut decider, &doubtful);
+        let all_hold = encoding.possible_without(&mut decider, &BTreeSet::new());
+        // That all claims hold says nothing of the firm ones alone: a doubtful one may say that something was removed.
+        let firm_hold = if all_firm { all_hold } else { encoding.possible_without(&mut decider, &doubtful) };
         let firm = Ok(firm_hold.then(BTreeSet::new).into_iter().collect());
-        let held = reason::best_repairs(history, &component, &encoding, &mut decider, limits);
-        Knot { component, encoding, decider: Some(decider), units: None, all_firm, dropped: [firm, held] }
+        let held = if all_hold {
+            at_peace()
+        } else {
+            reason::best_repairs(history, &component, &encoding, &mut decider, limits)
+        };
+        let units = units.filter(|_| all_hold);
+        Knot { component, encoding, decider: Some(decider), units, all_firm, dropped: [firm, held] }
     }
     /// What follows directly on a basis, where every claim is held on it and all can hold. Not where the named build
     /// state chooses: the choice may leave no history.

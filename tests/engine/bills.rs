@@ -16,6 +16,9 @@ use std::collections::BTreeSet;
 
 /// How many random types: enough in a debug build to catch a slip, all of them in a release build.
 const TYPES: u64 = if cfg!(debug_assertions) { 2_000 } else { 20_000 };
+/// Types that were once answered wrongly: with all claims held there is a history, because a doubtful one says that
+/// something was removed; under the firm ones alone there is none.
+const ONCE_WRONG: [u64; 2] = [2582, 6582];
 
 fn record() -> RecordRef {
     RecordRef { file: FileId(0), index: 0 }
@@ -274,7 +277,7 @@ fn compare_bill(seed: u64) {
 
 #[test]
 fn bills_agree_with_the_explosion_of_every_state() {
-    (0..TYPES).for_each(compare_bill);
+    (0..TYPES).chain(ONCE_WRONG).for_each(compare_bill);
 }
 
 /// One part at one position, another there otherwise, with a drawing of three issues: one for all, one without a
@@ -375,5 +378,5 @@ fn compare_issues(seed: u64) {
 
 #[test]
 fn drawing_issues_agree_with_every_history() {
-    (0..TYPES).for_each(compare_issues);
+    (0..TYPES).chain(ONCE_WRONG).for_each(compare_issues);
 }

@@ -21,9 +21,9 @@ use std::path::Path;
 use std::process::Command;
 
 /// How many types: enough in a debug build to catch a slip, all of them in a release build.
-const SMALL: u64 = if cfg!(debug_assertions) { 60 } else { 600 };
+const SMALL: u64 = if cfg!(debug_assertions) { 30 } else { 150 };
 /// As many as the oracle has to agree on at sizes of 60 to 400 modifications.
-const GENERATED: u64 = if cfg!(debug_assertions) { 20 } else { 200 };
+const GENERATED: u64 = if cfg!(debug_assertions) { 8 } else { 200 };
 
 /// Of how many positions of a made-up type the states are counted.
 const COUNTED: usize = 12;
