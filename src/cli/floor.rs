@@ -1,6 +1,6 @@
 //! What is asked of the shop floor: the rack, the list of work, tools, drawings, decisions, flat patterns.
 
-use super::args::{Format, Other, Verb, Which};
+use super::args::{Format, Other, Which};
 use super::question::{Part, Question, basis_of, no_bill, resolver_of, value};
 use super::{Answer, Trouble, json, pick, suppose};
 use crate::bill::{Request, Scope, bill};
@@ -24,38 +24,6 @@ fn code(wrong: bool, undecided: bool) -> u8 {
 }
 
 impl<'a> Question<'a> {
-    /// The answer to a verb that asks about the shop floor.
-    pub(super) fn floor(&self, verb: &Verb) -> Result<Answer, Trouble> {
-        match verb {
-            Verb::Rack { serial, which } => self.rack(serial.as_deref(), which),
-            Verb::Todo { serial, which, of } => self.todo(serial.as_deref(), which, of.as_deref()),
-            Verb::Tools { serial, which, other } => self.tools(serial.as_deref(), which, other),
-            Verb::Drawings { serial, which, missing, doubtful } => {
-                self.drawings(serial.as_deref(), which, *missing, *doubtful)
-            }
-            Verb::Decisions { serial } => self.decisions(serial.as_deref()),
-            Verb::Flat { part, with } => self.flat(part, with.as_deref()),
-            Verb::State { .. }
-            | Verb::Variant { .. }
-            | Verb::Bill { .. }
-            | Verb::Jig { .. }
-            | Verb::Rework { .. }
-            | Verb::Survey { .. }
-            | Verb::Picture { .. }
-            | Verb::Why { .. }
-            | Verb::Seek { .. }
-            | Verb::Differ { .. }
-            | Verb::Fleet { .. }
-            | Verb::Records
-            | Verb::New { .. }
-            | Verb::Intake { .. }
-            | Verb::Check
-            | Verb::Explain { .. }
-            | Verb::Completions { .. }
-            | Verb::Man { .. } => unreachable!("the other verbs ask nothing of the shop floor"),
-        }
-    }
-
     /// An airframe in the state asked for; in the one that the workshop decided to build to, where none is.
     fn built(&self, serial: Option<&str>, which: &Which) -> Result<(Resolver<'a>, Asked), Trouble> {
         let model = self.model();
@@ -74,7 +42,7 @@ impl<'a> Question<'a> {
         Ok((resolver, asked))
     }
 
-    fn rack(&self, serial: Option<&str>, which: &Which) -> Result<Answer, Trouble> {
+    pub(super) fn rack(&self, serial: Option<&str>, which: &Which) -> Result<Answer, Trouble> {
         let (mut resolver, asked) = self.built(serial, which)?;
         let report =
             rack_report(&mut resolver, asked, &Config::built_in()).map_err(|why| no_bill(why, self.model()))?;
@@ -83,7 +51,7 @@ impl<'a> Question<'a> {
         Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))
     }
 
-    fn todo(&self, serial: Option<&str>, which: &Which, of: Option<&str>) -> Result<Answer, Trouble> {
+    pub(super) fn todo(&self, serial: Option<&str>, which: &Which, of: Option<&str>) -> Result<Answer, Trouble> {
         let config = Config::built_in();
         let scope = self.bill_scope(of)?;
         let (mut resolver, asked) = self.built(serial, which)?;
@@ -94,7 +62,7 @@ impl<'a> Question<'a> {
         Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))
     }
 
-    fn tools(&self, serial: Option<&str>, which: &Which, other: &Other) -> Result<Answer, Trouble> {
+    pub(super) fn tools(&self, serial: Option<&str>, which: &Which, other: &Other) -> Result<Answer, Trouble> {
         let model = self.model();
         let (mut resolver, asked) = self.built(serial, which)?;
         let asked_for = other.airframe.is_some() || other.on.is_some() || other.build.is_some();
@@ -113,7 +81,13 @@ impl<'a> Question<'a> {
         Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))
     }
 
-    fn drawings(&self, serial: Option<&str>, which: &Which, missing: bool, doubtful: bool) -> Result<Answer, Trouble> {
+    pub(super) fn drawings(
+        &self,
+        serial: Option<&str>,
+        which: &Which,
+        missing: bool,
+        doubtful: bool,
+    ) -> Result<Answer, Trouble> {
         let (mut resolver, asked) = self.built(serial, which)?;
         let request = Request { scope: Scope::Airframe, basis: basis_of(doubtful), issues: IssueView::ToMake };
         let made = bill(&mut resolver, request).map_err(|why| no_bill(why, self.model()))?;
@@ -123,7 +97,7 @@ impl<'a> Question<'a> {
         Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))
     }
 
-    fn decisions(&self, serial: Option<&str>) -> Result<Answer, Trouble> {
+    pub(super) fn decisions(&self, serial: Option<&str>) -> Result<Answer, Trouble> {
         let airframe = pick::airframe(self.model(), serial)?;
         let report = decisions_report(self.model(), self.graph, airframe);
         let code = code(report.is_wrong(), report.is_undecided());
@@ -134,7 +108,7 @@ impl<'a> Question<'a> {
         Ok(Answer { out, code, ..Answer::default() })
     }
 
-    fn flat(&self, part: &str, with: Option<&str>) -> Result<Answer, Trouble> {
+    pub(super) fn flat(&self, part: &str, with: Option<&str>) -> Result<Answer, Trouble> {
         let report = self.flat_of(part)?;
         let other = with.map(|part| self.flat_of(part)).transpose()?;
         let out = match (self.format, &other) {

@@ -6,7 +6,7 @@ use super::project::{Project, stops_in};
 use super::{Answer, Around, Trouble, code_of, json, suppose, writing};
 use crate::bill::{self, Request, Scope};
 use crate::check;
-use crate::finding::{RecordRef, Severity};
+use crate::finding::{Finding, RecordRef, Severity};
 use crate::graph::Graph;
 use crate::ids::{AirframeId, JigId, PlateId, PositionId};
 use crate::jig::examine::Examiner;
@@ -126,12 +126,14 @@ impl<'a> Question<'a> {
             Verb::Seek { subject, which, most, doubtful } => self.seek(subject.as_deref(), which, *most, *doubtful),
             Verb::Differ { which, other, doubtful } => self.differ(which, other, *doubtful),
             Verb::Fleet { subject, on, doubtful } => self.fleet(subject, on, *doubtful),
-            Verb::Rack { .. }
-            | Verb::Todo { .. }
-            | Verb::Tools { .. }
-            | Verb::Drawings { .. }
-            | Verb::Decisions { .. }
-            | Verb::Flat { .. } => self.floor(verb),
+            Verb::Rack { serial, which } => self.rack(serial.as_deref(), which),
+            Verb::Todo { serial, which, of } => self.todo(serial.as_deref(), which, of.as_deref()),
+            Verb::Tools { serial, which, other } => self.tools(serial.as_deref(), which, other),
+            Verb::Drawings { serial, which, missing, doubtful } => {
+                self.drawings(serial.as_deref(), which, *missing, *doubtful)
+            }
+            Verb::Decisions { serial } => self.decisions(serial.as_deref()),
+            Verb::Flat { part, with } => self.flat(part, with.as_deref()),
             Verb::Records
             | Verb::New { .. }
             | Verb::Intake { .. }
@@ -245,11 +247,11 @@ impl<'a> Question<'a> {
         json["asked"] = value(&asked);
         json["differs_on_other_basis"] = value(&differing);
         let airframe = resolver.history().id;
+        let findings = self.findings(&[airframe]);
         let mut workbook = None;
         let text = match self.format {
             Format::Csv => bill_csv(&made, model, view),
             Format::Xlsx => {
-                let findings = self.project.check(self.graph, check::Scope::Airframes(&[airframe]));
                 let sources = &self.project.sources;
                 let beside = Beside { asked: &asked, differing: &differing, findings: &findings, sources };
                 workbook = Some(bill_workbook(&made, model, &beside).map_err(Trouble::new)?);
@@ -265,7 +267,7 @@ impl<'a> Question<'a> {
             }
         };
         let code = if made.is_settled() && lines.is_empty() { 0 } else { 3 };
-        let mut answer = self.told(&[airframe], BTreeSet::new(), &[Part { text, json, code }]);
+        let mut answer = self.told_with(&findings, &[airframe], BTreeSet::new(), &[Part { text, json, code }]);
         if let Some(out) = out {
             let bytes = workbook.as_deref().unwrap_or(answer.out.as_bytes());
             writing::write(&self.around.folder.join(out), bytes, writing::Old::Replace)?;
@@ -408,12 +410,26 @@ impl<'a> Question<'a> {
     }
 
     /// The answer with what the dossiers' findings add to it.
-    pub(super) fn told(&self, airframes: &[AirframeId], mut records: BTreeSet<RecordRef>, parts: &[Part]) -> Answer {
+    pub(super) fn told(&self, airframes: &[AirframeId], records: BTreeSet<RecordRef>, parts: &[Part]) -> Answer {
+        self.told_with(&self.findings(airframes), airframes, records, parts)
+    }
+
+    /// What an answer about these airframes rests on, checked.
+    fn findings(&self, airframes: &[AirframeId]) -> Vec<Finding> {
+        self.project.check(self.graph, check::Scope::Airframes(airframes))
+    }
+
+    fn told_with(
+        &self,
+        findings: &[Finding],
+        airframes: &[AirframeId],
+        mut records: BTreeSet<RecordRef>,
+        parts: &[Part],
+    ) -> Answer {
         for airframe in airframes {
             records.extend(self.project.records_of(self.model().airframes.name(*airframe)));
         }
-        let findings = self.project.check(self.graph, check::Scope::Airframes(airframes));
-        let touching = stops_in(&findings, &records);
+        let touching = stops_in(findings, &records);
         let mut err = String::new();
         if !touching.is_empty() {
             err.push_str("modstate: these findings stop work on what was asked for\n\n");

@@ -83,6 +83,17 @@ pub struct GirthPoint {
     pub edge_of: Vec<String>,
 }
 
+impl GirthPoint {
+    /// What is there, in words.
+    pub(crate) fn what(&self) -> String {
+        match (&self.joined_by[..], &self.edge_of[..]) {
+            ([], []) => "joint without splice parts".to_owned(),
+            (joined, []) => format!("splice, {}", joined.join(" + ")),
+            (_, edges) => format!("edge of {}", edges.join(", ")),
+        }
+    }
+}
+
 /// A segment of the ring.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct SegmentLine {
@@ -340,17 +351,12 @@ fn variant_head(variant: &FrameVariant, number: Option<(usize, usize)>, style: S
 
 fn points_text(variant: &FrameVariant, width: usize) -> String {
     let rows = variant.points.iter().map(|point| {
-        let what = match (&point.joined_by[..], &point.edge_of[..]) {
-            ([], []) => "joint without splice parts".to_owned(),
-            (joined, []) => format!("splice, {}", joined.join(" + ")),
-            (_, edges) => format!("edge of {}", edges.join(", ")),
-        };
         vec![
             point.name.clone(),
             format!("{:6.2}", point.clock_deg),
             format!("{:9.2}", point.girth_mm),
             format!("{:8.3}", point.girth_in),
-            what,
+            point.what(),
         ]
     });
     let rows: Vec<Vec<String>> = rows.collect();

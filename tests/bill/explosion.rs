@@ -2,11 +2,12 @@
 
 use crate::{Project, at, firm};
 use modstate::bill::{
-    Amount, Bill, Choice, Item, Line, LineState, Request, Scope, Trouble, against_other_basis, bill, differing,
+    Amount, Bill, Choice, Item, Line, LineState, Request, Scope, Trouble, against_other_basis, bill, compare_totals,
+    differing,
 };
 use modstate::ids::PartId;
 use modstate::prop::Limit;
-use modstate::resolve::{Basis, Limits, Range};
+use modstate::resolve::{Basis, Compared, Limits, Range};
 use std::collections::BTreeMap;
 
 const SMALL: &str = include_str!("small.ron");
@@ -232,4 +233,22 @@ fn a_sum_beyond_the_limit_is_undecided_and_never_guessed() {
     let bill = bill(&mut resolver, Request { ..firm(Scope::Airframe) }).unwrap();
     assert_eq!(project.amount(&bill, "70-110"), Some(between(3, 4)));
     assert_eq!(project.amount(&bill, "TS-1"), Some(Amount::Undecided(Limit::Values(2))));
+}
+
+#[test]
+fn totals_stay_differ_or_are_undecided() {
+    let project = Project::of(SMALL);
+    let mut open = project.on("X3", "1950-01-01");
+    let firm_bill = bill(&mut open, firm(Scope::Airframe)).unwrap();
+    let held_bill = against_other_basis(&mut open, firm(Scope::Airframe)).unwrap().unwrap();
+    let mut settled = project.on("X1", "1950-01-01");
+    let settled_bill = bill(&mut settled, firm(Scope::Airframe)).unwrap();
+    let compared = |a: &Bill, b: &Bill, number: &str| {
+        let part = project.model.parts.id(number).unwrap();
+        compare_totals(a, b).iter().find(|pair| pair.part == part).map(|pair| pair.compared)
+    };
+    assert_eq!(compared(&firm_bill, &held_bill, "70-111"), Some(Compared::Undecided));
+    assert!(compare_totals(&settled_bill, &settled_bill).iter().all(|pair| pair.compared == Compared::Stays));
+    assert_eq!(compared(&settled_bill, &held_bill, "70-111"), Some(Compared::Differs));
+    assert_eq!(compared(&held_bill, &settled_bill, "70-111"), Some(Compared::Differs));
 }

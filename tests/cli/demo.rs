@@ -235,5 +235,6 @@ fn the_shop_floor() {
 #[test]
 fn fleets() {
     snapshot("fleet_frame", &["fleet", "F14", "--on", "1953-09-14"]);
+    snapshot("fleet_part", &["fleet", "27-1454", "--on", "1953-09-14"]);
     snapshot("fleet_position", &["fleet", "27-1400/20", "--on", "1953-09-14", "--doubtful"]);
 }

@@ -457,18 +457,13 @@ fn plate_box(sheet: &mut Sheet, (x, y): Place, verdict: &str) {
 /// The tables beside the ring; gives where they end.
 fn tables(sheet: &mut Sheet, ring: &Ring<'_>, remarks: &[String], top: f64) -> f64 {
     let rows = ring.variant.points.iter().map(|point| {
-        let what = match (&point.joined_by[..], &point.edge_of[..]) {
-            ([], []) => "joint without splice parts".to_owned(),
-            (joined, []) => format!("splice, {}", joined.join(" + ")),
-            (_, edges) => format!("edge of {}", edges.join(", ")),
-        };
         vec![
             point.name.clone(),
             ring.report.station.clone(),
             format!("{:.2}", point.clock_deg),
             format!("{:.2}", point.girth_mm),
             format!("{:.3}", point.girth_in),
-            what,
+            point.what(),
         ]
     });
     let rows: Vec<Vec<String>> = rows.collect();
