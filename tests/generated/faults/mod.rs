@@ -98,6 +98,7 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
     ("S506", "tests/check/demo.rs", "the_clean_demo_gives_what_it_is_meant_to_show"),
     ("S507", "tests/check/broken.rs", "decision_that_nothing_settles"),
     ("S508", "tests/check/broken.rs", "two_states_for_one_airframe"),
+    ("S509", "tests/check/broken.rs", "decision_reworded_after_the_next"),
 ];
 
 /// How often a fault was planted and caught.
