@@ -13,7 +13,7 @@ use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant};
 
 /// How long a test waits for something that must come.
-const LONG: Duration = Duration::from_secs(120);
+const LONG: Duration = Duration::from_mins(2);
 const CLAIMS: &str = "airframes/OC537/claims.ron";
 
 /// The program watching a copy of the demo.

@@ -116,17 +116,20 @@ fn seals(book: &[(RecordRef, &raw::Decision)], out: &mut Findings) -> Vec<String
                         0 | 1 => format!("decision {} was", earlier.number),
                         _ => format!("one of the decisions {} to {} was", book[looked_at].1.number, earlier.number),
                     };
-                    let message = format!("{changed} changed after decision {} was written", raw.number);
+                    let message = format!(
+                        "decision {} follows decision {} by the seal `{follows}`, which is now `{seal}`: {changed} \
+                         changed since, unless the seal is mistyped",
+                        raw.number, earlier.number
+                    );
                     let mut finding = Finding::new(
                         codes::DECISION_CHANGED,
                         message,
                         book[index - 1].0.field("number"),
-                        format!("its seal is `{seal}`"),
+                        format!("its seal is now `{seal}`"),
                     );
-                    finding = finding.label(record.field("follows"), "this one was written behind another");
+                    finding = finding.label(record.field("follows"), "another seal");
                     out.add(finding.help(format!(
-                        "put back what stood there, and decide anew in a further entry; if only `follows` is mistyped, \
-                         write `{seal}`"
+                        "put back what stood there, and decide anew in a further entry; a mistyped seal is to be `{seal}`"
                     )));
                 }
                 Some(_) => {}

@@ -16,6 +16,8 @@ use rust_xlsxwriter::{
 const CELL: usize = 32_767;
 /// Stands at the end of a text that is too long for a cell.
 const CUT: &str = " [too long for a cell: the rest is in the CSV]";
+/// The deepest level of the tree at which a position is set in further than those above it.
+const DEEPEST: u8 = 8;
 /// The grey behind the headings.
 const GREY: u32 = 0x00E4_E4E4;
 /// A sheet of at most so many characters is printed upright: a few more than A4 holds at full size.
@@ -102,11 +104,16 @@ struct Sheet<'a> {
 
 /// How cells look: legible on paper in black and white, in a font that every machine has or has the measures of.
 struct Looks {
-    text: Format,
+    /// By how far they are set in.
+    text: Vec<Format>,
+    /// What is not settled, by how far it is set in.
+    open: Vec<Format>,
     number: Format,
-    /// What is not settled.
-    open: Format,
+    /// To the gram; the cell holds all of it.
+    kilograms: Format,
     heading: Format,
+    /// The heading of figures.
+    figures: Format,
     title: Format,
     above: Format,
 }
@@ -115,13 +122,20 @@ impl Looks {
     fn new() -> Looks {
         let text = Format::new().set_font_name("Arial").set_font_size(10).set_align(FormatAlign::Top).set_text_wrap();
         let bold = text.clone().set_bold();
+        let number = text.clone().set_align(FormatAlign::Right).set_indent(1);
+        let set_in = |format: &Format| {
+            (0..=DEEPEST).map(|depth| format.clone().set_align(FormatAlign::Left).set_indent(depth)).collect()
+        };
+        let heading = bold.clone().set_background_color(GREY).set_border_bottom(FormatBorder::Thin);
         Looks {
-            number: text.clone().set_align(FormatAlign::Right).set_indent(1),
-            heading: bold.clone().set_background_color(GREY).set_border_bottom(FormatBorder::Thin),
+            kilograms: number.clone().set_num_format("0.000"),
+            number,
+            figures: heading.clone().set_align(FormatAlign::Right).set_indent(1),
+            heading,
             title: bold.clone(),
-            open: bold,
+            open: set_in(&bold),
             above: text.clone(),
-            text,
+            text: set_in(&text),
         }
     }
 }
@@ -138,34 +152,37 @@ impl Sheet<'_> {
         }
         for (at, column) in (0..).zip(self.header) {
             sheet.set_column_width(at, f64::from(column.width))?;
-            sheet.write_string_with_format(ABOVE, at, column.title, &looks.heading)?;
+            let heading = if column.number { &looks.figures } else { &looks.heading };
+            sheet.write_string_with_format(ABOVE, at, column.title, heading)?;
         }
         let titles = self.header.iter().map(|column| lines(column.title, column.width));
         sheet.set_row_height(ABOVE, height(titles.max().unwrap_or(1)))?;
-        let indents: Vec<Format> = (0..8).map(|depth| looks.text.clone().set_indent(depth)).collect();
         for (row, cells) in (ABOVE + 1..).zip(self.rows) {
             let mut tallest = 1;
-            let mut indent = 0;
             for ((at, column), cell) in (0..).zip(self.header).zip(cells).filter(|(_, cell)| !cell.is_empty()) {
-                if column.name == "level" {
-                    indent = cell.parse().unwrap_or(0).min(indents.len() - 1);
-                }
+                let indent = self.indent(usize::from(at), cells);
                 let is_open = column.name == "state" && cell != words::SETTLED;
-                let format = match column.name {
-                    "position" => &indents[indent],
-                    _ if is_open => &looks.open,
-                    _ => &looks.text,
-                };
+                let format = if is_open { &looks.open } else { &looks.text }.get(usize::from(indent));
+                let format = format.expect("no cell is set in further than the deepest level");
+                let figures = if column.name.ends_with("_kg") { &looks.kilograms } else { &looks.number };
                 match number(cell).filter(|_| column.number) {
-                    Some(value) => sheet.write_number_with_format(row, at, value, &looks.number)?,
+                    Some(value) => sheet.write_number_with_format(row, at, value, figures)?,
                     None => sheet.write_string_with_format(row, at, fitting(cell), format)?,
                 };
-                let indented = if column.name == "position" { indent } else { 0 };
-                tallest = tallest.max(lines(cell, column.width.saturating_sub(u16::try_from(indented).unwrap_or(0))));
+                tallest = tallest.max(lines(cell, column.width - u16::from(indent)));
             }
             sheet.set_row_height(row, height(tallest))?;
         }
         self.set_up(sheet, last)
+    }
+
+    /// How far a cell is set in: a position of the tree by its level, and a text that follows a figure a little.
+    fn indent(&self, at: usize, cells: &[String]) -> u8 {
+        let after_a_figure = at.checked_sub(1).is_some_and(|before| self.header[before].number);
+        match self.header[at].name {
+            "position" => cells[0].parse().unwrap_or(0).min(DEEPEST),
+            _ => u8::from(after_a_figure),
+        }
     }
 
     /// How wide the sheet is, in characters.
@@ -193,9 +210,9 @@ impl Sheet<'_> {
     }
 }
 
-/// How many lines a text takes in a column; a little room is left, because letters differ in width.
+/// How many lines a text takes in a column: a line holds some more letters than the figures that its width is counted in.
 fn lines(text: &str, width: u16) -> usize {
-    let width = usize::from(width.max(3)) - 1;
+    let width = usize::from(width) * 6 / 5;
     text.split('\n').map(|line| textwrap::wrap(line.trim_end(), width).len().max(1)).sum()
 }
 
@@ -237,7 +254,7 @@ fn findings(beside: &Beside<'_>) -> Vec<Vec<String>> {
             severity_word(finding.severity()).to_owned(),
             finding.message.clone(),
             places.collect::<Vec<_>>().join("; "),
-            finding.chain.join(" "),
+            (1..).zip(&finding.chain).map(|(nth, step)| format!("{nth}. {step}")).collect::<Vec<_>>().join("\n"),
             finding.help.clone(),
         ]
     };
