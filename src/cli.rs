@@ -1,7 +1,7 @@
 //! The command line: verbs, options, exit codes.
 //!
 //! The only room that knows of the clock, the environment, the terminal and the two output streams. [`run`] works out
-//! the whole answer first; [`main`] writes it.
+//! the whole answer first; [`main`] writes it. Only `watch`, whose answer has no end, is told piece by piece.
 
 mod args;
 mod floor;
@@ -12,6 +12,7 @@ mod project;
 mod question;
 mod starter;
 mod suppose;
+mod watch;
 mod writing;
 
 use crate::check::Scope;
@@ -42,6 +43,8 @@ pub struct Around {
     pub terminal: Option<u16>,
     /// Told how much of a long piece of work is done, of how much.
     pub progress: Option<fn(usize, usize)>,
+    /// Writes a part of a long answer to standard output at once.
+    pub tell: fn(&str) -> std::io::Result<()>,
 }
 
 /// What a run comes to.
@@ -96,6 +99,7 @@ pub fn main() -> ExitCode {
         no_color: std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty()),
         terminal: std::io::stdout().is_terminal().then(size),
         progress: std::io::stderr().is_terminal().then_some(show_progress),
+        tell: show,
     });
     // Whoever closes the pipe has read enough: that is no fault of the answer.
     let written = |result: std::io::Result<()>| match result {
@@ -103,8 +107,7 @@ pub fn main() -> ExitCode {
         Err(_) | Ok(()) => true,
     };
     let err = written(std::io::stderr().write_all(answer.err.as_bytes()));
-    let mut stdout = std::io::stdout().lock();
-    let out = written(stdout.write_all(answer.out.as_bytes()).and_then(|()| stdout.flush()));
+    let out = written(show(&answer.out));
     ExitCode::from(if out && err { answer.code } else { 2 })
 }
 
@@ -115,6 +118,13 @@ fn show_progress(done: usize, of: usize) {
         // A terminal that went away needs no progress.
         drop(write!(std::io::stderr(), "\r{done} of {of}{end}"));
     }
+}
+
+/// Writes to standard output at once.
+fn show(text: &str) -> std::io::Result<()> {
+    let mut stdout = std::io::stdout().lock();
+    stdout.write_all(text.as_bytes())?;
+    stdout.flush()
 }
 
 /// Works out the answer to a command line.
@@ -178,6 +188,7 @@ fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble>
             let project = Project::open(common.project.as_deref(), &around.folder)?;
             Ok(check(&project, common.format, style))
         }
+        Verb::Watch => watch::watch(common.project.as_deref(), around, (common.format, style)),
         Verb::Intake { file, kind, mapping, sheet, into, write } => {
             let project = Project::open(common.project.as_deref(), &around.folder)?;
             let (mapping, into) = (mapping.as_deref(), into.as_deref());
@@ -279,7 +290,7 @@ fn check(project: &Project, format: Format, style: Style) -> Answer {
 
 /// What was read and taken in; the findings of reading say what is missing from it.
 fn records(project: &Project, format: Format, style: Style) -> Answer {
-    let report = project.read();
+    let report = project.records_report();
     let out = match format {
         Format::Json => json(&report),
         Format::Text | Format::Csv | Format::Xlsx => records_text(&report, style),

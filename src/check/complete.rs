@@ -57,7 +57,10 @@ impl Complete {
         let mods = model.mods.iter().map(|(_, _, m)| has_its_forms(&by_place, m, line_known)).collect();
         let jigs = model.jigs.iter().map(|(_, _, jig)| {
             let Some(Record::Jig(raw)) = by_place.get(&jig.record) else { return true };
-            raw.set_for.is_some() == jig.set_for.is_some() && raw.mounted.len() == jig.mounted.len()
+            let mut plates = raw.mounted.iter().zip(&jig.mounted);
+            raw.set_for.is_some() == jig.set_for.is_some()
+                && raw.mounted.len() == jig.mounted.len()
+                && plates.all(|(raw, plate)| raw.made_to.is_some() == plate.made_to.is_some())
         });
         let jigs = jigs.collect();
         Complete { positions, frames, plates, mods, jigs }

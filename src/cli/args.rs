@@ -354,6 +354,9 @@ pub(super) enum Verb {
     /// Every finding on the project folder
     #[command(after_help = EXIT_CODES)]
     Check,
+    /// Checks as files are saved: what is new, what is mended; as JSON, one object a line
+    #[command(after_help = EXIT_CODES)]
+    Watch,
     /// What a finding means, with an example and what to do
     #[command(after_help = EXIT_CODES)]
     Explain {
@@ -400,6 +403,7 @@ impl Verb {
             | Verb::New { .. }
             | Verb::Intake { .. }
             | Verb::Check
+            | Verb::Watch
             | Verb::Explain { .. }
             | Verb::Completions { .. }
             | Verb::Man { .. } => return None,

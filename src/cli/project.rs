@@ -10,7 +10,7 @@ use crate::resolve::Limits;
 use crate::source::raw::Record;
 use crate::source::{Sources, find_project, read_project};
 use std::collections::BTreeSet;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// A project folder, read.
 pub(super) struct Project {
@@ -24,21 +24,12 @@ pub(super) struct Project {
 impl Project {
     /// Reads the project folder: the given one, or the nearest from the current one upwards.
     pub(super) fn open(given: Option<&Path>, here: &Path) -> Result<Project, Trouble> {
-        let root = match given {
-            Some(folder) => {
-                let folder = here.join(folder);
-                let found = find_project(&folder)?;
-                let meant = folder.canonicalize().map_err(|error| Trouble::new(error.to_string()))?;
-                if found != meant {
-                    let message = format!("`{}` is no project folder", folder.display());
-                    return Err(Trouble::new(message)
-                        .help(format!("name the folder that holds `type`: `--project {}`", found.display())));
-                }
-                found
-            }
-            None => find_project(here)?,
-        };
-        let reading = read_project(&root)?;
+        Project::read(&folder(given, here)?)
+    }
+
+    /// Reads a project folder.
+    pub(super) fn read(root: &Path) -> Result<Project, Trouble> {
+        let reading = read_project(root)?;
         let (model, lowered) = lower_reading(&reading, &Config::built_in());
         let findings = reading.findings.into_iter().chain(lowered).collect();
         Ok(Project { sources: reading.sources, model, records: reading.records, findings })
@@ -73,7 +64,7 @@ impl Project {
     }
 
     /// What was read and taken in.
-    pub(super) fn read(&self) -> RecordsReport {
+    pub(super) fn records_report(&self) -> RecordsReport {
         records_report(&self.model, &self.records, &self.sources)
     }
 
@@ -83,6 +74,21 @@ impl Project {
         findings.extend(check(&self.records, &self.model, graph, scope, Limits::default()));
         findings
     }
+}
+
+/// The project folder: the given one, or the nearest from the current one upwards.
+pub(super) fn folder(given: Option<&Path>, here: &Path) -> Result<PathBuf, Trouble> {
+    let Some(folder) = given else { return Ok(find_project(here)?) };
+    let folder = here.join(folder);
+    let found = find_project(&folder)?;
+    let meant = folder.canonicalize().map_err(|error| Trouble::new(error.to_string()))?;
+    if found != meant {
+        let message = format!("`{}` is no project folder", folder.display());
+        return Err(
+            Trouble::new(message).help(format!("name the folder that holds `type`: `--project {}`", found.display()))
+        );
+    }
+    Ok(found)
 }
 
 /// The findings that stop work and begin in one of these records.

@@ -138,6 +138,7 @@ impl<'a> Question<'a> {
             | Verb::New { .. }
             | Verb::Intake { .. }
             | Verb::Check
+            | Verb::Watch
             | Verb::Explain { .. }
             | Verb::Completions { .. }
             | Verb::Man { .. } => {

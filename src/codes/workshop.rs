@@ -129,4 +129,8 @@ codes! {
         meaning "Two decisions that both stand build the same airframe to different states."
         example "BuildTo(\"1951\") and BuildTo(\"1953\"), neither withdrawn"
         remedy "Withdraw the one that no longer stands.";
+    DECISION_CHANGED = "S509" Stop "decision that was changed afterwards"
+        meaning "An entry of the decision book names the seal of the one before it, and what stands before it now has another: it was changed, and the book is only ever added to."
+        example "Decision(number: 4, follows: \"5d0c3b1a\", ...) and decision 3 reworded since"
+        remedy "Put back what stood there, and decide anew in a further entry; `modstate decisions` shows the seals.";
 }

@@ -195,6 +195,8 @@ pub struct Decision {
     pub state: Option<BuildStateId>,
     /// Why.
     pub because: String,
+    /// Its seal: a check sum of what it says and, through what it follows, of all that stands before it in the book.
+    pub seal: String,
 }
 
 /// What a decision decides.

@@ -20,8 +20,19 @@ pub struct DecisionsReport {
     pub builds_to: Option<String>,
     /// The decisions, by number.
     pub decisions: Vec<DecisionRow>,
+    /// What the next entry of the book is to name, of whatever airframe.
+    pub next: NextDecision,
     /// The caution that goes with every list.
     pub caution: &'static str,
+}
+
+/// What the next entry of the book is to name.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct NextDecision {
+    /// Its number.
+    pub number: u32,
+    /// The seal of the last entry, which it follows; `null` in an empty book.
+    pub follows: Option<String>,
 }
 
 /// A decision.
@@ -46,6 +57,8 @@ pub struct DecisionRow {
     pub withdrawn_by: Option<u32>,
     /// Whether the histories agree with it; `null` where they have nothing to say.
     pub evidence: Option<Both<Say>>,
+    /// Its seal: a check sum of it and of all that stands before it.
+    pub seal: String,
 }
 
 /// The decision book of an airframe.
@@ -77,12 +90,18 @@ pub fn decisions_report(model: &Model, graph: &Graph, airframe: AirframeId) -> D
             standing,
             withdrawn_by,
             evidence,
+            seal: decision.seal.clone(),
         }
     };
+    let last = model.decisions.last();
     DecisionsReport {
         airframe: entry.serial.text.clone(),
         builds_to: building_to(model, airframe).map(|(state, _)| entry.build_states.name(state).to_owned()),
         decisions: book(model, graph, airframe, Limits::default()).into_iter().map(row).collect(),
+        next: NextDecision {
+            number: last.map_or(1, |decision| decision.number + 1),
+            follows: last.map(|decision| decision.seal.clone()),
+        },
         caution: CAUTION,
     }
 }
@@ -133,14 +152,16 @@ pub fn decisions_text(report: &DecisionsReport, style: Style) -> String {
             Some(number) => format!("withdrawn by decision {number}"),
             None => row.standing.to_owned(),
         };
-        text.push_str(&paragraph("     ", &format!("Now: {standing}."), width));
+        text.push_str(&paragraph("     ", &format!("Now: {standing}. Seal `{}`.", row.seal), width));
     }
     text.push('\n');
-    text.push_str(&paragraph(
-        "",
-        "Numbers and dates are checked; that an entry was not rewritten only the history of the folder shows.",
-        width,
-    ));
+    let next = match &report.next.follows {
+        Some(seal) => format!("The next entry of the book is `number: {}`, `follows: \"{seal}\"`.", report.next.number),
+        None => format!("The next entry of the book is `number: {}`.", report.next.number),
+    };
+    let told = "Numbers and dates are checked, and that nothing was changed before an entry that says what it follows; of \
+                the last entry only the history of the folder shows that.";
+    text.push_str(&paragraph("", &format!("{next} {told}"), width));
     text.push_str(&paragraph("", CAUTION, width));
     text
 }

@@ -31,6 +31,7 @@ mod terminal;
 mod todo;
 mod tools;
 mod variant;
+mod watch;
 mod why;
 
 pub use asked::{Asked, Assumed, At, Both, Choice, Picked, Say};
@@ -39,7 +40,7 @@ pub use bill::{
     differing_positions,
 };
 pub use book::{book_json, book_text, entry_text};
-pub use decisions::{DecisionRow, DecisionsReport, decisions_report, decisions_text};
+pub use decisions::{DecisionRow, DecisionsReport, NextDecision, decisions_report, decisions_text};
 pub use differ::{DifferReport, Kind, Row, differ_report, differ_text};
 pub use drawings::{DrawingRow, DrawingsReport, drawings_report, drawings_text};
 pub use flat::{BendRow, FlangeRow, FlatReport, PublishedRow, RunRow, flat_report, flat_text};
@@ -66,6 +67,7 @@ pub use terminal::{Style, render_findings};
 pub use todo::{BatchRow, MaterialRow, Station, TodoReport, TodoRow, UnfinishedRow, todo_report, todo_text};
 pub use tools::{ToolRow, ToolsReport, tools_report, tools_text};
 pub use variant::{PartReport, PositionReport, part_report, part_text, position_report, position_text};
+pub use watch::{Moved, Seen, WatchReport, watch_report, watch_text};
 pub use why::{WhyReport, WhySubject, why_report, why_text};
 
 use crate::finding::{Finding, Severity};

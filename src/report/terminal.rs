@@ -40,9 +40,13 @@ pub fn render_findings(findings: &[Finding], sources: &Sources, style: Style) ->
     if findings.is_empty() {
         return String::new();
     }
+    draw_findings(findings, sources, style) + &summary(findings)
+}
+
+/// The same without the last line.
+pub(super) fn draw_findings(findings: &[Finding], sources: &Sources, style: Style) -> String {
     let handler = handler(style);
-    let shown = ordered(findings, sources).into_iter().map(|finding| draw(&handler, &Shown::new(finding, sources)));
-    shown.chain([summary(findings)]).collect()
+    ordered(findings, sources).into_iter().map(|finding| draw(&handler, &Shown::new(finding, sources))).collect()
 }
 
 fn draw(handler: &GraphicalReportHandler, shown: &Shown<'_>) -> String {

@@ -1203,7 +1203,8 @@ pub struct FormingTool {
 /// A decision of the workshop, an entry in its decision book.
 ///
 /// The book is only ever added to: decisions are numbered from 1 in the order in which they were taken, and one that no
-/// longer stands is withdrawn by a later one.
+/// longer stands is withdrawn by a later one. An entry may name the seal of the one before it, which `modstate decisions`
+/// shows: then nothing before it can be changed unnoticed.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Decision {
@@ -1222,6 +1223,9 @@ pub struct Decision {
     pub state: Option<String>,
     /// Why.
     pub because: String,
+    /// The seal of the decision before this one in the book, of whatever airframe.
+    #[serde(default)]
+    pub follows: Option<String>,
 }
 
 /// What a decision decides.

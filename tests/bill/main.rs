@@ -2,6 +2,7 @@
 
 mod explosion;
 mod issues;
+mod read_back;
 mod shown;
 mod workbook;
 

@@ -302,4 +302,10 @@ faults! {
         (BOOK, "NotEmbodied(\"TM061\")", "NotEmbodied(\"TM019\")");
     two_states_for_one_airframe: "S508" at "shop/decisions.ron", "number: 3";
         (BOOK, "decides: Withdraw(1)", "decides: NotEmbodied(\"TM015\")");
+    decision_reworded_after_the_next: "S509" at "shop/decisions.ron", "number: 5";
+        (BOOK, "the 24 in well would need new legs", "the well would need new legs");
+    decision_reworded_some_entries_back: "S509" at "shop/decisions.ron", "number: 4";
+        (BOOK, "the bulb seal cannot be had", "the bulb seal is too dear");
+    first_decision_that_follows: "S509" at "shop/decisions.ron", "follows: \"9510d7fd\"";
+        (BOOK, "the best that we have.\"", "the best that we have.\", follows: \"9510d7fd\"");
 }

@@ -125,7 +125,9 @@ fn shop_floor() {
     let report = json(&["drawings", "OC537"]);
     has(&report["drawings"][0], &["drawing", "title", "parts", "certain", "needed", "held", "standing"]);
     let report = json(&["decisions", "BT214"]);
-    has(&report, &["airframe", "builds_to", "decisions", "caution"]);
+    has(&report, &["airframe", "builds_to", "decisions", "next", "caution"]);
+    has(&report["decisions"][0], &["number", "date", "by", "decided", "because", "standing", "evidence", "seal"]);
+    assert_eq!(report["next"], serde_json::json!({ "number": 7, "follows": "dd38df02" }));
     assert_eq!(report["decisions"][1]["evidence"]["held"], "no");
     let report = json(&["flat", "27-1454", "--with", "27-1413"]);
     has(

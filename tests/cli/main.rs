@@ -3,10 +3,13 @@
 mod demo;
 mod files;
 mod json;
+#[cfg(unix)]
+mod killed;
 mod pictures;
 mod readme;
 mod refusals;
 mod streams;
+mod watch;
 
 use std::path::PathBuf;
 use std::process::{Command, Output, Stdio};

@@ -5,7 +5,7 @@ use std::io::Read;
 use std::process::Stdio;
 
 const VERBS: &[&str] =
-    &["state", "variant", "bill", "jig", "why", "records", "new", "check", "explain", "completions", "man"];
+    &["state", "variant", "bill", "jig", "why", "records", "new", "check", "watch", "explain", "completions", "man"];
 
 #[test]
 fn pipes_get_no_escapes_unless_they_are_asked_for() {

@@ -94,7 +94,8 @@ fn plates_that_lie_off_together_are_one_error_of_the_jig() {
     let state = model.airframes[airframe].build_states.id("rebuild").expect("it is in the project");
     let target = Target { day: model.airframes[airframe].build_states[state].date, build_state: Some(state) };
     let graph = Graph::new(&model);
-    let mut resolver = Resolver::new(&model, &graph, airframe, target, Limits::default()).ok().expect("built by then");
+    let mut resolver = Resolver::new(&model, &graph, airframe, target, Limits::default())
+        .unwrap_or_else(|_| panic!("the airframe was built by then"));
     let standings = standings(&Examiner::new(&model), &model, jig);
     let firm = verdicts(&mut resolver, jig, &standings, Basis::Firm);
     let work = rework(&model, jig, &standings, (&firm, &firm), &[]);

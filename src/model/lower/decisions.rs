@@ -33,12 +33,13 @@ pub(super) fn lower(cx: &Context, model: &Model, out: &mut Findings) -> Vec<Deci
     let days: Vec<Option<Day>> = book.iter().map(|(record, raw)| day(*record, raw, out)).collect();
     in_order(&book, &days, out);
     withdrawals(&book, out);
+    let seals = seals(&book, out);
     let mut decisions = Vec::new();
-    for ((record, raw), date) in book.into_iter().zip(days) {
+    for (((record, raw), date), seal) in book.into_iter().zip(days).zip(seals) {
         let decided = decided(cx, model, record, raw, out);
         if let (Some((airframe, state, decides)), Some(date)) = (decided, date) {
             let (number, by, because) = (raw.number, raw.by.clone(), raw.because.clone());
-            decisions.push(Decision { record, number, airframe, date, by, decides, state, because });
+            decisions.push(Decision { record, number, airframe, date, by, decides, state, because, seal });
         }
     }
     decisions
@@ -92,6 +93,77 @@ fn in_order(book: &[(RecordRef, &raw::Decision)], days: &[Option<Day>], out: &mu
             );
         }
     }
+}
+
+/// The seal of each decision, and what is found where an entry names another than that of the one before it.
+fn seals(book: &[(RecordRef, &raw::Decision)], out: &mut Findings) -> Vec<String> {
+    let mut seals: Vec<String> = Vec::new();
+    // The last entry that named what it follows: what stands before it was looked at there.
+    let mut looked_at = 0;
+    for (index, (record, raw)) in book.iter().enumerate() {
+        let before = index.checked_sub(1).map(|at| (&book[at], seals[at].as_str()));
+        if let Some(follows) = &raw.follows {
+            let says =
+                |message: String| Finding::new(codes::DECISION_CHANGED, message, record.field("follows"), "named");
+            match before {
+                None => out.add(
+                    says(format!("decision {} is the first of the book and follows none", raw.number))
+                        .help("leave `follows` out"),
+                ),
+                // A number that is missing between them is told of already.
+                Some(((_, earlier), seal)) if earlier.number + 1 == raw.number && follows != seal => {
+                    let changed = match index - looked_at {
+                        0 | 1 => format!("decision {} was", earlier.number),
+                        _ => format!("one of the decisions {} to {} was", book[looked_at].1.number, earlier.number),
+                    };
+                    let message = format!(
+                        "decision {} follows decision {} by the seal `{follows}`, which is now `{seal}`: {changed} \
+                         changed since, unless the seal is mistyped",
+                        raw.number, earlier.number
+                    );
+                    let mut finding = Finding::new(
+                        codes::DECISION_CHANGED,
+                        message,
+                        book[index - 1].0.field("number"),
+                        format!("its seal is now `{seal}`"),
+                    );
+                    finding = finding.label(record.field("follows"), "another seal");
+                    out.add(finding.help(format!(
+                        "put back what stood there, and decide anew in a further entry; a mistyped seal is to be `{seal}`"
+                    )));
+                }
+                Some(_) => {}
+            }
+            looked_at = index;
+        }
+        seals.push(seal(raw, before.map_or("", |(_, seal)| seal)));
+    }
+    seals
+}
+
+/// The seal of a decision, eight hexadecimal digits: the CRC-32 (that of zip files) of its fields in the order of the
+/// record, each behind its length in bytes and a colon. Of what it follows the text stands in it, as it was written, so
+/// that a changed entry shows in the next one and in no other.
+///
+/// A check sum and no signature: whoever seals the whole book anew leaves no trace but in the history of the folder.
+fn seal(raw: &raw::Decision, before: &str) -> String {
+    let form = |form: Option<raw::Form>| form.map_or(String::new(), |form| format!("{form:?}"));
+    let (kind, of, by) = match &raw.decides {
+        raw::Decided::BuildTo(state) => ("BuildTo", state.clone(), String::new()),
+        raw::Decided::Embodied(post) => ("Embodied", post.modification.clone(), form(post.by)),
+        raw::Decided::NotEmbodied(modification) => ("NotEmbodied", modification.clone(), String::new()),
+        raw::Decided::Fits(position, part) => ("Fits", position.clone(), part.clone()),
+        raw::Decided::FitsNothing(position) => ("FitsNothing", position.clone(), String::new()),
+        raw::Decided::Withdraw(number) => ("Withdraw", number.to_string(), String::new()),
+    };
+    let number = raw.number.to_string();
+    let state = raw.state.as_deref().unwrap_or_default();
+    let follows = raw.follows.as_deref().unwrap_or(before);
+    let mut sum = crc32fast::Hasher::new();
+    for text in [&number, &raw.airframe, &raw.date, &raw.by, kind, &of, &by, state, &raw.because, follows] {
+        sum.update(format!("{}:{text}", text.len()).as_bytes());
+    }
+    format!("{:08x}", sum.finalize())
 }
 
 /// Each withdrawal names an earlier decision of the same airframe that still stands and is none itself.

@@ -19,56 +19,56 @@ pub(super) struct Column {
 const fn text(name: &'static str, title: &'static str, width: u16) -> Column {
     Column { name, title, number: false, width }
 }
-const fn number(name: &'static str, title: &'static str) -> Column {
-    Column { name, title, number: true, width: 10 }
+const fn number(name: &'static str, title: &'static str, width: u16) -> Column {
+    Column { name, title, number: true, width }
 }
 
 /// The columns of the tree.
 pub(super) const TREE: &[Column] = &[
-    number("level", "Level"),
-    text("find", "Find", 8),
+    number("level", "Level", 7),
+    text("find", "Find", 7),
     text("position", "Position", 24),
-    text("part", "Part", 14),
-    text("description", "Description", 34),
+    text("part", "Part", 13),
+    text("description", "Description", 28),
     text("hand", "Hand", 10),
     text("source", "Source", 10),
-    text("material", "Material", 12),
-    text("temper", "Temper", 18),
-    text("thickness", "Thickness (unit in cell)", 12),
+    text("material", "Material", 10),
+    text("temper", "Temper", 16),
+    text("thickness", "Thickness (unit in cell)", 11),
     text("each", "Each assembly (pieces)", 10),
-    number("least", "Least (pieces)"),
-    number("most", "Most (pieces)"),
-    text("issue", "Issue", 8),
+    number("least", "Least (pieces)", 9),
+    number("most", "Most (pieces)", 9),
+    text("issue", "Issue", 7),
     text("state", "State", 11),
-    text("reason", "Reason", 40),
-    text("deviations", "Deviations", 16),
+    text("reason", "Reason", 24),
+    text("deviations", "Deviations", 12),
 ];
 /// The columns of totals by part.
 pub(super) const TOTALS: &[Column] = &[
     text("part", "Part", 14),
-    text("description", "Description", 34),
+    text("description", "Description", 32),
     text("hand", "Hand", 10),
     text("source", "Source", 10),
     text("material", "Material", 12),
     text("temper", "Temper", 18),
     text("thickness", "Thickness (unit in cell)", 12),
     text("mass", "Mass of one (unit in cell)", 12),
-    number("least", "Least (pieces)"),
-    number("most", "Most (pieces)"),
+    number("least", "Least (pieces)", 9),
+    number("most", "Most (pieces)", 9),
     text("issue", "Issue", 8),
     text("state", "State", 11),
-    text("deviations", "Deviations", 16),
+    text("deviations", "Deviations", 14),
 ];
 /// The columns of totals by material and thickness.
 pub(super) const MATERIALS: &[Column] = &[
     text("material", "Material", 18),
     text("thickness", "Thickness (unit in cell)", 14),
-    number("parts", "Part numbers (count)"),
-    number("least", "Least (pieces)"),
-    number("most", "Most (pieces)"),
-    number("least_mass_kg", "Least mass (kg)"),
-    number("most_mass_kg", "Most mass (kg)"),
-    number("parts_without_mass", "Without mass (count)"),
+    number("parts", "Part numbers (count)", 13),
+    number("least", "Least (pieces)", 9),
+    number("most", "Most (pieces)", 9),
+    number("least_mass_kg", "Least mass (kg)", 13),
+    number("most_mass_kg", "Most mass (kg)", 13),
+    number("parts_without_mass", "Without mass (count)", 13),
     text("state", "State", 11),
 ];
 

@@ -67,10 +67,13 @@ pub(super) fn ways(ways: &[Way], model: &Model) -> String {
     told.collect::<Vec<_>>().join(", ")
 }
 
+/// The word for what is the same in all histories.
+pub(super) const SETTLED: &str = "settled";
+
 /// One word for the state of a line.
 pub(super) fn state_word(state: LineState) -> &'static str {
     match state {
-        LineState::Settled => "settled",
+        LineState::Settled => SETTLED,
         LineState::OpenAbove => "open above",
         LineState::Open => "open",
         LineState::Overlap => "overlap",
@@ -82,7 +85,7 @@ pub(super) fn state_word(state: LineState) -> &'static str {
 /// One word for whether a total is settled.
 pub(super) fn total_word(amount: &Amount) -> &'static str {
     match amount {
-        Amount::Exactly(_) => "settled",
+        Amount::Exactly(_) => SETTLED,
         Amount::Between(_) => "open",
         Amount::Undecided(_) => "undecided",
     }

@@ -2,6 +2,7 @@
 
 use super::BillView;
 use super::columns::{self, Column};
+use super::words;
 use crate::bill::Bill;
 use crate::finding::Finding;
 use crate::model::Model;
@@ -15,16 +16,22 @@ use rust_xlsxwriter::{
 const CELL: usize = 32_767;
 /// Stands at the end of a text that is too long for a cell.
 const CUT: &str = " [too long for a cell: the rest is in the CSV]";
+/// The deepest level of the tree at which a position is set in further than those above it.
+const DEEPEST: u8 = 8;
+/// The grey behind the headings.
+const GREY: u32 = 0x00E4_E4E4;
+/// A sheet of at most so many characters is printed upright: a few more than A4 holds at full size.
+const UPRIGHT: u16 = 130;
 /// What stands above the headings: what the bill is of, what it takes for granted, the caution.
 const ABOVE: RowNum = 3;
 
 const FINDINGS: &[Column] = &[
-    Column { name: "code", title: "Code", number: false, width: 8 },
+    Column { name: "code", title: "Code", number: false, width: 7 },
     Column { name: "severity", title: "Weight", number: false, width: 11 },
-    Column { name: "message", title: "Finding", number: false, width: 60 },
-    Column { name: "places", title: "Where (file:line)", number: false, width: 40 },
-    Column { name: "chain", title: "Because", number: false, width: 50 },
-    Column { name: "help", title: "What to do", number: false, width: 50 },
+    Column { name: "message", title: "Finding", number: false, width: 46 },
+    Column { name: "places", title: "Where (file:line)", number: false, width: 36 },
+    Column { name: "chain", title: "Because", number: false, width: 44 },
+    Column { name: "help", title: "What to do", number: false, width: 36 },
 ];
 
 /// What goes into a workbook besides the bill itself.
@@ -44,7 +51,8 @@ pub struct Beside<'a> {
 ///
 /// On each sheet the first row says what the bill is of, the second what it takes for granted, the third is the
 /// caution, the fourth holds the headings, with units; these four stay in sight, are printed on every page, and the
-/// caution stands at the foot of every page too. What dossiers say is written as text, never as a formula, and without
+/// caution stands at the foot of every page too. Every page is A4, as wide as its sheet. In the tree a position is
+/// indented by its level, and what is not settled is bold. What dossiers say is written as text, never as a formula, and without
 /// the apostrophe that CSV needs. Counts and masses are numbers; a quantity that is not decided is an empty cell.
 /// The same bill gives the same bytes.
 ///
@@ -94,46 +102,124 @@ struct Sheet<'a> {
     above: &'a [String],
 }
 
+/// How cells look: legible on paper in black and white, in a font that every machine has or has the measures of.
+struct Looks {
+    /// By how far they are set in.
+    text: Vec<Format>,
+    /// What is not settled, by how far it is set in.
+    open: Vec<Format>,
+    number: Format,
+    /// To the gram; the cell holds all of it.
+    kilograms: Format,
+    heading: Format,
+    /// The heading of figures.
+    figures: Format,
+    title: Format,
+    above: Format,
+}
+
+impl Looks {
+    fn new() -> Looks {
+        let text = Format::new().set_font_name("Arial").set_font_size(10).set_align(FormatAlign::Top).set_text_wrap();
+        let bold = text.clone().set_bold();
+        let number = text.clone().set_align(FormatAlign::Right).set_indent(1);
+        let set_in = |format: &Format| {
+            (0..=DEEPEST).map(|depth| format.clone().set_align(FormatAlign::Left).set_indent(depth)).collect()
+        };
+        let heading = bold.clone().set_background_color(GREY).set_border_bottom(FormatBorder::Thin);
+        Looks {
+            kilograms: number.clone().set_num_format("0.000"),
+            number,
+            figures: heading.clone().set_align(FormatAlign::Right).set_indent(1),
+            heading,
+            title: bold.clone(),
+            open: set_in(&bold),
+            above: text.clone(),
+            text: set_in(&text),
+        }
+    }
+}
+
 impl Sheet<'_> {
     fn write(&self, sheet: &mut Worksheet) -> Result<(), XlsxError> {
         sheet.set_name(self.name)?;
-        let bold = Format::new().set_bold();
+        let looks = Looks::new();
+        let last = ColNum::try_from(self.header.len()).expect("a sheet has few columns") - 1;
         for (row, told) in (0..).zip(self.above) {
-            let format = if row == 0 { &bold } else { &Format::default() };
-            sheet.write_string_with_format(row, 0, fitting(told), format)?;
+            let format = if row == 0 { &looks.title } else { &looks.above };
+            sheet.merge_range(row, 0, row, last, &fitting(told), format)?;
+            sheet.set_row_height(row, height(lines(told, self.width())))?;
         }
-        let heading =
-            Format::new().set_bold().set_text_wrap().set_align(FormatAlign::Top).set_border_bottom(FormatBorder::Thin);
-        let (plain, wrapped) =
-            (Format::new().set_align(FormatAlign::Top), Format::new().set_align(FormatAlign::Top).set_text_wrap());
         for (at, column) in (0..).zip(self.header) {
             sheet.set_column_width(at, f64::from(column.width))?;
-            sheet.write_string_with_format(ABOVE, at, column.title, &heading)?;
+            let heading = if column.number { &looks.figures } else { &looks.heading };
+            sheet.write_string_with_format(ABOVE, at, column.title, heading)?;
         }
+        let titles = self.header.iter().map(|column| lines(column.title, column.width));
+        sheet.set_row_height(ABOVE, height(titles.max().unwrap_or(1)))?;
         for (row, cells) in (ABOVE + 1..).zip(self.rows) {
+            let mut tallest = 1;
             for ((at, column), cell) in (0..).zip(self.header).zip(cells).filter(|(_, cell)| !cell.is_empty()) {
+                let indent = self.indent(usize::from(at), cells);
+                let is_open = column.name == "state" && cell != words::SETTLED;
+                let format = if is_open { &looks.open } else { &looks.text }.get(usize::from(indent));
+                let format = format.expect("no cell is set in further than the deepest level");
+                let figures = if column.name.ends_with("_kg") { &looks.kilograms } else { &looks.number };
                 match number(cell).filter(|_| column.number) {
-                    Some(value) => sheet.write_number_with_format(row, at, value, &plain)?,
-                    None => sheet.write_string_with_format(row, at, fitting(cell), &wrapped)?,
+                    Some(value) => sheet.write_number_with_format(row, at, value, figures)?,
+                    None => sheet.write_string_with_format(row, at, fitting(cell), format)?,
                 };
+                tallest = tallest.max(lines(cell, column.width - u16::from(indent)));
             }
+            sheet.set_row_height(row, height(tallest))?;
         }
-        self.set_up(sheet)
+        self.set_up(sheet, last)
     }
 
-    /// What stays in sight, what can be filtered, how it is printed.
-    fn set_up(&self, sheet: &mut Worksheet) -> Result<(), XlsxError> {
+    /// How far a cell is set in: a position of the tree by its level, and a text that follows a figure a little.
+    fn indent(&self, at: usize, cells: &[String]) -> u8 {
+        let after_a_figure = at.checked_sub(1).is_some_and(|before| self.header[before].number);
+        match self.header[at].name {
+            "position" => cells[0].parse().unwrap_or(0).min(DEEPEST),
+            _ => u8::from(after_a_figure),
+        }
+    }
+
+    /// How wide the sheet is, in characters.
+    fn width(&self) -> u16 {
+        self.header.iter().map(|column| column.width).sum()
+    }
+
+    /// What stays in sight, what can be filtered, how it is printed: on A4, upright where that is wide enough.
+    fn set_up(&self, sheet: &mut Worksheet, last_column: ColNum) -> Result<(), XlsxError> {
         let last = ABOVE + RowNum::try_from(self.rows.len()).unwrap_or(RowNum::MAX - ABOVE);
-        let columns = ColNum::try_from(self.header.len()).expect("a sheet has few columns");
         sheet.set_freeze_panes(ABOVE + 1, 0)?;
-        sheet.autofilter(ABOVE, 0, last, columns - 1)?;
+        sheet.autofilter(ABOVE, 0, last, last_column)?;
         sheet.set_repeat_rows(0, ABOVE)?;
         // Paper number 9 is A4.
-        sheet.set_landscape().set_paper_size(9).set_print_fit_to_pages(1, 0);
-        sheet.set_header(format!("&L{}&RPage &P of &N", self.name));
-        sheet.set_footer(format!("&L{CAUTION}"));
+        sheet.set_paper_size(9).set_print_fit_to_pages(1, 0).set_print_gridlines(true);
+        if self.width() <= UPRIGHT {
+            sheet.set_portrait();
+        } else {
+            sheet.set_landscape();
+        }
+        sheet.set_margins(0.4, 0.4, 0.7, 0.7, 0.3, 0.3);
+        sheet.set_header(format!("&L&B{}&RPage &P of &N", self.name));
+        sheet.set_footer(format!("&L&8{CAUTION}"));
         Ok(())
     }
+}
+
+/// How many lines a text takes in a column: a line holds some more letters than the figures that its width is counted in.
+fn lines(text: &str, width: u16) -> usize {
+    let width = usize::from(width) * 6 / 5;
+    text.split('\n').map(|line| textwrap::wrap(line.trim_end(), width).len().max(1)).sum()
+}
+
+/// The height of a row of so many lines, in points; no row is higher than a spreadsheet allows.
+fn height(lines: usize) -> f64 {
+    let lines = u32::try_from(lines).unwrap_or(u32::MAX);
+    (13.0 * f64::from(lines) + 2.0).min(409.0)
 }
 
 /// A text as it fits into a cell; one that is too long says so at its end.
@@ -168,7 +254,7 @@ fn findings(beside: &Beside<'_>) -> Vec<Vec<String>> {
             severity_word(finding.severity()).to_owned(),
             finding.message.clone(),
             places.collect::<Vec<_>>().join("; "),
-            finding.chain.join(" "),
+            (1..).zip(&finding.chain).map(|(nth, step)| format!("{nth}. {step}")).collect::<Vec<_>>().join("\n"),
             finding.help.clone(),
         ]
     };

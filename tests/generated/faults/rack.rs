@@ -385,4 +385,10 @@ pub(super) const FAULTS: &[Fault] = &[
         wanted.decision(f, at, "BuildTo(\"as last flown\")");
         Some(())
     }),
+    Fault::new("S509", "a decision sealed upon another than the one before it", |f| {
+        let wanted = wanted(f)?;
+        let at = next(f);
+        wanted.decision(f, at, "BuildTo(\"rebuild\"), follows: \"00c0ffee\"");
+        Some(())
+    }),
 ];

@@ -270,6 +270,9 @@ impl Told<'_> {
                         by_window -= usize::from(wide);
                         let by = chance(random, 80).then_some(stay.form);
                         let when = if exchanged { date(stay.from) } else { when(random, stay.from, wide) };
+                        // A window that reaches the day of a removal would say that it was in at the end of that day.
+                        let soon_out = stay.to.is_some_and(|to| to <= stay.from + LONGEST);
+                        let when = if soon_out { date(stay.from) } else { when };
                         claim(Says::Embodied(id, by), when, firm);
                     }
                     if let Some(to) = stay.to {
@@ -322,6 +325,9 @@ fn seen(random: &mut Random, says: String, day: i32) -> Claim {
     Claim { says: Says::Other(says), when: date(day), rests_on: Vec::new(), firm }
 }
 
+/// No window of [`when`] ends more than so many days after the day itself.
+const LONGEST: i32 = 500;
+
 /// How the day of an embodiment was recorded.
 fn when(random: &mut Random, day: i32, wide: bool) -> String {
     match (wide, random.below(4)) {
@@ -330,7 +336,7 @@ fn when(random: &mut Random, day: i32, wide: bool) -> String {
         (true, 0) => format!("by {}", year(day)),
         (true, 1) => year(day),
         (true, 2) => format!("{}..{}", date(day - within(random, 0, 300)), date(day + within(random, 0, 300))),
-        (true, _) => format!("by {}", date(day + within(random, 0, 500))),
+        (true, _) => format!("by {}", date(day + within(random, 0, LONGEST))),
     }
 }
 
