@@ -4,5 +4,8 @@
 
 mod directives;
 mod faults;
+mod girth;
 mod lowering;
 mod project;
+#[path = "../random.rs"]
+mod random;

@@ -237,4 +237,38 @@ pub(super) const FAULTS: &[Fault] = &[
         f.swap(frame, "from: \"E1\", to: \"S1\"", &format!("from: \"S1\",{MARK} to: \"E1\""));
         Some(())
     }),
+    Fault::new("T208", "a lap longer than the neighbour", |f| {
+        let frame = frame(f, "Circle")?;
+        f.swap(
+            frame,
+            "from: \"S4\", to: \"S1\", lap_from: \"0.75in\"",
+            &format!("from: \"S4\", to: \"S1\",{MARK} lap_from: \"60in\""),
+        );
+        Some(())
+    }),
+    Fault::new("T209", "an opening without its bridge piece", |f| {
+        let frame = frame(f, "Circle")?;
+        let bridge = f.text(frame).split("bridged_by: [\"").nth(1)?.split('"').next()?.to_owned();
+        f.swap(frame, &format!(", bridged_by: [\"{bridge}\"]),"), &format!("),{MARK}"));
+        Some(())
+    }),
+    Fault::new("T210", "halves that nothing joins", |f| {
+        let beam = frame(f, "Polyline(points: [(\"-600mm\"")?;
+        let joint = joint(f, beam, "S2")?;
+        f.swap(beam, &format!(", joined_by: [\"{joint}\"]),"), &format!("),{MARK}"));
+        f.swap(beam, "to: \"S2\", lap_from: \"0.75in\", lap_to: \"0.75in\"", "to: \"S2\", lap_from: \"0.75in\"");
+        f.swap(
+            beam,
+            "to: \"S3\", lap_from: \"0.75in\", lap_to: \"0.75in\"),\n            (part",
+            "to: \"S3\", lap_to: \"0.75in\"),\n            (part",
+        );
+        Some(())
+    }),
+    Fault::new("T211", "a port side that does not lie opposite the starboard side", |f| {
+        let frame = frame(f, "Circle")?;
+        f.swap(frame, "at: Angle(\"225deg\")", "at: Angle(\"226deg\")");
+        f.mark(frame, "from: \"S1\", to: \"S2\"");
+        f.mark(frame, "from: \"S3\", to: \"S4\"");
+        Some(())
+    }),
 ];
