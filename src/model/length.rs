@@ -121,7 +121,9 @@ impl Length {
 /// "76.20 mm (3.000 in)".
 #[must_use]
 pub fn mm_and_inches(mm: f64) -> String {
-    if mm.abs() < 0.254 {
+    if mm.abs() <= 0.0 {
+        "0 mm".to_owned()
+    } else if mm.abs() < 0.254 {
         format!("{mm:.3} mm ({:.1} thou)", mm / 0.0254)
     } else if mm.abs() < 25.4 {
         format!("{mm:.2} mm ({:.0} thou)", mm / 0.0254)

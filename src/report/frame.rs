@@ -296,7 +296,8 @@ fn of_all(says: impl Iterator<Item = Say>) -> Say {
 }
 
 fn rounded(value: f64, to: f64) -> f64 {
-    (value * to).round() / to
+    // Adding nothing takes the sign off a zero.
+    (value * to).round() / to + 0.0
 }
 
 fn variant(

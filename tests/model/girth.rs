@@ -44,13 +44,13 @@ fn offsets_of_one_side_are_mirrored_and_joined_as_the_dossier_says() {
         written("", &format!("Offsets(given: OneSide, joined: Straight, closed: false, {below})"), "Girth(\"2mm\")");
     assert!(!arch.is_closed() && (arch.length_mm() - 2.0 * slope).abs() < 1e-6 && (at - 2.0).abs() < 1e-9);
     assert!((arch.point_at(0.0).0 + 250.0).abs() < 1e-9, "an arch starts at its port foot");
-    let both = r#"rows: [Waterline("100mm", "250mm"), Buttock("-40mm", "-300mm"), Waterline("100mm", "-260mm")]"#;
-    let (trough, _) = written(
+    let both = r#"rows: [Waterline("-100mm", "-260mm"), Buttock("-40mm", "300mm"), Waterline("-100mm", "250mm")]"#;
+    let (lopsided, _) = written(
         "",
         &format!("Offsets(given: BothSides, joined: Straight, closed: false, {both})"),
-        "Height(\"99mm\", Port)",
+        "Height(\"-99mm\", Port)",
     );
-    assert!((trough.point_at(trough.length_mm()).0 + 260.0).abs() < 1e-9);
+    assert!((lopsided.point_at(0.0).0 + 260.0).abs() < 1e-9 && lopsided.mirrored_mm(0.0).is_none());
 }
 
 #[test]
@@ -214,7 +214,7 @@ fn paths() -> Value {
         let shares: Vec<f64> = (0..3 + random.below(5)).map(|_| random.between(0.7, 1.1)).collect();
         let drawn = drawn(index % 5, half, high, &shares);
         let (planes, told) = planes(index / 5 % 3, random.between(-0.4, 0.4) * half, random.between(3.0, 40.0));
-        let in_plane = index / 15 % 2 == 0;
+        let (upright, in_plane) = ((index / 5).is_multiple_of(3), (index / 15).is_multiple_of(2));
         let view = if in_plane { Ordinates::InPlane } else { Ordinates::BodyPlan };
         let girth = Girth::new(drawn.outline, planes, view);
         let points: Vec<Value> = (0..25)
@@ -225,7 +225,7 @@ fn paths() -> Value {
             })
             .collect();
         json!({
-            "drawn": drawn.told, "planes": told, "upright": index / 5 % 3 == 0, "in_plane": in_plane,
+            "drawn": drawn.told, "planes": told, "upright": upright, "in_plane": in_plane,
             "length": girth.length_mm(), "points": points,
         })
     };

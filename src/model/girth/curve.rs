@@ -128,17 +128,15 @@ impl Curve {
             Curve::Arc(arc) => {
                 Curve::Arc(Arc { from: arc.from + from * arc.sweep, sweep: (to - from) * arc.sweep, ..arc.clone() })
             }
-            Curve::Cubic([_, a, b, c]) => {
+            Curve::Cubic([_, one, two, three]) => {
                 let wide = to - from;
-                let of = |a: f64, b: f64, c: f64| {
-                    [
-                        (a + from * (2.0 * b + from * 3.0 * c)) * wide,
-                        (b + 3.0 * c * from) * wide.powi(2),
-                        c * wide.powi(3),
-                    ]
+                let of = |one: f64, two: f64, three: f64| {
+                    let slope = one + from * (2.0 * two + from * 3.0 * three);
+                    [slope * wide, (two + 3.0 * three * from) * wide.powi(2), three * wide.powi(3)]
                 };
-                let (x, y) = (of(a.0, b.0, c.0), of(a.1, b.1, c.1));
-                Curve::Cubic([self.at(from), (x[0], y[0]), (x[1], y[1]), (x[2], y[2])])
+                let (breadth, height) = (of(one.0, two.0, three.0), of(one.1, two.1, three.1));
+                let [one, two, three] = [0, 1, 2].map(|power| (breadth[power], height[power]));
+                Curve::Cubic([self.at(from), one, two, three])
             }
         }
     }

@@ -497,13 +497,13 @@ fn points_table(ring: &Ring<'_>) -> (Vec<(&'static str, f64)>, Vec<Vec<String>>)
     let ordinates = ring.report.shows_ordinates();
     let inches = ring.report.in_inches();
     let mut columns = if ordinates {
-        vec![("Point", 11.0), ("Station", 18.0), ("Clock deg", 16.0), ("Girth mm", 16.0), ("Girth in", 15.0)]
+        vec![("Point", 11.0), ("Station", 17.0), ("Clock deg", 18.0), ("Girth mm", 16.0), ("Girth in", 15.0)]
     } else {
         vec![("Point", 13.0), ("Station", 20.0), ("Clock deg", 18.0), ("Girth mm", 19.0), ("Girth in", 18.0)]
     };
     if ordinates {
         let heads = if inches { ["Breadth in", "Height in"] } else { ["Breadth mm", "Height mm"] };
-        columns.extend([(heads[0], 18.0), (heads[1], 17.0)]);
+        columns.extend([(heads[0], 18.5), (heads[1], 17.0)]);
     }
     columns.push(("What is there", TABLES_WIDE - columns.iter().map(|(_, wide)| wide).sum::<f64>()));
     let rows = ring.variant.points.iter().map(|point| {

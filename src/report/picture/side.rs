@@ -10,7 +10,7 @@ const SPACE: (f64, f64) = (60.0, 55.0);
 
 /// Draws the side view with its words below a place, within a width; gives where it ends.
 pub(super) fn side_view(sheet: &mut Sheet, girth: &Girth, report: &FrameReport, (left, top): Place, wide: f64) -> f64 {
-    let Some(plane) = &report.plane else { return top };
+    let Some(leaning) = &report.plane else { return top };
     let whole = girth.length_mm();
     let spots: Vec<(f64, f64)> = (0..=720_u16)
         .map(|step| girth.spot(whole * f64::from(step) / 720.0))
@@ -20,7 +20,7 @@ pub(super) fn side_view(sheet: &mut Sheet, girth: &Girth, report: &FrameReport, 
     let (Some(low), Some(high)) = (spots.iter().min_by(by_height), spots.iter().max_by(by_height)) else { return top };
     let mut line = vec![*low, *high];
     if girth.planes().is_cranked() {
-        line.insert(1, (0.0, plane.level_mm));
+        line.insert(1, (0.0, leaning.level_mm));
     }
     let ends = |of: fn(&(f64, f64)) -> f64| {
         let values = line.iter().map(of).chain([0.0]);
@@ -29,7 +29,7 @@ pub(super) fn side_view(sheet: &mut Sheet, girth: &Girth, report: &FrameReport, 
     let (forward, aft) = ends(|point| point.0);
     let scale = scale((aft - forward, high.1 - low.1), SPACE);
     let middle = left + wide / 2.0;
-    let under = sheet.paragraph((left, top + 4.0), wide, SMALL, false, &plane.words);
+    let under = sheet.paragraph((left, top + 4.0), wide, SMALL, false, &leaning.words);
     let place = |(aft, height): (f64, f64)| (middle + aft / scale, under + 5.0 + (high.1 - height) / scale);
     let (crown, foot) = (place((0.0, high.1)), place((0.0, low.1)));
     let chain = r##"stroke="#666" stroke-width="0.2" stroke-dasharray="6 1.5 1 1.5""##;
@@ -41,7 +41,7 @@ pub(super) fn side_view(sheet: &mut Sheet, girth: &Girth, report: &FrameReport, 
         if report.in_inches() { format!("{:.3}in", mm / 25.4) } else { format!("{mm:.2}mm") }
     };
     let marks =
-        line.iter().map(|point| (*point, station(point.0))).chain([((0.0, plane.level_mm), report.station.clone())]);
+        line.iter().map(|point| (*point, station(point.0))).chain([((0.0, leaning.level_mm), report.station.clone())]);
     let mut told: Vec<f64> = Vec::new();
     for (point, station) in marks {
         let at = place(point);
@@ -62,10 +62,7 @@ pub(super) fn side_view(sheet: &mut Sheet, girth: &Girth, report: &FrameReport, 
             &format!("station {station}, height {height}"),
         );
     }
-    let words = format!(
-        "Seen from port, < forward; scale {}; the chain line is station {}.",
-        scale_words(scale),
-        report.station
-    );
+    sheet.text((middle - 22.0, crown.1 + 1.1), SMALL, true, Anchor::End, "< FORWARD");
+    let words = format!("Seen from port; scale {}; the chain line is station {}.", scale_words(scale), report.station);
     sheet.paragraph((left, foot.1 + 6.5), wide, SMALL, false, &words)
 }
