@@ -54,7 +54,9 @@ impl Ring<'_> {
     fn lie(&self, points: &[usize]) -> String {
         let mut told: Vec<String> = Vec::new();
         for point in points.iter().map(|point| &self.frame.splice_points[*point]) {
-            let (clock, girth) = (self.frame.girth.clock_deg(point.girth_mm), mm_and_inches(point.girth_mm));
+            // To the micrometre first, as the frame report has it, so that both show the same figures.
+            let girth = mm_and_inches((point.girth_mm * 1e3).round() / 1e3);
+            let clock = self.frame.girth.clock_deg(point.girth_mm);
             let words = format!("`{}` lies at {clock:.2} deg, {girth} along the girth", point.name);
             if !told.contains(&words) {
                 told.push(words);
@@ -139,7 +141,7 @@ fn lap_beyond(
     let (point, lap, field) =
         if at_end { (entry.to, &entry.lap_to, "lap_to") } else { (entry.from, &entry.lap_from, "lap_from") };
     let what = format!(
-        "the lap `{}` of {} past `{}` of frame `{}`",
+        "the lap `{}` of {} beyond `{}` of frame `{}`",
         lap.as_ref().map_or("", |lap| lap.text.as_str()),
         ring.called(Run::Segment(segment)),
         ring.frame.splice_points[point].name,

@@ -179,13 +179,13 @@ impl Girth {
     /// Says so if the ray at that angle meets the path nowhere, or at more than one place, and where.
     pub fn girth_at_clock(&self, clock_deg: f64) -> Result<f64, Unreadable> {
         let (east, north) = clock_deg.rem_euclid(360.0).to_radians().sin_cos();
-        let ahead = |at: &f64| {
-            let (breadth, height) = self.point_at(*at);
+        let ahead = |at: f64| {
+            let (breadth, height) = self.point_at(at);
             breadth * east + height * north > SAME_MM
         };
-        let found = self.met(|leaf| self.planes.laid(&Line { breadth: north, height: -east, at: 0.0 }, leaf));
-        let found: Vec<f64> = found.into_iter().filter(ahead).collect();
-        self.only(&found).map_err(|met| {
+        let mut met = self.met(|leaf| self.planes.laid(&Line { breadth: north, height: -east, at: 0.0 }, leaf));
+        met.keep(ahead);
+        self.only(&met).map_err(|met| {
             let message = format!("the ray at {clock_deg} degrees from the origin meets the path {met}");
             let help = "give the place as a distance along the path, as in `Girth(\"320mm\")`";
             Unreadable::new(codes::ANGLE_MEETS_NO_PLACE, message, "no single place", help)
@@ -199,14 +199,15 @@ impl Girth {
     /// Says so if the path is there nowhere, or at more than one place, and where.
     pub fn girth_at_height(&self, height: f64, text: &str, side: Hand) -> Result<f64, Unreadable> {
         let level = Line { breadth: 0.0, height: 1.0, at: height };
-        let found = self.met(|leaf| match self.view {
+        let mut met = self.met(|leaf| match self.view {
             Ordinates::InPlane => level,
             Ordinates::BodyPlan => self.planes.laid(&level, leaf),
         });
-        let found: Vec<f64> = found.into_iter().filter(|at| self.is_on(*at, side)).collect();
-        self.only(&found).map_err(|met| {
-            let message = format!("the height `{text}` to {} meets the path {met}", side_word(side));
-            ordinate(message, &found, "give a height at which the path is once on that side")
+        met.along.retain(|(from, to)| [from, to].into_iter().any(|at| self.breadth_on(*at, side) > SAME_MM));
+        met.places.retain(|at| self.breadth_on(*at, side) > -SAME_MM);
+        self.only(&met).map_err(|told| {
+            let message = format!("the height `{text}` to {} meets the path {told}", side_word(side));
+            ordinate(message, met.is_nowhere(), "give a height at which the path is once on that side")
         })
     }
 
@@ -226,19 +227,18 @@ impl Girth {
             Hand::Port => -breadth,
             Hand::Starboard => breadth,
         };
-        let mut found = self.met(|_| Line { breadth: 1.0, height: 0.0, at: breadth });
-        if let ([a, b], Some(level)) = (&found[..], level) {
+        let met = self.met(|_| Line { breadth: 1.0, height: 0.0, at: breadth });
+        if let ([a, b], [], Some(level)) = (&met.places[..], &met.along[..], level) {
             let b_is_upper = self.point_at(*b).1 > self.point_at(*a).1;
             return Ok(if b_is_upper == (level == Level::Upper) { *b } else { *a });
         }
-        found.sort_by(f64::total_cmp);
-        self.only(&found).map_err(|met| {
-            let message = format!("the breadth `{text}` to {} meets the path {met}", side_word(side));
-            let help = match &found[..] {
-                [_, _] => "add `Upper` or `Lower`, whichever is meant, after the side",
+        self.only(&met).map_err(|told| {
+            let message = format!("the breadth `{text}` to {} meets the path {told}", side_word(side));
+            let help = match (&met.places[..], &met.along[..]) {
+                ([_, _], []) => "add `Upper` or `Lower`, whichever is meant, after the side",
                 _ => "give a breadth at which the path is once or twice on that side",
             };
-            ordinate(message, &found, help)
+            ordinate(message, met.is_nowhere(), help)
         })
     }
 
@@ -248,7 +248,7 @@ impl Girth {
         let whole = self.length_mm();
         let crossings = self.met(|_| Line { breadth: 1.0, height: 0.0, at: 0.0 });
         let way = |at: f64| if self.closed { (at - from_mm).rem_euclid(whole) } else { at - from_mm };
-        let inside = crossings.into_iter().map(way).filter(|way| *way > 0.0 && *way < run_mm);
+        let inside = crossings.places.into_iter().map(way).filter(|way| *way > 0.0 && *way < run_mm);
         let mut stops: Vec<f64> = inside.chain([0.0, run_mm]).collect();
         stops.sort_by(f64::total_cmp);
         let (mut starboard, mut port) = (0.0, 0.0);
@@ -268,7 +268,7 @@ impl Girth {
     /// meets the centre line.
     #[must_use]
     pub fn mirrored_mm(&self, girth_mm: f64) -> Option<f64> {
-        let turn = *self.met(|_| Line { breadth: 1.0, height: 0.0, at: 0.0 }).first()?;
+        let turn = *self.met(|_| Line { breadth: 1.0, height: 0.0, at: 0.0 }).places.first()?;
         let image = |at: f64| {
             let way = 2.0 * turn - at;
             if self.closed { way.rem_euclid(self.length_mm()) } else { way }
@@ -285,21 +285,26 @@ impl Girth {
         symmetric.then(|| image(girth_mm))
     }
 
-    fn is_on(&self, at: f64, side: Hand) -> bool {
+    /// How far a place lies out to a side of the centre line.
+    fn breadth_on(&self, at: f64, side: Hand) -> f64 {
         let breadth = self.spot(at).breadth;
         match side {
-            Hand::Port => breadth < SAME_MM,
-            Hand::Starboard => breadth > -SAME_MM,
+            Hand::Port => -breadth,
+            Hand::Starboard => breadth,
         }
     }
 
-    /// The distances along the path at which a line meets it, each place once, in path order. The line is given as it
-    /// lies along the metal of each plane.
-    fn met(&self, line: impl Fn(Leaf) -> Line) -> Vec<f64> {
+    /// Where a line meets the path. The line is given as it lies along the metal of each plane.
+    fn met(&self, line: impl Fn(Leaf) -> Line) -> Met {
         let whole = self.length_mm();
         let mut found: Vec<(f64, f64)> = Vec::new();
+        let mut along: Vec<(f64, f64)> = Vec::new();
         for piece in &self.pieces {
-            for (u, off) in piece.curve.meets(&line(piece.leaf)) {
+            let line = line(piece.leaf);
+            if piece.curve.lies_on(&line) {
+                along.push((piece.start, piece.start + piece.length));
+            }
+            for (u, off) in piece.curve.meets(&line) {
                 let at = piece.start + piece.curve.length_to(u);
                 let at = if self.closed && whole - at < SAME_MM { 0.0 } else { at };
                 let apart = |other: f64| {
@@ -313,23 +318,43 @@ impl Girth {
                 }
             }
         }
-        let mut found: Vec<f64> = found.into_iter().map(|(at, _)| at).collect();
-        found.sort_by(f64::total_cmp);
-        found
+        let mut places: Vec<f64> = found.into_iter().map(|(at, _)| at).collect();
+        places.sort_by(f64::total_cmp);
+        Met { places, along }
     }
 
-    /// The one place of several, or where they are.
-    fn only(&self, found: &[f64]) -> Result<f64, String> {
-        let told = |at: &f64| format!("{} ({:.2} deg)", mm_and_inches(*at), self.clock_deg(*at));
-        match found {
-            [at] => Ok(*at),
-            [] => Err("nowhere".to_owned()),
-            found => {
-                let places: Vec<String> = found.iter().take(4).map(told).collect();
-                let more = if found.len() > 4 { " and on" } else { "" };
-                Err(format!("at {} places: {}{more} along it", found.len(), places.join(", ")))
+    /// The one place at which a line meets the path, or where it does.
+    fn only(&self, met: &Met) -> Result<f64, String> {
+        let told = |at: &f64| format!("{} at {:.2} deg", mm_and_inches(*at), self.clock_deg(*at));
+        match (&met.places[..], &met.along[..]) {
+            ([at], []) => Ok(*at),
+            ([], []) => Err("nowhere".to_owned()),
+            (_, [(from, to), ..]) => Err(format!("all along it from {} to {}", told(from), told(to))),
+            (places, []) => {
+                let first: Vec<String> = places.iter().take(4).map(told).collect();
+                let more = if places.len() > 4 { " and on" } else { "" };
+                Err(format!("at {} places along it: {}{more}", places.len(), first.join(", ")))
             }
         }
+    }
+}
+
+/// Where a line meets a path, in millimetres along it.
+#[derive(Debug)]
+struct Met {
+    /// The places, each once, in path order; where the path runs along the line, the ends of that.
+    places: Vec<f64>,
+    /// The pieces that run along the line.
+    along: Vec<(f64, f64)>,
+}
+
+impl Met {
+    fn keep(&mut self, wanted: impl Fn(f64) -> bool) {
+        self.places.retain(|at| wanted(*at));
+        self.along.retain(|(from, to)| wanted(*from) || wanted(*to));
+    }
+    fn is_nowhere(&self) -> bool {
+        self.places.is_empty() && self.along.is_empty()
     }
 }
 
@@ -340,8 +365,8 @@ fn side_word(side: Hand) -> &'static str {
     }
 }
 
-fn ordinate(message: String, found: &[f64], several: &str) -> Unreadable {
-    let help = if found.is_empty() { "check the ordinate, its unit and its side against the drawing" } else { several };
+fn ordinate(message: String, nowhere: bool, several: &str) -> Unreadable {
+    let help = if nowhere { "check the ordinate, its unit and its side against the drawing" } else { several };
     let help = format!("{help}, or give the place as a distance along the path, as in `Girth(\"320mm\")`");
     Unreadable::new(codes::ORDINATE_MEETS_NO_PLACE, message, "no single place", help)
 }

@@ -186,7 +186,7 @@ faults! {
     sides_that_do_not_lie_opposite: "T211" at "type/frames.ron", "27-1213";
         (FRAMES, "(name: \"S2\", at: Angle(\"135deg\")", "(name: \"S2\", at: Angle(\"136deg\")");
     path_left_open: "T207" at "type/frames.ron", "27-1611";
-        (FRAMES, "closed: true", "closed: false");
+        (FRAMES, "            ],\n            closed: true", "            ],\n            closed: false");
 }
 
 // The shop.

@@ -217,7 +217,7 @@ fn paths() -> Value {
         let (upright, in_plane) = ((index / 5).is_multiple_of(3), (index / 15).is_multiple_of(2));
         let view = if in_plane { Ordinates::InPlane } else { Ordinates::BodyPlan };
         let girth = Girth::new(drawn.outline, planes, view);
-        let points: Vec<Value> = (0..25)
+        let points: Vec<Value> = (0..12)
             .map(|_| {
                 let at = random.between(0.0, girth.length_mm());
                 let spot = girth.spot(at);
@@ -229,7 +229,7 @@ fn paths() -> Value {
             "length": girth.length_mm(), "points": points,
         })
     };
-    (0..240).map(one).collect()
+    (0..120).map(one).collect()
 }
 
 #[test]

@@ -164,7 +164,8 @@ def main():
         paths = json.load(file)
     kinds = {}
     for path in paths:
-        kind = next(iter(path["drawn"])) + ("" if path["upright"] else ", leaning")
+        kind = next(kind for kind in ("ellipse", "corners", "fair") if kind in path["drawn"])
+        kind += "" if path["upright"] else ", leaning"
         elliptic = path["upright"] and "ellipse" in path["drawn"]
         worst = by_elliptic_integral(path) if elliptic else by_integrals(path)
         count, so_far = kinds.get(kind, (0, 0.0))

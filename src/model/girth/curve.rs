@@ -156,6 +156,11 @@ impl Curve {
         }
     }
 
+    /// Whether it runs along a line.
+    pub(super) fn lies_on(&self, line: &Line) -> bool {
+        [0.0, 0.4, 0.7, 1.0].into_iter().all(|u| line.beyond(self.at(u)).abs() <= SAME_MM)
+    }
+
     /// The parameters at which it meets a line, with how far off it is there. Where it runs along the line, its ends.
     pub(super) fn meets(&self, line: &Line) -> Vec<(f64, f64)> {
         let inner = match self {

@@ -62,8 +62,8 @@ fn polyline_is_counted_from_its_first_point() {
 fn ray_that_meets_a_polyline_twice_is_refused_and_told_where() {
     let hook = polyline(&[(10.0, -10.0, 0.0), (10.0, 10.0, 0.0), (20.0, -10.0, 0.0)], false);
     let message = hook.girth_at_clock(90.0).unwrap_err().message;
-    let wanted = "the ray at 90 degrees from the origin meets the path at 2 places: 10.00 mm (394 thou) (90.00 deg), \
-                  31.18 mm (1.228 in) (90.00 deg) along it";
+    let wanted = "the ray at 90 degrees from the origin meets the path at 2 places along it: 10.00 mm (394 thou) at \
+                  90.00 deg, 31.18 mm (1.228 in) at 90.00 deg";
     assert_eq!(message, wanted);
 }
 
@@ -136,13 +136,24 @@ fn ordinates_must_be_met_once() {
     near(ring.point_at(at(Some(Level::Upper)).unwrap()).1, 320.0);
     near(ring.point_at(at(Some(Level::Lower)).unwrap()).1, -320.0);
     let twice = at(None).unwrap_err();
-    assert!(twice.message.contains("`180mm` to port meets the path at 2 places: "), "{}", twice.message);
+    assert!(twice.message.contains("`180mm` to port meets the path at 2 places along it: "), "{}", twice.message);
     assert!(twice.help.starts_with("add `Upper` or `Lower`"), "{}", twice.help);
     let nowhere = ring.girth_at_height(401.0, "401mm", Hand::Port).unwrap_err();
     assert_eq!(nowhere.message, "the height `401mm` to port meets the path nowhere");
-    // A level side is at its height all along.
-    let level = box_with_radii([0.0; 4]).girth_at_height(150.0, "150mm", Hand::Starboard).unwrap_err();
-    assert!(level.message.contains("at 2 places: 0 mm ("), "{}", level.message);
+    // A level side is at its height all along; what runs on to the other side counts as far as this one.
+    let level = box_with_radii([0.0; 4]).girth_at_height(-150.0, "-150mm", Hand::Starboard).unwrap_err();
+    assert!(
+        level
+            .message
+            .ends_with("all along it from 500.00 mm (19.685 in) at 126.87 deg to 900.00 mm (35.433 in) at 233.13 deg"),
+        "{}",
+        level.message
+    );
+    let upright =
+        box_with_radii([0.0; 4]).girth_at_breadth(200.0, "200mm", Hand::Port, Some(Level::Upper)).unwrap_err();
+    assert!(upright.message.contains("all along it"), "{}", upright.message);
+    let radial = polyline(&[(0.0, 0.0, 0.0), (50.0, 50.0, 0.0), (50.0, -50.0, 0.0)], false);
+    assert!(radial.girth_at_clock(45.0).is_err() && radial.girth_at_clock(90.0).is_ok());
 }
 
 #[test]

@@ -256,12 +256,9 @@ pub(super) const FAULTS: &[Fault] = &[
         let beam = frame(f, "Polyline(points: [(\"-600mm\"")?;
         let joint = joint(f, beam, "S2")?;
         f.swap(beam, &format!(", joined_by: [\"{joint}\"]),"), &format!("),{MARK}"));
-        f.swap(beam, "to: \"S2\", lap_from: \"0.75in\", lap_to: \"0.75in\"", "to: \"S2\", lap_from: \"0.75in\"");
-        f.swap(
-            beam,
-            "to: \"S3\", lap_from: \"0.75in\", lap_to: \"0.75in\"),\n            (part",
-            "to: \"S3\", lap_to: \"0.75in\"),\n            (part",
-        );
+        let both = "lap_from: \"0.75in\", lap_to: \"0.75in\"";
+        f.swap(beam, &format!("to: \"S2\", {both}"), "to: \"S2\", lap_from: \"0.75in\"");
+        f.swap(beam, &format!("from: \"S2\", to: \"S3\", {both}"), "from: \"S2\", to: \"S3\", lap_to: \"0.75in\"");
         Some(())
     }),
     Fault::new("T211", "a port side that does not lie opposite the starboard side", |f| {
