@@ -192,6 +192,20 @@ pub(super) const FAULTS: &[Fault] = &[
         Some(())
     })
     .with(&["T204", "C201", "C207", "C208"]),
+    Fault::new("T201", "an open path that its segments do not cover to its end", |f| {
+        let beam = frame(f, "Polyline(points: [(\"-600mm\"")?;
+        f.swap(beam, "at: Girth(\"2600.000mm\")", "at: Girth(\"2500.000mm\")");
+        f.mark(beam, "to: \"E2\"");
+        f.mark(beam, "girth: ");
+        Some(())
+    }),
+    Fault::new("T201", "an open path that its segments do not cover from its start", |f| {
+        let beam = frame(f, "Polyline(points: [(\"-600mm\"")?;
+        f.swap(beam, "at: Girth(\"0.000mm\")", "at: Girth(\"5.000mm\")");
+        f.mark(beam, "from: \"E1\"");
+        f.mark(beam, "girth: ");
+        Some(())
+    }),
     Fault::new("T202", "a segment that runs on into its neighbour", |f| {
         let frame = frame(f, "Circle")?;
         f.swap(frame, "from: \"S1\", to: \"S2\"", &format!("from: \"S1\",{MARK} to: \"S3\""));
@@ -224,6 +238,13 @@ pub(super) const FAULTS: &[Fault] = &[
         f.swap(part, old, new);
         f.mark(frame, &format!("(part: \"{one_side}\""));
         (!made).then_some(())
+    }),
+    Fault::new("T205", "a part for one side that reaches further on the other", |f| {
+        let beam = frame(f, "Polyline(points: [(\"-600mm\"")?;
+        f.swap(beam, "at: Girth(\"700.000mm\")", "at: Girth(\"800.000mm\")");
+        f.swap(beam, "at: Girth(\"1300.000mm\")", "at: Girth(\"1880.000mm\")");
+        f.mark(beam, "from: \"S1\", to: \"S2\"");
+        Some(())
     }),
     Fault::new("T206", "a frame with segments for one state only", |f| {
         let beam = frame(f, "Polyline(points: [(\"-600mm\"")?;
