@@ -1,7 +1,8 @@
 //! The path of a frame along its metal, and places on it.
 //!
 //! Whatever the outline, it becomes a list of smooth pieces in the frame's plane, laid out flat if there are two:
-//! lengths, points and places are asked of the pieces alone. [`curve`] has the methods and what they are exact to.
+//! lengths, points and places are asked of the pieces alone. Straight lines and arcs of circles have closed forms; along ellipses and cubics lengths are
+//! integrals by adaptive Gauss-Legendre quadrature, within 1e-6 mm (held against scipy by the tests).
 
 mod curve;
 mod outline;
