@@ -1,11 +1,12 @@
 //! The proof of the frames in words.
 
 use super::complete::Complete;
-use super::wording::{mm_and_inches, witness_text};
+use super::wording::witness_text;
 use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::graph::Graph;
 use crate::ids::FrameId;
+use crate::model::length::mm_and_inches;
 use crate::model::{Frame, Hand, Model};
 use crate::resolve::catalogue::{Catalogue, Witness};
 use crate::resolve::frames::{FrameFault, RingFault, Run, prove_frames};
@@ -38,12 +39,30 @@ impl Ring<'_> {
             Run::Opening(index) => &self.frame.openings[index].place,
         }
     }
-    fn ends(&self, run: Run) -> (&str, &str) {
-        let (from, to) = match run {
+    /// The splice points at its ends.
+    fn points(&self, run: Run) -> (usize, usize) {
+        match run {
             Run::Segment(index) => (self.frame.segments[index].from, self.frame.segments[index].to),
             Run::Opening(index) => (self.frame.openings[index].from, self.frame.openings[index].to),
-        };
+        }
+    }
+    fn ends(&self, run: Run) -> (&str, &str) {
+        let (from, to) = self.points(run);
         (&self.frame.splice_points[from].name, &self.frame.splice_points[to].name)
+    }
+    /// Where splice points are: "`S3` lies at 142.00 deg, 2102.97 mm (82.794 in) along the girth".
+    fn lie(&self, points: &[usize]) -> String {
+        let mut told: Vec<String> = Vec::new();
+        for point in points.iter().map(|point| &self.frame.splice_points[*point]) {
+            // To the micrometre first, as the frame report has it, so that both show the same figures.
+            let girth = mm_and_inches((point.girth_mm * 1e3).round() / 1e3);
+            let clock = self.frame.girth.clock_deg(point.girth_mm);
+            let words = format!("`{}` lies at {clock:.2} deg, {girth} along the girth", point.name);
+            if !told.contains(&words) {
+                told.push(words);
+            }
+        }
+        told.join("; ")
     }
 }
 
@@ -58,6 +77,16 @@ fn worded(model: &Model, fault: &FrameFault) -> Finding {
         }
         RingFault::Gap { after, before, mm, witness } => gap(&ring, (*after, *before), *mm, witness),
         RingFault::Overlap { first, second, mm, witness } => overlap(&ring, (*first, *second), *mm, witness),
+        RingFault::LapBeyond { segment, at_end, onto, mm, witness } => {
+            lap_beyond(&ring, (*segment, *at_end), *onto, *mm, witness)
+        }
+        RingFault::NoBridge(index, witness) => {
+            let opening = &ring.frame.openings[*index];
+            let message = format!("no piece bridges the opening `{}` of frame `{name}`", opening.name);
+            Finding::new(codes::OPENING_WITHOUT_BRIDGE, message, opening.place.field("name"), "bridged by nothing")
+                .because(seen_on(witness, model))
+                .help("enter the pieces that bridge it with `bridged_by`, if there are any")
+        }
         RingFault::Unbridged(index, part, witness) => {
             let opening = &ring.frame.openings[*index];
             let part = model.parts.name(*part);
@@ -76,51 +105,153 @@ fn worded(model: &Model, fault: &FrameFault) -> Finding {
                 .because(seen_on(witness, model))
                 .help(format!("fit `{part}` at its position in that state too, or correct `joined_by`"))
         }
-        RingFault::WrongHand(index, side) => {
-            let (run, segment) = (Run::Segment(*index), &ring.frame.segments[*index]);
-            let (from, to) = ring.ends(run);
-            let (side, other) = match side {
-                Hand::Port => ("port", "starboard"),
-                Hand::Starboard => ("starboard", "port"),
-            };
-            let message = format!(
-                "{} is a {other} part, and lies to {side} on frame `{name}`, from `{from}` to `{to}`",
-                ring.called(run)
-            );
-            Finding::new(codes::SEGMENT_WRONG_HAND, message, segment.place.clone(), format!("lies to {side}"))
-                .label(model.parts[segment.part].record.field("hand"), format!("for {other}"))
-                .help("check the splice points, and the hand of the part on its drawing; look forward")
-        }
+        RingFault::Loose(point, segments, witness) => loose(&ring, *point, *segments, witness),
+        RingFault::WrongHand { segment, side, mm, of } => wrong_hand(&ring, *segment, *side, (*mm, *of)),
+        RingFault::NotOpposite { first, second, mm, witness } => not_opposite(&ring, [*first, *second], *mm, witness),
         RingFault::Backwards(run) => {
             let (from, to) = ring.ends(*run);
-            let message =
-                format!("{} of frame `{name}` runs from `{from}` back to `{to}` on an open path", ring.called(*run));
-            Finding::new(codes::RUN_BACKWARDS, message, ring.place(*run).clone(), "ends before it starts")
-                .help("exchange its two ends")
+            let called = ring.called(*run);
+            let finding = |message: String, label: &str| {
+                Finding::new(codes::RUN_BACKWARDS, message, ring.place(*run).clone(), label)
+            };
+            let points = ring.points(*run);
+            let where_they_are = ring.lie(&[points.0, points.1]);
+            if ring.frame.girth.is_closed() {
+                let message =
+                    format!("{called} of frame `{name}` runs from `{from}` to `{to}`, which is the same place");
+                finding(message, "takes up no length")
+                    .because(where_they_are)
+                    .help("correct where one of the two splice points is")
+            } else {
+                let message = format!("{called} of frame `{name}` runs from `{from}` back to `{to}` on an open path");
+                finding(message, "ends before it starts").because(where_they_are).help("exchange its two ends")
+            }
         }
     }
 }
 
-fn gap(ring: &Ring<'_>, (after, before): (Run, Run), mm: f64, witness: &Witness) -> Finding {
-    let (end, start) = (ring.ends(after).1, ring.ends(before).0);
-    let how_long = mm_and_inches(mm);
-    let message = format!(
-        "frame `{}` has a gap of {how_long} from `{end}`, where {} ends, to `{start}`, where {} starts",
-        ring.name,
-        ring.called(after),
-        ring.called(before)
+fn lap_beyond(
+    ring: &Ring<'_>,
+    (segment, at_end): (usize, bool),
+    onto: Option<Run>,
+    mm: f64,
+    witness: &Witness,
+) -> Finding {
+    let entry = &ring.frame.segments[segment];
+    let (point, lap, field) =
+        if at_end { (entry.to, &entry.lap_to, "lap_to") } else { (entry.from, &entry.lap_from, "lap_from") };
+    let what = format!(
+        "the lap `{}` of {} beyond `{}` of frame `{}`",
+        lap.as_ref().map_or("", |lap| lap.text.as_str()),
+        ring.called(Run::Segment(segment)),
+        ring.frame.splice_points[point].name,
+        ring.name
     );
-    let between = ring.frame.openings.iter().find(|opening| {
-        let name = |point: usize| &ring.frame.splice_points[point].name;
-        name(opening.from) == end && name(opening.to) == start
-    });
-    let mut finding = Finding::new(codes::FRAME_GAP, message, ring.place(after).field("to"), "ends here")
-        .label(ring.place(before).field("from"), "the next one starts here");
+    let by = mm_and_inches(mm);
+    let message = match onto {
+        Some(Run::Opening(_)) | None => {
+            let into = onto.map_or("past the end of the path".to_owned(), |run| format!("into {}", ring.called(run)));
+            format!("{what} runs {by} {into}")
+        }
+        Some(run @ Run::Segment(_)) => format!("{what} runs {by} past its neighbour there, on to {}", ring.called(run)),
+    };
+    let mut finding = Finding::new(codes::LAP_BEYOND, message, entry.place.field(field), "too long here");
+    if let Some(run) = onto {
+        finding = finding.label(ring.place(run).clone(), "runs on to this");
+    }
+    finding
+        .because(ring.lie(&[point]))
+        .because(seen_on(witness, ring.model))
+        .help("correct the lap, or the splice point at which the segment ends")
+}
+
+fn loose(ring: &Ring<'_>, point: usize, [first, second]: [usize; 2], witness: &Witness) -> Finding {
+    let called = |segment| ring.called(Run::Segment(segment));
+    let entry = &ring.frame.splice_points[point];
+    let message = format!(
+        "{} and {} of frame `{}` meet at `{}`, and neither a lap nor a part joins them",
+        called(first),
+        called(second),
+        ring.name,
+        entry.name
+    );
+    let segments = [first, second].map(|segment| ring.frame.segments[segment].place.clone());
+    let [ends, starts] = segments;
+    Finding::new(codes::SPLICE_LOOSE, message, entry.place.field("name"), "joined by nothing")
+        .label(ends, "ends there")
+        .label(starts, "starts there")
+        .because(seen_on(witness, ring.model))
+        .help("enter the parts of the joint with `joined_by`, or how far one laps over the other")
+}
+
+fn wrong_hand(ring: &Ring<'_>, segment: usize, side: Hand, (mm, of): (f64, f64)) -> Finding {
+    let (run, entry) = (Run::Segment(segment), &ring.frame.segments[segment]);
+    let (from, to) = ring.ends(run);
+    let (side, other) = match side {
+        Hand::Port => ("port", "starboard"),
+        Hand::Starboard => ("starboard", "port"),
+    };
+    let wholly = of - mm < 0.0005;
+    let part = if wholly { String::new() } else { format!(" for {} of its {}", mm_and_inches(mm), mm_and_inches(of)) };
+    let message = format!(
+        "{} is a {other} part, and lies to {side}{part} on frame `{}`, from `{from}` to `{to}`",
+        ring.called(run),
+        ring.name
+    );
+    Finding::new(codes::SEGMENT_WRONG_HAND, message, entry.place.clone(), format!("lies to {side}"))
+        .label(ring.model.parts[entry.part].record.field("hand"), format!("for {other}"))
+        .help("check the splice points, and the hand of the part on its drawing; look forward")
+}
+
+fn not_opposite(ring: &Ring<'_>, [first, second]: [usize; 2], mm: [f64; 2], witness: &Witness) -> Finding {
+    let called = |segment| ring.called(Run::Segment(segment));
+    let (a, b) = (ring.points(Run::Segment(first)), ring.points(Run::Segment(second)));
+    let name = |point: usize| &ring.frame.splice_points[point].name;
+    let pairs = [((a.0, b.1), mm[0]), ((a.1, b.0), mm[1])];
+    let apart = pairs.iter().filter(|(_, mm)| *mm > 0.0005);
+    let told = apart.map(|((a, b), mm)| format!("`{}` and `{}` by {}", name(*a), name(*b), mm_and_inches(*mm)));
+    let message = format!(
+        "{} and {} of frame `{}` are of opposite hand, and do not lie opposite each other: {}",
+        called(first),
+        called(second),
+        ring.name,
+        told.collect::<Vec<_>>().join(", ")
+    );
+    Finding::new(codes::HANDS_NOT_OPPOSITE, message, ring.frame.segments[first].place.clone(), "one of the pair")
+        .label(ring.frame.segments[second].place.clone(), "the other")
+        .because(ring.lie(&[a.0, a.1, b.0, b.1]))
+        .because(seen_on(witness, ring.model))
+        .help("check the splice points of both, and whether the drawing shows the two parts as a pair")
+}
+
+fn gap(ring: &Ring<'_>, (after, before): (Option<Run>, Option<Run>), mm: f64, witness: &Witness) -> Finding {
+    let (end, start) = (after.map(|run| ring.points(run).1), before.map(|run| ring.points(run).0));
+    let name = |point: usize| ring.frame.splice_points[point].name.as_str();
+    let from = match (after, end) {
+        (Some(run), Some(end)) => format!("`{}`, where {} ends,", name(end), ring.called(run)),
+        _ => "the start of its path".to_owned(),
+    };
+    let to = match (before, start) {
+        (Some(run), Some(start)) => format!("`{}`, where {} starts", name(start), ring.called(run)),
+        _ => "the end of its path".to_owned(),
+    };
+    let message = format!("frame `{}` has a gap of {} from {from} to {to}", ring.name, mm_and_inches(mm));
+    let ends = after.map(|run| (ring.place(run).field("to"), "ends here"));
+    let starts = before.map(|run| (ring.place(run).field("from"), "the next one starts here"));
+    let path = (ring.frame.record.field("girth"), "this path");
+    let mut labels = [ends, starts].into_iter().flatten().chain(after.xor(before).is_some().then_some(path));
+    let (place, label) = labels.next().expect("a path without runs has no gap between runs");
+    let mut finding = Finding::new(codes::FRAME_GAP, message, place, label);
+    for (place, label) in labels {
+        finding = finding.label(place, label);
+    }
+    let between = ring.frame.openings.iter().find(|opening| (Some(opening.from), Some(opening.to)) == (end, start));
     if let Some(opening) = between {
         finding =
             finding.label(opening.place.field("when"), format!("`{}` lies there, but not in that state", opening.name));
     }
     finding
+        .because(ring.lie(&[end, start].into_iter().flatten().collect::<Vec<_>>()))
         .because(seen_on(witness, ring.model))
         .help("correct the end of one of the two, or enter the segment or the opening that lies between them")
 }
@@ -137,8 +268,10 @@ fn overlap(ring: &Ring<'_>, (first, second): (Run, Run), mm: f64, witness: &Witn
         let (from, to) = ring.ends(run);
         format!("from `{from}` to `{to}`")
     };
+    let ((a, b), (c, d)) = (ring.points(first), ring.points(second));
     Finding::new(codes::FRAME_OVERLAP, message, ring.place(first).clone(), run(first))
         .label(ring.place(second).clone(), run(second))
+        .because(ring.lie(&[a, b, c, d]))
         .because(seen_on(witness, ring.model))
         .help("correct the end of one of the two, or the condition of one of them at its position")
 }

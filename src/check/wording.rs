@@ -446,16 +446,6 @@ pub fn witness_text(witness: &Witness, model: &Model) -> String {
     text
 }
 
-/// A length along a girth in both units: "12.70 mm (500 thou)", from an inch on "76.20 mm (3.000 in)".
-#[must_use]
-pub fn mm_and_inches(mm: f64) -> String {
-    if mm < 25.4 {
-        format!("{mm:.2} mm ({:.0} thou)", mm / 0.0254)
-    } else {
-        format!("{mm:.2} mm ({:.3} in)", mm / 25.4)
-    }
-}
-
 /// What may be found at a position: the part, how many if not one, and what it is.
 #[must_use]
 pub fn fitted_text(fitted: Fitted, model: &Model) -> String {

@@ -41,7 +41,7 @@ codes! {
         remedy "Compare the leaflet with the condition at the position, and correct the one that was misread.";
 
     FRAME_GAP = "T201" Stop "gap in a frame"
-        meaning "In a state that the rules allow one segment ends and the next does not start there, and no opening lies between them."
+        meaning "In a state that the rules allow one segment ends and the next does not start there, and no opening lies between them; or an open path is not covered from its start to its end."
         example "(part: \"60-2201\", from: \"S1\", to: \"S2\"), (part: \"60-2202\", from: \"S3\", to: \"S1\")"
         remedy "Correct the splice point at which one of them ends, or the condition of one of them at its position.";
     FRAME_OVERLAP = "T202" Stop "segments of a frame in one place"
@@ -57,7 +57,7 @@ codes! {
         example "splice_points: [(name: \"S1\", joined_by: [\"60-2250\"], ...)]   // no position fits 60-2250"
         remedy "Add the part at its position for that state, or correct `joined_by`.";
     SEGMENT_WRONG_HAND = "T205" Stop "segment on the side that its hand is not for"
-        meaning "The segment runs wholly on one side of the frame, looking forward, and its part is recorded for the other."
+        meaning "The segment runs wholly or for its greater part on one side of the frame, looking forward, and its part is recorded for the other."
         example "a segment from 40deg to 130deg whose part has hand: Port"
         remedy "Check the splice points and the hand of the part; frames are seen looking forward, so that 90 deg is starboard.";
     FRAME_BARE = "T206" Stop "frame without a segment in some state"
@@ -65,7 +65,23 @@ codes! {
         example "a frame whose only segment is fitted post-M014"
         remedy "Add the segments for that state.";
     RUN_BACKWARDS = "T207" Stop "run against the path"
-        meaning "On a path that is open a segment or an opening ends before it starts, counted along the girth."
+        meaning "On a path that is open a segment or an opening ends before it starts, counted along the girth; on a closed one it ends where it starts."
         example "(part: \"60-2201\", from: \"S3\", to: \"S1\")"
         remedy "Exchange its two ends.";
+    LAP_BEYOND = "T208" Stop "lap beyond the neighbour"
+        meaning "In a state that the rules allow a segment's lap runs past the whole segment that it should lie on, into an opening, or past the end of the path."
+        example "(part: \"60-2201\", from: \"S1\", to: \"S2\", lap_to: \"9in\")   // the next segment is 4 in long"
+        remedy "Correct the lap or the splice point; at the edge of an opening a segment has no lap.";
+    OPENING_WITHOUT_BRIDGE = "T209" Note "opening that nothing bridges"
+        meaning "In a state that the rules allow the opening is there, and no piece is entered that carries the frame across it."
+        example "openings: [(name: \"Door\", from: \"S1\", to: \"S2\")]"
+        remedy "Enter the pieces that bridge it with `bridged_by`; if nothing does, the path may be an open one.";
+    SPLICE_LOOSE = "T210" Note "splice that nothing joins"
+        meaning "In a state that the rules allow two segments meet at the splice point, no part joins them and neither laps over the other."
+        example "splice_points: [(name: \"S1\", at: Angle(\"0deg\"))]   // and no laps"
+        remedy "Enter the parts of the joint with `joined_by`, or the lap.";
+    HANDS_NOT_OPPOSITE = "T211" Note "opposite hands that do not lie opposite"
+        meaning "Two segments are entered as each other's opposite hand, the path is its own mirror image, and the places where they run are not."
+        example "a port part from 225deg to 315deg, its opposite from 45deg to 130deg"
+        remedy "Check the splice points of both, and whether the two are a pair.";
 }

@@ -224,11 +224,11 @@ codes! {
         remedy "Correct the date, or put the issues in the order of issue.";
 
     NO_PATH = "D200" Stop "frame path of no use"
-        meaning "A path needs a size above zero, and a polyline two points (three if it is closed), each apart from the one before."
+        meaning "A path needs a size above zero; one through points needs two of them (three if it is closed or fair), each apart from the one before, and a closed one runs clockwise, looking forward."
         example "girth: Polyline(points: [(\"0mm\", \"0mm\")], closed: false)"
         remedy "Give the path's dimensions from the drawing.";
     ANGLE_MEETS_NO_PLACE = "D201" Stop "clock angle without a single place on the path"
-        meaning "Seen from the origin, a polyline may lie at an angle nowhere, or several times."
+        meaning "Seen from the origin, a path may lie at an angle nowhere, or several times."
         example "at: Angle(\"270deg\")   // the path runs on the starboard side only"
         remedy "Give the place as a distance along the path.";
     BEYOND_GIRTH = "D202" Stop "splice point beyond the path"
@@ -247,6 +247,22 @@ codes! {
         meaning "The part is no candidate at any position of the frame's assembly or of what it is made up of, so no state fits it."
         example "segments: [(part: \"60-9000\", from: \"S1\", to: \"S2\")]"
         remedy "Correct the part number, or add the part as a candidate at its position.";
+    CORNER_RADIUS = "D206" Stop "corner radius that does not fit"
+        meaning "The arc needs more of a side than the side has, or there is no corner: the path runs straight on, or ends there."
+        example "points: [(\"0mm\", \"0mm\"), (\"50mm\", \"0mm\", \"80mm\"), (\"50mm\", \"-50mm\")]"
+        remedy "Check the radius and the points on either side of it against the drawing.";
+    ORDINATE_MEETS_NO_PLACE = "D207" Stop "ordinate without a single place on the path"
+        meaning "At that height or breadth, on that side, the path is nowhere or at several places, and which one is meant is not guessed."
+        example "at: Breadth(\"100mm\", Starboard)   // a ring is there at the top and at the bottom"
+        remedy "Add `Upper` or `Lower` to a breadth, or give the place by another ordinate or as a distance along the path.";
+    PLANES_OF_NO_USE = "D208" Stop "plane of a frame of no use"
+        meaning "A canted frame leans over 0 and under 90 degrees; a cranked one has two planes that lean differently and meet where the path is."
+        example "plane: Cranked(knuckle: \"900in\", ...)   // the frame is 60 in high"
+        remedy "Check the lean and the knuckle against the drawing; leave `plane` out for an upright frame.";
+    OFFSETS_OF_NO_USE = "D209" Stop "offset table of one side of no use"
+        meaning "One side is given from its top downwards, to starboard, and its mirror image must join it on the centre line or by the closing line."
+        example "given: OneSide, closed: false, rows: [Waterline(\"9in\", \"4in\"), Waterline(\"0in\", \"6in\")]   // never on the centre line"
+        remedy "Put the rows in order, add the row on the centre line, or give both sides.";
 
     PLATE_LOCATES_NONE = "D210" Stop "plate that locates nothing"
         meaning "A plate definition names the part variants that it locates. The definition is left out."

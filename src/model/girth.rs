@@ -1,83 +1,169 @@
-//! The path of a frame and positions along it.
+//! The path of a frame along its metal, and places on it.
+//!
+//! Whatever the outline, it becomes a list of smooth pieces in the frame's plane, laid out flat if there are two:
+//! lengths, points and places are asked of the pieces alone. Straight lines and arcs of circles have closed forms; along ellipses and cubics lengths are
+//! integrals by adaptive Gauss-Legendre quadrature, within 1e-6 mm (held against scipy by the tests).
 
-use super::{Length, Unreadable};
+mod curve;
+mod outline;
+mod planes;
+
+pub use curve::Point;
+pub use outline::{Corner, CornerFault, Outline};
+pub use planes::Planes;
+
+use super::length::mm_and_inches;
+use super::{Hand, Level, Ordinates, Unreadable};
 use crate::codes;
-use std::f64::consts::{FRAC_PI_2, TAU};
+use curve::{Curve, Line, SAME_MM};
+use planes::Leaf;
 
-/// The path of a frame, looking forward: breadth to starboard, height up, clock angles clockwise from the top.
+/// The path of a frame: breadth to starboard, height up, clock angles clockwise from the top as seen looking forward,
+/// distances along the metal from the start of the path.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Girth {
-    /// A full circle; girth is counted clockwise from the top.
-    Circle {
-        /// The radius.
-        radius: Length,
-    },
-    /// A full ellipse with upright and level axes; girth is counted clockwise from the top.
-    Ellipse {
-        /// Half the breadth.
-        half_breadth: Length,
-        /// Half the height.
-        half_height: Length,
-    },
-    /// Straight lines between points; girth is counted from the first point.
-    Polyline {
-        /// The points, as breadth and height.
-        points: Vec<(Length, Length)>,
-        /// Whether the last point joins the first.
-        closed: bool,
-    },
+pub struct Girth {
+    pieces: Vec<Piece>,
+    closed: bool,
+    by_points: bool,
+    planes: Planes,
+    view: Ordinates,
 }
 
-/// Two places nearer than this are one, in millimetres.
-const SAME_MM: f64 = 1e-6;
+/// A smooth piece of the path, laid flat.
+#[derive(Clone, Debug, PartialEq)]
+struct Piece {
+    curve: Curve,
+    leaf: Leaf,
+    /// How far along the path it starts, and how long it is, in millimetres.
+    start: f64,
+    length: f64,
+}
+
+/// A place on a frame, in millimetres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spot {
+    /// To starboard of the centre line.
+    pub breadth: f64,
+    /// Upright above the origin, as seen looking forward.
+    pub height: f64,
+    /// Along the metal of a frame that leans: the same as `height` where it is at its station.
+    pub along_plane: f64,
+    /// Aft of the frame's station.
+    pub aft: f64,
+}
+
+/// Places along a path nearer than this, in millimetres, are one where a line meets it.
+const ONE_PLACE_MM: f64 = 0.001;
 
 impl Girth {
-    /// The length of the whole path in millimetres; for an ellipse to within 1e-6 mm.
+    /// The path with an outline, given in a view, on a frame that lies in these planes.
+    ///
+    /// On the body plan heights are upright: each piece is stretched by its plane. Stretched, lines stay lines, arcs
+    /// arcs of an ellipse and cubics cubics, so that nothing is approximated.
+    #[must_use]
+    pub fn new(outline: Outline, planes: Planes, view: Ordinates) -> Girth {
+        let knuckle = Line { breadth: 0.0, height: 1.0, at: planes.level_mm() };
+        let mut pieces: Vec<Piece> = Vec::new();
+        let mut start = 0.0;
+        for curve in outline.curves {
+            let mut cuts = vec![0.0, 1.0];
+            if planes.is_cranked() {
+                cuts.extend(curve.meets(&knuckle).into_iter().map(|(u, _)| u));
+                cuts.sort_by(f64::total_cmp);
+            }
+            for pair in cuts.windows(2).filter(|pair| pair[1] - pair[0] > 1e-12) {
+                let leaf = if curve.at(f64::midpoint(pair[0], pair[1])).1 < planes.level_mm() {
+                    Leaf::Below
+                } else {
+                    Leaf::Above
+                };
+                let whole = cuts.len() == 2;
+                let part = if whole { curve.clone() } else { curve.part(pair[0], pair[1]) };
+                let part = match view {
+                    Ordinates::BodyPlan if !planes.is_upright() => {
+                        part.stretched(planes.level_mm(), planes.stretch(leaf))
+                    }
+                    Ordinates::BodyPlan | Ordinates::InPlane => part,
+                };
+                let length = part.length_to(1.0);
+                pieces.push(Piece { curve: part, leaf, start, length });
+                start += length;
+            }
+        }
+        Girth { pieces, closed: outline.closed, by_points: outline.by_points, planes, view }
+    }
+
+    /// The path of an upright frame.
+    #[must_use]
+    pub fn upright(outline: Outline) -> Girth {
+        Girth::new(outline, Planes::UPRIGHT, Ordinates::InPlane)
+    }
+
+    /// The length of the whole path along the metal in millimetres, to within 1e-6 mm.
     #[must_use]
     pub fn length_mm(&self) -> f64 {
-        match self {
-            Girth::Circle { radius } => TAU * radius.mm(),
-            Girth::Ellipse { half_breadth, half_height } => 4.0 * Ellipse::new(half_breadth, half_height).quarter,
-            Girth::Polyline { .. } => self.sides().iter().map(|side| side.length).sum(),
-        }
+        self.pieces.last().map_or(0.0, |piece| piece.start + piece.length)
     }
 
     /// Whether the path comes back to its start.
     #[must_use]
     pub fn is_closed(&self) -> bool {
-        match self {
-            Girth::Circle { .. } | Girth::Ellipse { .. } => true,
-            Girth::Polyline { closed, .. } => *closed,
+        self.closed
+    }
+
+    /// Whether the outline is given point by point, by ordinates.
+    #[must_use]
+    pub fn is_by_points(&self) -> bool {
+        self.by_points
+    }
+
+    /// The planes in which the frame lies.
+    #[must_use]
+    pub fn planes(&self) -> Planes {
+        self.planes
+    }
+
+    /// The view in which the outline is given.
+    #[must_use]
+    pub fn view(&self) -> Ordinates {
+        self.view
+    }
+
+    /// On which side of the level on which its planes meet the whole path lies; `None` if on both.
+    #[must_use]
+    pub fn only_side_of_knuckle(&self) -> Option<&'static str> {
+        let lies = |leaf| self.pieces.iter().any(|piece| piece.leaf == leaf);
+        match (lies(Leaf::Above), lies(Leaf::Below)) {
+            (true, true) => None,
+            (true, false) => Some("above"),
+            (false, _) => Some("below"),
         }
     }
 
-    /// The point (breadth, height) in millimetres at a distance along the path in millimetres.
+    /// The distances along the path, in millimetres, at which its smooth pieces start.
+    pub fn joints(&self) -> impl Iterator<Item = f64> {
+        self.pieces.iter().map(|piece| piece.start)
+    }
+
+    /// The place at a distance along the path in millimetres.
     ///
     /// A closed path goes round as often as asked; an open one stops at its ends.
     #[must_use]
-    pub fn point_at(&self, girth_mm: f64) -> (f64, f64) {
-        match self {
-            Girth::Circle { radius } => {
-                let angle = girth_mm / radius.mm();
-                (radius.mm() * angle.sin(), radius.mm() * angle.cos())
-            }
-            Girth::Ellipse { half_breadth, half_height } => {
-                let ellipse = Ellipse::new(half_breadth, half_height);
-                ellipse.point(ellipse.eccentric_at(girth_mm))
-            }
-            Girth::Polyline { closed, .. } => {
-                let sides = self.sides();
-                let whole: f64 = sides.iter().map(|side| side.length).sum();
-                let mut left = if *closed { girth_mm.rem_euclid(whole) } else { girth_mm.clamp(0.0, whole) };
-                for side in &sides {
-                    if left <= side.length {
-                        return side.at(left / side.length);
-                    }
-                    left -= side.length;
-                }
-                sides.last().map_or((0.0, 0.0), |side| side.to)
-            }
-        }
+    pub fn spot(&self, girth_mm: f64) -> Spot {
+        let whole = self.length_mm();
+        let at = if self.closed { girth_mm.rem_euclid(whole) } else { girth_mm.clamp(0.0, whole) };
+        let after = self.pieces.partition_point(|piece| piece.start <= at);
+        let piece = &self.pieces[after.saturating_sub(1)];
+        let (breadth, along_plane) = piece.curve.at(piece.curve.at_length(at - piece.start));
+        let (height, aft) = (self.planes.upright(along_plane, piece.leaf), self.planes.aft(along_plane, piece.leaf));
+        Spot { breadth, height, along_plane, aft }
+    }
+
+    /// The point (breadth, upright height) in millimetres at a distance along the path, as seen looking forward.
+    #[must_use]
+    pub fn point_at(&self, girth_mm: f64) -> Point {
+        let spot = self.spot(girth_mm);
+        (spot.breadth, spot.height)
     }
 
     /// The clock angle in degrees, from 0 to less than 360, at which a place on the path is seen from the origin.
@@ -91,161 +177,199 @@ impl Girth {
     /// or an ellipse) at a clock angle in degrees.
     ///
     /// # Errors
-    /// Says so if the ray at that angle meets the path nowhere, or at more than one place.
+    /// Says so if the ray at that angle meets the path nowhere, or at more than one place, and where.
     pub fn girth_at_clock(&self, clock_deg: f64) -> Result<f64, Unreadable> {
-        let angle = clock_deg.rem_euclid(360.0).to_radians();
-        match self {
-            Girth::Circle { radius } => Ok(radius.mm() * angle),
-            Girth::Ellipse { half_breadth, half_height } => {
-                let ellipse = Ellipse::new(half_breadth, half_height);
-                let eccentric = (angle.sin() / ellipse.breadth).atan2(angle.cos() / ellipse.height);
-                Ok(ellipse.girth(eccentric.rem_euclid(TAU)))
-            }
-            Girth::Polyline { .. } => match self.crossings(angle)[..] {
-                [girth] => Ok(girth),
-                ref found => {
-                    let met = if found.is_empty() { "nowhere" } else { "at more than one place" };
-                    let message = format!("the ray at {clock_deg} degrees from the origin meets the path {met}");
-                    let help = "give the place as a distance along the path, as in `Girth(\"320mm\")`";
-                    Err(Unreadable::new(codes::ANGLE_MEETS_NO_PLACE, message, "no single place", help))
-                }
-            },
-        }
+        let (east, north) = clock_deg.rem_euclid(360.0).to_radians().sin_cos();
+        let ahead = |at: f64| {
+            let (breadth, height) = self.point_at(at);
+            breadth * east + height * north > SAME_MM
+        };
+        let mut met = self.met(|leaf| self.planes.laid(&Line { breadth: north, height: -east, at: 0.0 }, leaf));
+        met.keep(ahead);
+        self.only(&met).map_err(|met| {
+            let message = format!("the ray at {clock_deg} degrees from the origin meets the path {met}");
+            let help = "give the place as a distance along the path, as in `Girth(\"320mm\")`";
+            Unreadable::new(codes::ANGLE_MEETS_NO_PLACE, message, "no single place", help)
+        })
     }
 
-    /// The places along a polyline that a ray from the origin meets, each once, in path order.
-    fn crossings(&self, angle: f64) -> Vec<f64> {
-        let (east, north) = (angle.sin(), angle.cos());
-        let across = |(x, y): (f64, f64)| x * north - y * east;
-        let along = |(x, y): (f64, f64)| x * east + y * north;
-        let whole = self.length_mm();
-        let mut found: Vec<f64> = Vec::new();
-        let mut start = 0.0;
-        for side in self.sides() {
-            let (a, b) = (across(side.from), across(side.to));
-            let shares: &[f64] = match (a.abs() <= SAME_MM, b.abs() <= SAME_MM) {
-                (true, true) => &[0.0, 1.0],
-                (true, false) => &[0.0],
-                (false, true) => &[1.0],
-                (false, false) if (a > 0.0) != (b > 0.0) => &[a / (a - b)],
-                (false, false) => &[],
+    /// The distance along the path, in millimetres, of the place at a height in millimetres on a side, in the view in
+    /// which the outline is given. `text` is how the height was written.
+    ///
+    /// # Errors
+    /// Says so if the path is there nowhere, or at more than one place, and where.
+    pub fn girth_at_height(&self, height: f64, text: &str, side: Hand) -> Result<f64, Unreadable> {
+        let level = Line { breadth: 0.0, height: 1.0, at: height };
+        let mut met = self.met(|leaf| match self.view {
+            Ordinates::InPlane => level,
+            Ordinates::BodyPlan => self.planes.laid(&level, leaf),
+        });
+        met.along.retain(|(from, to)| [from, to].into_iter().any(|at| self.breadth_on(*at, side) > SAME_MM));
+        met.places.retain(|at| self.breadth_on(*at, side) > -SAME_MM);
+        self.only(&met).map_err(|told| {
+            let message = format!("the height `{text}` to {} meets the path {told}", side_word(side));
+            ordinate(message, met.is_nowhere(), "give a height at which the path is once on that side")
+        })
+    }
+
+    /// The distance along the path, in millimetres, of the place at a breadth in millimetres on a side; the upper or
+    /// the lower one where there are two and `level` says so. `text` is how the breadth was written.
+    ///
+    /// # Errors
+    /// Says so if the path is there nowhere, or at more than one place, and where.
+    pub fn girth_at_breadth(
+        &self,
+        breadth: f64,
+        text: &str,
+        side: Hand,
+        level: Option<Level>,
+    ) -> Result<f64, Unreadable> {
+        let breadth = match side {
+            Hand::Port => -breadth,
+            Hand::Starboard => breadth,
+        };
+        let met = self.met(|_| Line { breadth: 1.0, height: 0.0, at: breadth });
+        if let ([a, b], [], Some(level)) = (&met.places[..], &met.along[..], level) {
+            let b_is_upper = self.point_at(*b).1 > self.point_at(*a).1;
+            return Ok(if b_is_upper == (level == Level::Upper) { *b } else { *a });
+        }
+        self.only(&met).map_err(|told| {
+            let message = format!("the breadth `{text}` to {} meets the path {told}", side_word(side));
+            let help = match (&met.places[..], &met.along[..]) {
+                ([_, _], []) => "add `Upper` or `Lower`, whichever is meant, after the side",
+                _ => "give a breadth at which the path is once or twice on that side",
             };
-            for share in shares {
-                let girth = start + share * side.length;
-                let again = |other: &f64| {
-                    let apart = (other - girth).abs();
-                    apart <= SAME_MM || (self.is_closed() && (whole - apart).abs() <= SAME_MM)
+            ordinate(message, met.is_nowhere(), help)
+        })
+    }
+
+    /// How much of a run along the path lies to starboard and how much to port of the centre line, in millimetres.
+    #[must_use]
+    pub fn sides_mm(&self, from_mm: f64, run_mm: f64) -> (f64, f64) {
+        let whole = self.length_mm();
+        let crossings = self.met(|_| Line { breadth: 1.0, height: 0.0, at: 0.0 });
+        let way = |at: f64| if self.closed { (at - from_mm).rem_euclid(whole) } else { at - from_mm };
+        let inside = crossings.places.into_iter().map(way).filter(|way| *way > 0.0 && *way < run_mm);
+        let mut stops: Vec<f64> = inside.chain([0.0, run_mm]).collect();
+        stops.sort_by(f64::total_cmp);
+        let (mut starboard, mut port) = (0.0, 0.0);
+        for pair in stops.windows(2) {
+            let breadth = self.spot(from_mm + f64::midpoint(pair[0], pair[1])).breadth;
+            if breadth > SAME_MM {
+                starboard += pair[1] - pair[0];
+            } else if breadth < -SAME_MM {
+                port += pair[1] - pair[0];
+            }
+        }
+        (starboard, port)
+    }
+
+    /// The distance along the path, in millimetres, of the mirror image of a place on the other side of the centre line;
+    /// `None` if the path is not its own mirror image. A mirror image runs the other way round, and stays where the path
+    /// meets the centre line.
+    #[must_use]
+    pub fn mirrored_mm(&self, girth_mm: f64) -> Option<f64> {
+        let turn = *self.met(|_| Line { breadth: 1.0, height: 0.0, at: 0.0 }).places.first()?;
+        let image = |at: f64| {
+            let way = 2.0 * turn - at;
+            if self.closed { way.rem_euclid(self.length_mm()) } else { way }
+        };
+        let agrees = |at: f64| {
+            let (here, there) = (self.spot(at), self.spot(image(at)));
+            (here.breadth + there.breadth).abs() < ONE_PLACE_MM
+                && (here.along_plane - there.along_plane).abs() < ONE_PLACE_MM
+        };
+        // Two smooth pieces of a path that agree at their ends and between them are images of each other.
+        let tried =
+            self.pieces.iter().flat_map(|piece| [0.0, 0.3, 0.7].map(|share| piece.start + share * piece.length));
+        let symmetric = tried.chain([self.length_mm()]).all(agrees);
+        symmetric.then(|| image(girth_mm))
+    }
+
+    /// How far a place lies out to a side of the centre line.
+    fn breadth_on(&self, at: f64, side: Hand) -> f64 {
+        let breadth = self.spot(at).breadth;
+        match side {
+            Hand::Port => -breadth,
+            Hand::Starboard => breadth,
+        }
+    }
+
+    /// Where a line meets the path. The line is given as it lies along the metal of each plane.
+    fn met(&self, line: impl Fn(Leaf) -> Line) -> Met {
+        let whole = self.length_mm();
+        let mut found: Vec<(f64, f64)> = Vec::new();
+        let mut along: Vec<(f64, f64)> = Vec::new();
+        for piece in &self.pieces {
+            let line = line(piece.leaf);
+            if piece.curve.lies_on(&line) {
+                along.push((piece.start, piece.start + piece.length));
+            }
+            for (u, off) in piece.curve.meets(&line) {
+                let at = piece.start + piece.curve.length_to(u);
+                let at = if self.closed && whole - at < SAME_MM { 0.0 } else { at };
+                let apart = |other: f64| {
+                    let way = (other - at).abs();
+                    if self.closed { way.min(whole - way) } else { way }
                 };
-                if along(side.at(*share)) > SAME_MM && !found.iter().any(again) {
-                    found.push(girth);
+                match found.iter_mut().find(|(other, _)| apart(*other) <= ONE_PLACE_MM) {
+                    Some(other) if other.1 > off => *other = (at, off),
+                    Some(_) => {}
+                    None => found.push((at, off)),
                 }
             }
-            start += side.length;
         }
-        found
+        let mut places: Vec<f64> = found.into_iter().map(|(at, _)| at).collect();
+        places.sort_by(f64::total_cmp);
+        Met { places, along }
     }
 
-    /// The straight sides of a polyline in path order; none for the other paths.
-    fn sides(&self) -> Vec<Side> {
-        let Girth::Polyline { points, closed } = self else { return Vec::new() };
-        let points: Vec<(f64, f64)> = points.iter().map(|(x, y)| (x.mm(), y.mm())).collect();
-        let next = points.iter().skip(1).chain(points.first().filter(|_| *closed));
-        points.iter().zip(next).map(|(from, to)| Side::new(*from, *to)).collect()
-    }
-}
-
-/// A straight side of a polyline, in millimetres.
-struct Side {
-    from: (f64, f64),
-    to: (f64, f64),
-    length: f64,
-}
-
-impl Side {
-    fn new(from: (f64, f64), to: (f64, f64)) -> Side {
-        Side { from, to, length: (to.0 - from.0).hypot(to.1 - from.1) }
-    }
-    /// The point at a share of the way from start to end.
-    fn at(&self, share: f64) -> (f64, f64) {
-        (self.from.0 + share * (self.to.0 - self.from.0), self.from.1 + share * (self.to.1 - self.from.1))
-    }
-}
-
-/// An ellipse, its half axes in millimetres, with the length of a quarter of it.
-///
-/// A place on it is told by its eccentric angle from the top, clockwise: (breadth sin, height cos).
-struct Ellipse {
-    breadth: f64,
-    height: f64,
-    quarter: f64,
-}
-
-impl Ellipse {
-    fn new(half_breadth: &Length, half_height: &Length) -> Ellipse {
-        let mut ellipse = Ellipse { breadth: half_breadth.mm(), height: half_height.mm(), quarter: 0.0 };
-        ellipse.quarter = ellipse.arc(0.0, FRAC_PI_2);
-        ellipse
-    }
-    fn point(&self, eccentric: f64) -> (f64, f64) {
-        (self.breadth * eccentric.sin(), self.height * eccentric.cos())
-    }
-    /// How fast the path runs, in millimetres for each radian of eccentric angle.
-    fn speed(&self, eccentric: f64) -> f64 {
-        (self.breadth * eccentric.cos()).hypot(self.height * eccentric.sin())
-    }
-    /// The distance along the path at an eccentric angle from 0 to a full turn.
-    fn girth(&self, eccentric: f64) -> f64 {
-        let quarters = (eccentric / FRAC_PI_2).floor();
-        quarters * self.quarter + self.arc(quarters * FRAC_PI_2, eccentric)
-    }
-    /// The eccentric angle at a distance along the path: Newton's method, kept inside its quarter.
-    fn eccentric_at(&self, girth_mm: f64) -> f64 {
-        let girth = girth_mm.rem_euclid(4.0 * self.quarter);
-        let start = (girth / self.quarter).floor() * FRAC_PI_2;
-        let (mut low, mut high) = (start, start + FRAC_PI_2);
-        let mut at = start + FRAC_PI_2 * (girth / self.quarter).fract();
-        for _ in 0..100 {
-            let over = self.girth(at) - girth;
-            if over.abs() < SAME_MM / 1000.0 {
-                break;
+    /// The one place at which a line meets the path, or where it does.
+    fn only(&self, met: &Met) -> Result<f64, String> {
+        let told = |at: &f64| format!("{} at {:.2} deg", mm_and_inches(*at), self.clock_deg(*at));
+        match (&met.places[..], &met.along[..]) {
+            ([at], []) => Ok(*at),
+            ([], []) => Err("nowhere".to_owned()),
+            (_, [(from, to), ..]) => Err(format!("all along it from {} to {}", told(from), told(to))),
+            (places, []) => {
+                let first: Vec<String> = places.iter().take(4).map(told).collect();
+                let more = if places.len() > 4 { " and on" } else { "" };
+                Err(format!("at {} places along it: {}{more}", places.len(), first.join(", ")))
             }
-            if over > 0.0 {
-                high = at;
-            } else {
-                low = at;
-            }
-            let newton = at - over / self.speed(at);
-            at = if low < newton && newton < high { newton } else { f64::midpoint(low, high) };
         }
-        at
     }
-    /// The length between two eccentric angles, by halving until the two rules agree to far below 1e-6 mm.
-    fn arc(&self, from: f64, to: f64) -> f64 {
-        self.halve(from, to, self.gauss(from, to), 40)
+}
+
+/// Where a line meets a path, in millimetres along it.
+#[derive(Debug)]
+struct Met {
+    /// The places, each once, in path order; where the path runs along the line, the ends of that.
+    places: Vec<f64>,
+    /// The pieces that run along the line.
+    along: Vec<(f64, f64)>,
+}
+
+impl Met {
+    fn keep(&mut self, wanted: impl Fn(f64) -> bool) {
+        self.places.retain(|at| wanted(*at));
+        self.along.retain(|(from, to)| wanted(*from) || wanted(*to));
     }
-    fn halve(&self, from: f64, to: f64, whole: f64, depth: u32) -> f64 {
-        let middle = f64::midpoint(from, to);
-        let (left, right) = (self.gauss(from, middle), self.gauss(middle, to));
-        if depth == 0 || (left + right - whole).abs() < SAME_MM / 10_000.0 {
-            return left + right;
-        }
-        self.halve(from, middle, left, depth - 1) + self.halve(middle, to, right, depth - 1)
+    fn is_nowhere(&self) -> bool {
+        self.places.is_empty() && self.along.is_empty()
     }
-    /// Gauss-Legendre rule with five points (Abramowitz and Stegun, table 25.4; from memory, held by the tests).
-    fn gauss(&self, from: f64, to: f64) -> f64 {
-        const POINTS: [(f64, f64); 3] = [
-            (0.0, 0.568_888_888_888_888_9),
-            (0.538_469_310_105_683_1, 0.478_628_670_499_366_5),
-            (0.906_179_845_938_664, 0.236_926_885_056_189_1),
-        ];
-        let (middle, half) = (f64::midpoint(from, to), (to - from) / 2.0);
-        let [(_, centre), pairs @ ..] = POINTS;
-        let sum: f64 = pairs
-            .iter()
-            .map(|(place, weight)| weight * (self.speed(middle - half * place) + self.speed(middle + half * place)))
-            .sum();
-        half * (centre * self.speed(middle) + sum)
+}
+
+fn side_word(side: Hand) -> &'static str {
+    match side {
+        Hand::Port => "port",
+        Hand::Starboard => "starboard",
     }
+}
+
+fn ordinate(message: String, nowhere: bool, several: &str) -> Unreadable {
+    let help = if nowhere { "check the ordinate, its unit and its side against the drawing" } else { several };
+    let help = format!("{help}, or give the place as a distance along the path, as in `Girth(\"320mm\")`");
+    Unreadable::new(codes::ORDINATE_MEETS_NO_PLACE, message, "no single place", help)
 }
 
 /// Reads a clock angle such as `122.5deg`: from 0 to less than 360 degrees.
@@ -253,9 +377,7 @@ impl Ellipse {
 /// # Errors
 /// Says why the text is no clock angle.
 pub fn clock_angle(text: &str) -> Result<f64, Unreadable> {
-    let number = text.trim().strip_suffix("deg").map(str::trim_end);
-    let plain = |number: &&str| number.bytes().all(|b| b.is_ascii_digit() || b == b'.');
-    match number.filter(plain).and_then(|number| number.parse::<f64>().ok()) {
+    match degrees(text) {
         Some(angle) if angle < 360.0 => Ok(angle),
         _ => Err(Unreadable::new(
             codes::UNREADABLE_ANGLE,
@@ -266,78 +388,28 @@ pub fn clock_angle(text: &str) -> Result<f64, Unreadable> {
     }
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn mm(value: i64) -> Length {
-        Length { picometres: value * 1_000_000_000, text: format!("{value}mm") }
-    }
-
-    fn near(a: f64, b: f64) {
-        assert!((a - b).abs() < SAME_MM, "{a} is not {b}");
-    }
-
-    #[test]
-    fn circle_is_exact() {
-        let circle = Girth::Circle { radius: mm(500) };
-        near(circle.length_mm(), TAU * 500.0);
-        near(circle.girth_at_clock(90.0).unwrap(), 250.0 * std::f64::consts::PI);
-        let (breadth, height) = circle.point_at(250.0 * std::f64::consts::PI);
-        near(breadth, 500.0);
-        near(height, 0.0);
-    }
-
-    /// Circumference of an ellipse with half axes 1 and 2, 4 * 2 * E(k^2 = 3/4) with E = 1.211056027568459 (complete
-    /// elliptic integral of the second kind, Abramowitz and Stegun table 17.1, from memory).
-    #[test]
-    fn ellipse_agrees_with_the_elliptic_integral() {
-        let ellipse = Girth::Ellipse { half_breadth: mm(500), half_height: mm(1000) };
-        near(ellipse.length_mm(), 4.0 * 1000.0 * 1.211_056_027_568_459);
-        near(ellipse.girth_at_clock(180.0).unwrap(), ellipse.length_mm() / 2.0);
-    }
-
-    #[test]
-    fn places_come_back_from_their_angle() {
-        let polyline =
-            Girth::Polyline { points: vec![(mm(0), mm(300)), (mm(200), mm(-100)), (mm(-200), mm(-100))], closed: true };
-        for girth in [
-            Girth::Circle { radius: mm(500) },
-            Girth::Ellipse { half_breadth: mm(400), half_height: mm(900) },
-            Girth::Ellipse { half_breadth: mm(900), half_height: mm(9) },
-            polyline,
-        ] {
-            for step in 0..36 {
-                let at = girth.length_mm() * f64::from(step) / 36.0;
-                near(girth.girth_at_clock(girth.clock_deg(at)).unwrap(), at);
-            }
-        }
-    }
-
-    #[test]
-    fn polyline_is_counted_from_its_first_point() {
-        let open = Girth::Polyline { points: vec![(mm(0), mm(30)), (mm(40), mm(0)), (mm(40), mm(-50))], closed: false };
-        near(open.length_mm(), 100.0);
-        near(open.girth_at_clock(90.0).unwrap(), 50.0);
-        assert_eq!(open.point_at(75.0), (40.0, -25.0));
-        assert_eq!(open.point_at(200.0), (40.0, -50.0));
-        assert!(open.girth_at_clock(270.0).unwrap_err().message.ends_with("meets the path nowhere"));
-    }
-
-    #[test]
-    fn ray_that_meets_a_polyline_twice_is_refused() {
-        let hook =
-            Girth::Polyline { points: vec![(mm(10), mm(-10)), (mm(10), mm(10)), (mm(20), mm(-9))], closed: false };
-        let message = hook.girth_at_clock(90.0).unwrap_err().message;
-        assert_eq!(message, "the ray at 90 degrees from the origin meets the path at more than one place");
-    }
-
-    #[test]
-    fn clock_angles_have_their_unit() {
-        assert_eq!(clock_angle("122.5deg"), Ok(122.5));
-        assert_eq!(clock_angle("0 deg"), Ok(0.0));
-        for text in ["122", "360deg", "-5deg", "deg", "infdeg", "1e2deg"] {
-            assert!(clock_angle(text).is_err(), "{text}");
-        }
+/// Reads how far a plane leans from upright, such as `8deg`: over 0 and under 90 degrees.
+///
+/// # Errors
+/// Says why the text is no such angle.
+pub fn lean_angle(text: &str) -> Result<f64, Unreadable> {
+    match degrees(text) {
+        Some(angle) if angle > 0.0 && angle < 90.0 => Ok(angle),
+        _ => Err(Unreadable::new(
+            codes::PLANES_OF_NO_USE,
+            format!("`{text}` is not a lean from upright over `0deg` and under `90deg`"),
+            "not a lean",
+            "write degrees from upright, as in `8deg`; a plane that does not lean is `Upright`",
+        )),
     }
 }
+
+/// A plain number of degrees, without a sign.
+fn degrees(text: &str) -> Option<f64> {
+    let number = text.trim().strip_suffix("deg").map(str::trim_end)?;
+    let plain = number.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+    plain.then(|| number.parse().ok()).flatten()
+}
+
+#[cfg(test)]
+mod tests;

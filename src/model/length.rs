@@ -117,6 +117,21 @@ impl Length {
     }
 }
 
+/// A length along a girth in both units: "0.076 mm (3.0 thou)", from 10 thou on "12.70 mm (500 thou)", from an inch on
+/// "76.20 mm (3.000 in)".
+#[must_use]
+pub fn mm_and_inches(mm: f64) -> String {
+    if mm.abs() <= 0.0 {
+        "0 mm".to_owned()
+    } else if mm.abs() < 0.254 {
+        format!("{mm:.3} mm ({:.1} thou)", mm / 0.0254)
+    } else if mm.abs() < 25.4 {
+        format!("{mm:.2} mm ({:.0} thou)", mm / 0.0254)
+    } else {
+        format!("{mm:.2} mm ({:.3} in)", mm / 25.4)
+    }
+}
+
 /// Splits the unit from the end of a text; the number may be followed by a space.
 pub(super) fn split_unit(text: &str) -> (&str, &str) {
     let text = text.trim();

@@ -10,6 +10,7 @@ mod claims;
 mod conditions;
 mod decisions;
 mod frames;
+mod girth;
 mod mods;
 mod names;
 mod plates;

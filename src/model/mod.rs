@@ -18,7 +18,7 @@ mod sheet;
 mod shop;
 mod unreadable;
 
-pub use crate::source::raw::{Axes, Face, Form, Grade, Hand, Source, Standing, ToolKind};
+pub use crate::source::raw::{Axes, Face, Form, Grade, Hand, Level, Ordinates, Source, Standing, ToolKind};
 pub use condition::Condition;
 pub use config::{BendRadii, BendRow, Config};
 pub use date::{Day, Window};
@@ -293,7 +293,7 @@ pub struct Frame {
     pub assembly: PartId,
     /// Its station.
     pub station: Length,
-    /// The path.
+    /// The path along its metal.
     pub girth: Girth,
     /// Named splice points in the order written, with their place along the path.
     pub splice_points: Vec<SplicePoint>,

@@ -1,5 +1,9 @@
 //! The ring of a frame: its variant, its splice points in order round the girth, its plates and its jigs.
 
+mod ordinates;
+
+pub use ordinates::FramePlane;
+
 use super::asked::{Asked, Both, Say, when_words};
 use super::jig::{JigReport, jig_report};
 use super::layout::{counted, paragraph, table};
@@ -28,8 +32,14 @@ pub struct FrameReport {
     pub assembly: String,
     /// Its station, as written.
     pub station: String,
-    /// The distance round the girth in millimetres.
+    /// Its station in millimetres.
+    pub station_mm: f64,
+    /// The distance round the girth in millimetres, along the metal.
     pub girth_mm: f64,
+    /// Whether the path is given by ordinates, point by point.
+    pub by_ordinates: bool,
+    /// How the frame leans; `null`: it is upright.
+    pub plane: Option<FramePlane>,
     /// Whether one variant is certain.
     pub standing: Both<Say>,
     /// The variants that some history has; one that is `yes`: it is settled.
@@ -77,6 +87,23 @@ pub struct GirthPoint {
     pub girth_mm: f64,
     /// The distance along the girth in inches, to 0.0001.
     pub girth_in: f64,
+    /// The breadth in millimetres to starboard, to 0.001; negative to port.
+    pub breadth_mm: f64,
+    /// The same in inches, to 0.0001.
+    pub breadth_in: f64,
+    /// The upright height in millimetres, as seen looking forward.
+    pub height_mm: f64,
+    /// The same in inches.
+    pub height_in: f64,
+    /// The height along the metal in millimetres, measured from where the frame is at its station; of an upright frame
+    /// its height.
+    pub along_plane_mm: f64,
+    /// The same in inches.
+    pub along_plane_in: f64,
+    /// The station there in millimetres; of an upright frame its station.
+    pub station_mm: f64,
+    /// The same in inches.
+    pub station_in: f64,
     /// The parts that make the joint; none at the edge of an opening.
     pub joined_by: Vec<String>,
     /// Whether it is the edge of an opening.
@@ -171,7 +198,10 @@ pub fn frame_report(
         title: entry.title.clone(),
         assembly: model.parts.name(entry.assembly).to_owned(),
         station: entry.station.text.clone(),
+        station_mm: rounded(entry.station.mm(), 1e3),
         girth_mm: rounded(entry.girth.length_mm(), 1e3),
+        by_ordinates: entry.girth.is_by_points(),
+        plane: FramePlane::of(&entry.girth),
         standing: Both { firm: of_all(says.iter().map(|say| say.firm)), held: of_all(says.iter().map(|say| say.held)) },
         variants,
         otherwise,
@@ -190,7 +220,8 @@ fn of_all(says: impl Iterator<Item = Say>) -> Say {
 }
 
 fn rounded(value: f64, to: f64) -> f64 {
-    (value * to).round() / to
+    // Adding nothing takes the sign off a zero.
+    (value * to).round() / to + 0.0
 }
 
 fn variant(
@@ -250,11 +281,22 @@ fn variant(
             .collect();
         let joined = if edge_of.is_empty() { &splice.joined_by[..] } else { &[] };
         parts.extend(joined);
+        let spot = entry.girth.spot(splice.girth_mm);
+        let (mm, inches) = (|mm: f64| rounded(mm, 1e3), |mm: f64| rounded(mm / 25.4, 1e4));
+        let station = entry.station.mm() + spot.aft;
         GirthPoint {
             name: splice.name.clone(),
+            breadth_mm: mm(spot.breadth),
+            breadth_in: inches(spot.breadth),
+            height_mm: mm(spot.height),
+            height_in: inches(spot.height),
+            along_plane_mm: mm(spot.along_plane),
+            along_plane_in: inches(spot.along_plane),
+            station_mm: mm(station),
+            station_in: inches(station),
             clock_deg: rounded(entry.girth.clock_deg(splice.girth_mm), 1e2),
-            girth_mm: rounded(splice.girth_mm, 1e3),
-            girth_in: rounded(splice.girth_mm / 25.4, 1e4),
+            girth_mm: mm(splice.girth_mm),
+            girth_in: inches(splice.girth_mm),
             joined_by: joined.iter().map(|part| name(*part)).collect(),
             edge_of,
         }
@@ -287,6 +329,10 @@ pub fn frame_text(report: &FrameReport, style: Style) -> String {
     if let Some(title) = &report.title {
         text.push_str(&paragraph("", title, width));
     }
+    if let Some(plane) = &report.plane {
+        let told = "Girths are along the metal; clock angles and heights as seen looking forward.";
+        text.push_str(&paragraph("", &format!("{} {told}", plane.words), width));
+    }
     text.push('\n');
     if report.too_many {
         let told = "This frame has more than 64 variants: ask for its positions one by one.";
@@ -304,6 +350,10 @@ pub fn frame_text(report: &FrameReport, style: Style) -> String {
         text.push('\n');
         text.push_str(&points_text(variant, width));
         text.push('\n');
+        if report.shows_ordinates() {
+            text.push_str(&ordinates::ordinates_text(report, variant, width));
+            text.push('\n');
+        }
         text.push_str(&segments_text(variant, &report.jigs, width));
     }
     if several {

@@ -45,7 +45,7 @@ pub use differ::{DifferReport, Kind, Row, differ_report, differ_text};
 pub use drawings::{DrawingRow, DrawingsReport, drawings_report, drawings_text};
 pub use flat::{BendRow, FlangeRow, FlatReport, PublishedRow, RunRow, flat_report, flat_text};
 pub use fleet::{FleetFitted, FleetReport, FleetRow, FleetSubject, fleet_report, fleet_text};
-pub use frame::{FrameReport, frame_report, frame_text};
+pub use frame::{FramePlane, FrameReport, frame_report, frame_text};
 pub use intake::{IntakeReport, IntakeRow, intake_report, intake_text};
 pub use jig::{JigReport, JigStation, MeasuredPlate, NeededPlate, jig_report, jig_text};
 pub use json::findings_json;

@@ -3,7 +3,7 @@
 use super::catalogue::{Catalogue, Witness};
 use crate::graph::Graph;
 use crate::ids::{FrameId, PartId};
-use crate::model::{Frame, Girth, Hand, Model};
+use crate::model::{Frame, Hand, Length, Model, Segment};
 use crate::prop::Expr;
 use std::collections::BTreeMap;
 
@@ -32,10 +32,10 @@ pub enum RingFault {
     Bare(Witness),
     /// Behind the first nothing is fitted until the second.
     Gap {
-        /// What ends.
-        after: Run,
-        /// What starts next; nothing else is there if it is the same.
-        before: Run,
+        /// What ends; `None`: the open path starts there.
+        after: Option<Run>,
+        /// What starts next; nothing else is there if it is the same. `None`: the open path ends there.
+        before: Option<Run>,
         /// How long the gap is.
         mm: f64,
         /// A state.
@@ -52,20 +52,58 @@ pub enum RingFault {
         /// A state.
         witness: Witness,
     },
+    /// A segment runs past its end by its lap further than its neighbour there reaches, or into an opening.
+    LapBeyond {
+        /// The segment.
+        segment: usize,
+        /// Whether at the end where it ends; otherwise where it starts.
+        at_end: bool,
+        /// What it runs on to; `None`: past the end of an open path.
+        onto: Option<Run>,
+        /// By how much.
+        mm: f64,
+        /// A state.
+        witness: Witness,
+    },
     /// An opening is there and a piece that bridges it is not fitted.
     Unbridged(usize, PartId, Witness),
+    /// An opening is there that no piece is said to bridge.
+    NoBridge(usize, Witness),
     /// A splice point is used and a part of its joint is not fitted.
     Unjoined(usize, PartId, Witness),
-    /// A segment lies wholly on one side, and its part is for the other.
-    WrongHand(usize, Hand),
-    /// On an open path, it ends before it starts.
+    /// The first segment ends and the second starts at the splice point, and neither a lap nor a part joins them.
+    Loose(usize, [usize; 2], Witness),
+    /// A segment lies for the most part on a side, and its part is for the other.
+    WrongHand {
+        /// The segment.
+        segment: usize,
+        /// The side.
+        side: Hand,
+        /// How much of it lies there.
+        mm: f64,
+        /// How long it is.
+        of: f64,
+    },
+    /// Two segments are of opposite hand, and do not lie opposite each other.
+    NotOpposite {
+        /// One.
+        first: usize,
+        /// The other.
+        second: usize,
+        /// How far the start of the first and the end of the second differ, then the other two ends.
+        mm: [f64; 2],
+        /// A state.
+        witness: Witness,
+    },
+    /// It ends before it starts on an open path, or where it starts.
     Backwards(Run),
 }
 
 /// Proves every frame over all states that the rules allow: each length of the girth is taken up once, openings are
-/// bridged, splices are joined, hands are right.
+/// bridged, splices are joined, laps end on their neighbours, hands are right.
 ///
-/// For each end of a segment or an opening one gap is told, the shortest; it may be longer in other states.
+/// Each fault is told once, with one state of those that have it. A gap is told for each pair of neighbours that some
+/// state leaves apart.
 #[must_use]
 pub fn prove_frames(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph) -> Vec<FrameFault> {
     let mut faults = Vec::new();
@@ -159,8 +197,11 @@ impl<'m> Ring<'m> {
         }
         self.overlaps(catalogue, &mut faults);
         self.gaps(catalogue, &mut faults);
+        self.laps(catalogue, &mut faults);
         self.pieces(catalogue, on_airframe, &mut faults);
+        self.loose(catalogue, &mut faults);
         self.hands(&mut faults);
+        self.opposites(catalogue, &mut faults);
         faults
     }
 
@@ -172,7 +213,7 @@ impl<'m> Ring<'m> {
     fn overlaps(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<RingFault>) {
         for (n, a) in self.runs.iter().enumerate() {
             for b in &self.runs[n + 1..] {
-                let mm = self.overlap_mm(a, b);
+                let mm = self.shared_mm((a.start, a.length), b);
                 if mm > SAME_MM
                     && let Some(witness) = self.witness(catalogue, [a.when.clone(), b.when.clone()])
                 {
@@ -182,11 +223,12 @@ impl<'m> Ring<'m> {
         }
     }
 
-    fn overlap_mm(&self, a: &Placed, b: &Placed) -> f64 {
+    /// How much of a stretch, told by its start and length, a run takes up.
+    fn shared_mm(&self, (start, length): (f64, f64), run: &Placed) -> f64 {
         let turns: &[f64] = if self.frame.girth.is_closed() { &[-1.0, 0.0, 1.0] } else { &[0.0] };
         let shared = turns.iter().map(|turn| {
-            let start = b.start + turn * self.whole;
-            (a.start + a.length).min(start + b.length) - a.start.max(start)
+            let other = run.start + turn * self.whole;
+            (start + length).min(other + run.length) - start.max(other)
         });
         shared.map(|mm| mm.max(0.0)).sum()
     }
@@ -214,36 +256,106 @@ impl<'m> Ring<'m> {
     }
 
     fn gaps(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<RingFault>) {
-        let any = |runs: &mut dyn Iterator<Item = &Placed>| Expr::any(runs.map(|run| run.when.clone()));
-        let segments = any(&mut self.runs.iter().filter(|run| matches!(run.run, Run::Segment(_))));
+        let segments = any(self.runs.iter().filter(|run| matches!(run.run, Run::Segment(_))));
         if let Some(witness) = self.witness(catalogue, [!segments.clone()]) {
             faults.push(RingFault::Bare(witness));
         }
+        if !self.frame.girth.is_closed() {
+            self.gap_behind(catalogue, (None, 0.0, segments.clone()), faults);
+        }
         for ending in &self.runs {
             let place = self.frame.splice_points[ending.to].girth_mm;
-            let behind = any(&mut self.runs.iter().filter(|run| self.covers(run, place)));
-            let uncovered = Expr::all([ending.when.clone(), segments.clone(), !behind]);
-            if self.witness(catalogue, [uncovered.clone()]).is_none() {
-                continue;
+            let when = Expr::all([ending.when.clone(), segments.clone()]);
+            self.gap_behind(catalogue, (Some(ending.run), place, when), faults);
+        }
+    }
+
+    /// The gaps behind a place where something ends.
+    fn gap_behind(
+        &self,
+        catalogue: &mut Catalogue<'_>,
+        (after, place, when): (Option<Run>, f64, Expr),
+        faults: &mut Vec<RingFault>,
+    ) {
+        let behind = any(self.runs.iter().filter(|run| self.covers(run, place)));
+        let uncovered = Expr::all([when, !behind]);
+        if self.witness(catalogue, [uncovered.clone()]).is_none() {
+            return;
+        }
+        let mut ahead: Vec<(f64, Option<&Placed>)> =
+            self.runs.iter().filter_map(|run| Some((self.ahead_mm(place, run.start)?, Some(run)))).collect();
+        if !self.frame.girth.is_closed() {
+            ahead.push((self.whole - place, None));
+        }
+        ahead.retain(|(mm, _)| *mm > SAME_MM);
+        ahead.sort_by(|(a, _), (b, _)| a.total_cmp(b));
+        for (mm, next) in &ahead {
+            let nearer = any(ahead.iter().filter(|(other, _)| *other < mm - SAME_MM).filter_map(|(_, run)| *run));
+            let there = next.map_or(Expr::Const(true), |run| run.when.clone());
+            if let Some(witness) = self.witness(catalogue, [uncovered.clone(), there, !nearer]) {
+                let before = next.map(|run| run.run);
+                faults.push(RingFault::Gap { after, before, mm: *mm, witness });
             }
-            let mut ahead: Vec<(f64, &Placed)> =
-                self.runs.iter().filter_map(|run| Some((self.ahead_mm(place, run.start)?, run))).collect();
-            ahead.retain(|(mm, _)| *mm > SAME_MM);
-            ahead.sort_by(|(a, _), (b, _)| a.total_cmp(b));
-            for (mm, next) in &ahead {
-                let nearer = any(&mut ahead.iter().filter(|(other, _)| *other < mm - SAME_MM).map(|(_, run)| *run));
-                let here = [uncovered.clone(), next.when.clone(), !nearer];
-                if let Some(witness) = self.witness(catalogue, here) {
-                    faults.push(RingFault::Gap { after: ending.run, before: next.run, mm: *mm, witness });
-                    break;
+        }
+    }
+
+    /// A lap lies on the segment that starts where its own ends, and nowhere else.
+    fn laps(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<RingFault>) {
+        for of in &self.runs {
+            let Run::Segment(segment) = of.run else { continue };
+            let entry = &self.frame.segments[segment];
+            for (at_end, lap) in [(false, &entry.lap_from), (true, &entry.lap_to)] {
+                let lap = lap.as_ref().map_or(0.0, Length::mm);
+                let place = if at_end { of.start + of.length } else { of.start };
+                let start = if at_end { place } else { place - lap };
+                let adjoins = |run: &Placed| {
+                    let end = if at_end { run.start } else { run.start + run.length };
+                    self.apart_mm(end, place) < SAME_MM
+                };
+                let others = || self.runs.iter().filter(|run| run.run != of.run);
+                let beside = any(others().filter(|run| adjoins(run)));
+                for run in others() {
+                    let mm = self.shared_mm((start, lap), run);
+                    let lies_on_it = adjoins(run) && matches!(run.run, Run::Segment(_));
+                    if mm > SAME_MM
+                        && !lies_on_it
+                        && let Some(witness) =
+                            self.witness(catalogue, [of.when.clone(), run.when.clone(), beside.clone()])
+                    {
+                        let onto = Some(run.run);
+                        faults.push(RingFault::LapBeyond { segment, at_end, onto, mm, witness });
+                    }
+                }
+                let mm = if at_end { start + lap - self.whole } else { -start };
+                if mm > SAME_MM
+                    && !self.frame.girth.is_closed()
+                    && let Some(witness) = self.witness(catalogue, [of.when.clone()])
+                {
+                    faults.push(RingFault::LapBeyond { segment, at_end, onto: None, mm, witness });
                 }
             }
+        }
+    }
+
+    /// How far apart two places are along the path.
+    fn apart_mm(&self, a: f64, b: f64) -> f64 {
+        let way = (a - b).abs();
+        if self.frame.girth.is_closed() {
+            let way = way.rem_euclid(self.whole);
+            way.min(self.whole - way)
+        } else {
+            way
         }
     }
 
     fn pieces(&self, catalogue: &mut Catalogue<'_>, on_airframe: &mut Fitted<'_>, faults: &mut Vec<RingFault>) {
         for run in &self.runs {
             let Run::Opening(index) = run.run else { continue };
+            if self.frame.openings[index].bridged_by.is_empty()
+                && let Some(witness) = self.witness(catalogue, [run.when.clone()])
+            {
+                faults.push(RingFault::NoBridge(index, witness));
+            }
             for &part in &self.frame.openings[index].bridged_by {
                 let fitted = on_airframe.expr(catalogue, part);
                 if let Some(witness) = self.witness(catalogue, [run.when.clone(), !fitted]) {
@@ -266,22 +378,64 @@ impl<'m> Ring<'m> {
         }
     }
 
-    fn hands(&self, faults: &mut Vec<RingFault>) {
-        for run in &self.runs {
-            let Run::Segment(index) = run.run else { continue };
-            let breadths = breadths(&self.frame.girth, self.whole, run.start, run.length);
-            let side = if breadths.iter().all(|breadth| *breadth > -SAME_MM) {
-                Hand::Starboard
-            } else if breadths.iter().all(|breadth| *breadth < SAME_MM) {
-                Hand::Port
-            } else {
-                continue;
-            };
-            if self.model.parts[self.frame.segments[index].part].hand.is_some_and(|hand| hand != side) {
-                faults.push(RingFault::WrongHand(index, side));
+    fn segment_runs(&self) -> impl Iterator<Item = (usize, &Segment, &Placed)> {
+        self.runs.iter().filter_map(|run| match run.run {
+            Run::Segment(index) => Some((index, &self.frame.segments[index], run)),
+            Run::Opening(_) => None,
+        })
+    }
+
+    fn loose(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<RingFault>) {
+        let laps = |lap: &Option<Length>| lap.as_ref().is_some_and(|lap| lap.picometres > 0);
+        for (a, ending, first) in self.segment_runs().filter(|(_, segment, _)| !laps(&segment.lap_to)) {
+            for (b, starting, second) in self.segment_runs().filter(|(_, segment, _)| !laps(&segment.lap_from)) {
+                let bare = self.frame.splice_points[ending.to].joined_by.is_empty();
+                if ending.to == starting.from
+                    && bare
+                    && let Some(witness) = self.witness(catalogue, [first.when.clone(), second.when.clone()])
+                {
+                    faults.push(RingFault::Loose(ending.to, [a, b], witness));
+                }
             }
         }
     }
+
+    fn hands(&self, faults: &mut Vec<RingFault>) {
+        for (segment, entry, run) in self.segment_runs() {
+            let (starboard, port) = self.frame.girth.sides_mm(run.start, run.length);
+            let (side, mm, other) = match self.model.parts[entry.part].hand {
+                Some(Hand::Port) => (Hand::Starboard, starboard, port),
+                Some(Hand::Starboard) => (Hand::Port, port, starboard),
+                None => continue,
+            };
+            if mm > other + SAME_MM {
+                faults.push(RingFault::WrongHand { segment, side, mm, of: run.length });
+            }
+        }
+    }
+
+    fn opposites(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<RingFault>) {
+        for (first, entry, a) in self.segment_runs() {
+            let Some(opposite) = self.model.parts[entry.part].opposite else { continue };
+            for (second, _, b) in
+                self.segment_runs().filter(|(index, other, _)| *index > first && other.part == opposite)
+            {
+                let off = |place: f64, of: f64| Some(self.apart_mm(self.frame.girth.mirrored_mm(place)?, of));
+                let ends = (off(a.start, b.start + b.length), off(a.start + a.length, b.start));
+                if let (Some(start), Some(end)) = ends
+                    && start.max(end) > SAME_MM
+                    && let Some(witness) = self.witness(catalogue, [a.when.clone(), b.when.clone()])
+                {
+                    faults.push(RingFault::NotOpposite { first, second, mm: [start, end], witness });
+                }
+            }
+        }
+    }
+}
+
+/// When some of these runs is there.
+fn any<'r>(runs: impl Iterator<Item = &'r Placed>) -> Expr {
+    Expr::any(runs.map(|run| run.when.clone()))
 }
 
 /// Two places along a girth nearer than this, in millimetres, are one: far below what anybody measures.
@@ -292,26 +446,4 @@ const SAME_MM: f64 = 0.0005;
 fn run_mm(frame: &Frame, whole: f64, from: usize, to: usize) -> f64 {
     let way = frame.splice_points[to].girth_mm - frame.splice_points[from].girth_mm;
     if frame.girth.is_closed() { way.rem_euclid(whole) } else { way }
-}
-
-/// The breadths, in millimetres to starboard, that decide on which side a run along a path lies: at its ends, and at
-/// each place between them where the breadth can turn.
-fn breadths(girth: &Girth, whole: f64, from_mm: f64, run_mm: f64) -> Vec<f64> {
-    let turns: Vec<f64> = match girth {
-        Girth::Circle { .. } | Girth::Ellipse { .. } => (0..4_u8).map(|n| f64::from(n) * whole / 4.0).collect(),
-        Girth::Polyline { points, .. } => {
-            let mut at = 0.0;
-            let mut found = vec![0.0];
-            for pair in points.windows(2) {
-                at += (pair[1].0.mm() - pair[0].0.mm()).hypot(pair[1].1.mm() - pair[0].1.mm());
-                found.push(at);
-            }
-            found
-        }
-    };
-    let inside = turns.into_iter().filter(|turn| {
-        let way = turn - from_mm;
-        (if girth.is_closed() { way.rem_euclid(whole) } else { way }) < run_mm && (girth.is_closed() || way >= 0.0)
-    });
-    inside.chain([from_mm, from_mm + run_mm]).map(|at| girth.point_at(at).0).collect()
 }

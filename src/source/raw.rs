@@ -3,6 +3,10 @@
 //! A file of a dossier is a RON list of these records. Nothing here is checked beyond its shape; the checks, and the
 //! typed values, come in the `model` room.
 
+mod girth;
+
+pub use girth::{Girth, GirthPosition, Joining, Lean, Level, Offset, Ordinates, PathPoint, Plane, Sides};
+
 use crate::finding::Place;
 use serde::Deserialize;
 use serde::de::{Deserializer, Error, SeqAccess, Visitor};
@@ -623,6 +627,9 @@ pub struct Frame {
     pub station: String,
     /// The path round which its segments run.
     pub girth: Girth,
+    /// The plane, or planes, that it lies in; left out: upright.
+    #[serde(default)]
+    pub plane: Plane,
     /// Named splice points.
     pub splice_points: Vec<SplicePoint>,
     /// The segment variants.
@@ -630,31 +637,6 @@ pub struct Frame {
     /// Openings in the ring.
     #[serde(default)]
     pub openings: Vec<Opening>,
-}
-
-/// The path of a frame, looking forward; clock angles run clockwise from the top.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub enum Girth {
-    /// A full circle.
-    Circle {
-        /// Its radius.
-        radius: String,
-    },
-    /// A full ellipse with its axes upright and level.
-    Ellipse {
-        /// Half the breadth.
-        half_breadth: String,
-        /// Half the height.
-        half_height: String,
-    },
-    /// Straight lines between points.
-    Polyline {
-        /// The points, as breadth (to starboard) and height (up).
-        points: Vec<(String, String)>,
-        /// Whether the last point joins the first.
-        closed: bool,
-    },
 }
 
 /// A named splice point.
@@ -668,16 +650,6 @@ pub struct SplicePoint {
     /// Parts that make the joint; each must be on the bill wherever this splice is used.
     #[serde(default)]
     pub joined_by: Vec<String>,
-}
-
-/// A position on the girth.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub enum GirthPosition {
-    /// A clock angle in degrees, clockwise from the top, looking forward (`"122deg"`).
-    Angle(String),
-    /// A distance along the path from its start (the top of a circle or an ellipse, the first point of a polyline).
-    Girth(String),
 }
 
 /// Where a part runs on the frame.

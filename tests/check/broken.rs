@@ -173,8 +173,20 @@ faults! {
         (PARTS, "\"Frame 14, side, starboard lower, repair piece\", hand: Starboard", "\"Frame 14, side, starboard lower, repair piece\", hand: Port");
     frame_without_a_segment: "T206" at "type/frames.ron", "name: \"F14\"";
         (FRAMES, "(part: \"27-1432\", from: \"S0\", to: \"D1\"),\n            (part: \"27-1434\", from: \"D2\", to: \"S4\"),\n            (part: \"27-1433\", from: \"S4\", to: \"S6\", lap_to: \"0.75in\"),\n            (part: \"27-1435\", from: \"S6\", to: \"S8\", lap_from: \"0.75in\", lap_to: \"0.75in\"),\n            (part: \"27-1431\", from: \"S8\", to: \"S0\", lap_from: \"0.75in\"),\n", "");
+    lap_into_an_opening: "T208" at "type/frames.ron", "27-1452";
+        (FRAMES, "(part: \"27-1452\", from: \"S1\", to: \"D1\", lap_from: \"0.75in\")", "(part: \"27-1452\", from: \"S1\", to: \"D1\", lap_from: \"0.75in\", lap_to: \"0.75in\")");
+    lap_past_a_short_neighbour: "T208" at "type/frames.ron", "27-1217";
+        (FRAMES, "(part: \"27-1217\", from: \"K2\", to: \"S3\", lap_from: \"0.50in\"", "(part: \"27-1217\", from: \"K2\", to: \"S3\", lap_from: \"18.00in\"");
+    opening_that_nothing_bridges: "T209" at "type/frames.ron", "Mail hatch";
+        (FRAMES, ", bridged_by: [\"27-1425\"]", "");
+    halves_that_nothing_joins: "T210" at "type/frames.ron", "\"K1\", at";
+        (FRAMES, "at: Angle(\"180deg\"), joined_by: [\"27-1219\"]", "at: Angle(\"180deg\")"),
+        (FRAMES, "to: \"K1\", lap_from: \"0.75in\", lap_to: \"0.50in\"", "to: \"K1\", lap_from: \"0.75in\""),
+        (FRAMES, "from: \"K1\", to: \"S3\", lap_from: \"0.50in\", lap_to", "from: \"K1\", to: \"S3\", lap_to");
+    sides_that_do_not_lie_opposite: "T211" at "type/frames.ron", "27-1213";
+        (FRAMES, "(name: \"S2\", at: Angle(\"135deg\")", "(name: \"S2\", at: Angle(\"136deg\")");
     path_left_open: "T207" at "type/frames.ron", "27-1611";
-        (FRAMES, "closed: true", "closed: false");
+        (FRAMES, "            ],\n            closed: true", "            ],\n            closed: false");
 }
 
 // The shop.

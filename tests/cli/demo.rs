@@ -27,6 +27,12 @@ fn a_frame_that_a_doubtful_claim_decides() {
 }
 
 #[test]
+fn frames_of_offsets_and_canted_ones() {
+    snapshot("variant_f20_offsets", &["variant", "F20", "--airframe", "OC537"]);
+    snapshot("variant_f23_canted", &["variant", "F23", "--airframe", "OC537"]);
+}
+
+#[test]
 fn positions_and_parts() {
     snapshot("variant_position", &["variant", "27-1600/20", "--airframe", "BT214"]);
     snapshot("variant_part", &["variant", "27-1454", "--airframe", "OC537"]);

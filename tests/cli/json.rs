@@ -52,6 +52,14 @@ fn frame() {
     has(variant, &["when", "standing", "states", "points", "segments", "openings", "plates"]);
     has(&variant["points"][0], &["name", "clock_deg", "girth_mm", "girth_in", "joined_by", "edge_of"]);
     has(
+        &variant["points"][0],
+        &["breadth_mm", "breadth_in", "height_mm", "height_in", "along_plane_mm", "along_plane_in"],
+    );
+    has(&variant["points"][0], &["station_mm", "station_in"]);
+    has(&report, &["station_mm", "by_ordinates", "plane"]);
+    let canted = json(&["variant", "F23", "--airframe", "OC537"]);
+    has(&canted["plane"], &["words", "level_mm", "above_deg", "below_deg", "ordinates"]);
+    has(
         &variant["segments"][0],
         &["part", "description", "name", "from", "to", "lap_from", "lap_to", "issues", "plates"],
     );

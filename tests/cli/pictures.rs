@@ -34,6 +34,7 @@ fn every_picture_has_its_caution_and_says_what_is_open() {
         &["picture", "F14", "--airframe", "BT188"],
         &["picture", "F17", "--airframe", "BT214"],
         &["picture", "f20", "--airframe", "OC537"],
+        &["picture", "F23", "--airframe", "OC537"],
         &["picture", "V2"],
         &["picture", "V7"],
         &["picture", "V8"],
@@ -45,6 +46,10 @@ fn every_picture_has_its_caution_and_says_what_is_open() {
             assert!(svg.contains(words), "{args:?} lacks `{words}`");
         }
         assert!(!svg.contains("NaN") && !svg.contains("inf\""), "{args:?}");
+    }
+    let leaning = text(&on_demo(&["picture", "F23", "--airframe", "OC537"]).stdout);
+    for words in ["Canted: it leans 6.50 deg", "&lt; FORWARD", "station 343.005in"] {
+        assert!(leaning.contains(words), "`{words}` in {leaning}");
     }
     let doubtful = text(&on_demo(&["picture", "F17", "--airframe", "BT214"]).stdout);
     assert!(doubtful.contains("The variant is NOT settled"), "{doubtful}");

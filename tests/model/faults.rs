@@ -118,6 +118,68 @@ const SLIPS: &[(&str, &str, &str)] = &[
     ("D203", "(name: \"S2\", at", "(name: \"S3\", at: Angle(\"45deg\")), (name: \"S2\", at"),
     ("D204", "from: \"S1\", to: \"S2\"", "from: \"S1\", to: \"S1\""),
     ("D205", "(part: \"60-2202\", from", "(part: \"10-0000\", from"),
+    (
+        "D200",
+        "Circle(radius: \"500mm\")",
+        "Polyline(points: [(\"0mm\", \"900mm\"), (\"-900mm\", \"-900mm\"), (\"900mm\", \"-900mm\")], closed: true)",
+    ),
+    (
+        "D200",
+        "Circle(radius: \"500mm\")",
+        "Offsets(given: OneSide, joined: Fair, closed: true, rows: [Buttock(\"0mm\", \"9mm\"), Buttock(\"0mm\", \"-9mm\")])",
+    ),
+    (
+        "D206",
+        "Circle(radius: \"500mm\")",
+        "Polyline(points: [(\"0mm\", \"400mm\"), (\"500mm\", \"400mm\", \"80mm\"), (\"500mm\", \"300mm\", \"2in\"), (\"0mm\", \"300mm\")], closed: true)",
+    ),
+    (
+        "D206",
+        "Circle(radius: \"500mm\")",
+        "Polyline(points: [(\"0mm\", \"40mm\"), (\"50mm\", \"40mm\", \"80mm\"), (\"50mm\", \"-500mm\")], closed: false)",
+    ),
+    (
+        "D206",
+        "Circle(radius: \"500mm\")",
+        "Polyline(points: [(\"0mm\", \"40mm\", \"5mm\"), (\"50mm\", \"40mm\", \"8mm\"), (\"90mm\", \"40mm\")], closed: false)",
+    ),
+    ("D207", "Girth(\"1570mm\")", "Breadth(\"100mm\", Starboard)"),
+    ("D207", "Girth(\"1570mm\")", "Height(\"20in\", Port)"),
+    (
+        "D208",
+        "station: \"1.2m\"",
+        "station: \"1.2m\", plane: Canted(lean: Aft(\"95deg\"), station_at: \"0mm\", ordinates: InPlane)",
+    ),
+    (
+        "D208",
+        "station: \"1.2m\"",
+        "station: \"1.2m\", plane: Canted(lean: Upright, station_at: \"0mm\", ordinates: InPlane)",
+    ),
+    (
+        "D208",
+        "station: \"1.2m\"",
+        "station: \"1.2m\", plane: Cranked(knuckle: \"0mm\", above: Aft(\"5deg\"), below: Aft(\"5deg\"), ordinates: BodyPlan)",
+    ),
+    (
+        "D208",
+        "station: \"1.2m\"",
+        "station: \"1.2m\", plane: Cranked(knuckle: \"90in\", above: Upright, below: Aft(\"5deg\"), ordinates: BodyPlan)",
+    ),
+    (
+        "D209",
+        "Circle(radius: \"500mm\")",
+        "Offsets(given: OneSide, joined: Straight, closed: false, rows: [Waterline(\"9mm\", \"40mm\"), Waterline(\"0mm\", \"60mm\")])",
+    ),
+    (
+        "D209",
+        "Circle(radius: \"500mm\")",
+        "Offsets(given: OneSide, joined: Fair, closed: false, rows: [Buttock(\"0mm\", \"90mm\"), Waterline(\"0mm\", \"60mm\"), Buttock(\"0mm\", \"-90mm\")])",
+    ),
+    (
+        "D209",
+        "Circle(radius: \"500mm\")",
+        "Offsets(given: OneSide, joined: Straight, closed: true, rows: [Buttock(\"0mm\", \"-90mm\"), Waterline(\"-9mm\", \"-60mm\"), Waterline(\"0mm\", \"0mm\"), Buttock(\"0mm\", \"90mm\")])",
+    ),
     ("D210", "locates: [\"60-2201\"]", "locates: []"),
     ("D211", "locates: [\"60-2201\"]", "locates: [\"10-0000\"]"),
     ("C101", "Claim(airframe: \"HB133\", id: \"C1\"", "Claim(airframe: \"HB153\", id: \"C1\""),

@@ -4,5 +4,9 @@
 
 mod directives;
 mod faults;
+mod girth;
 mod lowering;
 mod project;
+#[expect(dead_code, reason = "surveys need more of it")]
+#[path = "../random.rs"]
+mod random;

@@ -1,7 +1,10 @@
 //! Every construct of the records is read as it is meant.
 
 use crate::{SAMPLE, read};
-use modstate::source::raw::{Condition, Form, Girth, Hand, Line, Policy, PostArguments, Record, Statement};
+use modstate::source::raw::{
+    Condition, Form, Girth, GirthPosition, Hand, Joining, Lean, Level, Line, Offset, Ordinates, PathPoint, Plane,
+    Policy, PostArguments, Record, Sides, Statement,
+};
 
 fn sample() -> Vec<Record> {
     let reading = read(&[("sample.ron", SAMPLE)]);
@@ -39,13 +42,39 @@ fn lines_girths_statements_and_options_are_read() {
     assert_eq!((part.hand, part.description.as_str()), (Some(Hand::Port), "Segment, \"lower\""));
     let frames =
         records.iter().filter_map(|record| if let Record::Frame(frame) = record { Some(&frame.girth) } else { None });
-    let [Girth::Ellipse { half_height, .. }, Girth::Polyline { points, closed: false }] =
-        frames.collect::<Vec<_>>()[..]
-    else {
+    let frames: Vec<_> = frames.collect();
+    let [Girth::Ellipse { half_height, .. }, Girth::Polyline { points, closed: false }, ..] = frames[..] else {
         panic!("two frames");
     };
     assert_eq!(half_height, "16 1/2in");
-    assert_eq!(points[1], ("5mm".to_owned(), "-10mm".to_owned()));
+    let point =
+        |x: &str, y: &str, radius: Option<&str>| PathPoint(x.to_owned(), y.to_owned(), radius.map(str::to_owned));
+    assert_eq!(points[1], point("5mm", "-10mm", None));
+    let [
+        ..,
+        Girth::Polyline { points, .. },
+        Girth::Offsets { given: Sides::OneSide, joined: Joining::Fair, rows, .. },
+        _,
+    ] = frames[..]
+    else {
+        panic!("frames of every kind");
+    };
+    assert_eq!(points[1..], [point("9in", "10in", Some("2in")), point("9in", "-10in", Some("1/2in"))]);
+    assert_eq!(rows[2], Offset::Waterline("-6in".to_owned(), "8 1/4in".to_owned()));
+    let of = |name: &str| {
+        records.iter().find_map(|record| {
+            if let Record::Frame(frame) = record { Some(frame).filter(|f| f.name == name) } else { None }
+        })
+    };
+    let (f23, f24, f25) = (of("F23").expect("F23"), of("F24").expect("F24"), of("F25").expect("F25"));
+    assert_eq!(f23.plane, Plane::Upright);
+    assert_eq!(f24.splice_points[0].at, GirthPosition::Height("4in".to_owned(), Hand::Starboard));
+    let upper = GirthPosition::Breadth("3in".to_owned(), Hand::Starboard, Some(Level::Upper));
+    assert_eq!(f24.splice_points[1].at, upper);
+    assert_eq!(f25.splice_points[0].at, GirthPosition::Breadth("3in".to_owned(), Hand::Port, None));
+    let below = Lean::Forward("12.5deg".to_owned());
+    let knuckle = "-3in".to_owned();
+    assert_eq!(f25.plane, Plane::Cranked { knuckle, above: Lean::Upright, below, ordinates: Ordinates::InPlane });
     let claims =
         records.iter().filter_map(|record| if let Record::Claim(claim) = record { Some(&claim.says) } else { None });
     let wanted = Statement::SeenPart("60-2200/10".to_owned(), "60-2205".to_owned());

@@ -1,14 +1,14 @@
 //! Frames.
 
+use super::girth::{girth, position};
 use super::names::Listed;
 use super::say::Findings;
 use super::{Context, conditions};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{FrameId, Id, PartId, Table};
-use crate::model::girth::clock_angle;
 use crate::model::{Frame, Girth, Length, Opening, Segment, SplicePoint};
-use crate::source::raw::{self, GirthPosition};
+use crate::source::raw;
 
 pub(super) fn lower(cx: &Context, out: &mut Findings) -> Table<FrameId, Frame> {
     let mut table = Table::default();
@@ -33,7 +33,7 @@ pub(super) fn splice_names(record: RecordRef, raw: &raw::Frame, out: &mut Findin
 fn frame(cx: &Context, record: RecordRef, raw: &raw::Frame, out: &mut Findings) -> Option<Frame> {
     let assembly = cx.names.part(&raw.assembly, &record.field("assembly"), out);
     let station = out.length(&raw.station, cx.config, &record.field("station"));
-    let girth = girth(cx, &raw.girth, &record.field("girth"), out);
+    let girth = girth(cx, record, raw, out);
     let names = splice_names(record, raw, out);
     let splice_points = splice_points(cx, record, raw, &names, girth.as_ref(), out);
     let segments = segments(cx, record, raw, (&names, &splice_points), assembly, out);
@@ -51,66 +51,6 @@ fn frame(cx: &Context, record: RecordRef, raw: &raw::Frame, out: &mut Findings) 
     })
 }
 
-fn girth(cx: &Context, raw: &raw::Girth, place: &Place, out: &mut Findings) -> Option<Girth> {
-    match raw {
-        raw::Girth::Circle { radius } => {
-            let radius = out.size("radius", radius, cx.config, &place.field("radius"))?;
-            Some(Girth::Circle { radius })
-        }
-        raw::Girth::Ellipse { half_breadth, half_height } => {
-            let breadth = out.size("half breadth", half_breadth, cx.config, &place.field("half_breadth"));
-            let height = out.size("half height", half_height, cx.config, &place.field("half_height"));
-            Some(Girth::Ellipse { half_breadth: breadth?, half_height: height? })
-        }
-        raw::Girth::Polyline { points, closed } => polyline(cx, points, *closed, &place.field("points"), out),
-    }
-}
-
-fn polyline(
-    cx: &Context,
-    points: &[(String, String)],
-    closed: bool,
-    place: &Place,
-    out: &mut Findings,
-) -> Option<Girth> {
-    let least = if closed { 3 } else { 2 };
-    if points.len() < least {
-        let message = format!("the path has too few points: {}, and it needs at least {least}", points.len());
-        out.add(
-            Finding::new(codes::NO_PATH, message, place.clone(), "too few points")
-                .help("give the points of the path from the drawing"),
-        );
-        return None;
-    }
-    let read: Vec<Option<(Length, Length)>> = points
-        .iter()
-        .enumerate()
-        .map(|(index, (x, y))| {
-            let place = place.item(index);
-            let x = out.length(x, cx.config, &place.item(0));
-            let y = out.length(y, cx.config, &place.item(1));
-            Some((x?, y?))
-        })
-        .collect();
-    let points: Vec<(Length, Length)> = read.into_iter().collect::<Option<_>>()?;
-    let same = |a: &(Length, Length), b: &(Length, Length)| {
-        (a.0.picometres, a.1.picometres) == (b.0.picometres, b.1.picometres)
-    };
-    let next = points.iter().skip(1).chain(points.first().filter(|_| closed));
-    let double = points.iter().zip(next).position(|(a, b)| same(a, b));
-    if let Some(index) = double {
-        let again = (index + 1) % points.len();
-        let help = "remove one of the two points; a closed path joins its last point to its first by itself";
-        out.add(
-            Finding::new(codes::NO_PATH, "two points of the path follow at one place", place.item(again), "this point")
-                .label(place.item(index), "is the point before it")
-                .help(help),
-        );
-        return None;
-    }
-    Some(Girth::Polyline { points, closed })
-}
-
 fn splice_points(
     cx: &Context,
     record: RecordRef,
@@ -123,41 +63,14 @@ fn splice_points(
     for (index, point) in raw.splice_points.iter().enumerate() {
         let place = record.field("splice_points").item(index);
         let joined_by = cx.names.parts(&point.joined_by, &place.field("joined_by"), out);
-        let at = place.field("at").item(0);
-        let (text, girth_mm) = match &point.at {
-            GirthPosition::Angle(text) => {
-                let angle = out.read(clock_angle(text), &at);
-                let girth_mm = girth.zip(angle).and_then(|(path, angle)| out.read(path.girth_at_clock(angle), &at));
-                (text, girth_mm)
-            }
-            GirthPosition::Girth(text) => {
-                let length = out.length(text, cx.config, &at);
-                (text, girth.zip(length).and_then(|(path, length)| on_path(path, &length, &point.name, &at, out)))
-            }
-        };
+        let (text, girth_mm) = position(cx, point, girth, &place.field("at").item(0), out);
         let kept = names.index(&point.name).is_some_and(|at| names.get(at).1 == index);
         if let (Some(girth_mm), true) = (girth_mm, kept) {
-            let (name, text) = (point.name.clone(), text.clone());
+            let (name, text) = (point.name.clone(), text.to_owned());
             points.push(SplicePoint { place, name, text, girth_mm, joined_by });
         }
     }
     points
-}
-
-fn on_path(path: &Girth, at: &Length, name: &str, place: &Place, out: &mut Findings) -> Option<f64> {
-    let whole = path.length_mm();
-    // On a closed path its whole length is its start again; a hundredth of a micrometre covers the rounding.
-    let beyond = if path.is_closed() { at.mm() > whole - 1e-5 } else { at.mm() > whole + 1e-5 };
-    if at.picometres < 0 || beyond {
-        let message =
-            format!("the splice point `{name}` at `{}` lies beyond the path, which is {whole:.3} mm long", at.text);
-        out.add(
-            Finding::new(codes::BEYOND_GIRTH, message, place.clone(), "beyond the path")
-                .help("check the distance and its unit; it is counted from the start of the path"),
-        );
-        return None;
-    }
-    Some(at.mm().min(whole))
 }
 
 /// The two ends of a run, as indices of the splice points that could be placed.

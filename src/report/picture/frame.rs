@@ -2,6 +2,7 @@
 
 use super::callout::{Callout, Column, draw, needed};
 use super::sheet::{Anchor, LINE, MARGIN, PATTERN_COUNT, Place, SMALL, Sheet};
+use super::side::side_view;
 use super::{round_bar, scale, scale_words};
 use crate::ids::FrameId;
 use crate::model::{Frame, Girth, Length, Model};
@@ -185,23 +186,18 @@ fn extent(girth: &Girth) -> ((f64, f64), (f64, f64)) {
     ((f64::midpoint(west, east), f64::midpoint(low, high)), (east - west, high - low))
 }
 
-/// Distances along a path from one to another, clockwise, close enough to draw it; the corners of a polyline are there.
+/// Distances along a path from one to another, clockwise, close enough to draw it; the ends of its smooth pieces, where
+/// corners may be, are there.
 fn along(girth: &Girth, from: f64, to: f64) -> Vec<f64> {
     let whole = girth.length_mm();
     let to = if to <= from && girth.is_closed() { to + whole } else { to };
     let steps = 180;
     let mut found: Vec<f64> = (0..=steps).map(|step| from + (to - from) * f64::from(step) / f64::from(steps)).collect();
-    if let Girth::Polyline { points, .. } = girth {
-        let places = points.iter().map(|(x, y)| (x.mm(), y.mm()));
-        let places: Vec<(f64, f64)> = places.collect();
-        let mut at = 0.0;
-        for pair in places.windows(2) {
-            at += (pair[1].0 - pair[0].0).hypot(pair[1].1 - pair[0].1);
-            found.extend([at, at + whole].into_iter().filter(|corner| from < *corner && *corner < to));
-        }
-        found.extend([whole].into_iter().filter(|start| from < *start && *start < to));
-        found.sort_by(f64::total_cmp);
-    }
+    let turns: &[f64] = if girth.is_closed() { &[0.0, whole] } else { &[0.0] };
+    found.extend(
+        girth.joints().flat_map(|at| turns.iter().map(move |turn| at + turn)).filter(|at| from < *at && *at < to),
+    );
+    found.sort_by(f64::total_cmp);
     found
 }
 
@@ -305,7 +301,7 @@ fn callouts(ring: &Ring<'_>, view: &View<'_>) -> Vec<Callout> {
         let splice = point.edge_of.is_empty();
         let mut lines = vec![
             format!("{} at {:.2}° = {} o'clock", point.name, point.clock_deg, clock(point.clock_deg)),
-            format!("station {}", ring.report.station),
+            format!("station {}", ring.report.station_at(point)),
             if splice { "splice".to_owned() } else { format!("edge of {}", point.edge_of.join(", ")) },
         ];
         let plates = ring.plates_at(point);
@@ -456,25 +452,7 @@ fn plate_box(sheet: &mut Sheet, (x, y): Place, verdict: &str) {
 
 /// The tables beside the ring; gives where they end.
 fn tables(sheet: &mut Sheet, ring: &Ring<'_>, remarks: &[String], top: f64) -> f64 {
-    let rows = ring.variant.points.iter().map(|point| {
-        vec![
-            point.name.clone(),
-            ring.report.station.clone(),
-            format!("{:.2}", point.clock_deg),
-            format!("{:.2}", point.girth_mm),
-            format!("{:.3}", point.girth_in),
-            point.what(),
-        ]
-    });
-    let rows: Vec<Vec<String>> = rows.collect();
-    let columns = [
-        ("Point", 13.0),
-        ("Station", 20.0),
-        ("Clock deg", 18.0),
-        ("Girth mm", 19.0),
-        ("Girth in", 18.0),
-        ("What is there", 58.0),
-    ];
+    let (columns, rows) = points_table(ring);
     let mut at = sheet.table((TABLES, top), &columns, &rows) + 4.0;
     let mut rows = Vec::new();
     for (index, segment) in ring.variant.segments.iter().enumerate() {
@@ -511,7 +489,43 @@ fn tables(sheet: &mut Sheet, ring: &Ring<'_>, remarks: &[String], top: f64) -> f
     for remark in remarks {
         at = sheet.paragraph((TABLES, at), TABLES_WIDE, SMALL, remark.starts_with("Jig "), remark);
     }
-    at
+    side_view(sheet, &ring.entry.girth, ring.report, (TABLES, at), TABLES_WIDE)
+}
+
+/// The table of the points: its columns and its rows. Where the drawing speaks in ordinates, so does the table.
+fn points_table(ring: &Ring<'_>) -> (Vec<(&'static str, f64)>, Vec<Vec<String>>) {
+    let ordinates = ring.report.shows_ordinates();
+    let inches = ring.report.in_inches();
+    let mut columns = if ordinates {
+        vec![("Point", 11.0), ("Station", 17.0), ("Clock deg", 18.0), ("Girth mm", 16.0), ("Girth in", 15.0)]
+    } else {
+        vec![("Point", 13.0), ("Station", 20.0), ("Clock deg", 18.0), ("Girth mm", 19.0), ("Girth in", 18.0)]
+    };
+    if ordinates {
+        let heads = if inches { ["Breadth in", "Height in"] } else { ["Breadth mm", "Height mm"] };
+        columns.extend([(heads[0], 18.5), (heads[1], 17.0)]);
+    }
+    columns.push(("What is there", TABLES_WIDE - columns.iter().map(|(_, wide)| wide).sum::<f64>()));
+    let rows = ring.variant.points.iter().map(|point| {
+        let mut row = vec![
+            point.name.clone(),
+            ring.report.station_at(point),
+            format!("{:.2}", point.clock_deg),
+            format!("{:.2}", point.girth_mm),
+            format!("{:.3}", point.girth_in),
+        ];
+        if ordinates {
+            let side = point.side();
+            row.extend(if inches {
+                [format!("{side} {:.3}", point.breadth_in.abs()), format!("{:.3}", point.height_in)]
+            } else {
+                [format!("{side} {:.2}", point.breadth_mm.abs()), format!("{:.2}", point.height_mm)]
+            });
+        }
+        row.push(point.what());
+        row
+    });
+    (columns, rows.collect())
 }
 
 /// What the signs mean, the scale and its bar; gives where it ends.
@@ -534,7 +548,7 @@ fn legend(sheet: &mut Sheet, ring: &Ring<'_>, scale: f64, top: f64) -> f64 {
     let left = left + 15.0;
     sheet.line((left, top - 2.5), (left, top + 2.5), r##"stroke="#000" stroke-width="0.6""##);
     sheet.text((left + 3.0, top + 1.1), SMALL, false, Anchor::Start, "edge of an opening");
-    let inches = ring.report.station.ends_with("in");
+    let inches = ring.report.in_inches();
     let (size, name) = round_bar(scale, inches, 60.0);
     let at = top + 7.0;
     let (from, to) = (MARGIN + 1.0, MARGIN + 1.0 + size / scale);
@@ -545,11 +559,13 @@ fn legend(sheet: &mut Sheet, ring: &Ring<'_>, scale: f64, top: f64) -> f64 {
     }
     let mut told =
         format!("{name} of metal; scale {} where this bar is {:.1} mm long.", scale_words(scale), size / scale);
-    write!(
-        told,
-        " The line of the girth is to scale; the ring's depth is a sign. Outside it, laps as long as they are."
-    )
-    .expect("writing to memory does not fail");
+    let line = if ring.report.plane.is_some() {
+        "The line of the girth is to scale as seen looking forward, where heights are shorter than along the metal; the \
+         ring's depth is a sign. Outside it, laps as they are seen."
+    } else {
+        "The line of the girth is to scale; the ring's depth is a sign. Outside it, laps as long as they are."
+    };
+    write!(told, " {line}").expect("writing to memory does not fail");
     sheet.paragraph((to + 4.0, at + 1.0), 246.0 - (to - MARGIN) - 4.0, SMALL, false, &told).max(at + LINE)
 }
 

@@ -6,6 +6,7 @@
 mod callout;
 mod frame;
 mod sheet;
+mod side;
 mod survey;
 
 pub use frame::frame_picture;

@@ -192,6 +192,20 @@ pub(super) const FAULTS: &[Fault] = &[
         Some(())
     })
     .with(&["T204", "C201", "C207", "C208"]),
+    Fault::new("T201", "an open path that its segments do not cover to its end", |f| {
+        let beam = frame(f, "Polyline(points: [(\"-600mm\"")?;
+        f.swap(beam, "at: Girth(\"2600.000mm\")", "at: Girth(\"2500.000mm\")");
+        f.mark(beam, "to: \"E2\"");
+        f.mark(beam, "girth: ");
+        Some(())
+    }),
+    Fault::new("T201", "an open path that its segments do not cover from its start", |f| {
+        let beam = frame(f, "Polyline(points: [(\"-600mm\"")?;
+        f.swap(beam, "at: Girth(\"0.000mm\")", "at: Girth(\"5.000mm\")");
+        f.mark(beam, "from: \"E1\"");
+        f.mark(beam, "girth: ");
+        Some(())
+    }),
     Fault::new("T202", "a segment that runs on into its neighbour", |f| {
         let frame = frame(f, "Circle")?;
         f.swap(frame, "from: \"S1\", to: \"S2\"", &format!("from: \"S1\",{MARK} to: \"S3\""));
@@ -225,6 +239,13 @@ pub(super) const FAULTS: &[Fault] = &[
         f.mark(frame, &format!("(part: \"{one_side}\""));
         (!made).then_some(())
     }),
+    Fault::new("T205", "a part for one side that reaches further on the other", |f| {
+        let beam = frame(f, "Polyline(points: [(\"-600mm\"")?;
+        f.swap(beam, "at: Girth(\"700.000mm\")", "at: Girth(\"800.000mm\")");
+        f.swap(beam, "at: Girth(\"1300.000mm\")", "at: Girth(\"1880.000mm\")");
+        f.mark(beam, "from: \"S1\", to: \"S2\"");
+        Some(())
+    }),
     Fault::new("T206", "a frame with segments for one state only", |f| {
         let beam = frame(f, "Polyline(points: [(\"-600mm\"")?;
         let assembly = f.text(beam).split("assembly: \"").nth(1)?.split('"').next()?.to_owned();
@@ -235,6 +256,37 @@ pub(super) const FAULTS: &[Fault] = &[
     Fault::new("T207", "the ends of a segment exchanged on an open path", |f| {
         let frame = frame(f, "Polyline(points: [(\"-600mm\"")?;
         f.swap(frame, "from: \"E1\", to: \"S1\"", &format!("from: \"S1\",{MARK} to: \"E1\""));
+        Some(())
+    }),
+    Fault::new("T208", "a lap longer than the neighbour", |f| {
+        let frame = frame(f, "Circle")?;
+        f.swap(
+            frame,
+            "from: \"S4\", to: \"S1\", lap_from: \"0.75in\"",
+            &format!("from: \"S4\", to: \"S1\",{MARK} lap_from: \"60in\""),
+        );
+        Some(())
+    }),
+    Fault::new("T209", "an opening without its bridge piece", |f| {
+        let frame = frame(f, "Circle")?;
+        let bridge = f.text(frame).split("bridged_by: [\"").nth(1)?.split('"').next()?.to_owned();
+        f.swap(frame, &format!(", bridged_by: [\"{bridge}\"]),"), &format!("),{MARK}"));
+        Some(())
+    }),
+    Fault::new("T210", "halves that nothing joins", |f| {
+        let beam = frame(f, "Polyline(points: [(\"-600mm\"")?;
+        let joint = joint(f, beam, "S2")?;
+        f.swap(beam, &format!(", joined_by: [\"{joint}\"]),"), &format!("),{MARK}"));
+        let both = "lap_from: \"0.75in\", lap_to: \"0.75in\"";
+        f.swap(beam, &format!("to: \"S2\", {both}"), "to: \"S2\", lap_from: \"0.75in\"");
+        f.swap(beam, &format!("from: \"S2\", to: \"S3\", {both}"), "from: \"S2\", to: \"S3\", lap_to: \"0.75in\"");
+        Some(())
+    }),
+    Fault::new("T211", "a port side that does not lie opposite the starboard side", |f| {
+        let frame = frame(f, "Circle")?;
+        f.swap(frame, "at: Angle(\"225deg\")", "at: Angle(\"226deg\")");
+        f.mark(frame, "from: \"S1\", to: \"S2\"");
+        f.mark(frame, "from: \"S3\", to: \"S4\"");
         Some(())
     }),
 ];

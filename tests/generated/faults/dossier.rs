@@ -445,6 +445,33 @@ pub(super) const FAULTS: &[Fault] = &[
         f.below(frame, "segments: [", &line);
         Some(())
     }),
+    Fault::new("D206", "a corner radius at the end of a path", |f| {
+        let frame = frame(f, "Polyline(points: [(\"-600mm\"")?;
+        f.swap(frame, "(\"-600mm\", \"300mm\")", "(\"-600mm\", \"300mm\", \"40mm\")");
+        f.mark(frame, "girth: ");
+        Some(())
+    }),
+    Fault::new("D207", "a splice point by the height of a level side", |f| {
+        let frame = frame(f, "Polyline(points: [(\"-600mm\"")?;
+        f.swap(frame, "at: Girth(\"1300.000mm\")", "at: Height(\"-400mm\", Starboard)");
+        f.mark(frame, "at: Height(");
+        Some(())
+    }),
+    Fault::new("D208", "a canted frame that does not lean", |f| {
+        let frame = frame(f, "Circle")?;
+        let plane = "plane: Canted(lean: Upright, station_at: \"0mm\", ordinates: InPlane),";
+        f.swap(frame, "girth: Circle", &format!("{plane}{MARK}\n        girth: Circle"));
+        Some(())
+    }),
+    Fault::new("D209", "one side of an open path, away from the centre line", |f| {
+        let frame = frame(f, "Ellipse")?;
+        let line = f.text(frame).lines().find(|line| line.contains("girth: "))?.to_owned();
+        let rows = "[Waterline(\"40mm\", \"300mm\"), Waterline(\"0mm\", \"320mm\")]";
+        let table =
+            format!("        girth: Offsets(given: OneSide, joined: Straight, closed: false, rows: {rows}),{MARK}");
+        f.swap(frame, &line, &table);
+        Some(())
+    }),
     Fault::new("D210", "a plate that locates nothing", |f| {
         let beside = f.find("Plate", "")?;
         let text = format!(
