@@ -7,6 +7,7 @@ mod pictures;
 mod readme;
 mod refusals;
 mod streams;
+mod template;
 
 use std::path::PathBuf;
 use std::process::{Command, Output, Stdio};

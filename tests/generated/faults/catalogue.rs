@@ -70,6 +70,13 @@ fn joint(f: &Folder<'_>, frame: Spot, splice: &str) -> Option<String> {
 }
 
 pub(super) const FAULTS: &[Fault] = &[
+    Fault::new("T212", "rivets nearer to the edge than two diameters", |f| {
+        let frame = frame(f, "Circle")?;
+        let rivets = "rivets: [(diameter: \"1/8in\", kind: AdProtruding, edge: \"0.2in\")]";
+        let point = format!("            (name: \"S9\", at: Angle(\"90deg\"), {rivets}),{MARK}");
+        f.below(frame, "splice_points: [", &point);
+        Some(())
+    }),
     Fault::new("T101", "two that require each other", |f| {
         let (a, b) =
             bond(f, |f, _, b| f.model().mods[b].production.is_none() && f.model().mods[b].requires.is_empty())?;
