@@ -52,9 +52,9 @@ struct Splice<'m> {
 }
 
 impl Splice<'_> {
-    /// `the splice `S1` of frame `F14``, with what the group is in.
+    /// The splice and its frame by name, with what the group is in.
     fn called(&self) -> String {
-        let of = self.rivets.of.as_ref().map(|of| format!(", {of}")).unwrap_or_default();
+        let of = self.rivets.of.as_ref().map(|of| format!(" ({of})")).unwrap_or_default();
         format!("the splice `{}` of frame `{}`{of}", self.frame.splice_points[self.point].name, self.name)
     }
     fn segments(&self, meeting: &Meeting) -> [&Segment; 2] {
@@ -130,9 +130,9 @@ impl Splice<'_> {
         let mut sum = format!("an edge distance of {}{edges} at either side", mm_and_inches(edge));
         if rivets.rows > 1 {
             let counted = if rivets.row_spacing.is_some() { "" } else { ", counted at the published least" };
-            sum += &format!(", and {} from row to row{counted}", mm_and_inches(spacing));
+            sum.extend([", and ", &mm_and_inches(spacing), " from row to row", counted]);
         }
-        let finding = Finding::new(codes::LAP_TOO_SHORT, message, rivets.place.clone(), "these rivets")
+        let finding = Finding::new(codes::LAP_TOO_SHORT, message, rivets.place.field("rows"), rows)
             .label(ending.place.field("lap_to"), format!("`{}` laps", self.part(ending)))
             .label(starting.place.field("lap_from"), format!("`{}` laps", self.part(starting)))
             .because(format!("the rows need {sum}; {ADVICE}"))
@@ -167,8 +167,12 @@ impl Splice<'_> {
                 RivetKind::Other(_) => None,
             };
             let Some(published) = published else {
-                let place = rivets.place.field(if rivets.kind == RivetKind::AdProtruding { "sheet" } else { "kind" });
-                let told = format!("`{}` rivets in `{}` of `{sheet}`", rivets.diameter.text, thinner.text);
+                let (field, kind) = match &rivets.kind {
+                    RivetKind::AdProtruding => ("sheet", String::new()),
+                    RivetKind::Other(kind) => ("kind", format!("{kind} ")),
+                };
+                let place = rivets.place.field(field);
+                let told = format!("{kind}rivets of `{}` in `{}` of `{sheet}`", rivets.diameter.text, thinner.text);
                 if !unpublished.iter().any(|(other, _)| *other == place) {
                     unpublished.push((place, told));
                 }

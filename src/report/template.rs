@@ -105,7 +105,9 @@ impl<'m> Drawn<'m> {
         if !edge.is_empty() {
             drawing.closed(Layer::Outline, &edge);
             let next = edge.iter().cycle().skip(1);
-            edge.iter().zip(next).for_each(|((start, _), (end, _))| labels.keep_off_line(*start, *end));
+            for ((start, _), (end, _)) in edge.iter().zip(next) {
+                labels.keep_off_line(*start, *end);
+            }
         }
     }
 
@@ -119,7 +121,9 @@ impl<'m> Drawn<'m> {
             let tail = (-tip.0 / 4.0, -tip.1 / 4.0);
             drawing.line(Layer::Datums, tail, tip);
             labels.keep_off_line(tail, tip);
-            sides.into_iter().for_each(|side| drawing.line(Layer::Datums, tip, side));
+            for side in sides {
+                drawing.line(Layer::Datums, tip, side);
+            }
         }
         for (tip, name) in [((arm, 0.0), "x"), ((0.0, arm), "y")] {
             labels.put(drawing, (tip, 0.0), self.words, name);
@@ -139,7 +143,7 @@ impl<'m> Drawn<'m> {
             labels.keep_off_line(start, end);
             let apart = (end.0 - start.0).hypot(end.1 - start.1);
             let words = format!("{} to {}: {} {}", first.name, second.name, self.number(apart), self.unit_name());
-            let middle = ((start.0 + end.0) / 2.0, (start.1 + end.1) / 2.0);
+            let middle = (f64::midpoint(start.0, end.0), f64::midpoint(start.1, end.1));
             labels.put(drawing, (middle, 0.0), self.words, &words);
         }
     }

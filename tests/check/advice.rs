@@ -87,7 +87,7 @@ fn the_number_of_rivets_follows_the_table_and_its_note() {
     // 18 swg is 0.048 in, read at 0.051 in: 7.9 to the inch, on 2 in 15.8, 16; 60 per cent are 9.6, 10.
     assert_eq!(told("T213", &[("number: PerRow(5)", "number: InAll(10)")]), Vec::<String>::new());
     let nine = told("T213", &[("number: PerRow(5)", "number: InAll(9)")]);
-    assert_eq!(nine, ["the splice `S1` of frame `F14`, web has 9 rivets, and 10 are asked for by a published table"]);
+    assert_eq!(nine, ["the splice `S1` of frame `F14` (web) has 9 rivets, and 10 are asked for by a published table"]);
     let whole = told("T213", &[(", reduced: IntermediateFrame", "")]);
     assert!(whole[0].ends_with("has 10 rivets, and 16 are asked for by a published table"), "{whole:?}");
     // Nothing is asked where the sheet, the width or the number is not given.

@@ -240,7 +240,7 @@ const RIVETS: &str =
 
 // Advice on splices.
 faults! {
-    rows_too_far_apart_for_the_lap: "T211" at "type/frames.ron", "of: \"web\"";
+    rows_too_far_apart_for_the_lap: "T211" at "type/frames.ron", "rows: 2, number: PerRow(5)";
         (FRAMES, RIVETS, "number: PerRow(5), pitch: \"0.5in\",\n                        row_spacing: \"0.9in\", edge: \"0.375in\"");
     rivets_too_near_to_the_edge: "T212" at "type/frames.ron", "edge: \"0.2in\"";
         (FRAMES, RIVETS, "number: PerRow(5), pitch: \"0.3in\",\n                        row_spacing: \"0.2in\", edge: \"0.2in\"");
@@ -251,8 +251,8 @@ faults! {
     splice_in_line_with_the_next_frames: "T215" at "type/frames.ron", "name: \"U1\"";
         (FRAMES, "assembly: \"27-1610\"", "assembly: \"27-1610\", next_aft: \"F20\""),
         (FRAMES, "(name: \"S1\", at: Angle(\"60deg\")", "(name: \"S1\", at: Angle(\"86deg\")");
-    hole_through_the_edge_of_its_plate: "D213" at "type/plates.ron", "hole: \"L4\", x: \"-343.00mm\"";
-        ("type/plates.ron", "(hole: \"L4\", x: \"-254.00mm\", y: \"-620.40mm\"", "(hole: \"L4\", x: \"-343.00mm\", y: \"-620.40mm\"");
+    hole_through_the_edge_of_its_plate: "D213" at "type/plates.ron", "hole: \"L4\", x: \"-344.00mm\"";
+        ("type/plates.ron", "(hole: \"L4\", x: \"-254.00mm\", y: \"-620.40mm\"", "(hole: \"L4\", x: \"-344.00mm\", y: \"-620.40mm\"");
 }
 
 #[test]

@@ -148,7 +148,7 @@ fn rivet_tables_are_held_as_published() {
             }
         }
     }
-    assert_eq!(cells, 125);
+    assert_eq!(cells, 41 + 43 + 47);
 }
 
 #[test]
@@ -189,14 +189,14 @@ fn rivets_of_the_circulars_examples() {
     let fact = &facts["paragraph_4_58g"];
     let (per_inch, width, share) = at(fact);
     prints(per_inch * share, &fact["printed_per_inch"], 1);
-    assert_eq!(f64::from(rivets_needed(per_inch, width, share).1), number(&fact["printed_rivets"]));
-    assert_eq!((10.0 * number(&fact["printed_per_inch"])).round(), number(&fact["printed_rivets"]));
+    prints(f64::from(rivets_needed(per_inch, width, share).1), &fact["printed_rivets"], 0);
+    prints(10.0 * number(&fact["printed_per_inch"]), &fact["printed_rivets"], 0);
     // Figure 4-20 rounds up twice: 3.72, 4, 2.4, 3 in a leg, and 12.4, 13, 7.8, 8 in the web.
     for fact in facts["figure_4_20"].as_array().expect("a list") {
         let (per_inch, width, share) = at(fact);
         let (whole, needed) = rivets_needed(per_inch, width, share);
-        assert_eq!(f64::from(whole), number(&fact["printed_whole"]));
-        assert_eq!(f64::from(needed), number(&fact["printed_rivets"]));
+        prints(f64::from(whole), &fact["printed_whole"], 0);
+        prints(f64::from(needed), &fact["printed_rivets"], 0);
     }
 }
 

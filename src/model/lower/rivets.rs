@@ -28,12 +28,12 @@ fn group(cx: &Context, point: &str, raw: &raw::Rivets, place: Place, out: &mut F
     let edge = size("edge distance", raw.edge.as_ref(), "edge", out);
     let across = size("width", raw.across.as_ref(), "across", out);
     let rows = raw.rows.unwrap_or(1);
-    for (none, field, what) in [
-        (rows == 0, "rows", "no row"),
-        (matches!(raw.number, Some(RivetNumber::PerRow(0) | RivetNumber::InAll(0))), "number", "none at all"),
+    let no_rivet = matches!(raw.number, Some(RivetNumber::PerRow(0) | RivetNumber::InAll(0)));
+    for (none, field, message) in [
+        (rows == 0, "rows", format!("the rivets of the splice `{point}` stand in no row")),
+        (no_rivet, "number", format!("of the rivets of the splice `{point}` there is none")),
     ] {
         if none {
-            let message = format!("the splice `{point}` has rivets of which there are {what}");
             out.add(
                 Finding::new(codes::NO_RIVETS, message, place.field(field), "none")
                     .help("give what the drawing shows, or leave the rivets out"),

@@ -32,15 +32,21 @@ pub(super) enum Layer {
     Check,
 }
 
-/// The layers with their names and colour numbers of the format.
-const LAYERS: [(Layer, &str, u8); 6] = [
-    (Layer::Holes, "HOLES", 7),
-    (Layer::Centres, "CENTRES", 8),
-    (Layer::Outline, "OUTLINE", 5),
-    (Layer::Datums, "DATUMS", 1),
-    (Layer::Text, "TEXT", 3),
-    (Layer::Check, "CHECK", 6),
-];
+impl Layer {
+    const ALL: [Layer; 6] = [Layer::Holes, Layer::Centres, Layer::Outline, Layer::Datums, Layer::Text, Layer::Check];
+
+    /// Its name, and the number of its colour in the format.
+    fn named(self) -> (&'static str, u8) {
+        match self {
+            Layer::Holes => ("HOLES", 7),
+            Layer::Centres => ("CENTRES", 8),
+            Layer::Outline => ("OUTLINE", 5),
+            Layer::Datums => ("DATUMS", 1),
+            Layer::Text => ("TEXT", 3),
+            Layer::Check => ("CHECK", 6),
+        }
+    }
+}
 
 /// Dates and marks of a drawing that is not of any day: the file of a plate has the same bytes whenever it is written.
 const OF_NO_DAY: &str = "  0\nSECTION\n  2\nHEADER\n  9\n$ACADVER\n  1\nAC1015\n\
@@ -62,7 +68,7 @@ impl Drawing {
             if inches { (Units::Inches, DrawingUnits::English) } else { (Units::Millimeters, DrawingUnits::Metric) };
         dxf.header.default_drawing_units = units;
         dxf.header.drawing_units = system;
-        for (_, name, colour) in LAYERS {
+        for (name, colour) in Layer::ALL.map(Layer::named) {
             let color = Color::from_index(colour);
             dxf.add_layer(dxf::tables::Layer { name: name.to_owned(), color, ..Default::default() });
         }
@@ -71,7 +77,7 @@ impl Drawing {
 
     fn add(&mut self, layer: Layer, specific: EntityType) {
         let mut entity = Entity::new(specific);
-        entity.common.layer = LAYERS[layer as usize].1.to_owned();
+        layer.named().0.clone_into(&mut entity.common.layer);
         self.dxf.add_entity(entity);
     }
     pub(super) fn circle(&mut self, layer: Layer, at: Spot, radius: f64) {
