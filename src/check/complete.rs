@@ -4,6 +4,7 @@ use crate::finding::{Place, RecordRef, Step};
 use crate::graph::Graph;
 use crate::ids::{FrameId, Id, JigId, ModId, PartId, PlateId, PositionId};
 use crate::model::{Model, Modification, Statement};
+use crate::resolve::Resolver;
 use crate::source::raw::{self, Record};
 use std::collections::{BTreeSet, HashMap};
 
@@ -49,7 +50,11 @@ impl Complete {
             raw.locates.len() == plate.locates.len() && plate.locates.iter().all(|part| placed(*part))
         });
         let plates = plates.collect();
-        let mods = model.mods.iter().map(|(_, _, m)| has_its_forms(&by_place, m)).collect();
+        let line_known = model.blocks.iter().all(|block| {
+            let raw = by_place.get(&block.record);
+            !matches!(raw, Some(Record::SerialBlock(raw)) if raw.line.is_some() && block.lines.is_empty())
+        });
+        let mods = model.mods.iter().map(|(_, _, m)| has_its_forms(&by_place, m, line_known)).collect();
         let jigs = model.jigs.iter().map(|(_, _, jig)| {
             let Some(Record::Jig(raw)) = by_place.get(&jig.record) else { return true };
             raw.set_for.is_some() == jig.set_for.is_some() && raw.mounted.len() == jig.mounted.len()
@@ -66,6 +71,15 @@ impl Complete {
     }
     pub(super) fn plate(&self, id: PlateId) -> bool {
         self.plates[id.index()]
+    }
+    /// Whether that is so of all that decides whether a part is fitted.
+    pub(super) fn part(&self, resolver: &Resolver<'_>, part: PartId) -> bool {
+        let graph = resolver.history().graph;
+        let places = graph.places_of(part);
+        let known = !places.is_empty() || self.all_positions();
+        known
+            && places.iter().all(|(position, _)| self.position(*position))
+            && self.with_bonds(graph, Resolver::depends_on(&resolver.fitted(part)))
     }
     pub(super) fn jig(&self, id: JigId) -> bool {
         self.jigs[id.index()]
@@ -115,21 +129,19 @@ fn written<'a>(by_place: &HashMap<RecordRef, &'a Record>, place: &Place) -> Opti
     assembly.positions.get(*index)
 }
 
-fn has_its_forms(by_place: &HashMap<RecordRef, &Record>, m: &Modification) -> bool {
+fn has_its_forms(by_place: &HashMap<RecordRef, &Record>, m: &Modification, line_known: bool) -> bool {
     let Place::Record(record, path) = &m.place else { return true };
     let Some(Record::Modification(raw)) = by_place.get(record) else { return true };
     let (production, retrospective, bonds) = match path.as_slice() {
         [.., Step::Item(index)] => {
             let Some(part) = raw.parts.get(*index) else { return true };
-            (
-                part.production.is_some(),
-                part.retrospective.is_some(),
-                [&part.requires, &part.excludes, &part.supersedes],
-            )
+            (part.production.as_ref(), part.retrospective.is_some(), [&part.requires, &part.excludes, &part.supersedes])
         }
-        _ => (raw.production.is_some(), raw.retrospective.is_some(), [&raw.requires, &raw.excludes, &raw.supersedes]),
+        _ => (raw.production.as_ref(), raw.retrospective.is_some(), [&raw.requires, &raw.excludes, &raw.supersedes]),
     };
-    production == m.production.is_some()
+    let by_line = production.is_some_and(|production| !production.line.is_empty());
+    production.is_some() == m.production.is_some()
+        && (line_known || !by_line)
         && retrospective == m.retrospective.is_some()
         && bonds.map(Vec::len) == [m.requires.len(), m.excludes.len(), m.supersedes.len()]
 }

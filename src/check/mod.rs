@@ -69,13 +69,13 @@ pub fn check(
         findings.extend(splices::check(&mut proof, model, graph, &complete));
         findings.extend(jigs::check(model, graph, &complete, (scope, limits)));
         findings.extend(rack::check(model, graph, &complete, (scope, limits)));
-        findings.extend(tools::check(model, graph, (scope, limits)));
+        findings.extend(tools::check(model, graph, &complete, (scope, limits)));
     }
     let airframes: Vec<_> = model.airframes.ids().filter(|airframe| scope.takes_in(*airframe)).collect();
     let of_airframes: Vec<Vec<Finding>> =
         airframes.par_iter().map(|airframe| airframes::check(model, graph, *airframe, (&complete, limits))).collect();
     findings.extend(of_airframes.into_iter().flatten());
-    findings.extend(permits::check(model, graph, &Config::built_in(), limits));
+    findings.extend(permits::check(model, graph, &complete, (&Config::built_in(), limits)));
     findings.extend(book::check(model, graph, (scope, limits)));
     findings.sort_by(|a, b| a.labels[0].place.cmp(&b.labels[0].place).then_with(|| a.cmp(b)));
     findings.dedup();

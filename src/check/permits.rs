@@ -1,5 +1,6 @@
 //! Permissions, heat-treatment batches, donors and bends: what can be said of the shop without a state.
 
+use super::complete::Complete;
 use super::rack::because;
 use super::wording::listed;
 use crate::codes;
@@ -12,9 +13,14 @@ use crate::resolve::{Basis, Limits};
 use crate::shop::{self, Donor, PermitFault, PermitFaultKind};
 use std::collections::BTreeMap;
 
-pub(super) fn check(model: &Model, graph: &Graph, config: &Config, limits: Limits) -> Vec<Finding> {
+pub(super) fn check(
+    model: &Model,
+    graph: &Graph,
+    complete: &Complete,
+    (config, limits): (&Config, Limits),
+) -> Vec<Finding> {
     let mut findings: Vec<Finding> = shop::permit_faults(model).into_iter().map(|fault| permit(model, fault)).collect();
-    findings.extend(model.deviations.iter().filter_map(|entry| scope(model, entry)));
+    findings.extend(model.deviations.iter().filter_map(|entry| scope(model, complete, entry)));
     findings.extend(model.deviations.iter().filter(|entry| ran_out_unused(model, entry)).filter_map(|entry| {
         let until = entry.expires.as_ref()?;
         let message = format!(
@@ -25,7 +31,7 @@ pub(super) fn check(model: &Model, graph: &Graph, config: &Config, limits: Limit
         Some(finding.help("ask for a new permission before more is made under it"))
     }));
     findings.extend(batches(model, config));
-    findings.extend(model.made_parts.iter().filter_map(|made| donor(model, graph, made, limits)));
+    findings.extend(model.made_parts.iter().filter_map(|made| donor(model, graph, complete, (made, limits))));
     findings.extend(bends(model, config));
     findings
 }
@@ -78,8 +84,8 @@ fn ran_out_unused(model: &Model, entry: &Deviation) -> bool {
 }
 
 /// A permission for a position at which its part is no candidate.
-fn scope(model: &Model, entry: &Deviation) -> Option<Finding> {
-    let position = entry.position?;
+fn scope(model: &Model, complete: &Complete, entry: &Deviation) -> Option<Finding> {
+    let position = entry.position.filter(|position| complete.position(*position))?;
     let here = &model.positions[position];
     if here.candidates.iter().any(|candidate| candidate.part == entry.part) {
         return None;
@@ -130,7 +136,7 @@ fn batches(model: &Model, config: &Config) -> Vec<Finding> {
 }
 
 /// A reclaimed part that its donor did not have, on both bases.
-fn donor(model: &Model, graph: &Graph, made: &MadePart, limits: Limits) -> Option<Finding> {
+fn donor(model: &Model, graph: &Graph, complete: &Complete, (made, limits): (&MadePart, Limits)) -> Option<Finding> {
     let from = made.reclaimed.as_ref()?;
     let airframe = from.airframe?;
     let both = [Basis::Firm, Basis::Held].map(|basis| shop::donor(model, graph, made, from, (basis, limits)));
@@ -138,6 +144,9 @@ fn donor(model: &Model, graph: &Graph, made: &MadePart, limits: Limits) -> Optio
         return None;
     }
     let (resolver, when) = shop::donor_ready(model, graph, made.part, (airframe, from), limits)?;
+    if !complete.part(&resolver, made.part) {
+        return None;
+    }
     let (part, serial) = (model.parts.name(made.part), &from.serial);
     let there = from.position.map_or(String::new(), |position| format!(" at `{}`", model.positions.name(position)));
     let message = format!("`{part}` is said to come from `{serial}`, which by its own records did not have it{there}");

@@ -33,7 +33,7 @@ pub(super) fn check(
         let Ok(mut resolver) = Resolver::new(model, graph, airframe, target, limits) else { continue };
         let mut of = |basis| bill(&mut resolver, Request { scope: Scope::Airframe, basis, issues: IssueView::ToMake });
         let (Ok(firm), Ok(held)) = (of(Basis::Firm), of(Basis::Held)) else { continue };
-        let mut shop = Shop { model, graph, complete, airframe, state, resolver, limits };
+        let mut shop = Shop { model, complete, airframe, state, resolver, limits };
         findings.extend(shop.parts(&firm, &held));
         if decision.is_some() {
             findings.extend(shop.lacking_tools());
@@ -46,7 +46,6 @@ pub(super) fn check(
 /// An airframe in the state that the workshop builds it to.
 struct Shop<'m> {
     model: &'m Model,
-    graph: &'m Graph,
     complete: &'m Complete,
     airframe: AirframeId,
     state: BuildStateId,
@@ -61,18 +60,12 @@ impl Shop<'_> {
         format!("`{}` of `{}`", airframe.build_states.name(self.state), airframe.serial.text)
     }
 
-    fn is_complete(&self, part: PartId) -> bool {
-        let places = self.graph.places_of(part);
-        let all = places.iter().all(|(position, _)| self.complete.position(*position));
-        all && (!places.is_empty() || self.complete.all_positions())
-    }
-
     fn parts(&mut self, firm: &Bill, held: &Bill) -> Vec<Finding> {
         let [firm, held] = [firm, held].map(|bill| shop::rack(&mut self.resolver, bill, self.limits));
         let mut findings = Vec::new();
         for (firm, held) in firm.iter().zip(&held) {
             let made = &self.model.made_parts[held.made];
-            if made.made_for == Some(self.airframe) && self.is_complete(made.part) {
+            if made.made_for == Some(self.airframe) && self.complete.part(&self.resolver, made.part) {
                 findings.extend(self.part(made, firm, held));
             }
         }
@@ -137,7 +130,7 @@ impl Shop<'_> {
             (Fit::Undecided, why) => {
                 let (reason, advice) = self.undecided(made.part, why);
                 let message = format!("the made part `{name}` cannot be judged for {state}: {reason}");
-                let field = if matches!(why, Why::Issue(_)) { "issue" } else { "part" };
+                let field = if matches!(why, Why::Issue(_)) && made.issue.is_some() { "issue" } else { "part" };
                 finding(codes::PART_UNDECIDED, message, field, "not judged").help(advice)
             }
         })

@@ -9,13 +9,13 @@ use modstate::source::{Reading, read_texts};
 use rust_xlsxwriter::Workbook;
 use std::path::Path;
 
-type Rows = Vec<Vec<String>>;
+pub(crate) type Rows = Vec<Vec<String>>;
 
 fn headings(names: &[&str]) -> Vec<String> {
     names.iter().map(|name| (*name).to_owned()).collect()
 }
 
-fn part_rows(records: &[Record]) -> Rows {
+pub(crate) fn part_rows(records: &[Record]) -> Rows {
     let head = "number,description,source,hand,opposite_of,drawing,material,temper,thickness,mass";
     let mut rows = vec![headings(&head.split(',').collect::<Vec<_>>())];
     for record in records {
@@ -94,7 +94,7 @@ fn hole_rows(records: &[Record]) -> Rows {
     rows
 }
 
-fn as_csv(rows: &Rows) -> Vec<u8> {
+pub(crate) fn as_csv(rows: &Rows) -> Vec<u8> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     for row in rows {
         writer.write_record(row).expect("memory");
@@ -102,7 +102,7 @@ fn as_csv(rows: &Rows) -> Vec<u8> {
     writer.into_inner().expect("memory")
 }
 
-fn as_workbook(rows: &Rows) -> Vec<u8> {
+pub(crate) fn as_workbook(rows: &Rows) -> Vec<u8> {
     let mut workbook = Workbook::new();
     let sheet = workbook.add_worksheet();
     for (at, row) in (0..).zip(rows) {

@@ -81,29 +81,31 @@ fn lines(record: RecordRef, line: &raw::Line, first: &Serial, last: &Serial, out
                     faults = true;
                     continue;
                 }
-                for number in from.number..=to.number {
-                    let again = lines.contains_key(&number);
-                    if again {
-                        let message = format!("the line order lists `{}` twice", first.numbered(number).text);
-                        out.add(line_order(message, place.clone()));
-                        faults = true;
-                    } else if let Some(line) = next.next() {
-                        lines.insert(number, line);
-                    }
+                let again: Vec<u32> = (from.number..=to.number).filter(|n| lines.contains_key(n)).collect();
+                if let [one, rest @ ..] = again.as_slice() {
+                    let message =
+                        format!("the line order lists `{}`{} twice", first.numbered(*one).text, and_more(rest));
+                    out.add(line_order(message, place));
+                    faults = true;
+                    continue;
                 }
+                lines.extend((from.number..=to.number).zip(next.by_ref()));
             }
             let missing: Vec<String> = (first.number..=last.number)
                 .filter(|number| !lines.contains_key(number))
                 .map(|number| first.numbered(number).text)
                 .collect();
             if let ([one, rest @ ..], false) = (&missing[..], faults) {
-                let more = if rest.is_empty() { String::new() } else { format!(" and {} more", rest.len()) };
-                out.add(line_order(format!("the line order leaves out `{one}`{more}"), place));
+                out.add(line_order(format!("the line order leaves out `{one}`{}", and_more(rest)), place));
                 faults = true;
             }
             if faults { IndexMap::new() } else { lines }
         }
     }
+}
+
+fn and_more<T>(rest: &[T]) -> String {
+    if rest.is_empty() { String::new() } else { format!(" and {} more", rest.len()) }
 }
 
 fn line_order(message: String, place: Place) -> Finding {

@@ -151,8 +151,13 @@ pub(super) fn seen_part(
     let part_id = cx.names.part(part, &place.item(1), out);
     let (at, part_id) = (at?, part_id?);
     let (_, written) = cx.names.positions.get(at);
-    if !written.raw.candidates.iter().any(|candidate| candidate.part == part) {
-        let candidates = listed(written.raw.candidates.iter().map(|candidate| candidate.part.as_str()), "and");
+    let candidates = &written.raw.candidates;
+    if !candidates.iter().any(|candidate| candidate.part == part) {
+        // One of the candidates is misspelt, and is told of where it is written.
+        if candidates.iter().any(|candidate| cx.names.parts.index(&candidate.part).is_none()) {
+            return None;
+        }
+        let candidates = listed(candidates.iter().map(|candidate| candidate.part.as_str()), "and");
         let message = format!("`{part}` is no candidate at `{position}`, where it is said {how}");
         out.add(
             Finding::new(codes::NOT_A_CANDIDATE, message, place.item(1), "no candidate there")

@@ -69,14 +69,16 @@ fn joint(f: &Folder<'_>, frame: Spot, splice: &str) -> Option<String> {
     Some(line.split("joined_by: [\"").nth(1)?.split('"').next()?.to_owned())
 }
 
+/// Gives the rivets of a splice that segments meet at in every state; what is pointed at is on one line.
+fn rivets(f: &mut Folder<'_>, fields: &str) -> Option<()> {
+    let frame = frame(f, "Circle")?;
+    let splice = "(name: \"S1\", at: Angle(\"45deg\"),";
+    let group = format!("rivets: [(diameter: \"1/8in\", kind: AdProtruding, {fields})],");
+    f.swap(frame, splice, &format!("{splice} {group}{MARK}\n               "));
+    Some(())
+}
+
 pub(super) const FAULTS: &[Fault] = &[
-    Fault::new("T212", "rivets nearer to the edge than two diameters", |f| {
-        let frame = frame(f, "Circle")?;
-        let rivets = "rivets: [(diameter: \"1/8in\", kind: AdProtruding, edge: \"0.2in\")]";
-        let point = format!("            (name: \"S9\", at: Angle(\"90deg\"), {rivets}),{MARK}");
-        f.below(frame, "splice_points: [", &point);
-        Some(())
-    }),
     Fault::new("T101", "two that require each other", |f| {
         let (a, b) =
             bond(f, |f, _, b| f.model().mods[b].production.is_none() && f.model().mods[b].requires.is_empty())?;
@@ -242,6 +244,20 @@ pub(super) const FAULTS: &[Fault] = &[
     Fault::new("T207", "the ends of a segment exchanged on an open path", |f| {
         let frame = frame(f, "Polyline(points: [(\"-600mm\"")?;
         f.swap(frame, "from: \"E1\", to: \"S1\"", &format!("from: \"S1\",{MARK} to: \"E1\""));
+        Some(())
+    }),
+    Fault::new("T211", "more rows of rivets than a lap holds", |f| rivets(f, "rows: 9")),
+    Fault::new("T212", "rivets nearer to the edge than two diameters", |f| rivets(f, "edge: \"0.2in\"")),
+    Fault::new("T213", "a splice with one rivet", |f| rivets(f, "number: InAll(1), across: \"9in\", sheet: \"2017\"")),
+    Fault::new("T214", "rivets in a sheet that no table is for", |f| {
+        rivets(f, "number: InAll(1), across: \"9in\", sheet: \"X9\"")
+    }),
+    Fault::new("T215", "a joint of the skin at the clock angle of a splice", |f| {
+        let frame = frame(f, "Circle")?;
+        f.mark(frame, "(name: \"S1\", at: Angle(\"45deg\")");
+        let joint =
+            "    SkinJoint(\n        name: \"seam\", from: \"-999in\", to: \"999in\",\n        clock: \"45deg\",";
+        f.add(frame, &format!("{joint}{MARK}\n    ),\n"));
         Some(())
     }),
 ];

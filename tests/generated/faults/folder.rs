@@ -32,6 +32,8 @@ struct File {
     path: PathBuf,
     head: String,
     records: Vec<String>,
+    /// What stands below the records.
+    tail: &'static str,
 }
 
 impl Clean {
@@ -47,7 +49,7 @@ impl Clean {
 
 /// Cuts a file into its records, each of which begins with a capital letter behind four blanks.
 fn split(path: PathBuf, text: &str) -> File {
-    let mut file = File { path, head: String::new(), records: Vec::new() };
+    let mut file = File { path, head: String::new(), records: Vec::new(), tail: "]\n" };
     for line in text.lines().take_while(|line| *line != "]") {
         if line.starts_with("    ") && line.chars().nth(4).is_some_and(char::is_uppercase) {
             file.records.push(String::new());
@@ -167,6 +169,11 @@ impl<'a> Folder<'a> {
         self.files[beside.file].records.push(text.to_owned());
     }
 
+    /// A further file that holds no records.
+    pub(crate) fn add_file(&mut self, path: &str, text: String) {
+        self.files.push(File { path: PathBuf::from(path), head: text, records: Vec::new(), tail: "" });
+    }
+
     /// What stands round the records of a file.
     pub(crate) fn head(&mut self, spot: Spot) -> &mut String {
         &mut self.files[spot.file].head
@@ -236,7 +243,7 @@ impl<'a> Folder<'a> {
         let mut texts = Vec::new();
         let mut marked = Vec::new();
         for file in &self.files {
-            let text = format!("{}{}]\n", file.head, file.records.concat());
+            let text = format!("{}{}{}", file.head, file.records.concat(), file.tail);
             let lines = text.lines().enumerate().filter(|(_, line)| line.contains(MARK));
             marked.extend(lines.map(|(nth, _)| (file.path.clone(), nth + 1)));
             texts.push((file.path.clone(), text.replace(MARK, "")));

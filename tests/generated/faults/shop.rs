@@ -11,12 +11,12 @@ fn mounted(f: &mut Folder<'_>, jig: Spot) -> Option<String> {
 }
 
 /// What stands in quotes behind a field on a line.
-fn value(line: &str, field: &str) -> Option<String> {
+pub(super) fn value(line: &str, field: &str) -> Option<String> {
     Some(line.split(&format!("{field}: \"")).nth(1)?.split('"').next()?.to_owned())
 }
 
 /// The survey of a plate on a jig.
-fn survey(f: &mut Folder<'_>, jig: Spot, mark: &str) -> Option<Spot> {
+pub(super) fn survey(f: &mut Folder<'_>, jig: Spot, mark: &str) -> Option<Spot> {
     let name = value(f.text(jig), "name")?;
     f.find("Survey", &format!("jig: \"{name}\", mark: \"{mark}\""))
 }

@@ -28,6 +28,16 @@ pub(crate) struct MadePart {
     pub issue: Option<usize>,
     pub quantity: usize,
     pub from: Option<String>,
+    /// The airframe that it was made for, and when.
+    pub made_for: Option<(usize, i32)>,
+}
+
+/// A form block kept for the last build state of an airframe.
+pub(crate) struct Block {
+    pub part: usize,
+    /// The issue, counted from the first.
+    pub issue: usize,
+    pub airframe: usize,
 }
 
 pub(crate) struct Permission {
@@ -42,6 +52,9 @@ pub(crate) struct Shop {
     pub jigs: Vec<Jig>,
     pub made: Vec<MadePart>,
     pub permissions: Vec<Permission>,
+    pub blocks: Vec<Block>,
+    /// When it was decided which state each airframe with a jig is built to.
+    pub decisions: Vec<i32>,
 }
 
 /// The first of January 2010, when the workshop was opened.
@@ -59,20 +72,30 @@ pub(crate) fn shop(
         (1..=line.built[0]).map(|place| line.at(0, place)).filter(|s| !known(s)).take(20).collect();
     let with_plates = airframes.iter().enumerate().filter_map(|(nth, airframe)| Some((nth, airframe.plates.as_ref()?)));
     let mut jigs = Vec::new();
+    let (mut made, mut blocks, mut decisions) = (Vec::new(), Vec::new(), Vec::new());
     for (frame, plates) in with_plates {
         let mounted = plates.iter().map(|plate| mounted(random, *plate, &frames[frame].plates[*plate])).collect();
+        let airframe = jigs.len();
         jigs.push(Jig { frame, mounted });
+        let located = plates.iter().flat_map(|plate| &frames[frame].plates[*plate].locates);
+        let drawn = |part: &usize| Some((*part, structure.parts[*part].drawing.as_ref()?.issues.len() - 1));
+        let drawn: Vec<(usize, usize)> = located.filter_map(drawn).collect();
+        let (part, issue) = *pick(random, &drawn);
+        let day = within(random, OPENED + 3_000, OPENED + 4_000);
+        made.push(MadePart { part, issue: Some(issue), quantity: 1, from: None, made_for: Some((airframe, day)) });
+        let (part, issue) = *pick(random, &drawn);
+        blocks.push(Block { part, issue, airframe });
+        decisions.push(OPENED + 30 * i32::try_from(airframe).expect("a shop has few jigs"));
     }
     let ours: Vec<usize> =
         (0..structure.parts.len()).filter(|part| structure.parts[*part].source == Source::Made).collect();
-    let mut made = Vec::new();
     let mut permissions = Vec::new();
     for _ in 0..(spec.parts / 200).clamp(4, 200) {
         let part = *pick(random, &ours);
         let issues = structure.parts[part].drawing.as_ref().map(|drawing| drawing.issues.len());
         let issue = issues.filter(|_| chance(random, 70)).map(|issues| random.below(issues));
         let from = (chance(random, 20) && !donors.is_empty()).then(|| pick(random, &donors).text());
-        made.push(MadePart { part, issue, quantity: 1 + random.below(4), from });
+        made.push(MadePart { part, issue, quantity: 1 + random.below(4), from, made_for: None });
         if chance(random, 30) {
             let day = within(random, OPENED, OPENED + 3_000);
             let scope = chance(random, 70).then(|| pick(random, airframes).serial.text());
@@ -81,7 +104,7 @@ pub(crate) fn shop(
             permissions.push(Permission { permit, part, date: day, scope, expires });
         }
     }
-    Shop { jigs, made, permissions }
+    Shop { jigs, made, permissions, blocks, decisions }
 }
 
 fn mounted(random: &mut Random, plate: usize, definition: &Plate) -> Mounted {

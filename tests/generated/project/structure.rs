@@ -142,7 +142,7 @@ impl Structure {
                 issues.push((day, raiser));
             }
         }
-        let held = chance(random, 50).then(|| random.below(issues.len() + 1));
+        let held = chance(random, 50).then_some(issues.len());
         self.parts[id].material = Some(*pick(random, MATERIALS));
         self.parts[id].mass = chance(random, 60).then(|| format!("{:.3}lb", random.between(0.05, 9.0)));
         self.parts[id].drawing = Some(Drawing { issues, held });

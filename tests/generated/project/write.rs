@@ -55,6 +55,8 @@ pub(crate) fn files(project: &Project<'_>) -> Vec<(PathBuf, String)> {
     files.put("shop/surveys", 500, surveys);
     files.put("shop/made-parts", 500, made(project));
     files.put("shop/permissions", 500, permissions(project));
+    files.put("shop/tools", 500, form_blocks(project));
+    files.put("shop/decisions", 500, decisions(project));
     files.all.sort();
     files.all
 }
@@ -521,8 +523,12 @@ fn made<'a>(project: &'a Project<'_>) -> impl Iterator<Item = String> + 'a {
         let part = &project.structure.parts[made.part].number;
         let issue = made.issue.map_or(String::new(), |at| format!(" issue: \"{}\",", issue(at)));
         let from = made.from.as_ref().map_or(String::new(), |serial| format!(" reclaimed_from: \"{serial}\","));
+        let made_for = made.made_for.map_or(String::new(), |(airframe, day)| {
+            let serial = project.airframes[airframe].serial.text();
+            format!("        made_for: \"{serial}\", made: \"{}\",\n", date(day))
+        });
         format!(
-            "    MadePart(\n        part: \"{part}\",{issue} quantity: {}, marks: \"W{}\", stage: \"finished\",{from}\n    ),\n",
+            "    MadePart(\n        part: \"{part}\",{issue} quantity: {}, marks: \"W{}\", stage: \"finished\",{from}\n{made_for}    ),\n",
             made.quantity,
             nth + 1
         )
@@ -539,6 +545,30 @@ fn permissions<'a>(project: &'a Project<'_>) -> impl Iterator<Item = String> + '
             "    {kind}(\n        reference: \"{short} {}\", part: \"{part}\", deviation: \"Two holes opened out.\",\n        allowed_by: \"L. Ashgrove\", date: \"{}\",{scope}{expires}\n    ),\n",
             nth + 1,
             date(permission.date)
+        )
+    })
+}
+
+fn form_blocks<'a>(project: &'a Project<'_>) -> impl Iterator<Item = String> + 'a {
+    project.shop.blocks.iter().enumerate().map(|(nth, block)| {
+        let part = &project.structure.parts[block.part].number;
+        let (issue, serial) = (issue(block.issue), project.airframes[block.airframe].serial.text());
+        format!(
+            "    FormingTool(\n        mark: \"B{}\", kind: FormBlock,\n        made_to: [\"{part}\"], issue: \"{issue}\",\n        \
+             set_for: (airframe: \"{serial}\", build_state: \"rebuild\"),\n    ),\n",
+            nth + 1
+        )
+    })
+}
+
+fn decisions<'a>(project: &'a Project<'_>) -> impl Iterator<Item = String> + 'a {
+    project.shop.decisions.iter().enumerate().map(|(nth, day)| {
+        format!(
+            "    Decision(\n        number: {}, airframe: \"{}\", date: \"{}\", by: \"L. Ashgrove\",\n        \
+             decides: BuildTo(\"rebuild\"), because: \"It is what the jig is set for.\",\n    ),\n",
+            nth + 1,
+            project.airframes[nth].serial.text(),
+            date(*day)
         )
     })
 }
