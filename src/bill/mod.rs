@@ -39,6 +39,8 @@ pub struct Request {
     pub basis: Basis,
     /// When an issue that no modification raised counts.
     pub issues: IssueView,
+    /// Whether to total by material and by mass too: over many open parts such sums take long.
+    pub weights: bool,
 }
 
 /// How many.
@@ -197,6 +199,13 @@ pub struct Bill {
     pub top: Line,
     /// All parts below the top (at a position: with what is fitted there), in the order of their numbers.
     pub totals: Vec<Total>,
+    /// Totals by material and of mass, if they were asked for.
+    pub weights: Option<Weights>,
+}
+
+/// What a bill comes to in material and mass.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Weights {
     /// Totals of made parts by material and thickness.
     pub materials: Vec<MaterialTotal>,
     /// What all parts weigh: details that are made, and whatever is bought, whole.
@@ -248,6 +257,6 @@ pub fn bill(resolver: &mut Resolver<'_>, request: Request) -> Result<Bill, Troub
     let mut explosion = explode::Explosion { resolver, basis: request.basis };
     let start = explosion.start(&order, request.scope)?;
     let top = tree::tree(&mut explosion, &start, request)?;
-    let (totals, materials, mass) = total::totals(&mut explosion, &order, &start, &top)?;
-    Ok(Bill { airframe, target, request, top, totals, materials, mass })
+    let (totals, weights) = total::totals(&mut explosion, &order, (&start, &top), request.weights)?;
+    Ok(Bill { airframe, target, request, top, totals, weights })
 }

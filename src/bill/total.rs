@@ -1,7 +1,7 @@
 //! The totals of a bill.
 
 use super::explode::{Explosion, Start, Sum};
-use super::{Amount, Choice, Item, Line, MassTotal, MaterialTotal, Total, Trouble};
+use super::{Amount, Choice, Item, Line, MassTotal, MaterialTotal, Total, Trouble, Weights};
 use crate::ids::{Id, PartId};
 use crate::model::order::natural;
 use crate::model::{Length, Model, Part, Source};
@@ -17,13 +17,13 @@ struct Seen {
     deviations: BTreeSet<usize>,
 }
 
-/// The totals by part, by material and thickness, and of mass.
+/// The totals by part, and, if asked for, by material and thickness and of mass.
 pub(super) fn totals(
     explosion: &mut Explosion<'_, '_>,
     order: &[PartId],
-    start: &Start,
-    top: &Line,
-) -> Result<(Vec<Total>, Vec<MaterialTotal>, MassTotal), Trouble> {
+    (start, top): (&Start, &Line),
+    weights: bool,
+) -> Result<(Vec<Total>, Option<Weights>), Trouble> {
     let model = explosion.resolver.history().model;
     let mut usage = explosion.usage(order, start, false)?;
     let inside_bought = |(part, _, entry): (PartId, &str, &Part)| {
@@ -51,6 +51,9 @@ pub(super) fn totals(
         });
     }
     totals.sort_by(|a, b| natural(model.parts.name(a.part), model.parts.name(b.part)));
+    if !weights {
+        return Ok((totals, None));
+    }
     let details = |part: &PartId| {
         let entry = &model.parts[*part];
         !to_get[part.index()].is_nothing() && (entry.positions.is_empty() || entry.source != Source::Made)
@@ -58,7 +61,7 @@ pub(super) fn totals(
     let all: Vec<PartId> = totals.iter().map(|total| total.part).filter(details).collect();
     let materials = materials(explosion, model, &all, &to_get)?;
     let mass = mass(explosion, model, &all, &to_get)?;
-    Ok((totals, materials, mass))
+    Ok((totals, Some(Weights { materials, mass })))
 }
 
 fn look(line: &Line, seen: &mut BTreeMap<PartId, Seen>) {

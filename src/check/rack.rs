@@ -31,7 +31,9 @@ pub(super) fn check(
         }
         let target = Target { day: model.airframes[airframe].build_states[state].date, build_state: Some(state) };
         let Ok(mut resolver) = Resolver::new(model, graph, airframe, target, limits) else { continue };
-        let mut of = |basis| bill(&mut resolver, Request { scope: Scope::Airframe, basis, issues: IssueView::ToMake });
+        let mut of = |basis| {
+            bill(&mut resolver, Request { scope: Scope::Airframe, basis, issues: IssueView::ToMake, weights: false })
+        };
         let (Ok(firm), Ok(held)) = (of(Basis::Firm), of(Basis::Held)) else { continue };
         let mut shop = Shop { model, complete, airframe, state, resolver, limits };
         findings.extend(shop.parts(&firm, &held));

@@ -89,7 +89,8 @@ impl<'a> Question<'a> {
         doubtful: bool,
     ) -> Result<Answer, Trouble> {
         let (mut resolver, asked) = self.built(serial, which)?;
-        let request = Request { scope: Scope::Airframe, basis: basis_of(doubtful), issues: IssueView::ToMake };
+        let request =
+            Request { scope: Scope::Airframe, basis: basis_of(doubtful), issues: IssueView::ToMake, weights: false };
         let made = bill(&mut resolver, request).map_err(|why| no_bill(why, self.model()))?;
         let report = drawings_report(&resolver, asked, &made);
         let code = code(false, report.is_undecided());

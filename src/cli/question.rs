@@ -108,7 +108,7 @@ impl<'a> Question<'a> {
                 let scope = self.bill_scope(of.as_deref())?;
                 let basis = basis_of(*doubtful);
                 let issues = if *new_parts { IssueView::ToMake } else { IssueView::AsFitted };
-                let request = Request { scope, basis, issues };
+                let request = Request { scope, basis, issues, weights: true };
                 self.bill(named, which, request, (*layout, out.as_deref()))
             }
             Verb::Jig { jig, which } => self.jigs(jig.as_deref(), which, &|resolver, asked, jig, examiner| {

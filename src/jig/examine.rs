@@ -13,6 +13,7 @@ use self::judging::Judging;
 use super::error_kind::Diagnosis;
 use super::fit::{Fit, level};
 use super::identify::{self, Candidate, Catalogue, FEWEST_HOLES, Hand, Identification, Placement, PlateHole, Reading};
+use super::mend::Step;
 use super::point::Point3;
 use super::position::{Judgement, Verdict, at_reference_temperature, expansion_mismatch};
 use crate::ids::PlateId;
@@ -141,6 +142,8 @@ pub struct Examined {
     pub best_fit: Option<(Fit, usize)>,
     /// Whether lengths were corrected to 20 degrees.
     pub corrected: bool,
+    /// How the jig as a whole is set right, where its plates show together that it is the jig that is off.
+    pub jig_off: Option<Step>,
     /// How much longer than the plate's pattern a part comes out that is made on it at the survey's temperature, by
     /// located part (an index of the definition's list), over the longest distance between holes, in millimetres.
     pub mismatch: Vec<(usize, f64)>,
@@ -243,6 +246,7 @@ impl<'m> Examiner<'m> {
             members: (Vec::new(), Vec::new()),
             best_fit: None,
             corrected,
+            jig_off: None,
             mismatch: Vec::new(),
         };
         if let Some(plate) = against {

@@ -4,11 +4,14 @@ use super::error_kind::{Diagnosis, ErrorKind, Remedy, Size, SurveyError};
 use super::examine::{Examined, HolesState};
 use super::point::Point3;
 use super::position::Verdict;
+use super::whole::step;
 
 /// Work on a plate, in the order in which it is done: what moves many holes before what moves few, because whatever is
 /// redrilled before its member is moved moves with it.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Mend {
+    /// Set the whole jig against its datums: its plates show together that it is the jig that is off.
+    ResetJig(Step),
     /// Set the whole plate against its datums.
     ResetDatum(Step),
     /// Move a member (an index of the definition's).
@@ -57,14 +60,13 @@ pub fn mends(examined: &Examined, members: &[Vec<usize>]) -> Vec<Mend> {
 
 /// Moving what was laid off wrong as a whole; takes the holes that this puts right out of `left`.
 fn whole(error: &SurveyError, examined: &Examined, members: &[Vec<usize>], left: &mut Vec<usize>) -> Option<Mend> {
-    let Size::Motion { turn, turn_uncertainty, .. } = error.size else { return None };
-    let told = turn.z.abs() > turn_uncertainty.z;
-    let step = |shift, turn: Point3, about| Step { shift, turn: told.then_some(turn.z), about };
+    let Size::Motion { turn_uncertainty, .. } = error.size else { return None };
+    let step = |shift, turn: Point3, about| step(shift, (turn, turn_uncertainty), about);
     let before = left.len();
     let mend = match error.remedy {
         Remedy::ResetDatum { shift, turn, about } => {
             left.retain(|hole| stays_out(*hole, examined));
-            Mend::ResetDatum(step(shift, turn, about))
+            examined.jig_off.map_or_else(|| Mend::ResetDatum(step(shift, turn, about)), Mend::ResetJig)
         }
         Remedy::MoveMember { member, shift, turn, about } => {
             let member = examined.members.0[member];

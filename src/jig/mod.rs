@@ -16,6 +16,7 @@ pub mod robust;
 mod standing;
 pub mod statistics;
 mod verdict;
+mod whole;
 
 pub use standing::{Rests, Standing, standings};
 pub use verdict::{Proved, StationVerdict, Verdict, definitions_at, proved, verdicts};

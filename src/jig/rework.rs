@@ -120,6 +120,10 @@ pub fn rework(
     for of in held.iter().filter(|of| !firm.iter().any(|f| (f.station, f.mounted) == (of.station, of.mounted))) {
         work.all.wait.push((of.station, of.mounted));
     }
+    if work.resets_jig() {
+        let mounted = &model.jigs[jig].mounted;
+        work.all.survey.extend(work.all.keep.iter().map(|plate| Touched::Mended(mounted[*plate].station, *plate)));
+    }
     work.all.tasks = work.phases.concat();
     work.all.survey.sort_unstable();
     work.all.survey.dedup();
@@ -172,12 +176,19 @@ impl Work<'_> {
         for mend in mends_for(examined, definition) {
             match mend {
                 Mend::MeasureAgain(_) => self.phases[0].push(Task::Measure { plate }),
+                // Said once, before all else that is done to plates: it moves them all.
+                Mend::ResetJig(_) if self.resets_jig() => {}
+                Mend::ResetJig(_) => self.phases[2].insert(0, Task::Mend { plate, mend }),
                 Mend::ResetDatum(_) | Mend::MoveMember(..) | Mend::Redrill(_) => {
                     self.phases[2].push(Task::Mend { plate, mend });
                 }
             }
         }
         self.all.survey.push(Touched::Mended(station, plate));
+    }
+
+    fn resets_jig(&self) -> bool {
+        self.phases[2].iter().any(|task| matches!(task, Task::Mend { mend: Mend::ResetJig(_), .. }))
     }
 
     fn exchange(&mut self, of: &StationVerdict) {

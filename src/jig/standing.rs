@@ -1,8 +1,9 @@
 //! What a mounted plate counts as: its record and its metal taken together.
 
-use super::examine::{Examined, Examiner, HolesState, Identity};
+use super::examine::{DatumBasis, Examined, Examiner, HolesState, Identity};
 use super::identify::FEWEST_HOLES;
 use super::verdict::{Proved, proved};
+use super::whole::jig_off;
 use crate::ids::{JigId, PlateId};
 use crate::model::Model;
 
@@ -77,7 +78,8 @@ impl Standing {
     }
 }
 
-/// The standing of every plate on a jig, in the order of its list.
+/// The standing of every plate on a jig, in the order of its list. Where the plates show together that the jig as a whole
+/// is off its datums, what the survey of each says of that is [`Examined::jig_off`].
 #[must_use]
 pub fn standings(definitions: &Examiner<'_>, model: &Model, jig: JigId) -> Vec<Standing> {
     let mounted = model.jigs[jig].mounted.iter().enumerate();
@@ -89,5 +91,12 @@ pub fn standings(definitions: &Examiner<'_>, model: &Model, jig: JigId) -> Vec<S
         };
         Standing::of(model, plate.made_to, proved, examined)
     });
-    of.collect()
+    let mut all: Vec<Standing> = of.collect();
+    if let Some(step) = jig_off(model, &all) {
+        let examined = all.iter_mut().filter_map(|standing| standing.examined.as_mut());
+        for examined in examined.filter(|examined| examined.basis == DatumBasis::JigAxes) {
+            examined.jig_off = Some(step);
+        }
+    }
+    all
 }

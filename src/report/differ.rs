@@ -97,7 +97,7 @@ pub fn differ_report(
         };
         report.positions.add(pair.compared, row(&name, pair, |fitted| any_of(a, fitted)));
     }
-    let request = Request { scope: Scope::Airframe, basis, issues: IssueView::AsFitted };
+    let request = Request { scope: Scope::Airframe, basis, issues: IssueView::AsFitted, weights: false };
     match (bill(a, request), bill(b, request)) {
         (Ok(here), Ok(there)) => {
             for pair in compare_totals(&here, &there) {

@@ -92,7 +92,8 @@ pub(crate) fn issue_name(model: &Model, part: PartId, issue: Option<usize>) -> O
 /// Says why there is no bill of the state.
 pub fn rack_report(resolver: &mut Resolver<'_>, asked: Asked, config: &Config) -> Result<RackReport, Trouble> {
     let mut of = |basis| -> Result<Vec<RackLine>, Trouble> {
-        let bill: Bill = bill(resolver, Request { scope: Scope::Airframe, basis, issues: IssueView::ToMake })?;
+        let bill: Bill =
+            bill(resolver, Request { scope: Scope::Airframe, basis, issues: IssueView::ToMake, weights: false })?;
         Ok(rack(resolver, &bill, Limits::default()))
     };
     let (firm, held) = (of(Basis::Firm)?, of(Basis::Held)?);

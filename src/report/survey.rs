@@ -12,7 +12,7 @@ use crate::jig::examine::{DatumBasis, Examined, Examiner, HolesState, Identity};
 use crate::jig::identify::{Comparison, Hand, Mounting};
 use crate::jig::point::Point3;
 use crate::jig::position::Verdict;
-use crate::jig::{Proved, proved};
+use crate::jig::{Proved, proved, standings};
 use crate::model::{Axes, Face, Model, Plate};
 use serde::Serialize;
 
@@ -205,8 +205,11 @@ impl SurveyReport {
 /// One survey (an index of the model's).
 #[must_use]
 pub fn survey_report(model: &Model, survey: usize, definitions: &Examiner<'_>) -> SurveyReport {
-    let examined = definitions.examine(survey);
     let entry = &model.surveys[survey];
+    // On the jig's axes the other plates have a say in what is off.
+    let counts_here = entry.axes == Axes::Jig && proved(model, entry.jig, entry.mounted) == Proved::Surveyed(survey);
+    let with_others = counts_here.then(|| standings(definitions, model, entry.jig).swap_remove(entry.mounted).examined);
+    let examined = with_others.flatten().unwrap_or_else(|| definitions.examine(survey));
     let jig = &model.jigs[entry.jig];
     let mounted = &jig.mounted[entry.mounted];
     let plate = examined.against.map(|plate| &model.plates[plate]);

@@ -3,6 +3,7 @@
 use super::components::touched;
 use super::{Basis, Joint, Resolver};
 use crate::prop::{Expr, Limit, Lit};
+use indexmap::IndexMap;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A quantity that counts where a condition holds.
@@ -39,15 +40,27 @@ impl Resolver<'_> {
     /// # Panics
     /// If all terms together come to more than a `u64` holds.
     pub(crate) fn range_of(&mut self, fixed: u64, terms: &[Term], basis: Basis) -> Result<Option<Range>, Limit> {
-        let mut open = Vec::new();
+        let mut sums: IndexMap<Expr, u64> = IndexMap::new();
         let mut fixed = fixed;
         for term in terms {
             match self.settle(&term.when) {
                 Expr::Const(true) => fixed += term.quantity,
                 Expr::Const(false) => {}
-                when @ (Expr::Lit(_) | Expr::All(_) | Expr::Any(_)) => open.push((term.quantity, when)),
+                when @ (Expr::Lit(_) | Expr::All(_) | Expr::Any(_)) => *sums.entry(when).or_default() += term.quantity,
             }
         }
+        // What counts whether a condition holds or not is fixed.
+        for index in 0..sums.len() {
+            let (when, quantity) = sums.get_index(index).expect("inside");
+            if let Some(otherwise) = sums.get_index_of(&!when.clone()) {
+                let both = *quantity.min(&sums[otherwise]);
+                sums[index] -= both;
+                sums[otherwise] -= both;
+                fixed += both;
+            }
+        }
+        let open = sums.into_iter().filter(|(_, quantity)| *quantity > 0);
+        let open: Vec<(u64, Expr)> = open.map(|(when, quantity)| (quantity, when)).collect();
         match &open[..] {
             [] => return Ok(Some(Range { least: fixed, most: fixed })),
             [(quantity, when)] => {

@@ -95,7 +95,7 @@ pub struct Todo {
 /// # Errors
 /// Says why there is no bill of the state.
 pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: Scope, limits: Limits) -> Result<Todo, Trouble> {
-    let mut request = Request { scope: Scope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake };
+    let mut request = Request { scope: Scope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: false };
     let firm = bill(resolver, request)?;
     request.basis = Basis::Held;
     let held = if resolver.has_two_bases() { bill(resolver, request)? } else { firm.clone() };

@@ -11,12 +11,14 @@
 #[path = "../generated/project/mod.rs"]
 mod project;
 
+use modstate::bill::{Request, bill};
+use modstate::check::{Scope, check};
 use modstate::finding::RecordRef;
 use modstate::graph::Graph;
 use modstate::ids::{AirframeId, FrameId, Id, PositionId};
 use modstate::model::{Config, Model, lower};
 use modstate::report::Entered;
-use modstate::resolve::{Basis, Limits, Resolver, Target, Truth};
+use modstate::resolve::{Basis, IssueView, Limits, Resolver, Target, Truth};
 use modstate::source::raw::Record;
 use modstate::source::read_texts;
 use project::Spec;
@@ -35,7 +37,7 @@ const COMPARED: usize = 50;
 
 fn main() {
     let asked: Vec<String> = std::env::args().skip(1).filter(|arg| !arg.starts_with('-')).collect();
-    for (name, task) in [("one", one as fn() -> String), ("stress", stress), ("fleet", fleet)] {
+    for (name, task) in [("one", one as fn() -> String), ("stress", stress), ("whole", whole), ("fleet", fleet)] {
         if asked.is_empty() || asked.iter().any(|wanted| wanted == name) {
             writeln!(std::io::stdout(), "{}", task()).expect("standard output takes it");
         }
@@ -194,6 +196,32 @@ fn stress() -> String {
         seconds(all),
         beside(&project, &[(airframe, &[])], None, all)
     )
+}
+
+/// Every finding on whole projects, and the bill of the airframe with the most open in each.
+fn whole() -> String {
+    let mut told = "whole projects:".to_owned();
+    for size in ["real", "stress"] {
+        let project = read(&Spec::named(size));
+        let airframe = most_open(&project.model, &project.graph, 1);
+        let start = Instant::now();
+        let limits = Limits::default();
+        let found = check(&project.records, &project.model, &project.graph, Scope::Whole, limits).len();
+        let checked = seconds(start.elapsed());
+        write!(told, "\n  {size}: {}\n  {checked} every finding: {found}", project.told).expect("a string takes it");
+        for weights in [false, true] {
+            let start = Instant::now();
+            let mut resolver = resolver(&project.model, &project.graph, airframe);
+            let scope = modstate::bill::Scope::Airframe;
+            let request = Request { scope, basis: Basis::Firm, issues: IssueView::ToMake, weights };
+            let bill = bill(&mut resolver, request).expect("there is a bill");
+            let open = bill.totals.iter().filter(|total| !total.amount.is_settled()).count();
+            let (seconds, with) = (seconds(start.elapsed()), if weights { "with" } else { "without" });
+            write!(told, "\n  {seconds} bill {with} materials and mass: {open} of {} totals open", bill.totals.len())
+                .expect("a string takes it");
+        }
+    }
+    told
 }
 
 /// A fleet with the positions of its first frame.

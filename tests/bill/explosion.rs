@@ -145,7 +145,7 @@ fn a_bill_of_one_assembly_counts_it_wherever_it_is_fitted() {
 fn material_totals_and_mass_are_those_of_the_parts() {
     let project = Project::of(SMALL);
     let bill = project.bill("X3", "1950-01-01", Scope::Airframe).unwrap();
-    let told: Vec<_> = (bill.materials.iter())
+    let told: Vec<_> = (bill.weights.as_ref().unwrap().materials.iter())
         .map(|total| {
             let thickness = total.thickness.as_ref().map(|thickness| thickness.text.as_str());
             (total.material.as_deref(), thickness, total.pieces, total.mass.micrograms, total.mass.unknown)
@@ -162,8 +162,8 @@ fn material_totals_and_mass_are_those_of_the_parts() {
         ]
     );
     // 2 pumps with what is in them, 1 bracket, and 6, 8 or 9.6 kg of ribs.
-    assert_eq!(bill.mass.micrograms, between(10_100_000_000, 13_700_000_000));
-    assert_eq!(bill.mass.unknown, 2);
+    assert_eq!(bill.weights.as_ref().unwrap().mass.micrograms, between(10_100_000_000, 13_700_000_000));
+    assert_eq!(bill.weights.as_ref().unwrap().mass.unknown, 2);
 }
 
 #[test]

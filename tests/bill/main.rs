@@ -57,7 +57,7 @@ impl Project {
 }
 
 fn firm(scope: Scope) -> Request {
-    Request { scope, basis: Basis::Firm, issues: IssueView::ToMake }
+    Request { scope, basis: Basis::Firm, issues: IssueView::ToMake, weights: true }
 }
 
 fn day(date: &str) -> Day {

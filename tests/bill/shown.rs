@@ -44,7 +44,7 @@ fn every_view_of_a_frame() {
 fn a_bill_as_fitted_in_ascii() {
     let project = Project::of(SMALL);
     let mut resolver = project.on("X1", "1950-01-01");
-    let request = Request { scope: Scope::Airframe, basis: Basis::Held, issues: IssueView::AsFitted };
+    let request = Request { scope: Scope::Airframe, basis: Basis::Held, issues: IssueView::AsFitted, weights: true };
     let bill = bill(&mut resolver, request).unwrap();
     let text = bill_text(&bill, &project.model, BillView::Tree, Style { unicode: false, ..PLAIN });
     assert!(text.is_ascii(), "{text}");

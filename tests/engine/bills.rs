@@ -182,7 +182,7 @@ impl Worlds<'_> {
                 |part: PartId| self.model.parts[part].mass.as_ref().map_or(0, |mass| mass.micrograms.unsigned_abs());
             self.model.parts.ids().filter(weighed).map(|part| totals[part.index()] * mass(part)).sum()
         });
-        assert_eq!(bill.mass.micrograms, mass, "seed {seed}: mass");
+        assert_eq!(bill.weights.as_ref().expect("asked for").mass.micrograms, mass, "seed {seed}: mass");
     }
 
     /// `around` is how often the assembly is fitted in each world.
@@ -262,7 +262,7 @@ fn compare_bill(seed: u64) {
     let worlds: Vec<World> = reference.lawful(&firm(&model, airframe)).into_iter().collect();
     let asked = Target { day: target, build_state: None };
     let mut resolver = Resolver::new(&model, &graph, airframe, asked, Limits::default()).expect("it was built");
-    let request = Request { scope: Scope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake };
+    let request = Request { scope: Scope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: true };
     let found = bill(&mut resolver, request);
     if worlds.is_empty() {
         assert_eq!(found, Err(Trouble::NoHistory), "seed {seed}");

@@ -71,7 +71,7 @@ impl Project {
     /// Each record's verdict and how many are taken, in the order of the rack.
     fn fits(&self, serial: &str, date: &str) -> Vec<(String, Fit, u64)> {
         let mut resolver = self.resolver(serial, date);
-        let request = Request { scope: Scope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake };
+        let request = Request { scope: Scope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: false };
         let bill = bill(&mut resolver, request).expect("there is a bill");
         let lines = rack(&mut resolver, &bill, Limits::default());
         let told = lines.iter().map(|line| {
@@ -216,7 +216,7 @@ fn what_is_settled_is_made_and_what_is_open_waits() {
 fn drawings_that_are_held_and_lacking() {
     let project = project("");
     let mut resolver = project.resolver(AT.0, AT.1);
-    let request = Request { scope: Scope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake };
+    let request = Request { scope: Scope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: false };
     let bill = bill(&mut resolver, request).expect("there is a bill");
     let held: Vec<_> = drawings(&project.model, &bill).into_iter().map(|line| line.held).collect();
     assert_eq!(held, [modstate::shop::Held::OtherIssue, modstate::shop::Held::NotRecorded]);

@@ -14,4 +14,5 @@ mod plates;
 mod properties;
 #[path = "../random.rs"]
 mod random;
+mod whole;
 mod worked;

@@ -114,6 +114,11 @@ fn step_words(step: &Step, unit: Unit) -> String {
 pub fn mend_words(mend: &Mend, plate: &Plate) -> String {
     let unit = Unit::of(plate);
     match mend {
+        Mend::ResetJig(step) => format!(
+            "set the base of the jig against its datums again: {}; its plates lie off together, so look first whether \
+             the instrument was set on the datums",
+            step_words(step, unit)
+        ),
         Mend::ResetDatum(step) => format!("set the whole plate against its datums again: {}", step_words(step, unit)),
         Mend::MoveMember(member, step) => {
             format!("move `{}` by {}", plate.members[*member].name, step_words(step, unit))
@@ -145,6 +150,7 @@ pub fn mend_texts(examined: &Examined, model: &Model) -> Vec<String> {
 #[must_use]
 pub fn error_words(kind: ErrorKind, examined: &Examined, plate: &Plate) -> String {
     match kind {
+        ErrorKind::Datum if examined.jig_off.is_some() => "the jig as a whole against its datums".to_owned(),
         ErrorKind::Datum => "the plate as a whole against its datums".to_owned(),
         ErrorKind::Member(member) => format!("`{}` as a whole", plate.members[examined.members.0[member]].name),
         ErrorKind::Pitch(row) => format!("pitch error along `{}`", plate.members[examined.members.1[row]].name),

@@ -128,7 +128,7 @@ pub(super) fn totals(bill: &Bill, model: &Model, view: BillView) -> Vec<Vec<Stri
 /// The totals by material and thickness.
 pub(super) fn materials(bill: &Bill) -> Vec<Vec<String>> {
     let mut records = Vec::new();
-    for total in &bill.materials {
+    for total in bill.weights.iter().flat_map(|weights| &weights.materials) {
         let (material, thickness) = rows::stuff(total);
         let [least, most] = ends(&total.pieces);
         let mut cells = vec![material.to_owned(), thickness.to_owned()];

@@ -35,6 +35,7 @@ use serde_json::{Value, json};
 pub fn bill_json(bill: &Bill, model: &Model) -> Value {
     let airframe = &model.airframes[bill.airframe];
     let shape = Shape { model };
+    let weights = bill.weights.as_ref();
     json!({
         "airframe": airframe.serial.text,
         "date": bill.target.day,
@@ -51,8 +52,8 @@ pub fn bill_json(bill: &Bill, model: &Model) -> Value {
         "caution": CAUTION,
         "tree": shape.line(&bill.top),
         "totals": bill.totals.iter().map(|total| shape.total(total)).collect::<Vec<_>>(),
-        "materials": bill.materials.iter().map(|total| shape.material(total)).collect::<Vec<_>>(),
-        "mass": mass(&bill.mass),
+        "materials": weights.map(|of| of.materials.iter().map(|total| shape.material(total)).collect::<Vec<_>>()),
+        "mass": weights.map(|of| mass(&of.mass)),
     })
 }
 

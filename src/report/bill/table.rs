@@ -1,7 +1,7 @@
 //! A bill as text.
 
 use super::{BillView, rows, words};
-use crate::bill::{Bill, Item};
+use crate::bill::{Bill, Item, MassTotal};
 use crate::model::Model;
 use crate::report::layout::{paragraph, table_of};
 use crate::report::permits::{Permission, permissions, permissions_text};
@@ -36,7 +36,8 @@ pub fn bill_text(bill: &Bill, model: &Model, view: BillView, style: Style) -> St
     text.push_str(&table);
     text.push('\n');
     if matches!(view, BillView::Flat | BillView::Material) {
-        text.push_str(&paragraph("", &mass_line(bill), style.width));
+        let mass = bill.weights.iter().map(|weights| paragraph("", &mass_line(&weights.mass), style.width));
+        text.extend(mass);
     }
     text.push_str(&permissions_text(&deviations(bill, model, view), style.width));
     text.push_str(&paragraph("", CAUTION, style.width));
@@ -95,7 +96,7 @@ fn materials(bill: &Bill, style: Style) -> (String, usize) {
     const HEAD: &[&str] = &["Material", "Thickness", "Part numbers", "Pieces", "Mass", "Without mass"];
     let mut table = Vec::new();
     let mut open = 0;
-    for total in &bill.materials {
+    for total in bill.weights.iter().flat_map(|weights| &weights.materials) {
         open += usize::from(!total.pieces.is_settled());
         let (material, thickness) = rows::stuff(total);
         table.push(vec![
@@ -118,13 +119,13 @@ fn remark(reason: &str, references: &str) -> String {
     [reason, references].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("; ")
 }
 
-fn mass_line(bill: &Bill) -> String {
-    let without = match bill.mass.unknown {
+fn mass_line(mass: &MassTotal) -> String {
+    let without = match mass.unknown {
         0 => String::new(),
         1 => ", without 1 part number that has no mass recorded".to_owned(),
         several => format!(", without {several} part numbers that have no mass recorded"),
     };
-    format!("Mass of all parts, made or bought: {}{without}.", words::mass(&bill.mass))
+    format!("Mass of all parts, made or bought: {}{without}.", words::mass(mass))
 }
 
 /// The concessions and permits on the bill, as shown.

@@ -1,0 +1,129 @@
+//! The plates of a jig together: the jig as a whole off its datums, told apart from one plate that moved.
+//!
+//! The project is invented: a frame of three segments, each on a plate of its own.
+
+use crate::random::Random;
+use modstate::finding::Severity;
+use modstate::graph::Graph;
+use modstate::jig::examine::Examiner;
+use modstate::jig::mend::{Mend, mends};
+use modstate::jig::rework::{Task, Touched, rework};
+use modstate::jig::{standings, verdicts};
+use modstate::model::{Config, Model, lower};
+use modstate::resolve::{Basis, Limits, Resolver, Target};
+use modstate::source::read_texts;
+use std::fmt::Write as _;
+
+/// The holes of the plate of a station, in the jig's axes.
+fn holes(station: u32) -> Vec<(f64, f64)> {
+    let at = f64::from(station);
+    let along = [0.0, 40.0, 90.0, 150.0, 210.0, 260.0];
+    along.iter().enumerate().map(|(n, x)| (300.0 * at + x, 20.0 * at * at + [0.0, 35.0][n % 2] + x / 9.0)).collect()
+}
+
+/// The project, with a survey of each plate on the jig's axes in which each plate is off by so much.
+fn project(off: [(f64, f64); 3]) -> Model {
+    let mut random = Random::new(3);
+    let mut text = String::from(
+        "[Type(name: \"Testbed\", airframe: \"10-0000\"),
+        SerialBlock(serials: \"HB101..HB160\", factory: \"Northmere\", line: From(1)),
+        Part(number: \"10-0000\", description: \"Airframe\", source: Made),
+        Part(number: \"60-2200\", description: \"Frame\", source: Made),
+        Assembly(part: \"10-0000\", positions: [(find: \"1\", candidates: [(part: \"60-2200\")])]),
+        Assembly(part: \"60-2200\", positions: [(find: \"1\", candidates: [(part: \"60-2201\")]),
+            (find: \"2\", candidates: [(part: \"60-2202\")]), (find: \"3\", candidates: [(part: \"60-2203\")])]),
+        Frame(name: \"F1\", assembly: \"60-2200\", station: \"1m\", girth: Circle(radius: \"500mm\"), splice_points: [
+            (name: \"S1\", at: Angle(\"0deg\")), (name: \"S2\", at: Angle(\"120deg\")), (name: \"S3\", at: Angle(\"240deg\"))],
+            segments: [(part: \"60-2201\", from: \"S1\", to: \"S2\"), (part: \"60-2202\", from: \"S2\", to: \"S3\"),
+            (part: \"60-2203\", from: \"S3\", to: \"S1\")]),
+        Airframe(serial: \"HB133\", built: \"1949-12-20\"),
+        BuildState(airframe: \"HB133\", name: \"rebuild\", date: \"1951-06-01\"),
+        Jig(name: \"J1\", frame: \"F1\", stations: [\"1\", \"2\", \"3\"],
+            set_for: (airframe: \"HB133\", build_state: \"rebuild\"), mounted: [
+            (mark: \"P1\", station: \"1\", made_to: \"A1\", made: \"1999-01-01\"),
+            (mark: \"P2\", station: \"2\", made_to: \"A2\", made: \"1999-01-01\"),
+            (mark: \"P3\", station: \"3\", made_to: \"A3\", made: \"1999-01-01\")]),",
+    );
+    for (station, off) in (1..).zip(off) {
+        let part = format!("Part(number: \"60-220{station}\", description: \"Segment\", source: Made),");
+        let (mut drawn, mut measured) = (String::new(), String::new());
+        for (n, (x, y)) in holes(station).into_iter().enumerate() {
+            write!(
+                drawn,
+                "(hole: \"H{n}\", x: \"{x:.3}mm\", y: \"{y:.3}mm\", diameter: \"4mm\", tolerance: \"0.3mm\"),"
+            )
+            .expect("a string");
+            let (x, y) = (x + off.0 + 0.01 * random.normal(), y + off.1 + 0.01 * random.normal());
+            write!(measured, "(hole: \"H{n}\", x: \"{x:.6}mm\", y: \"{y:.6}mm\"),").expect("a string");
+        }
+        write!(
+            text,
+            "{part} Plate(number: \"A{station}\", jig_station: \"{station}\", locates: [\"60-220{station}\"], holes: [{drawn}]),
+            Survey(id: \"V{station}\", jig: \"J1\", mark: \"P{station}\", date: \"2000-06-01\", instrument: \"arm\",
+                uncertainty: \"0.02mm\", face: Marked, axes: Jig, holes: [{measured}]),"
+        )
+        .expect("a string");
+    }
+    text.push(']');
+    let reading = read_texts(vec![("type.ron".into(), text)]);
+    let (model, findings) = lower(&reading.records, &Config::built_in());
+    let stops = reading.findings.iter().chain(&findings).filter(|f| f.severity() == Severity::Stop);
+    assert_eq!(stops.map(|f| f.message.clone()).collect::<Vec<_>>(), Vec::<String>::new());
+    model
+}
+
+/// What is done to each plate.
+fn of_plates(model: &Model) -> Vec<Vec<Mend>> {
+    let jig = model.jigs.id("J1").expect("it is in the project");
+    let all = standings(&Examiner::new(model), model, jig);
+    all.iter().map(|standing| mends(standing.examined.as_ref().expect("it was surveyed"), &[])).collect()
+}
+
+#[test]
+fn plates_that_lie_off_together_are_one_error_of_the_jig() {
+    let model = project([(0.9, -0.6); 3]);
+    for mends in of_plates(&model) {
+        let [Mend::ResetJig(step)] = &mends[..] else { panic!("{mends:?}") };
+        assert!(
+            (step.shift.x + 0.9).abs() < 0.02 && (step.shift.y - 0.6).abs() < 0.02 && step.turn.is_none(),
+            "{step:?}"
+        );
+    }
+    let jig = model.jigs.id("J1").expect("it is in the project");
+    let airframe = model.airframes.id("HB133").expect("it is in the project");
+    let state = model.airframes[airframe].build_states.id("rebuild").expect("it is in the project");
+    let target = Target { day: model.airframes[airframe].build_states[state].date, build_state: Some(state) };
+    let graph = Graph::new(&model);
+    let mut resolver = Resolver::new(&model, &graph, airframe, target, Limits::default()).ok().expect("built by then");
+    let standings = standings(&Examiner::new(&model), &model, jig);
+    let firm = verdicts(&mut resolver, jig, &standings, Basis::Firm);
+    let work = rework(&model, jig, &standings, (&firm, &firm), &[]);
+    assert!(matches!(work.tasks[..], [Task::Mend { mend: Mend::ResetJig(_), .. }]), "once: {work:?}");
+    assert_eq!(work.survey, [Touched::Mended(0, 0), Touched::Mended(1, 1), Touched::Mended(2, 2)]);
+}
+
+#[test]
+fn a_plate_that_lies_off_alone_is_moved_alone() {
+    let mends = of_plates(&project([(0.0, 0.0), (0.9, -0.6), (0.0, 0.0)]));
+    assert!(
+        matches!(&mends[..], [a, b, c] if a.is_empty() && matches!(b[..], [Mend::ResetDatum(_)]) && c.is_empty()),
+        "{mends:?}"
+    );
+}
+
+#[test]
+fn plates_that_lie_off_each_their_own_way_are_no_error_of_the_jig() {
+    for mends in of_plates(&project([(0.9, 0.0), (-0.9, 0.3), (0.0, -0.9)])) {
+        assert!(matches!(mends[..], [Mend::ResetDatum(_)]), "{mends:?}");
+    }
+}
+
+#[test]
+fn a_plate_that_moved_on_a_jig_that_is_off_is_set_right_after_the_jig() {
+    let model = project([(0.9, 0.0), (0.9, 0.0), (0.9, 1.2)]);
+    let mends = of_plates(&model);
+    assert!(mends[..2].iter().all(|mends| matches!(mends[..], [Mend::ResetJig(_)])), "{mends:?}");
+    let jig = model.jigs.id("J1").expect("it is in the project");
+    let all = standings(&Examiner::new(&model), &model, jig);
+    assert!(all[2].examined.as_ref().is_some_and(|examined| examined.jig_off.is_some()));
+}
