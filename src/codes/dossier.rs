@@ -247,10 +247,6 @@ codes! {
         meaning "The part is no candidate at any position of the frame's assembly or of what it is made up of, so no state fits it."
         example "segments: [(part: \"60-9000\", from: \"S1\", to: \"S2\")]"
         remedy "Correct the part number, or add the part as a candidate at its position.";
-    NO_RIVETS = "D206" Stop "rivets of which there are none"
-        meaning "Rivets of a splice stand in at least one row, and there is at least one. The group is left out."
-        example "rivets: [(diameter: \"1/8in\", kind: AdProtruding, rows: 0)]"
-        remedy "Give what the drawing shows, or leave the rivets out.";
 
     PLATE_LOCATES_NONE = "D210" Stop "plate that locates nothing"
         meaning "A plate definition names the part variants that it locates. The definition is left out."
@@ -268,4 +264,8 @@ codes! {
         meaning "The hole lies outside the edge of its plate, or breaks through it."
         example "a hole of 10 mm whose centre is 4 mm from the edge"
         remedy "Check the hole and the corners of the edge against the drawing of the plate.";
+    NO_RIVETS = "D214" Stop "rivets of which there are none"
+        meaning "Rivets of a splice stand in at least one row, and there is at least one. The group is left out."
+        example "rivets: [(diameter: \"1/8in\", kind: AdProtruding, rows: 0)]"
+        remedy "Give what the drawing shows, or leave the rivets out.";
 }

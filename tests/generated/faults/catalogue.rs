@@ -246,13 +246,13 @@ pub(super) const FAULTS: &[Fault] = &[
         f.swap(frame, "from: \"E1\", to: \"S1\"", &format!("from: \"S1\",{MARK} to: \"E1\""));
         Some(())
     }),
-    Fault::new("T211", "more rows of rivets than a lap holds", |f| rivets(f, "rows: 9")),
-    Fault::new("T212", "rivets nearer to the edge than two diameters", |f| rivets(f, "edge: \"0.2in\"")),
-    Fault::new("T213", "a splice with one rivet", |f| rivets(f, "number: InAll(1), across: \"9in\", sheet: \"2017\"")),
-    Fault::new("T214", "rivets in a sheet that no table is for", |f| {
+    Fault::new("T221", "more rows of rivets than a lap holds", |f| rivets(f, "rows: 9")),
+    Fault::new("T222", "rivets nearer to the edge than two diameters", |f| rivets(f, "edge: \"0.2in\"")),
+    Fault::new("T223", "a splice with one rivet", |f| rivets(f, "number: InAll(1), across: \"9in\", sheet: \"2017\"")),
+    Fault::new("T224", "rivets in a sheet that no table is for", |f| {
         rivets(f, "number: InAll(1), across: \"9in\", sheet: \"X9\"")
     }),
-    Fault::new("T215", "a joint of the skin at the clock angle of a splice", |f| {
+    Fault::new("T225", "a joint of the skin at the clock angle of a splice", |f| {
         let frame = frame(f, "Circle")?;
         f.mark(frame, "(name: \"S1\", at: Angle(\"45deg\")");
         let joint =

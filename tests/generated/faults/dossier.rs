@@ -445,7 +445,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.below(frame, "segments: [", &line);
         Some(())
     }),
-    Fault::new("D206", "rivets in no row", |f| {
+    Fault::new("D214", "rivets in no row", |f| {
         let frame = frame(f, "Circle")?;
         let rivets = "rivets: [(diameter: \"1/8in\", kind: AdProtruding, rows: 0)]";
         let point = format!("            (name: \"S9\", at: Angle(\"90deg\"), {rivets}),{MARK}");
