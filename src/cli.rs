@@ -170,11 +170,7 @@ fn style(common: &Common, around: &Around) -> Style {
 fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble> {
     let common = &args.common;
     bill_only(args)?;
-    if common.format == Format::Json && matches!(args.verb, Verb::Picture { .. }) {
-        return Err(Trouble::new("a picture is not written as JSON").help(
-            "leave out `--format`, or ask `modstate variant` or `modstate survey` for what the picture is made of",
-        ));
-    }
+    drawn_only(args)?;
     match &args.verb {
         Verb::Explain { code } => explain(code.as_deref(), common.format, style),
         Verb::Completions { shell } => {
@@ -206,6 +202,7 @@ fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble>
         | Verb::Rework { .. }
         | Verb::Survey { .. }
         | Verb::Picture { .. }
+        | Verb::Template { .. }
         | Verb::Why { .. }
         | Verb::Seek { .. }
         | Verb::Differ { .. }
@@ -226,6 +223,23 @@ fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble>
             question.answer(&args.verb)
         }
     }
+}
+
+/// Refuses JSON for what comes as a drawing only.
+fn drawn_only(args: &Args) -> Result<(), Trouble> {
+    let (what, help) = if matches!(args.verb, Verb::Picture { .. }) {
+        let help =
+            "leave out `--format`, or ask `modstate variant` or `modstate survey` for what the picture is made of";
+        ("a picture", help)
+    } else if matches!(args.verb, Verb::Template { .. }) {
+        ("a template", "leave out `--format`: a template is DXF")
+    } else {
+        return Ok(());
+    };
+    if args.common.format == Format::Json {
+        return Err(Trouble::new(format!("{what} is not written as JSON")).help(help));
+    }
+    Ok(())
 }
 
 /// Refuses formats that only a bill comes in, and a workbook without a file to go to.

@@ -10,6 +10,7 @@ mod jigs;
 mod loops;
 mod permits;
 mod rack;
+mod splices;
 mod states;
 mod surveys;
 pub(crate) mod tools;
@@ -65,6 +66,7 @@ pub fn check(
     findings.extend(catalogue::check(&mut proof, model, graph, &complete));
     if !endless {
         findings.extend(frames::check(&mut proof, model, graph, &complete));
+        findings.extend(splices::check(&mut proof, model, graph, &complete));
         findings.extend(jigs::check(model, graph, &complete, (scope, limits)));
         findings.extend(rack::check(model, graph, &complete, (scope, limits)));
         findings.extend(tools::check(model, graph, &complete, (scope, limits)));

@@ -212,6 +212,15 @@ pub(super) enum Verb {
         #[arg(long, value_name = "FILE")]
         out: Option<PathBuf>,
     },
+    /// A plate as a drawing for the machine shop: DXF at 1:1, with a square to check the scale by
+    #[command(after_help = EXIT_CODES)]
+    Template {
+        /// A plate definition (`J14-07`)
+        plate: String,
+        /// The file that it is written to; one that is there already is replaced; left out: standard output
+        #[arg(long, value_name = "FILE")]
+        out: Option<PathBuf>,
+    },
     /// The reason for a modification, a position or a plate, down to the evidence and the line
     #[command(after_help = EXIT_CODES)]
     Why {
@@ -400,6 +409,7 @@ impl Verb {
             | Verb::Records
             | Verb::Decisions { .. }
             | Verb::Flat { .. }
+            | Verb::Template { .. }
             | Verb::New { .. }
             | Verb::Intake { .. }
             | Verb::Check

@@ -1,11 +1,11 @@
-//! What is asked for on paper: pictures.
+//! What is asked for on paper: pictures, and templates for the machine shop.
 
 use super::args::Which;
 use super::pick::{self, Subject};
 use super::question::{Part, Question, code_of_frame, code_of_survey};
 use super::{Answer, Trouble, writing};
 use crate::jig::examine::Examiner;
-use crate::report::{frame_picture, frame_report, survey_picture, survey_report};
+use crate::report::{frame_picture, frame_report, plate_template, survey_picture, survey_report};
 use std::collections::BTreeSet;
 use std::path::Path;
 
@@ -36,6 +36,23 @@ impl Question<'_> {
         if let Some(out) = out {
             writing::write(&self.around.folder.join(out), answer.out.as_bytes(), writing::Old::Replace)?;
             answer.out = format!("The picture is in `{}`.\n", out.display());
+        }
+        Ok(answer)
+    }
+
+    /// A plate as DXF.
+    pub(super) fn template(&self, text: &str, out: Option<&Path>) -> Result<Answer, Trouble> {
+        let model = self.model();
+        let plate = pick::plate(model, text)?;
+        let drawing = plate_template(model, plate).ok_or_else(|| {
+            Trouble::new(format!("the plate `{}` has no holes: there is nothing to draw", model.plates.name(plate)))
+                .help("enter the holes of its definition")
+        })?;
+        let part = Part { text: drawing, json: serde_json::Value::Null, code: 0 };
+        let mut answer = self.told(&[], BTreeSet::from([model.plates[plate].record]), &[part]);
+        if let Some(out) = out {
+            writing::write(&self.around.folder.join(out), answer.out.as_bytes(), writing::Old::Replace)?;
+            answer.out = format!("The template is in `{}`.\n", out.display());
         }
         Ok(answer)
     }

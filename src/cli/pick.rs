@@ -110,6 +110,22 @@ pub(super) fn mods(model: &Model, text: &str) -> Result<Vec<ModId>, Trouble> {
     whole.map(|(_, parts)| parts.clone()).ok_or_else(|| unknown("modification", text, model.mods.names()))
 }
 
+/// One plate definition.
+pub(super) fn plate(model: &Model, text: &str) -> Result<PlateId, Trouble> {
+    if let Some(plate) = find(&model.plates, text) {
+        return Ok(plate);
+    }
+    let trouble = unknown("plate", text, model.plates.names());
+    let mounted = model.jigs.iter().flat_map(|(_, _, jig)| &jig.mounted).find(|plate| plate.mark == text);
+    Err(match mounted.and_then(|plate| plate.made_to) {
+        Some(made_to) => trouble.help(format!(
+            "`{text}` is the mark of a plate that was made to `{}`; name the definition that is to be cut",
+            model.plates.name(made_to)
+        )),
+        None => trouble,
+    })
+}
+
 /// What `why` is asked about.
 pub(super) fn why_subject(model: &Model, text: &str) -> Result<crate::report::WhySubject, Trouble> {
     use crate::report::WhySubject;

@@ -52,6 +52,7 @@ impl Project {
             | Record::Modification(_)
             | Record::OneOf(_)
             | Record::Frame(_)
+            | Record::SkinJoint(_)
             | Record::Plate(_)
             | Record::Jig(_)
             | Record::Survey(_)

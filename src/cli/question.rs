@@ -122,6 +122,7 @@ impl<'a> Question<'a> {
             }),
             Verb::Survey { survey } => self.survey(survey.as_deref()),
             Verb::Picture { subject, which, out } => self.picture(subject, which, out.as_deref()),
+            Verb::Template { plate, out } => self.template(plate, out.as_deref()),
             Verb::Why { subject, which } => self.why(subject, which),
             Verb::Seek { subject, which, most, doubtful } => self.seek(subject.as_deref(), which, *most, *doubtful),
             Verb::Differ { which, other, doubtful } => self.differ(which, other, *doubtful),

@@ -84,4 +84,25 @@ codes! {
         meaning "Two segments are entered as each other's opposite hand, the path is its own mirror image, and the places where they run are not."
         example "a port part from 225deg to 315deg, its opposite from 45deg to 130deg"
         remedy "Check the splice points of both, and whether the two are a pair.";
+
+    LAP_TOO_SHORT = "T221" Note "lap too short for its rows of rivets"
+        meaning "The lap of two segments does not hold the rows of rivets with an edge distance at either side. What the record leaves out is counted at the published least. This is advice: approved data overrules it."
+        example "lap_to: \"0.25in\" and lap_from: \"0.25in\", and two rows 3/8 in apart with an edge distance of 1/4 in"
+        remedy "Check the laps and the rivets against the drawing.";
+    RIVETS_TOO_NEAR = "T222" Note "rivets nearer than the published least"
+        meaning "An edge distance is below two diameters of the rivet, a pitch below three, or rows are nearer than three quarters of the pitch (AC 43.13-1B, paragraph 4-57, from memory). This is advice: approved data overrules it, and where the original structure is known, its spacing is repeated."
+        example "rivets: [(diameter: \"1/8in\", kind: AdProtruding, edge: \"0.20in\")]"
+        remedy "Check the rivets against the drawing.";
+    RIVETS_TOO_FEW = "T223" Note "fewer rivets than a published table asks for"
+        meaning "For the sheet, its width and the thinner of the two segments a published table (AC 43.13-1B, tables 4-9 to 4-11) asks for more rivets. Numbers are rounded up twice, as the circular's examples do. This is advice: approved data overrules it."
+        example "rivets: [(diameter: \"1/8in\", kind: AdProtruding, number: InAll(6), across: \"2in\", sheet: \"2024-T3 clad\")]"
+        remedy "Count the rivets on the drawing; check the sheet and its width.";
+    RIVETS_NOT_PUBLISHED = "T224" Note "rivets for which no published number is held"
+        meaning "The program holds numbers of AD rivets with protruding heads, of 3/32 to 1/4 in, for a few alloys (AC 43.13-1B, tables 4-9 to 4-11). For these rivets or this sheet it holds none, and their number is not checked."
+        example "rivets: [(diameter: \"1/8in\", kind: AdProtruding, number: InAll(6), across: \"2in\", sheet: \"L3\")]"
+        remedy "Take the number from the drawing; leave `sheet` out where no published table is meant.";
+    SPLICE_IN_LINE = "T225" Note "splice in line with another joint"
+        meaning "A frame is spliced within 2 degrees of a joint of the skin at its station, or of a splice of the next frame. It is common practice to keep joints apart; no source gives a figure."
+        example "a splice at 45 deg, and SkinJoint(clock: \"45deg\", ...) along the same stations"
+        remedy "Look at the drawing: if the joints are in line there too, leave them.";
 }

@@ -272,4 +272,16 @@ codes! {
         meaning "The plate locates a part that is a candidate nowhere, so no state calls for it."
         example "locates: [\"60-9000\"]"
         remedy "Correct the part number, or add the part as a candidate at its position.";
+    OUTLINE_UNSOUND = "D212" Stop "edge of a plate that is none"
+        meaning "The edge of a plate has at least three corners at different places, its sides do not cross or touch, and its roundings leave each other room. The plate is kept without its edge."
+        example "outline: [(x: \"0mm\", y: \"0mm\"), (x: \"90mm\", y: \"60mm\"), (x: \"90mm\", y: \"0mm\"), (x: \"0mm\", y: \"60mm\")]"
+        remedy "Give the corners in order round the edge, from the drawing of the plate.";
+    HOLE_OFF_PLATE = "D213" Stop "hole that the plate's edge does not hold"
+        meaning "The hole lies outside the edge of its plate, or breaks through it."
+        example "a hole of 10 mm whose centre is 4 mm from the edge"
+        remedy "Check the hole and the corners of the edge against the drawing of the plate.";
+    NO_RIVETS = "D214" Stop "rivets of which there are none"
+        meaning "Rivets of a splice stand in at least one row, and there is at least one. The group is left out."
+        example "rivets: [(diameter: \"1/8in\", kind: AdProtruding, rows: 0)]"
+        remedy "Give what the drawing shows, or leave the rivets out.";
 }

@@ -21,6 +21,8 @@ pub struct Config {
     pub heat: HeatTreatment,
     /// Published minimum bend radii.
     pub radii: BendRadii,
+    /// Published numbers of rivets.
+    pub rivets: RivetTables,
 }
 
 /// The stages of work on a part.
@@ -77,12 +79,47 @@ pub struct BendRow {
     pub radius: Vec<(f64, f64)>,
 }
 
+/// Numbers of rivets for splices, AD with protruding heads.
+#[derive(Clone, Debug)]
+pub struct RivetTables {
+    /// Where they were published.
+    pub source: String,
+    /// The thickness of each column, rising; of the thinner of the sheets that are joined.
+    pub thickness: Vec<Length>,
+    /// The tables.
+    pub tables: Vec<RivetTable>,
+}
+
+/// A table of numbers of rivets.
+#[derive(Clone, Debug)]
+pub struct RivetTable {
+    /// What it is called (`table 4-10`).
+    pub name: String,
+    /// The alloys and tempers that it is for.
+    pub sheets: Vec<String>,
+    /// Whether what it is for is told from memory.
+    pub from_memory: bool,
+    /// A row for each diameter.
+    pub rows: Vec<RivetRow>,
+}
+
+/// A row of a table of numbers of rivets.
+#[derive(Clone, Debug)]
+pub struct RivetRow {
+    /// The diameter of the rivet.
+    pub diameter: Length,
+    /// Rivets for each inch of width; a cell for each column, `None` where nothing is printed.
+    pub per_inch: Vec<Option<f64>>,
+}
+
 /// Limits that stop a slip of the pen from being taken at its word.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Settings {
     /// The largest number of serials in one block.
     pub serials_in_block: u32,
+    /// Joints at one station whose clock angles differ by no more than this, in degrees, are called in line.
+    pub in_line_degrees: f64,
 }
 
 #[derive(Deserialize)]
@@ -122,6 +159,42 @@ struct WrittenRadii {
     rows: Vec<BendRow>,
 }
 
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenRivets {
+    source: String,
+    thickness: Vec<String>,
+    tables: Vec<WrittenRivetTable>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenRivetTable {
+    table: String,
+    sheets: Vec<String>,
+    #[serde(default)]
+    from_memory: bool,
+    rows: Vec<(String, Vec<Option<f64>>)>,
+}
+
+impl WrittenRivets {
+    fn read(self, length: impl Fn(&str) -> Length) -> RivetTables {
+        let tables = self.tables.into_iter().map(|table| RivetTable {
+            name: table.table,
+            sheets: table.sheets,
+            from_memory: table.from_memory,
+            rows: (table.rows.into_iter())
+                .map(|(diameter, per_inch)| RivetRow { diameter: length(&diameter), per_inch })
+                .collect(),
+        });
+        RivetTables {
+            source: self.source,
+            thickness: self.thickness.iter().map(|text| length(text)).collect(),
+            tables: tables.collect(),
+        }
+    }
+}
+
 impl Config {
     /// The tables and limits that come with the program.
     ///
@@ -142,6 +215,7 @@ impl Config {
             ron::from_str(include_str!("../../configs/stages.ron")).expect(VALID);
         let heat: WrittenHeat = ron::from_str(include_str!("../../configs/heat-treatment.ron")).expect(VALID);
         let radii: WrittenRadii = ron::from_str(include_str!("../../configs/bend-radii.ron")).expect(VALID);
+        let rivets: WrittenRivets = ron::from_str(include_str!("../../configs/rivets.ron")).expect(VALID);
         let stage = |name: &String| stages.iter().position(|stage| stage == name).expect(VALID);
         let (treated, ready) = (stage(&treated), stage(&ready));
         let only_new = only_new.iter().map(stage).collect();
@@ -152,6 +226,7 @@ impl Config {
             stages: Stages { names: stages, only_new, treated, ready },
             heat: HeatTreatment { materials: heat.materials, bands: Vec::new() },
             radii: BendRadii { source: radii.source, thickness: Vec::new(), rows: radii.rows },
+            rivets: RivetTables { source: String::new(), thickness: Vec::new(), tables: Vec::new() },
         };
         for (gauge, inches) in gauges.swg {
             let length = Length::parse(&format!("{inches}in"), &config).expect(VALID);
@@ -166,6 +241,7 @@ impl Config {
         };
         config.heat.bands = lengths(&heat.bands, &config);
         config.radii.thickness = lengths(&radii.thickness, &config);
+        config.rivets = rivets.read(|text| Length::parse(text, &config).expect(VALID));
         config
     }
 }
@@ -194,6 +270,12 @@ mod tests {
             assert!(row.radius.iter().all(|(low, high)| 0.0 <= *low && low <= high), "{}", row.material);
         }
         assert!(config.stages.treated < config.stages.ready);
+        assert!(rises(&config.rivets.thickness));
+        for row in config.rivets.tables.iter().flat_map(|table| &table.rows) {
+            assert_eq!(row.per_inch.len(), config.rivets.thickness.len(), "{}", row.diameter.text);
+            let printed: Vec<f64> = row.per_inch.iter().copied().flatten().collect();
+            assert!(printed.is_sorted(), "thicker sheet never asks for fewer: {}", row.diameter.text);
+        }
     }
 
     #[test]

@@ -13,8 +13,10 @@ mod frames;
 mod girth;
 mod mods;
 mod names;
+mod outline;
 mod plates;
 mod rack;
+mod rivets;
 mod say;
 mod sheet;
 mod shop;
@@ -60,6 +62,7 @@ fn lower_beside(records: &[(RecordRef, Record)], lost: &Lost, config: &Config) -
     model.type_of = type_of(&cx, &mut out);
     mods::lower(&cx, &mut model, &mut out);
     model.frames = frames::lower(&cx, &mut out);
+    model.skin_joints = rivets::skin_joints(&cx, &mut out);
     model.plates = plates::lower(&cx, &mut out);
     model.airframes = airframes::lower(&cx, &model, &mut out);
     shop::lower(&cx, &mut model, &mut out);
@@ -89,6 +92,7 @@ struct ByKind<'a> {
     mods: Vec<(RecordRef, &'a raw::Modification)>,
     one_ofs: Vec<(RecordRef, &'a raw::OneOf)>,
     frames: Vec<(RecordRef, &'a raw::Frame)>,
+    skin_joints: Vec<(RecordRef, &'a raw::SkinJoint)>,
     plates: Vec<(RecordRef, &'a raw::Plate)>,
     airframes: Vec<(RecordRef, &'a raw::Airframe)>,
     evidence: Vec<(RecordRef, &'a raw::Evidence)>,
@@ -120,6 +124,7 @@ impl<'a> ByKind<'a> {
                 Record::Modification(r) => kinds.mods.push((at, r)),
                 Record::OneOf(r) => kinds.one_ofs.push((at, r)),
                 Record::Frame(r) => kinds.frames.push((at, r)),
+                Record::SkinJoint(r) => kinds.skin_joints.push((at, r)),
                 Record::Plate(r) => kinds.plates.push((at, r)),
                 Record::Airframe(r) => kinds.airframes.push((at, r)),
                 Record::Evidence(r) => kinds.evidence.push((at, r)),

@@ -13,19 +13,25 @@ pub mod length;
 pub mod lower;
 pub mod mass;
 pub mod order;
+pub mod outline;
+mod rivets;
 pub mod serial;
 mod sheet;
 mod shop;
 mod unreadable;
 
-pub use crate::source::raw::{Axes, Face, Form, Grade, Hand, Level, Ordinates, Source, Standing, ToolKind};
+pub use crate::source::raw::{
+    Axes, Face, Form, Grade, Hand, Level, Ordinates, Reduced, RivetKind, RivetNumber, Source, Standing, ToolKind,
+};
 pub use condition::Condition;
-pub use config::{BendRadii, BendRow, Config};
+pub use config::{BendRadii, BendRow, Config, RivetRow, RivetTable, RivetTables};
 pub use date::{Day, Window};
 pub use girth::Girth;
 pub use length::Length;
 pub use lower::{lower, lower_reading};
 pub use mass::Mass;
+pub use outline::Outline;
+pub use rivets::{Rivets, SkinJoint};
 pub use serial::{Serial, SerialRange, SerialSet};
 pub use sheet::{Bend, Curve, CurvedFlange, Flat, Run};
 pub use shop::{
@@ -60,6 +66,8 @@ pub struct Model {
     pub one_ofs: Vec<OneOf>,
     /// Frames by name.
     pub frames: Table<FrameId, Frame>,
+    /// Joints of the skin that run fore and aft, by name.
+    pub skin_joints: Vec<SkinJoint>,
     /// Jig-plate definitions by plate number.
     pub plates: Table<PlateId, Plate>,
     /// Airframes by serial.
@@ -301,6 +309,8 @@ pub struct Frame {
     pub segments: Vec<Segment>,
     /// The openings.
     pub openings: Vec<Opening>,
+    /// The next frame aft of it.
+    pub next_aft: Option<FrameId>,
 }
 
 /// A splice point of a frame.
@@ -316,6 +326,8 @@ pub struct SplicePoint {
     pub girth_mm: f64,
     /// The parts that make the joint.
     pub joined_by: Vec<PartId>,
+    /// Its rivets, by groups that are alike.
+    pub rivets: Vec<Rivets>,
 }
 
 /// Where a part runs on a frame. Indices are of the frame's splice points.
@@ -367,6 +379,8 @@ pub struct Plate {
     pub holes: Vec<Hole>,
     /// Groups of its holes that can move as one.
     pub members: Vec<Member>,
+    /// Its edge, where that is recorded.
+    pub outline: Option<Outline>,
 }
 
 /// Holes of a plate that can move as one.

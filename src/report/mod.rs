@@ -27,6 +27,7 @@ mod rework;
 mod seek;
 mod state;
 mod survey;
+mod template;
 mod terminal;
 mod todo;
 mod tools;
@@ -63,6 +64,7 @@ pub use rework::{ReworkReport, ReworkStep, ReworkWait, rework_report, rework_tex
 pub use seek::{Found, SeekReport, Sought, seek_report, seek_text};
 pub use state::{ModLine, StateFilter, StateReport, state_report, state_text};
 pub use survey::{SurveyReport, survey_report, survey_text};
+pub use template::plate_template;
 pub use terminal::{Style, render_findings};
 pub use todo::{BatchRow, MaterialRow, Station, TodoReport, TodoRow, UnfinishedRow, todo_report, todo_text};
 pub use tools::{ToolRow, ToolsReport, tools_report, tools_text};

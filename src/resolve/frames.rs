@@ -107,8 +107,7 @@ pub enum RingFault {
 #[must_use]
 pub fn prove_frames(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph) -> Vec<FrameFault> {
     let mut faults = Vec::new();
-    let mut on_airframe =
-        Fitted { model, graph, root: model.type_of.as_ref().map(|t| t.airframe), known: BTreeMap::new() };
+    let mut on_airframe = Fitted::new(model, graph, model.type_of.as_ref().map(|t| t.airframe));
     for (id, _, frame) in model.frames.iter() {
         let there = on_airframe.expr(catalogue, frame.assembly);
         let ring = Ring::new(catalogue, model, graph, frame, there);
@@ -119,7 +118,7 @@ pub fn prove_frames(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph)
 }
 
 /// When parts are fitted in an assembly, over the variables of the catalogue.
-struct Fitted<'m> {
+pub(super) struct Fitted<'m> {
     model: &'m Model,
     graph: &'m Graph,
     /// The assembly; without one everything counts as fitted that is selected at a position.
@@ -127,8 +126,12 @@ struct Fitted<'m> {
     known: BTreeMap<PartId, Expr>,
 }
 
-impl Fitted<'_> {
-    fn expr(&mut self, catalogue: &Catalogue<'_>, part: PartId) -> Expr {
+impl<'m> Fitted<'m> {
+    pub(super) fn new(model: &'m Model, graph: &'m Graph, root: Option<PartId>) -> Fitted<'m> {
+        Fitted { model, graph, root, known: BTreeMap::new() }
+    }
+
+    pub(super) fn expr(&mut self, catalogue: &Catalogue<'_>, part: PartId) -> Expr {
         if self.root == Some(part) {
             return Expr::Const(true);
         }
@@ -171,7 +174,7 @@ struct Placed {
 
 impl<'m> Ring<'m> {
     fn new(catalogue: &Catalogue<'_>, model: &'m Model, graph: &'m Graph, frame: &'m Frame, there: Expr) -> Ring<'m> {
-        let mut within = Fitted { model, graph, root: Some(frame.assembly), known: BTreeMap::new() };
+        let mut within = Fitted::new(model, graph, Some(frame.assembly));
         let whole = frame.girth.length_mm();
         let place = |run, (from, to): (usize, usize), when| {
             let start = frame.splice_points[from].girth_mm;

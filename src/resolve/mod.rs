@@ -19,6 +19,7 @@ mod issues;
 mod question;
 mod reason;
 mod ring;
+pub mod splices;
 mod steps;
 mod subject;
 mod sums;

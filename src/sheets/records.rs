@@ -177,6 +177,7 @@ pub(super) fn fields(record: &Record) -> Option<Vec<(&'static str, String)>> {
         | Record::Assembly(_)
         | Record::OneOf(_)
         | Record::Frame(_)
+        | Record::SkinJoint(_)
         | Record::Plate(_)
         | Record::Airframe(_)
         | Record::Evidence(_)

@@ -31,6 +31,8 @@ pub enum Record {
     OneOf(OneOf),
     /// A frame.
     Frame(Frame),
+    /// A joint of the skin that runs fore and aft.
+    SkinJoint(SkinJoint),
     /// A jig-plate definition.
     Plate(Plate),
     /// An airframe.
@@ -69,6 +71,7 @@ pub const RECORD_KINDS: &[&str] = &[
     "Modification",
     "OneOf",
     "Frame",
+    "SkinJoint",
     "Plate",
     "Airframe",
     "Evidence",
@@ -97,6 +100,7 @@ impl Record {
             Record::Modification(_) => "Modification",
             Record::OneOf(_) => "OneOf",
             Record::Frame(_) => "Frame",
+            Record::SkinJoint(_) => "SkinJoint",
             Record::Plate(_) => "Plate",
             Record::Airframe(_) => "Airframe",
             Record::Evidence(_) => "Evidence",
@@ -637,6 +641,26 @@ pub struct Frame {
     /// Openings in the ring.
     #[serde(default)]
     pub openings: Vec<Opening>,
+    /// The next frame aft of it, where that is in the dossier.
+    #[serde(default)]
+    pub next_aft: Option<String>,
+}
+
+/// A joint of the skin that runs fore and aft, at one clock angle.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SkinJoint {
+    /// What it is called.
+    pub name: String,
+    /// Its clock angle in degrees, clockwise from the top, looking forward (`"122deg"`).
+    pub clock: String,
+    /// The station at one of its ends.
+    pub from: String,
+    /// The station at the other.
+    pub to: String,
+    /// When it is there; left out: always.
+    #[serde(default)]
+    pub when: Option<Condition>,
 }
 
 /// A named splice point.
@@ -650,6 +674,75 @@ pub struct SplicePoint {
     /// Parts that make the joint; each must be on the bill wherever this splice is used.
     #[serde(default)]
     pub joined_by: Vec<String>,
+    /// Its rivets, by groups that are alike: those of a web, those of a flange.
+    #[serde(default)]
+    pub rivets: Vec<Rivets>,
+}
+
+/// Rivets of a splice that are alike.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Rivets {
+    /// What they are in, where a splice has several groups (`"web"`).
+    #[serde(default)]
+    pub of: Option<String>,
+    /// The diameter of the rivet.
+    pub diameter: String,
+    /// What rivet it is.
+    pub kind: RivetKind,
+    /// How many rows stand across the lap; left out: one.
+    #[serde(default)]
+    pub rows: Option<u32>,
+    /// How many there are: in a lap, in all of it; where the parts of a joint bridge it, on one side.
+    #[serde(default)]
+    pub number: Option<RivetNumber>,
+    /// From rivet to rivet in a row.
+    #[serde(default)]
+    pub pitch: Option<String>,
+    /// From row to row.
+    #[serde(default)]
+    pub row_spacing: Option<String>,
+    /// From the centre of a rivet to the nearest edge.
+    #[serde(default)]
+    pub edge: Option<String>,
+    /// How wide the sheet is that they join.
+    #[serde(default)]
+    pub across: Option<String>,
+    /// The sheet, as a published table of rivets names it (`"2024-T3 clad"`); left out: held against none.
+    #[serde(default)]
+    pub sheet: Option<String>,
+    /// Where a published table asks for fewer: what the member is; left out: the whole number.
+    #[serde(default)]
+    pub reduced: Option<Reduced>,
+}
+
+/// What rivet it is.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+pub enum RivetKind {
+    /// Of 2117-T4, with a protruding head: those of the published tables.
+    AdProtruding,
+    /// Another, as the drawing calls it.
+    Other(String),
+}
+
+/// How many rivets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+pub enum RivetNumber {
+    /// So many in each row.
+    PerRow(u32),
+    /// So many in all.
+    InAll(u32),
+}
+
+/// What a published table of rivets asks fewer for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+pub enum Reduced {
+    /// An intermediate frame.
+    IntermediateFrame,
+    /// A stringer in the upper surface of a wing, or in a fuselage.
+    Stringer,
+    /// A single lap joint of sheet.
+    SingleLap,
 }
 
 /// Where a part runs on the frame.
@@ -707,6 +800,22 @@ pub struct Plate {
     /// Groups of its holes that were laid off or can be moved as one.
     #[serde(default)]
     pub members: Vec<Member>,
+    /// The corners of its edge in order round it, in the same axes; the last joins the first by itself.
+    #[serde(default)]
+    pub outline: Vec<Corner>,
+}
+
+/// A corner of a plate's edge.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Corner {
+    /// Where the two sides meet, or would meet if the corner were not rounded.
+    pub x: String,
+    /// Where the two sides meet, or would meet if the corner were not rounded.
+    pub y: String,
+    /// The radius that it is rounded to; left out: sharp.
+    #[serde(default)]
+    pub radius: Option<String>,
 }
 
 /// Holes of a plate that were laid off or can be moved as one: a leg, a bracket, a row.

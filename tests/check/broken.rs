@@ -247,6 +247,26 @@ faults! {
         (HOLES, "\nL3,", "\nL33,"), (HOLES, "\nL4,", "\nL3,"), (HOLES, "\nL33,", "\nL4,");
 }
 
+const RIVETS: &str =
+    "number: PerRow(5), pitch: \"0.5in\",\n                        row_spacing: \"0.5in\", edge: \"0.375in\"";
+
+// Advice on splices.
+faults! {
+    rows_too_far_apart_for_the_lap: "T221" at "type/frames.ron", "rows: 2, number: PerRow(5)";
+        (FRAMES, RIVETS, "number: PerRow(5), pitch: \"0.5in\",\n                        row_spacing: \"0.9in\", edge: \"0.375in\"");
+    rivets_too_near_to_the_edge: "T222" at "type/frames.ron", "edge: \"0.2in\"";
+        (FRAMES, RIVETS, "number: PerRow(5), pitch: \"0.3in\",\n                        row_spacing: \"0.2in\", edge: \"0.2in\"");
+    rivet_left_out_of_each_row: "T223" at "type/frames.ron", "number: PerRow(4)";
+        (FRAMES, "number: PerRow(5)", "number: PerRow(4)");
+    sheet_that_no_table_is_for: "T224" at "type/frames.ron", "sheet: \"L3\"";
+        (FRAMES, "sheet: \"2017\"", "sheet: \"L3\"");
+    splice_in_line_with_the_next_frames: "T225" at "type/frames.ron", "name: \"U1\"";
+        (FRAMES, "assembly: \"27-1610\"", "assembly: \"27-1610\", next_aft: \"F20\""),
+        (FRAMES, "(name: \"S1\", at: Height(\"12.50in\", Starboard)", "(name: \"S1\", at: Angle(\"86deg\")");
+    hole_through_the_edge_of_its_plate: "D213" at "type/plates.ron", "hole: \"L4\", x: \"-344.00mm\"";
+        ("type/plates.ron", "(hole: \"L4\", x: \"-254.00mm\", y: \"-620.40mm\"", "(hole: \"L4\", x: \"-344.00mm\", y: \"-620.40mm\"");
+}
+
 #[test]
 fn too_many_repairs_are_not_half_told() {
     let project = project(demo_texts());

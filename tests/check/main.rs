@@ -1,5 +1,6 @@
 //! Checking whole projects: the demo, and copies of it with one fault each.
 
+mod advice;
 mod book;
 mod broken;
 mod demo;

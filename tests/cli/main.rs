@@ -9,6 +9,7 @@ mod pictures;
 mod readme;
 mod refusals;
 mod streams;
+mod template;
 mod watch;
 
 use std::path::PathBuf;

@@ -40,14 +40,14 @@ pub(crate) const SOUND: &str = r#"[
         production: (line: [(factory: "Southmere", number: 5)], ranges: ["HB140..HB142"])),
     OneOf(name: "ring", modifications: ["M010", "M020"], introduced: "1951"),
     Frame(name: "F22", assembly: "60-2200", station: "1.2m", girth: Circle(radius: "500mm"), splice_points: [
-        (name: "S1", at: Angle("0deg"), joined_by: ["60-2300"]), (name: "S2", at: Girth("1570mm")),
+        (name: "S1", at: Angle("0deg"), joined_by: ["60-2300"], rivets: [(diameter: "1/8in", kind: AdProtruding, rows: 2)]), (name: "S2", at: Girth("1570mm")),
     ], segments: [
         (part: "60-2202", from: "S1", to: "S2", lap_from: "20mm"), (part: "60-2201", from: "S2", to: "S1"),
     ], openings: [(name: "hatch", from: "S2", to: "S1", when: Post("M020"), bridged_by: ["60-2300"])]),
     Plate(number: "JP-1", jig_station: "1", locates: ["60-2201"], holes: [
         (hole: "H1", x: "0mm", y: "1/2in", diameter: "6mm", tolerance: "dowel", datum: true),
         (hole: "H2", x: "10mm", y: "12.5mm", z: "-1mm", diameter: "4mm", tolerance: "0.3mm"),
-    ]),
+    ], outline: [(x: "-10mm", y: "0mm"), (x: "30mm", y: "0mm"), (x: "30mm", y: "30mm", radius: "5mm"), (x: "-10mm", y: "30mm")]),
     Airframe(serial: "HB133", model: "Mk 1", built: "1949-11..1949-12", delivered: "1950-01",
         movements: [(date: "1950-02", to: "the coast")]),
     Airframe(serial: "HB140", built: "1949-12-20"),

@@ -3,7 +3,7 @@
 use super::girth::{girth, position};
 use super::names::Listed;
 use super::say::Findings;
-use super::{Context, conditions};
+use super::{Context, conditions, rivets};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{FrameId, Id, PartId, Table};
@@ -15,6 +15,14 @@ pub(super) fn lower(cx: &Context, out: &mut Findings) -> Table<FrameId, Frame> {
     for (name, _, (record, raw)) in cx.names.frames.iter() {
         if let Some(frame) = frame(cx, *record, raw, out) {
             table.insert(name, frame).expect("listed names are unique");
+        }
+    }
+    for (_, _, (record, raw)) in cx.names.frames.iter() {
+        let Some(next) = &raw.next_aft else { continue };
+        let found = cx.names.frames.find(next, &record.field("next_aft"), out);
+        let next = found.and_then(|index| table.id(cx.names.frames.name(index)));
+        if let (Some(frame), Some(next)) = (table.id(&raw.name), next) {
+            table.get_mut(frame).next_aft = Some(next);
         }
     }
     table
@@ -48,6 +56,7 @@ fn frame(cx: &Context, record: RecordRef, raw: &raw::Frame, out: &mut Findings) 
         splice_points,
         segments,
         openings,
+        next_aft: None,
     })
 }
 
@@ -67,7 +76,8 @@ fn splice_points(
         let kept = names.index(&point.name).is_some_and(|at| names.get(at).1 == index);
         if let (Some(girth_mm), true) = (girth_mm, kept) {
             let (name, text) = (point.name.clone(), text.to_owned());
-            points.push(SplicePoint { place, name, text, girth_mm, joined_by });
+            let rivets = rivets::groups(cx, point, &place.field("rivets"), out);
+            points.push(SplicePoint { place, name, text, girth_mm, joined_by, rivets });
         }
     }
     points

@@ -1,8 +1,8 @@
 //! Jig-plate definitions.
 
-use super::Context;
 use super::names::Listed;
 use super::say::{Findings, listed, nearest};
+use super::{Context, outline};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{Id, PartId, PlateId, Table};
@@ -36,8 +36,9 @@ pub(super) fn lower(cx: &Context, out: &mut Findings) -> Table<PlateId, Plate> {
         let holes = holes(cx, *record, raw, out);
         if !locates.is_empty() {
             let members = members(*record, raw, &holes, out);
+            let outline = outline::lower(cx, *record, raw, &holes, out);
             let (jig_station, title) = (raw.jig_station.clone(), raw.title.clone());
-            let plate = Plate { record: *record, jig_station, title, locates, holes, members };
+            let plate = Plate { record: *record, jig_station, title, locates, holes, members, outline };
             table.insert(number, plate).expect("listed names are unique");
         }
     }

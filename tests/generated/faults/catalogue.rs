@@ -69,6 +69,15 @@ fn joint(f: &Folder<'_>, frame: Spot, splice: &str) -> Option<String> {
     Some(line.split("joined_by: [\"").nth(1)?.split('"').next()?.to_owned())
 }
 
+/// Gives the rivets of a splice that segments meet at in every state; what is pointed at is on one line.
+fn rivets(f: &mut Folder<'_>, fields: &str) -> Option<()> {
+    let frame = frame(f, "Circle")?;
+    let splice = "(name: \"S1\", at: Angle(\"45deg\"),";
+    let group = format!("rivets: [(diameter: \"1/8in\", kind: AdProtruding, {fields})],");
+    f.swap(frame, splice, &format!("{splice} {group}{MARK}\n               "));
+    Some(())
+}
+
 pub(super) const FAULTS: &[Fault] = &[
     Fault::new("T101", "two that require each other", |f| {
         let (a, b) =
@@ -287,6 +296,20 @@ pub(super) const FAULTS: &[Fault] = &[
         f.swap(frame, "at: Angle(\"225deg\")", "at: Angle(\"226deg\")");
         f.mark(frame, "from: \"S1\", to: \"S2\"");
         f.mark(frame, "from: \"S3\", to: \"S4\"");
+        Some(())
+    }),
+    Fault::new("T221", "more rows of rivets than a lap holds", |f| rivets(f, "rows: 9")),
+    Fault::new("T222", "rivets nearer to the edge than two diameters", |f| rivets(f, "edge: \"0.2in\"")),
+    Fault::new("T223", "a splice with one rivet", |f| rivets(f, "number: InAll(1), across: \"9in\", sheet: \"2017\"")),
+    Fault::new("T224", "rivets in a sheet that no table is for", |f| {
+        rivets(f, "number: InAll(1), across: \"9in\", sheet: \"X9\"")
+    }),
+    Fault::new("T225", "a joint of the skin at the clock angle of a splice", |f| {
+        let frame = frame(f, "Circle")?;
+        f.mark(frame, "(name: \"S1\", at: Angle(\"45deg\")");
+        let joint =
+            "    SkinJoint(\n        name: \"seam\", from: \"-999in\", to: \"999in\",\n        clock: \"45deg\",";
+        f.add(frame, &format!("{joint}{MARK}\n    ),\n"));
         Some(())
     }),
 ];

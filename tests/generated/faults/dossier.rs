@@ -472,6 +472,13 @@ pub(super) const FAULTS: &[Fault] = &[
         f.swap(frame, &line, &table);
         Some(())
     }),
+    Fault::new("D214", "rivets in no row", |f| {
+        let frame = frame(f, "Circle")?;
+        let rivets = "rivets: [(diameter: \"1/8in\", kind: AdProtruding, rows: 0)]";
+        let point = format!("            (name: \"S9\", at: Angle(\"90deg\"), {rivets}),{MARK}");
+        f.below(frame, "splice_points: [", &point);
+        Some(())
+    }),
     Fault::new("D210", "a plate that locates nothing", |f| {
         let beside = f.find("Plate", "")?;
         let text = format!(
@@ -486,6 +493,20 @@ pub(super) const FAULTS: &[Fault] = &[
         f.add(part, "    Part(\n        number: \"61-900000\", description: \"Bracket\", source: Made,\n    ),\n");
         f.swap(plate, "locates: [", "locates: [\"61-900000\", ");
         f.mark(plate, "locates: [");
+        Some(())
+    }),
+    Fault::new("D212", "corners of a plate's edge out of order", |f| {
+        let plate = f.find("Plate", "locates: [")?;
+        let corners = [(-900, -900), (900, 900), (900, -900), (-900, 900)];
+        let corners = corners.map(|(x, y)| format!("(x: \"{x}mm\", y: \"{y}mm\")")).join(", ");
+        f.below(plate, "locates: [", &format!("        outline: [{corners}],{MARK}"));
+        Some(())
+    }),
+    Fault::new("D213", "a plate's edge that its holes lie outside of", |f| {
+        let plate = f.find("Plate", "locates: [")?;
+        let corners = [(-1, -1), (1, -1), (1, 1), (-1, 1)];
+        let corners = corners.map(|(x, y)| format!("(x: \"{x}mm\", y: \"{y}mm\", radius: \"0.1mm\")")).join(", ");
+        f.below(plate, "locates: [", &format!("        outline: [{corners}],{MARK}"));
         Some(())
     }),
 ];
