@@ -4,10 +4,12 @@ use super::complete::Complete;
 use super::wording::{condition_text, form_phrase, witness_text};
 use crate::codes;
 use crate::finding::{Finding, Place};
-use crate::graph::Graph;
+use crate::graph::{Graph, Node};
 use crate::ids::{ModId, PositionId};
 use crate::model::{Model, Position};
+use crate::resolve::Resolver;
 use crate::resolve::catalogue::{Catalogue, LeafletFault, ListFault, Misfit, Witness};
+use std::collections::BTreeSet;
 
 pub(super) fn check(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph, complete: &Complete) -> Vec<Finding> {
     let proof = catalogue.prove(graph);
@@ -19,7 +21,9 @@ pub(super) fn check(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph,
         }
     }
     let forms_known = complete.all_mods();
-    for &m in proof.dead_mods.iter().filter(|m| forms_known && !said_already(model, **m)) {
+    // What can never be because of a loop of requirements follows from the loop, which is told of by itself.
+    let looped = in_or_above_loops(model, graph);
+    for &m in proof.dead_mods.iter().filter(|m| forms_known && !said_already(model, **m) && !looped.contains(m)) {
         let name = model.mods.name(m);
         let message = format!("no airframe could have `{name}`: the rules leave no serial for it");
         findings.push(
@@ -28,11 +32,12 @@ pub(super) fn check(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph,
         );
     }
     for &(id, which) in &proof.dead_candidates {
-        if forms_known && complete.position(id) {
+        let when = catalogue.condition(&model.positions[id].candidates[which].when);
+        if forms_known && complete.position(id) && looped.is_disjoint(&Resolver::depends_on(&when)) {
             findings.push(dead_candidate(model, id, which));
         }
     }
-    for &plate in proof.dead_plates.iter().filter(|plate| forms_known && complete.plate(**plate)) {
+    for &plate in proof.dead_plates.iter().filter(|plate| forms_known && looped.is_empty() && complete.plate(**plate)) {
         let message = format!("no state needs the plate `{}`", model.plates.name(plate));
         let place = model.plates[plate].record.field("locates");
         findings.push(
@@ -56,11 +61,26 @@ pub(super) fn check(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph,
             None => complete.all_positions(),
         };
         // Where a form was left out, what it introduces is missing for that reason.
-        if known && (forms_known || fault.fault != ListFault::NeverIn) {
+        let may_be_in = forms_known && !looped.contains(&fault.modification);
+        if known && (may_be_in || fault.fault != ListFault::NeverIn) {
             findings.push(leaflet_worded(model, graph, fault));
         }
     }
     findings
+}
+
+/// The modifications of loops of requirements, and those that require them by any chain.
+fn in_or_above_loops(model: &Model, graph: &Graph) -> BTreeSet<ModId> {
+    let steps = graph.loops(model).into_iter().flat_map(|found| found.steps);
+    let mut looped: BTreeSet<ModId> =
+        steps.filter_map(|(node, _)| if let Node::Mod(m) = node { Some(m) } else { None }).collect();
+    let mut before = 0;
+    while before < looped.len() {
+        before = looped.len();
+        let above = model.mods.iter().filter(|(_, _, m)| m.requires.iter().any(|(other, _)| looped.contains(other)));
+        looped.extend(above.map(|(id, ..)| id).collect::<Vec<_>>());
+    }
+    looped
 }
 
 /// Whether the record alone shows that the modification can never be embodied: then that was said of the record.

@@ -172,7 +172,9 @@ impl Making<'_> {
             segment(cut[1], "H2", "S4", (false, true)),
         ];
         let opening = Opening { name: "Hand hole", from: "H1", to: "H2", when: opened.clone(), bridged_by: bridge };
-        let radius = self.random.between(600.0, 900.0).round();
+        // Each of its own size, so that no two plates of two frames are alike.
+        let step = f64::from(u8::try_from(self.nth).expect("a type has few frames"));
+        let radius = (600.0 + 9.0 * step + self.random.between(0.0, 4.0)).round();
         let girth = match self.nth % 4 {
             1 => Girth::Circle(radius),
             2 => Girth::Ellipse(radius, radius + 150.0),
