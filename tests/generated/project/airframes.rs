@@ -269,7 +269,7 @@ impl Told<'_> {
                         let wide = !must(id) && by_window > 0 && chance(random, 60);
                         by_window -= usize::from(wide);
                         let by = chance(random, 80).then_some(stay.form);
-                        let when = if exchanged { date(stay.from) } else { when(random, stay.from, wide) };
+                        let when = if exchanged || must(id) { date(stay.from) } else { when(random, stay.from, wide) };
                         // A window that reaches the day of a removal would say that it was in at the end of that day.
                         let soon_out = stay.to.is_some_and(|to| to <= stay.from + LONGEST);
                         let when = if soon_out { date(stay.from) } else { when };
