@@ -23,6 +23,7 @@ pub(super) fn check(
     for contradiction in resolver.contradictions() {
         let known = |reason: &&Reason| match reason {
             Reason::Claim(claim) => complete.claim(&model.airframes[id].claims[*claim].says),
+            Reason::Rule(Rule::Stays(_)) => complete.removals(id),
             Reason::Rule(_) => mods_of(reason, resolver.history()).iter().all(|m| complete.modification(*m)),
         };
         for set in contradiction.sets.iter().filter(|set| set.iter().all(|reason| known(&reason))) {

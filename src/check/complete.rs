@@ -2,14 +2,15 @@
 
 use crate::finding::{Place, RecordRef, Step};
 use crate::graph::Graph;
-use crate::ids::{FrameId, Id, JigId, ModId, PartId, PlateId, PositionId};
+use crate::ids::{AirframeId, FrameId, Id, JigId, ModId, PartId, PlateId, PositionId};
 use crate::model::{Model, Modification, Statement};
 use crate::resolve::Resolver;
+use crate::source::Lost;
 use crate::source::raw::{self, Record};
 use std::collections::{BTreeSet, HashMap};
 
-/// For each position, frame, plate, modification and jig whether everything that its record says came into the model,
-/// and for frames and plates whether every part that they name has a position.
+/// For each position, frame, plate, modification and jig whether everything that its record says came into the model;
+/// for airframes, whether all removals did; and for frames and plates whether every part that they name has a position.
 #[derive(Debug)]
 pub(super) struct Complete {
     positions: Vec<bool>,
@@ -17,10 +18,11 @@ pub(super) struct Complete {
     plates: Vec<bool>,
     mods: Vec<bool>,
     jigs: Vec<bool>,
+    removals: Vec<bool>,
 }
 
 impl Complete {
-    pub(super) fn of(records: &[(RecordRef, Record)], model: &Model, graph: &Graph) -> Complete {
+    pub(super) fn of((records, lost): (&[(RecordRef, Record)], &Lost), model: &Model, graph: &Graph) -> Complete {
         let by_place: HashMap<RecordRef, &Record> = records.iter().map(|(at, record)| (*at, record)).collect();
         let positions: Vec<bool> = (model.positions.iter())
             .map(|(_, _, position)| {
@@ -63,7 +65,20 @@ impl Complete {
                 && plates.all(|(raw, plate)| raw.made_to.is_some() == plate.made_to.is_some())
         });
         let jigs = jigs.collect();
-        Complete { positions, frames, plates, mods, jigs }
+        let mut written: HashMap<&str, usize> = HashMap::new();
+        for (_, record) in records {
+            if let Record::Claim(raw::Claim { airframe, says: raw::Statement::Removed(_), .. }) = record {
+                *written.entry(airframe).or_default() += 1;
+            }
+        }
+        let removals = model.airframes.iter().map(|(_, serial, airframe)| {
+            let removed = |says: &Statement| matches!(says, Statement::Removed(_));
+            let kept = airframe.claims.iter().filter(|(_, _, claim)| removed(&claim.says)).count();
+            let all_kept = kept == written.get(serial).copied().unwrap_or_default();
+            all_kept && !(lost.may_be("Claim") && lost.may_name(serial))
+        });
+        let removals = removals.collect();
+        Complete { positions, frames, plates, mods, jigs, removals }
     }
 
     pub(super) fn position(&self, id: PositionId) -> bool {
@@ -83,6 +98,10 @@ impl Complete {
         known
             && places.iter().all(|(position, _)| self.position(*position))
             && self.with_bonds(graph, Resolver::depends_on(&resolver.fitted(part)))
+    }
+    /// Whether the model has every claim about the airframe that says that something was removed.
+    pub(super) fn removals(&self, id: AirframeId) -> bool {
+        self.removals[id.index()]
     }
     pub(super) fn jig(&self, id: JigId) -> bool {
         self.jigs[id.index()]

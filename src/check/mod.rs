@@ -23,6 +23,7 @@ use crate::ids::AirframeId;
 use crate::model::{Config, Model};
 use crate::resolve::Limits;
 use crate::resolve::catalogue::Catalogue;
+use crate::source::Lost;
 use crate::source::raw::Record;
 use complete::Complete;
 use rayon::prelude::*;
@@ -49,16 +50,16 @@ impl Scope<'_> {
 ///
 /// What [`lower`](crate::model::lower()) had to leave out is not judged: a position that lost a candidate, and the frame
 /// it belongs to, are passed over, because what is wrong with them was said already. `records` are those that the
-/// model was made from.
+/// model was made from, with what is known of those that could not be read.
 #[must_use]
 pub fn check(
-    records: &[(RecordRef, Record)],
+    (records, lost): (&[(RecordRef, Record)], &Lost),
     model: &Model,
     graph: &Graph,
     scope: Scope<'_>,
     limits: Limits,
 ) -> Vec<Finding> {
-    let complete = Complete::of(records, model, graph);
+    let complete = Complete::of((records, lost), model, graph);
     let mut findings = loops::check(model, graph);
     // What an assembly that contains itself holds is not known, nor what a frame in it does.
     let endless = findings.iter().any(|finding| finding.code == codes::CONTAINS_ITSELF);

@@ -8,7 +8,7 @@ use crate::model::{Config, Model, lower_reading};
 use crate::report::{RecordsReport, records_report};
 use crate::resolve::Limits;
 use crate::source::raw::Record;
-use crate::source::{Sources, find_project, read_project};
+use crate::source::{Lost, Sources, find_project, read_project};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
@@ -17,6 +17,7 @@ pub(super) struct Project {
     pub(super) sources: Sources,
     pub(super) model: Model,
     pub(super) records: Vec<(RecordRef, Record)>,
+    lost: Lost,
     /// What was found while the dossiers were read and taken in.
     pub(super) findings: Vec<Finding>,
 }
@@ -32,7 +33,8 @@ impl Project {
         let reading = read_project(root)?;
         let (model, lowered) = lower_reading(&reading, &Config::built_in());
         let findings = reading.findings.into_iter().chain(lowered).collect();
-        Ok(Project { sources: reading.sources, model, records: reading.records, findings })
+        let (sources, records, lost) = (reading.sources, reading.records, reading.lost);
+        Ok(Project { sources, model, records, lost, findings })
     }
 
     /// The records of an airframe's dossier, those included that could not be taken in.
@@ -72,7 +74,7 @@ impl Project {
     /// The findings on the folder: all that were made while it was read, and of the others those in scope.
     pub(super) fn check(&self, graph: &Graph, scope: Scope<'_>) -> Vec<Finding> {
         let mut findings = self.findings.clone();
-        findings.extend(check(&self.records, &self.model, graph, scope, Limits::default()));
+        findings.extend(check((&self.records, &self.lost), &self.model, graph, scope, Limits::default()));
         findings
     }
 }
