@@ -110,7 +110,7 @@ fn doubtful_message(resolver: &Resolver<'_>, contradiction: &Contradiction, set:
 
 /// A claim by its name, an assumption also by what it is about.
 fn claim_name(airframe: &Airframe, claim: ClaimId) -> String {
-    match airframe.claims.name(claim).split_once(' ') {
+    match airframe.claims.name(claim).split_once(' ').filter(|(what, _)| *what != "supposition") {
         Some((assumption, about)) => format!("`{assumption}` on `{about}`"),
         None => format!("`{}`", airframe.claims.name(claim)),
     }
@@ -133,6 +133,9 @@ fn help(resolver: &Resolver<'_>, contradiction: &Contradiction, set: &[Reason], 
     }
     if ways.is_empty() {
         return "check these lines against the leaflets: no claim can be doubted to make peace".to_owned();
+    }
+    if repairs.iter().flatten().any(|claim| airframe.claims.name(*claim).starts_with("supposition ")) {
+        return "drop what is supposed, or leave out the claim that it contradicts with `--without`".to_owned();
     }
     let several = ways.len() > 1;
     let ways = joined(&ways, "or");

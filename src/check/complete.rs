@@ -18,7 +18,17 @@ pub(super) struct Complete {
     plates: Vec<bool>,
     mods: Vec<bool>,
     jigs: Vec<bool>,
+    mounts: Vec<Mounts>,
     removals: Vec<bool>,
+}
+
+/// The plates mounted on a jig.
+#[derive(Debug, Default)]
+pub(super) struct Mounts {
+    /// Whether the model has them all.
+    pub all: bool,
+    /// Those of which the model lost what they were made to.
+    pub unread: BTreeSet<usize>,
 }
 
 impl Complete {
@@ -59,12 +69,17 @@ impl Complete {
         let mods = model.mods.iter().map(|(_, _, m)| has_its_forms(&by_place, m, line_known)).collect();
         let jigs = model.jigs.iter().map(|(_, _, jig)| {
             let Some(Record::Jig(raw)) = by_place.get(&jig.record) else { return true };
-            let mut plates = raw.mounted.iter().zip(&jig.mounted);
             raw.set_for.is_some() == jig.set_for.is_some()
-                && raw.mounted.len() == jig.mounted.len()
-                && plates.all(|(raw, plate)| raw.made_to.is_some() == plate.made_to.is_some())
         });
         let jigs = jigs.collect();
+        let mounts = model.jigs.iter().map(|(_, _, jig)| {
+            let Some(Record::Jig(raw)) = by_place.get(&jig.record) else { return Mounts::default() };
+            let recorded = |mark: &str| raw.mounted.iter().any(|raw| raw.mark == mark && raw.made_to.is_some());
+            let unread = jig.mounted.iter().enumerate();
+            let unread = unread.filter(|(_, plate)| plate.made_to.is_none() && recorded(&plate.mark));
+            Mounts { all: raw.mounted.len() == jig.mounted.len(), unread: unread.map(|(index, _)| index).collect() }
+        });
+        let mounts = mounts.collect();
         let mut written: HashMap<&str, usize> = HashMap::new();
         for (_, record) in records {
             if let Record::Claim(raw::Claim { airframe, says: raw::Statement::Removed(_), .. }) = record {
@@ -78,7 +93,7 @@ impl Complete {
             all_kept && !(lost.may_be("Claim") && lost.may_name(serial))
         });
         let removals = removals.collect();
-        Complete { positions, frames, plates, mods, jigs, removals }
+        Complete { positions, frames, plates, mods, jigs, mounts, removals }
     }
 
     pub(super) fn position(&self, id: PositionId) -> bool {
@@ -102,6 +117,9 @@ impl Complete {
     /// Whether the model has every claim about the airframe that says that something was removed.
     pub(super) fn removals(&self, id: AirframeId) -> bool {
         self.removals[id.index()]
+    }
+    pub(super) fn mounts(&self, id: JigId) -> &Mounts {
+        &self.mounts[id.index()]
     }
     pub(super) fn jig(&self, id: JigId) -> bool {
         self.jigs[id.index()]

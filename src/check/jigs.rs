@@ -28,7 +28,8 @@ pub(super) fn check(
             continue;
         }
         let standings = standings(&examiner, model, id);
-        surveys::check(model, &examiner, id, &standings, &mut findings);
+        let mounts = complete.mounts(id);
+        surveys::check(model, &examiner, id, (&standings, &mounts.unread), &mut findings);
         lacking_stations(model, graph, id, &mut findings);
         // Without a whole airframe nothing would be fitted, and no plate needed.
         if !complete.jig(id) || !complete.frame(jig.frame) || model.type_of.is_none() {
@@ -47,6 +48,9 @@ pub(super) fn check(
             let firm = verdicts(&mut resolver, id, &standings, Basis::Firm);
             let mut held = verdicts(&mut resolver, id, &standings, Basis::Held);
             held.retain(|of| complete.with_bonds(graph, deciding(&resolver, id, of)));
+            // A plate that could not be read may stand on a station that seems to lack one.
+            held.retain(|of| mounts.all || of.verdict != Verdict::Missing);
+            held.retain(|of| of.mounted.is_none_or(|index| !mounts.unread.contains(&index)));
             Judged { model, id, jig, name, resolver, standings, firm, held }.findings(&mut findings);
         }
     }

@@ -60,24 +60,31 @@ pub fn check(
     limits: Limits,
 ) -> Vec<Finding> {
     let complete = Complete::of((records, lost), model, graph);
-    let mut findings = loops::check(model, graph);
+    let loops = loops::check(model, graph);
     // What an assembly that contains itself holds is not known, nor what a frame in it does.
-    let endless = findings.iter().any(|finding| finding.code == codes::CONTAINS_ITSELF);
-    let mut proof = Catalogue::new(model, graph);
-    findings.extend(catalogue::check(&mut proof, model, graph, &complete));
-    if !endless {
-        findings.extend(frames::check(&mut proof, model, graph, &complete));
-        findings.extend(splices::check(&mut proof, model, graph, &complete));
-        findings.extend(jigs::check(model, graph, &complete, (scope, limits)));
-        findings.extend(rack::check(model, graph, &complete, (scope, limits)));
-        findings.extend(tools::check(model, graph, &complete, (scope, limits)));
-    }
-    let airframes: Vec<_> = model.airframes.ids().filter(|airframe| scope.takes_in(*airframe)).collect();
-    let of_airframes: Vec<Vec<Finding>> =
-        airframes.par_iter().map(|airframe| airframes::check(model, graph, *airframe, (&complete, limits))).collect();
-    findings.extend(of_airframes.into_iter().flatten());
-    findings.extend(permits::check(model, graph, &complete, (&Config::built_in(), limits)));
-    findings.extend(book::check(model, graph, (scope, limits)));
+    let endless = loops.iter().any(|finding| finding.code == codes::CONTAINS_ITSELF);
+    let catalogue = || {
+        let mut proof = Catalogue::new(model, graph);
+        let mut findings = catalogue::check(&mut proof, model, graph, &complete);
+        if !endless {
+            findings.extend(frames::check(&mut proof, model, graph, &complete));
+            findings.extend(splices::check(&mut proof, model, graph, &complete));
+        }
+        findings
+    };
+    let jigs = || if endless { Vec::new() } else { jigs::check(model, graph, &complete, (scope, limits)) };
+    let rack = || if endless { Vec::new() } else { rack::check(model, graph, &complete, (scope, limits)) };
+    let tools = || if endless { Vec::new() } else { tools::check(model, graph, &complete, (scope, limits)) };
+    let airframes = || {
+        let asked: Vec<_> = model.airframes.ids().filter(|airframe| scope.takes_in(*airframe)).collect();
+        let of_each = asked.par_iter().map(|airframe| airframes::check(model, graph, *airframe, (&complete, limits)));
+        of_each.flatten().collect()
+    };
+    let permits = || permits::check(model, graph, &complete, (&Config::built_in(), limits));
+    let book = || book::check(model, graph, (scope, limits));
+    // The longest first.
+    let all: [&(dyn Fn() -> Vec<Finding> + Sync); 7] = [&jigs, &rack, &catalogue, &airframes, &book, &tools, &permits];
+    let mut findings: Vec<Finding> = all.par_iter().flat_map_iter(|part| part()).chain(loops).collect();
     findings.sort_by(|a, b| a.labels[0].place.cmp(&b.labels[0].place).then_with(|| a.cmp(b)));
     findings.dedup();
     findings

@@ -96,6 +96,10 @@ impl Shop<'_> {
                     .help(format!("fit it, and enter issue `{written}` in the build record"))
             }
             (Fit::Fits | Fit::Elsewhere, _) => return None,
+            // Said of the permission.
+            (_, Why::Permission(_)) if shop::permit_faults(self.model).iter().any(|fault| fault.made == held.made) => {
+                return None;
+            }
             (Fit::WrongVariant, _) => {
                 let message = format!("the made part `{name}` is not for {state}, which has {others} in its place");
                 let finding = finding(codes::PART_WRONG_VARIANT, message, "part", "not for this state");
@@ -171,6 +175,13 @@ impl Shop<'_> {
                 "what the airframe that it came from had there, and to which issue, is open".to_owned(),
                 "enter what was seen on the donor as a claim of its dossier".to_owned(),
             ),
+            Why::Permission(permission) => {
+                let entry = &self.model.deviations[*permission];
+                (
+                    format!("its permission `{}` does not cover it", entry.reference),
+                    format!("ask {} before it is fitted", entry.allowed_by),
+                )
+            }
             Why::CalledFor
             | Why::NotCalledFor
             | Why::Opposite(_)

@@ -9,18 +9,19 @@ use crate::jig::examine::{Examined, Examiner, HoleFound};
 use crate::jig::position::Verdict;
 use crate::jig::{Rests, Standing};
 use crate::model::{Model, MountedPlate, Plate, Survey};
+use std::collections::BTreeSet;
 
 /// Which plates of a jig were never surveyed, or changed since, and what the surveys that count say of the others.
 pub(super) fn check(
     model: &Model,
     examiner: &Examiner<'_>,
     id: JigId,
-    standings: &[Standing],
+    (standings, unread): (&[Standing], &BTreeSet<usize>),
     findings: &mut Vec<Finding>,
 ) {
     let (name, jig) = (model.jigs.name(id), &model.jigs[id]);
     let mut never = Vec::new();
-    for (index, plate) in jig.mounted.iter().enumerate() {
+    for (index, plate) in jig.mounted.iter().enumerate().filter(|(index, _)| !unread.contains(index)) {
         if let Some(examined) = &standings[index].examined {
             let of = Measured { model, examiner, jig: name, plate, standing: &standings[index], examined };
             findings.extend(of.findings());

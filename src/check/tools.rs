@@ -80,9 +80,9 @@ fn judged(
             Some(finding.help(format!("put it away before metal is formed on it, and make a tool to {others}")))
         }
         ToolVerdict::OldIssue => {
-            let drawing = tool.made_to.first().and_then(|part| model.parts[*part].drawing)?;
-            let sheet = &model.drawings[drawing];
-            let written = tool.issue.map_or("", |issue| sheet.issues[issue].issue.as_str());
+            let sheet = &model.drawings[held.drawing?];
+            let first = tool.made_to.first().and_then(|part| model.parts[*part].drawing)?;
+            let written = tool.issue.map_or("", |issue| model.drawings[first].issues[issue].issue.as_str());
             let needed: Vec<usize> = held.needed.iter().flatten().filter_map(|possible| possible.issue).collect();
             let applies: Vec<String> = needed.iter().map(|issue| format!("`{}`", sheet.issues[*issue].issue)).collect();
             let applies = joined(&applies, "or");

@@ -102,11 +102,8 @@ impl<'a> Question<'a> {
         let airframe = pick::airframe(self.model(), serial)?;
         let report = decisions_report(self.model(), self.graph, airframe);
         let code = code(report.is_wrong(), report.is_undecided());
-        let out = match self.format {
-            Format::Json => json(&value(&report)),
-            Format::Text | Format::Csv | Format::Xlsx => decisions_text(&report, self.style),
-        };
-        Ok(Answer { out, code, ..Answer::default() })
+        let part = Part { text: decisions_text(&report, self.style), json: value(&report), code };
+        Ok(self.told(&[airframe], BTreeSet::new(), &[part]))
     }
 
     pub(super) fn flat(&self, part: &str, with: Option<&str>) -> Result<Answer, Trouble> {

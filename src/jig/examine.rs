@@ -333,9 +333,7 @@ impl<'m> Examiner<'m> {
         let (Some(jig), Some(temperature)) = (self.model.jigs[survey.jig].expansion, survey.temperature) else {
             return Vec::new();
         };
-        let places: Vec<Point3> = plate.holes.iter().map(nominal).collect();
-        let spans = places.iter().flat_map(|a| places.iter().map(|b| (*a - *b).norm()));
-        let longest = spans.fold(0.0, f64::max);
+        let longest = longest(plate);
         let parts = plate.locates.iter().enumerate();
         let known = parts.filter_map(|(index, part)| Some((index, self.model.parts[*part].expansion?)));
         known.map(|(index, part)| (index, expansion_mismatch(longest, temperature, jig, part))).collect()
@@ -345,6 +343,12 @@ impl<'m> Examiner<'m> {
 /// The nominal place of a hole in the plane, in millimetres.
 pub(super) fn nominal(hole: &Hole) -> Point3 {
     Point3::new(hole.at[0].mm(), hole.at[1].mm(), 0.0)
+}
+
+/// The longest distance between two holes of a definition, in millimetres.
+pub(super) fn longest(plate: &Plate) -> f64 {
+    let places: Vec<Point3> = plate.holes.iter().map(nominal).collect();
+    places.iter().flat_map(|a| places.iter().map(|b| (*a - *b).norm())).fold(0.0, f64::max)
 }
 
 fn pattern(plate: &Plate) -> Vec<PlateHole> {

@@ -1,10 +1,11 @@
 //! What to do about a plate whose holes are out: from the kinds of error to work on the metal.
 
 use super::error_kind::{Diagnosis, ErrorKind, Remedy, Size, SurveyError};
-use super::examine::{Examined, HolesState};
+use super::examine::{DatumBasis, Examined, HolesState, longest};
 use super::point::Point3;
 use super::position::Verdict;
 use super::whole::step;
+use crate::model::Plate;
 
 /// Work on a plate, in the order in which it is done: what moves many holes before what moves few, because whatever is
 /// redrilled before its member is moved moves with it.
@@ -18,6 +19,8 @@ pub enum Mend {
     MoveMember(usize, Step),
     /// Plug these holes of the definition (indices, rising) and drill them again.
     Redrill(Vec<usize>),
+    /// Look at the readings of these holes (indices, rising): they lie further off than the plate is long.
+    CheckReading(Vec<usize>),
     /// Measure again before anything is done: the survey does not decide what is wrong with these holes (indices,
     /// rising).
     MeasureAgain(Vec<usize>),
@@ -36,9 +39,11 @@ pub struct Step {
 
 /// What to do about the holes that a survey proves out of their zones; empty where none is.
 ///
-/// Invariant: every hole that is proved out is put right by one of these, or named in a [`Mend::MeasureAgain`].
+/// `members` are those of the definition, `longest` is the longest distance between two of its holes, in millimetres.
+/// Invariant: every hole that is proved out is put right by one of these, or named in a [`Mend::CheckReading`] or a
+/// [`Mend::MeasureAgain`].
 #[must_use]
-pub fn mends(examined: &Examined, members: &[Vec<usize>]) -> Vec<Mend> {
+pub fn mends(examined: &Examined, members: &[Vec<usize>], longest: f64) -> Vec<Mend> {
     if examined.state() != Some(HolesState::Out) {
         return Vec::new();
     }
@@ -48,7 +53,25 @@ pub fn mends(examined: &Examined, members: &[Vec<usize>]) -> Vec<Mend> {
     for error in &diagnosis.errors {
         all.extend(whole(error, examined, members, &mut left));
     }
-    let again = undecided(diagnosis, examined, members, &mut left);
+    let mut again = undecided(diagnosis, examined, members, &mut left);
+    let far: Vec<usize> = left.extract_if(.., |hole| examined.holes[*hole].off.norm() > longest).collect();
+    if !far.is_empty() {
+        all.push(Mend::CheckReading(far));
+    }
+    // What lies right among the other holes is no bad hole: a datum that is out carries its deviation with it.
+    if matches!(examined.basis, DatumBasis::Holes(_)) {
+        let out_of_pattern = |hole: usize| {
+            let found = &examined.holes[hole];
+            let (Some(left), Some(judged)) = (found.left, found.judged) else { return true };
+            2.0 * left.norm() > judged.allowed || judged.size == Some(Verdict::Fail)
+        };
+        again.extend(left.extract_if(.., |hole| !out_of_pattern(*hole)));
+        again.sort_unstable();
+        let datums = examined.holes.iter().filter(|found| found.is_datum && !again.is_empty());
+        left.extend(datums.map(|found| found.hole).filter(|hole| out_of_pattern(*hole)));
+        left.sort_unstable();
+        left.dedup();
+    }
     if !left.is_empty() {
         all.push(Mend::Redrill(left));
     }
@@ -56,6 +79,13 @@ pub fn mends(examined: &Examined, members: &[Vec<usize>]) -> Vec<Mend> {
         all.push(Mend::MeasureAgain(again));
     }
     all
+}
+
+/// The same by the definition that the holes are held against.
+#[must_use]
+pub fn mends_on(examined: &Examined, plate: &Plate) -> Vec<Mend> {
+    let members: Vec<Vec<usize>> = plate.members.iter().map(|member| member.holes.clone()).collect();
+    mends(examined, &members, longest(plate))
 }
 
 /// Moving what was laid off wrong as a whole; takes the holes that this puts right out of `left`.

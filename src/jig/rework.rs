@@ -9,8 +9,8 @@
 //!    gap in the jig. Plates that are only taken off go last of these: their places stay empty.
 //! 5. *Survey* every plate that was touched, once, at the end: each is unproved until then.
 
-use super::examine::{Examined, nominal};
-use super::mend::{Mend, mends};
+use super::examine::nominal;
+use super::mend::{Mend, mends_on};
 use super::standing::Standing;
 use super::verdict::{StationVerdict, Verdict};
 use crate::ids::{JigId, PlateId};
@@ -173,9 +173,9 @@ impl Work<'_> {
         let examined = self.standings[plate].examined.as_ref();
         let of = examined.and_then(|examined| Some((examined, &self.model.plates[examined.against?])));
         let Some((examined, definition)) = of else { return };
-        for mend in mends_for(examined, definition) {
+        for mend in mends_on(examined, definition) {
             match mend {
-                Mend::MeasureAgain(_) => self.phases[0].push(Task::Measure { plate }),
+                Mend::MeasureAgain(_) | Mend::CheckReading(_) => self.phases[0].push(Task::Measure { plate }),
                 // Said once, before all else that is done to plates: it moves them all.
                 Mend::ResetJig(_) if self.resets_jig() => {}
                 Mend::ResetJig(_) => self.phases[2].insert(0, Task::Mend { plate, mend }),
@@ -214,12 +214,6 @@ impl Work<'_> {
         self.phases[3].push(Task::Exchange { station: of.station, off: of.mounted, to, stands });
         self.all.survey.push(Touched::New(of.station, to));
     }
-}
-
-/// What to do about a plate's holes.
-fn mends_for(examined: &Examined, definition: &Plate) -> Vec<Mend> {
-    let members: Vec<Vec<usize>> = definition.members.iter().map(|member| member.holes.clone()).collect();
-    mends(examined, &members)
 }
 
 /// Which holes are plugged and which drilled to make one definition of another. Two holes are one where each lies in

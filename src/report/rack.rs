@@ -166,6 +166,9 @@ fn reason(resolver: &mut Resolver<'_>, line: &RackLine) -> String {
         Why::Issue(Agreement::NotRecorded) => format!("issue not recorded; {applies} applies"),
         Why::Issue(Agreement::Open) => format!("which issue applies is open: {applies}"),
         Why::Issue(Agreement::Same | Agreement::Undecided(_)) | Why::Limit(_) => "a limit was met".to_owned(),
+        Why::Permission(permission) => {
+            format!("{} does not cover it", model.deviations[*permission].reference)
+        }
         Why::EnoughBefore => "enough without these".to_owned(),
         Why::Open => {
             let when = resolver.fitted(made.part);

@@ -75,6 +75,14 @@ pub struct SurveyReport {
     pub caution: &'static str,
 }
 
+impl SurveyReport {
+    /// That nothing is to be done, and of what that is said.
+    pub(crate) fn holes_only(&self) -> String {
+        let SurveyReport { mark, jig, .. } = self;
+        format!("nothing about its holes; whether {mark} is the plate that jig {jig} needs, `modstate jig {jig}` says")
+    }
+}
+
 /// Which definition the holes are.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct SurveyIdentity {

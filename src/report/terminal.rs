@@ -8,6 +8,7 @@ use miette::{
     Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, SourceCode, SourceSpan, ThemeCharacters,
     ThemeStyles,
 };
+use rayon::prelude::*;
 use std::fmt;
 use std::ops::Range;
 
@@ -46,7 +47,7 @@ pub fn render_findings(findings: &[Finding], sources: &Sources, style: Style) ->
 /// The same without the last line.
 pub(super) fn draw_findings(findings: &[Finding], sources: &Sources, style: Style) -> String {
     let handler = handler(style);
-    ordered(findings, sources).into_iter().map(|finding| draw(&handler, &Shown::new(finding, sources))).collect()
+    ordered(findings, sources).into_par_iter().map(|finding| draw(&handler, &Shown::new(finding, sources))).collect()
 }
 
 fn draw(handler: &GraphicalReportHandler, shown: &Shown<'_>) -> String {

@@ -144,8 +144,8 @@ fn remedy(resolver: &mut Resolver<'_>, lines: &Lines, key: &ToolLine) -> String 
         [None, None] => return String::new(),
     };
     let applies = || {
-        let part = line.parts.first().copied();
-        let names = line.needed.iter().flatten().filter_map(|possible| issue_name(model, part?, possible.issue));
+        let issues = line.drawing.map(|drawing| &model.drawings[drawing].issues);
+        let names = line.needed.iter().flatten().filter_map(|possible| Some(issues?[possible.issue?].issue.clone()));
         names.collect::<Vec<_>>().join(" or ")
     };
     match (line.verdict, line.agreement) {

@@ -46,6 +46,11 @@ pub(super) struct Table {
     pub file: FileId,
 }
 
+/// Whether a sheet is a workbook, by the name of its file; else it is text.
+pub(super) fn is_workbook(path: &Path) -> bool {
+    path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("xlsx"))
+}
+
 /// The address of a cell, as spreadsheets show it.
 pub(super) fn address(row: u32, column: u32) -> String {
     let mut letters = Vec::new();
@@ -66,7 +71,7 @@ type Loose = BTreeMap<u32, BTreeMap<u32, Value>>;
 /// A finding says why it cannot be read.
 pub(super) fn read(path: &Path, bytes: &[u8], sheet: Option<&str>, sources: &mut Sources) -> Result<Table, Finding> {
     let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
-    let workbook = path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("xlsx"));
+    let workbook = is_workbook(path);
     let read = if workbook { of_workbook(bytes, sheet) } else { of_text(bytes).map(|loose| (loose, Vec::new())) };
     let (loose, merged) = match read {
         Ok(read) => read,

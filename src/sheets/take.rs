@@ -101,8 +101,14 @@ pub fn take(
             return intake;
         }
     };
-    let reader =
-        Rows { sheet, table: &table, columns: &columns, config, shortest: shortest(&table, heading, &columns) };
+    let reader = Rows {
+        sheet,
+        table: &table,
+        columns: &columns,
+        config,
+        heading,
+        shortest: shortest(&table, heading, &columns),
+    };
     let below: Vec<u32> = table.rows.range(heading + 1..).map(|(row, _)| *row).collect();
     let mut read = Vec::new();
     let mut units = BTreeMap::new();
@@ -230,6 +236,8 @@ struct Rows<'a> {
     table: &'a Table,
     columns: &'a [Column],
     config: &'a Config,
+    /// The row of the headings.
+    heading: u32,
     shortest: BTreeMap<u32, usize>,
 }
 
@@ -254,6 +262,13 @@ impl<'a> Rows<'a> {
                 }
             }
         }
+        if let Some((at, cell)) = cells.iter().rev().find(|(at, _)| self.past_headings(**at)) {
+            let message = format!("`{}` stands to the right of all headings", address(row, *at));
+            let finding = Finding::new(codes::SHEET_VALUE, message, cell.place.clone(), "under no heading");
+            let help = "look for a comma in a number (`1,6`) or a text of this row: quote such a cell, or save the \
+                        sheet as a workbook";
+            findings.push(finding.help(help));
+        }
         for column in self.columns {
             let Some(cell) = cells.get(&column.at) else { continue };
             by_name.insert(column.field.name, cell);
@@ -276,6 +291,13 @@ impl<'a> Rows<'a> {
         let place = by_name.get(key).copied().unwrap_or(first_of(cells)).place.clone();
         let values = (findings.len() == before).then_some(values);
         Read { row, name, place, cells: by_name, values }
+    }
+
+    /// Whether a row of a text runs on where no heading stands: a comma in a cell has cut it in two. In a workbook remarks
+    /// may stand beside the table.
+    fn past_headings(&self, at: u32) -> bool {
+        let text = !table::is_workbook(self.sheet.path);
+        text && self.table.rows[&self.heading].keys().next_back().is_some_and(|last| at > *last)
     }
 
     /// The values of a cell; none, with a finding, if it is set aside.

@@ -1,6 +1,7 @@
 //! Concessions and deviation permits against the parts that were made under them.
 
 use super::last_day;
+use crate::ids::AirframeId;
 use crate::model::{Deviation, MadePart, Model};
 
 /// What is wrong with a part that was made under a permission.
@@ -68,6 +69,22 @@ pub fn permit_faults(model: &Model) -> Vec<PermitFault> {
 fn covers(model: &Model, entry: &Deviation, part: &MadePart) -> bool {
     let serial = part.made_for.map(|airframe| &model.airframes[airframe].serial);
     entry.scope.as_ref().is_none_or(|scope| serial.is_none_or(|serial| scope.contains(serial)))
+}
+
+/// A permission (an index of the model's deviations) that parts were made under and that does not cover them on an
+/// airframe.
+pub(super) fn uncovered(model: &Model, index: usize, airframe: AirframeId) -> Option<usize> {
+    let made = &model.made_parts[index];
+    if made.under.is_empty() {
+        return None;
+    }
+    let serial = &model.airframes[airframe].serial;
+    let here = |entry: &Deviation| entry.scope.as_ref().is_none_or(|scope| scope.contains(serial));
+    let fault = permit_faults(model).into_iter().find(|fault| fault.made == index);
+    fault.map(|fault| fault.deviation).or_else(|| {
+        let named = |(_, entry): &(usize, &Deviation)| entry.part == made.part && made.under.contains(&entry.reference);
+        model.deviations.iter().enumerate().filter(named).find(|(_, entry)| !here(entry)).map(|(index, _)| index)
+    })
 }
 
 fn expired(entry: &Deviation, part: &MadePart) -> bool {

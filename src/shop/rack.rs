@@ -3,6 +3,7 @@
 use super::donor::{Donor, donor};
 use super::instead;
 use super::issue::{Agreement, agreement};
+use super::permits::uncovered;
 use crate::bill::{Amount, Bill, Total};
 use crate::ids::PartId;
 use crate::model::{MadePart, Model};
@@ -50,6 +51,8 @@ pub enum Why {
     NoHistory,
     /// A limit was met on the way.
     Limit(Limit),
+    /// It was made under this permission (an index of the model's deviations), which does not reach to it.
+    Permission(usize),
     /// The airframe that it was reclaimed from.
     Donor(Donor),
     /// It is meant for another airframe.
@@ -206,13 +209,18 @@ fn verdict(
             line.instead = others;
             let opposite =
                 part.opposite.filter(|opposite| totals.get(opposite).is_some_and(|t| t.amount.may_be_some()));
+            let in_its_place = opposite.is_some_and(|opposite| line.instead.contains(&opposite));
             return match (opposite, filled) {
+                (_, Truth::Always) if !in_its_place => (Fit::WrongVariant, Why::NotCalledFor),
                 (Some(opposite), _) => (Fit::WrongHand, Why::Opposite(opposite)),
                 (None, Truth::Always) => (Fit::WrongVariant, Why::NotCalledFor),
                 (None, _) => (Fit::Surplus, Why::NotCalledFor),
             };
         }
         Truth::Always => {}
+    }
+    if let Some(permission) = uncovered(model, line.made, bill.airframe) {
+        return (Fit::Undecided, Why::Permission(permission));
     }
     match &line.donor {
         None => {}

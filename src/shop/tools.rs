@@ -2,8 +2,8 @@
 
 use super::instead;
 use super::issue::{Agreement, agreement};
-use crate::ids::PartId;
-use crate::model::{FormingTool, ToolKind};
+use crate::ids::{DrawingId, PartId};
+use crate::model::{FormingTool, Model, ToolKind};
 use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, IssueView, PossibleIssue, Resolver, Truth};
 
@@ -37,7 +37,9 @@ pub struct ToolLine {
     pub verdict: ToolVerdict,
     /// How its issue goes with those that may apply.
     pub agreement: Agreement,
-    /// The issues that may apply to its parts.
+    /// The drawing of the part that it serves least.
+    pub drawing: Option<DrawingId>,
+    /// The issues of that drawing that may apply.
     pub needed: Result<Vec<PossibleIssue>, Limit>,
     /// What the state may have in place of its parts.
     pub instead: Vec<PartId>,
@@ -72,6 +74,7 @@ pub fn tools(resolver: &mut Resolver<'_>, basis: Basis) -> Vec<ToolLine> {
                 parts: vec![part],
                 verdict,
                 agreement,
+                drawing: model.parts[part].drawing,
                 needed,
                 instead,
                 when,
@@ -88,7 +91,7 @@ fn judge(resolver: &mut Resolver<'_>, index: usize, tool: &FormingTool, basis: B
     let truth = resolver.truth(&when, basis);
     let mut others = Vec::new();
     let mut filled = false;
-    let mut needed: Result<Vec<PossibleIssue>, Limit> = Ok(Vec::new());
+    let mut judged: Vec<Judged> = Vec::new();
     for (part, when) in &whens {
         if resolver.truth(when, basis) == Truth::Never {
             let (instead, is_filled) = instead(resolver, *part, basis);
@@ -96,18 +99,17 @@ fn judge(resolver: &mut Resolver<'_>, index: usize, tool: &FormingTool, basis: B
             others.extend(instead.into_iter().filter(|other| !tool.made_to.contains(other)));
             continue;
         }
-        match (&mut needed, resolver.issues(*part, when, IssueView::ToMake, basis)) {
-            (Ok(known), Ok(more)) => {
-                known.extend(more);
-                known.sort_unstable();
-                known.dedup();
-            }
-            (slot, Err(limit)) => *slot = Err(limit),
-            (Err(_), Ok(_)) => {}
-        }
+        let needed = resolver.issues(*part, when, IssueView::ToMake, basis);
+        let drawing = model.parts[*part].drawing;
+        let agreement = agreement(model, drawing, drawing.and_then(|drawing| issue_on(model, tool, drawing)), &needed);
+        judged.push(Judged { agreement, drawing, needed });
     }
-    let drawing = tool.made_to.first().and_then(|part| model.parts[*part].drawing);
-    let agreement = agreement(model, drawing, tool.issue, &needed);
+    // The part that the tool serves least decides.
+    let worst = judged.into_iter().max_by_key(|judged| {
+        (judged.agreement == Agreement::NotInterchangeable, judged.agreement, judged.drawing.is_some())
+    });
+    let none = Judged { agreement: Agreement::Same, drawing: None, needed: Ok(Vec::new()) };
+    let Judged { agreement, drawing, needed } = worst.unwrap_or(none);
     let verdict = match truth {
         _ if tool.made_to.is_empty() => ToolVerdict::Undecided,
         Truth::Never if filled => ToolVerdict::WrongVariant,
@@ -128,8 +130,23 @@ fn judge(resolver: &mut Resolver<'_>, index: usize, tool: &FormingTool, basis: B
         parts: tool.made_to.clone(),
         verdict,
         agreement,
+        drawing,
         needed,
         instead,
         when,
     }
+}
+
+/// One of the parts that a tool is made to: how its issue goes with those that may apply, of which drawing.
+struct Judged {
+    agreement: Agreement,
+    drawing: Option<DrawingId>,
+    needed: Result<Vec<PossibleIssue>, Limit>,
+}
+
+/// The issue of a tool as one of a drawing: written on the tool once, for the drawings of all its parts.
+fn issue_on(model: &Model, tool: &FormingTool, drawing: DrawingId) -> Option<usize> {
+    let first = tool.made_to.first().and_then(|part| model.parts[*part].drawing)?;
+    let written = &model.drawings[first].issues[tool.issue?].issue;
+    model.drawings[drawing].issues.iter().position(|issue| issue.issue == *written)
 }

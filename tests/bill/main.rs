@@ -2,6 +2,8 @@
 
 mod explosion;
 mod issues;
+#[path = "../oracles/python.rs"]
+mod python;
 mod read_back;
 mod shown;
 mod workbook;

@@ -4,9 +4,8 @@
 //! `tests/oracles/workbook_oracle.py` shares no code with the program and compares both with the JSON, cell by cell.
 
 use std::fs;
-use std::io::Write as _;
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Command;
 
 const SMALL: &str = include_str!("small.ron");
 /// What must never become a formula: part descriptions, and names of positions.
@@ -38,19 +37,8 @@ fn ask(project: &Path, folder: &Path, which: &[&str]) {
 }
 
 /// What the oracle says of such a folder; nothing without a Python to ask.
-fn read_back(folder: &Path) -> Option<Output> {
-    let Some(python) = std::env::var_os("MODSTATE_ORACLES") else {
-        writeln!(std::io::stdout(), "skipped: MODSTATE_ORACLES names no Python").expect("stdout");
-        return None;
-    };
-    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/oracles/workbook_oracle.py");
-    let run = Command::new(python).arg(script).arg(folder).output().expect("the interpreter runs");
-    writeln!(std::io::stdout(), "{}", String::from_utf8_lossy(&run.stdout)).expect("stdout");
-    Some(run)
-}
-
-fn told(run: &Output) -> String {
-    format!("{}{}", String::from_utf8_lossy(&run.stdout), String::from_utf8_lossy(&run.stderr))
+fn read_back(folder: &Path) -> Option<Result<String, String>> {
+    crate::python::ask("workbook_oracle.py", &[folder])
 }
 
 /// A project folder of the small type with its texts made hostile.
@@ -69,8 +57,9 @@ fn the_bill_of_the_demo_is_read_back_cell_by_cell() {
     for which in [["OC537", "--build", "rebuild"].as_slice(), &["BT214", "--of", "F17"]] {
         let folder = tempfile::tempdir().expect("a folder");
         ask(&demo, folder.path(), which);
-        let Some(run) = read_back(folder.path()) else { return };
-        assert!(run.status.success(), "{which:?}: {}", told(&run));
+        if let Some(Err(told)) = read_back(folder.path()) {
+            panic!("{which:?}: {told}");
+        }
     }
 }
 
@@ -79,13 +68,12 @@ fn hostile_texts_are_read_back_as_they_were_written() {
     let folder = tempfile::tempdir().expect("a folder");
     hostile(folder.path());
     ask(folder.path(), folder.path(), &["X3", "--on", "1950-01-01"]);
-    let Some(run) = read_back(folder.path()) else { return };
-    assert!(run.status.success(), "{}", told(&run));
+    let Some(said) = read_back(folder.path()) else { return };
+    said.unwrap_or_else(|told| panic!("{told}"));
     // The oracle must be able to find fault: one cell of the CSV is another.
     let flat = folder.path().join("flat.csv");
     let text = fs::read_to_string(&flat).expect("it was written");
     fs::write(&flat, text.replacen("'@SUM(A1)", "'@SUM(A2)", 1)).expect("it can be written");
-    let run = read_back(folder.path()).expect("there is a Python");
-    let told = told(&run);
-    assert!(run.status.code() == Some(1) && told.contains("@SUM(A2)"), "{told}");
+    let told = read_back(folder.path()).expect("there is a Python").expect_err("a cell is another");
+    assert!(told.contains("@SUM(A2)"), "{told}");
 }

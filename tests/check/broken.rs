@@ -291,8 +291,9 @@ faults! {
         (MADE, "under: [\"DP 7\"]", "under: [\"DP 77\"]");
     part_made_for_another_ring: "S411" at "shop/made-parts.ron", "part: \"27-1434\"";
         (MADE, "stage: \"formed\", made: \"2020-11-02\",", "stage: \"formed\", made: \"2020-11-02\", made_for: \"OC537\",");
-    part_of_the_wrong_hand: "S412" at "shop/made-parts.ron", "27-1464";
-        (MADE, PACKING, "part: \"27-1464\", issue: \"A\", quantity: 1, marks: \"537/6\", stage: \"finished\", made_for: \"OC537\",");
+    part_of_the_wrong_hand: "S412" at "shop/made-parts.ron", "27-1498";
+        (PARTS, "    Part(\n        number: \"27-1454\"", "    Part(number: \"27-1498\", description: \"Lower, port\", source: Made, opposite_of: \"27-1454\"),\n    Part(\n        number: \"27-1454\""),
+        (MADE, PACKING, "part: \"27-1498\", quantity: 1, marks: \"537/6\", stage: \"finished\", made_for: \"OC537\",");
     part_to_a_superseded_issue: "S413" at "shop/made-parts.ron", "part: \"27-1454\"";
         (MADE, "part: \"27-1454\", issue: \"B\"", "part: \"27-1454\", issue: \"A\"");
     part_without_a_place: "S415" at "shop/made-parts.ron", "27-1425";

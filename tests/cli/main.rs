@@ -6,6 +6,8 @@ mod json;
 #[cfg(unix)]
 mod killed;
 mod pictures;
+#[path = "../oracles/python.rs"]
+mod python;
 mod readme;
 mod refusals;
 mod streams;

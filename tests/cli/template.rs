@@ -5,8 +5,6 @@ use modstate::model::{Config, Length, Model, Plate, lower_reading};
 use modstate::source::read_project;
 use serde_json::{Value, json};
 use std::fs;
-use std::io::Write as _;
-use std::process::Command;
 
 fn demo() -> Model {
     let reading = read_project(&root().join("demo-airframe")).expect("the demo is there");
@@ -139,10 +137,6 @@ fn a_template_is_of_a_plate_and_is_no_json() {
 
 #[test]
 fn templates_are_read_back_by_ezdxf() {
-    let Some(python) = std::env::var_os("MODSTATE_ORACLES") else {
-        writeln!(std::io::stdout(), "skipped: MODSTATE_ORACLES names no Python").expect("stdout");
-        return;
-    };
     let model = demo();
     let folder = tempfile::tempdir().expect("a folder");
     let templates = model.plates.iter().map(|(id, name, plate)| {
@@ -163,9 +157,7 @@ fn templates_are_read_back_by_ezdxf() {
     });
     let list = folder.path().join("templates.json");
     fs::write(&list, templates.collect::<Value>().to_string()).expect("a file");
-    let script = root().join("tests/oracles/dxf_oracle.py");
-    let run = Command::new(python).arg(script).arg(&list).output().expect("the interpreter runs");
-    let said = String::from_utf8_lossy(&run.stdout);
-    writeln!(std::io::stdout(), "{said}").expect("stdout");
-    assert!(run.status.success(), "{said}{}", String::from_utf8_lossy(&run.stderr));
+    if let Some(Err(told)) = crate::python::ask("dxf_oracle.py", &[&list]) {
+        panic!("{told}");
+    }
 }

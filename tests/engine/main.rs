@@ -13,5 +13,7 @@ mod oracle;
 mod outside;
 #[path = "../generated/project/mod.rs"]
 mod project;
+#[path = "../oracles/python.rs"]
+mod python;
 mod reference;
 mod small;

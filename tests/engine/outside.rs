@@ -18,7 +18,6 @@ use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::io::Write as _;
 use std::path::Path;
-use std::process::Command;
 
 /// How many types: enough in a debug build to catch a slip, all of them in a release build.
 const SMALL: u64 = if cfg!(debug_assertions) { 30 } else { 150 };
@@ -75,18 +74,13 @@ impl Case {
 
 /// What the oracle answers to every ask of every case, in their order; `None` if there is no oracle.
 fn ask_the_oracle(cases: &[Case]) -> Option<Vec<Value>> {
-    let Some(python) = std::env::var_os("MODSTATE_ORACLES") else {
-        writeln!(std::io::stdout(), "skipped: MODSTATE_ORACLES names no Python").expect("stdout");
-        return None;
-    };
     let folder = tempfile::tempdir().expect("a temporary folder");
     let (asked, answered) = (folder.path().join("jobs"), folder.path().join("answers"));
     let lines: Vec<String> = cases.par_iter().map(|case| format!("{}\n", case.job())).collect();
     std::fs::write(&asked, lines.concat()).expect("a temporary file");
-    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/oracles/history_oracle.py");
-    let run =
-        Command::new(python).arg("-B").arg(script).arg(&asked).arg(&answered).output().expect("the interpreter runs");
-    assert!(run.status.success(), "{}", String::from_utf8_lossy(&run.stderr));
+    if let Err(told) = crate::python::ask("history_oracle.py", &[&asked, &answered])? {
+        panic!("{told}");
+    }
     let text = std::fs::read_to_string(&answered).expect("the oracle writes its answers");
     Some(text.lines().map(|line| serde_json::from_str(line).expect("JSON")).collect())
 }

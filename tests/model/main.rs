@@ -7,6 +7,8 @@ mod faults;
 mod girth;
 mod lowering;
 mod project;
+#[path = "../oracles/python.rs"]
+mod python;
 #[expect(dead_code, reason = "surveys need more of it")]
 #[path = "../random.rs"]
 mod random;

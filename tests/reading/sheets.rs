@@ -153,6 +153,13 @@ fn values_that_do_not_fit_are_set_aside() {
 }
 
 #[test]
+fn a_row_that_a_comma_cut_is_set_aside() {
+    let got = csv("Part number,Description,Source,Thickness (mm)\nX-1,Rib,Made,1,6\nX-2,Rib,Made,2\n", Kind::Parts);
+    assert_eq!(got.found(), [("R204", "6".to_owned())]);
+    assert_eq!(got.fates(), [(2, Fate::Aside), (3, Fate::New)], "the first half of 1,6 is no thickness");
+}
+
+#[test]
 fn units_missing_or_mixed_are_set_aside() {
     assert_eq!(parts("X-1,Rib,Made,1.2\nX-2,Rib,Made,1.2mm\n").found(), [("R205", "1.2".to_owned())]);
     let head = "survey,jig,mark,date,instrument,uncertainty,x (mm),y\n";

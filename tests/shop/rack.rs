@@ -186,6 +186,26 @@ fn tools_are_judged_as_plates_are() {
 }
 
 #[test]
+fn a_tool_for_parts_of_two_drawings_is_held_to_each() {
+    for parts in [r#""1-10", "1-20""#, r#""1-20", "1-10""#] {
+        let block = format!(r#"FormingTool(mark: "B1", kind: FormBlock, made_to: [{parts}], issue: "A")"#);
+        let project = project(&block);
+        let mut resolver = project.resolver("TA1", AT.1);
+        let line = &tools(&mut resolver, Basis::Firm)[0];
+        assert_eq!(line.verdict, ToolVerdict::OldIssue, "{parts}: issue C of the strut applies, and A does not serve");
+        assert_eq!(line.drawing, project.model.drawings.id("1-10"), "{parts}");
+    }
+}
+
+#[test]
+fn parts_made_under_a_permission_for_another_airframe_do_not_fit() {
+    let concession = r#"Concession(reference: "C1", part: "1-20", deviation: "Edge distance.", allowed_by: "An engineer",
+        date: "1999-01-01", scope: ["TA2"]),
+        MadePart(part: "1-20", issue: "A", quantity: 1, under: ["C1"])"#;
+    assert_eq!(project(concession).fit(AT.0, AT.1), (Fit::Undecided, 0));
+}
+
+#[test]
 fn what_is_settled_is_made_and_what_is_open_waits() {
     let project = project(r#"MadePart(part: "1-20", issue: "A", quantity: 1, marks: "a", stage: "blank cut")"#);
     let config = Config::built_in();

@@ -12,6 +12,8 @@ mod nist;
 mod oracle;
 mod plates;
 mod properties;
+#[path = "../oracles/python.rs"]
+mod python;
 #[path = "../random.rs"]
 mod random;
 mod whole;

@@ -1,8 +1,6 @@
 //! Against scipy's rotation alignment, where a Python with scipy is at hand: set `MODSTATE_ORACLES` to that interpreter.
 
 use std::io::Write as _;
-use std::path::Path;
-use std::process::Command;
 
 use modstate::jig::fit::fit;
 use modstate::jig::point::{Motion, Point3};
@@ -44,16 +42,10 @@ fn fits() -> Value {
 
 #[test]
 fn rigid_fits_agree_with_scipy() {
-    let Some(python) = std::env::var_os("MODSTATE_ORACLES") else {
-        writeln!(std::io::stdout(), "skipped: MODSTATE_ORACLES names no Python").expect("stdout");
-        return;
-    };
     let mut file = tempfile::NamedTempFile::new().expect("a temporary file");
     serde_json::to_writer(&mut file, &fits()).expect("numbers");
     file.flush().expect("a temporary file");
-    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/oracles/fit_oracle.py");
-    let run = Command::new(python).arg(script).arg(file.path()).output().expect("the interpreter runs");
-    let said = String::from_utf8_lossy(&run.stdout);
-    writeln!(std::io::stdout(), "{said}").expect("stdout");
-    assert!(run.status.success(), "{said}{}", String::from_utf8_lossy(&run.stderr));
+    if let Some(Err(told)) = crate::python::ask("fit_oracle.py", &[file.path()]) {
+        panic!("{told}");
+    }
 }

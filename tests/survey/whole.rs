@@ -76,7 +76,7 @@ fn project(off: [(f64, f64); 3]) -> Model {
 fn of_plates(model: &Model) -> Vec<Vec<Mend>> {
     let jig = model.jigs.id("J1").expect("it is in the project");
     let all = standings(&Examiner::new(model), model, jig);
-    all.iter().map(|standing| mends(standing.examined.as_ref().expect("it was surveyed"), &[])).collect()
+    all.iter().map(|standing| mends(standing.examined.as_ref().expect("it was surveyed"), &[], 300.0)).collect()
 }
 
 #[test]
@@ -120,11 +120,27 @@ fn plates_that_lie_off_each_their_own_way_are_no_error_of_the_jig() {
 }
 
 #[test]
-fn a_plate_that_moved_on_a_jig_that_is_off_is_set_right_after_the_jig() {
+fn where_a_plate_moved_on_a_jig_that_is_off_each_is_set_right_by_itself() {
     let model = project([(0.9, 0.0), (0.9, 0.0), (0.9, 1.2)]);
     let mends = of_plates(&model);
-    assert!(mends[..2].iter().all(|mends| matches!(mends[..], [Mend::ResetJig(_)])), "{mends:?}");
-    let jig = model.jigs.id("J1").expect("it is in the project");
-    let all = standings(&Examiner::new(&model), &model, jig);
-    assert!(all[2].examined.as_ref().is_some_and(|examined| examined.jig_off.is_some()));
+    let back: Vec<(f64, f64)> = mends
+        .iter()
+        .map(|mends| match mends[..] {
+            [Mend::ResetDatum(step)] => (step.shift.x, step.shift.y),
+            _ => panic!("{mends:?}"),
+        })
+        .collect();
+    for ((x, y), (wanted_x, wanted_y)) in back.iter().zip([(-0.9, 0.0), (-0.9, 0.0), (-0.9, -1.2)]) {
+        assert!((x - wanted_x).abs() < 0.02 && (y - wanted_y).abs() < 0.02, "{back:?}");
+    }
+}
+
+#[test]
+fn plates_that_lie_off_beside_one_that_does_not_are_moved_and_the_jig_is_not() {
+    let mends = of_plates(&project([(0.6, -0.3), (0.6, -0.3), (0.0, 0.0)]));
+    assert!(
+        matches!(&mends[..], [a, b, c] if matches!(a[..], [Mend::ResetDatum(_)])
+        && matches!(b[..], [Mend::ResetDatum(_)]) && c.is_empty()),
+        "{mends:?}"
+    );
 }

@@ -4,7 +4,7 @@ use super::listed;
 use crate::ids::PlateId;
 use crate::jig::error_kind::ErrorKind;
 use crate::jig::examine::{Examined, Identity};
-use crate::jig::mend::{Mend, Step, mends};
+use crate::jig::mend::{Mend, Step, mends_on};
 use crate::jig::point::Point3;
 use crate::model::{Model, Plate};
 
@@ -124,6 +124,11 @@ pub fn mend_words(mend: &Mend, plate: &Plate) -> String {
             format!("move `{}` by {}", plate.members[*member].name, step_words(step, unit))
         }
         Mend::Redrill(holes) => format!("plug and redrill {}", hole_names(plate, holes.iter().copied())),
+        Mend::CheckReading(holes) => format!(
+            "check the reading of {}, which is off by more than the plate is long: x and y exchanged, a sign, a unit or \
+             a decimal point would do that",
+            hole_names(plate, holes.iter().copied())
+        ),
         Mend::MeasureAgain(holes) => format!(
             "measure {} again, before anything is moved: this survey does not decide what is wrong there",
             hole_names(plate, holes.iter().copied())
@@ -134,9 +139,7 @@ pub fn mend_words(mend: &Mend, plate: &Plate) -> String {
 /// What to do about the holes that a survey proves out, in order.
 #[must_use]
 pub fn mends_of(examined: &Examined, model: &Model) -> Vec<Mend> {
-    let Some(plate) = examined.against else { return Vec::new() };
-    let members: Vec<Vec<usize>> = model.plates[plate].members.iter().map(|member| member.holes.clone()).collect();
-    mends(examined, &members)
+    examined.against.map(|plate| mends_on(examined, &model.plates[plate])).unwrap_or_default()
 }
 
 /// The same in words.

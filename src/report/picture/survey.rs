@@ -108,7 +108,7 @@ fn verdicts(sheet: &mut Sheet, report: &SurveyReport) -> f64 {
             at = sheet.paragraph((TABLE + 3.0, at), inside, 3.4, false, &told);
         }
     }
-    let remedies = if report.remedies.is_empty() { "nothing".to_owned() } else { report.remedies.join("; ") };
+    let remedies = if report.remedies.is_empty() { report.holes_only() } else { report.remedies.join("; ") };
     at = sheet.paragraph((TABLE + 3.0, at), inside, 3.4, true, &format!("To do: {remedies}.").replace('`', ""));
     let weight = if report.state == Some("within") { "0.5" } else { "1.4" };
     let height = at - top - 1.5;

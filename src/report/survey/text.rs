@@ -241,7 +241,7 @@ fn error_line(error: &ErrorLine) -> String {
 fn to_do(report: &SurveyReport, width: usize) -> String {
     if report.remedies.is_empty() {
         let told = match (report.state, report.identity.verdict) {
-            (Some("within"), "one") => "nothing about its holes".to_owned(),
+            (Some("within"), "one") => report.holes_only(),
             _ => "look at the plate, and survey it again with every hole".to_owned(),
         };
         return paragraph("To do: ", &format!("{told}."), width);

@@ -203,14 +203,18 @@ pub(super) const FAULTS: &[Fault] = &[
         wanted.made(f, part, "stage: \"formed\",");
         Some(())
     }),
-    Fault::new("S412", "a part made for the side that has another variant", |f| {
+    Fault::new("S412", "a part made for the side that has none of it", |f| {
         let wanted = wanted(f)?;
-        let opposite = |part: PartId| f.model().parts[part].opposite;
-        let wrong =
-            wanted.not.iter().filter(|part| opposite(**part).is_some_and(|other| wanted.fitted.contains(&other)));
-        let wrong: Vec<PartId> = wrong.copied().collect();
-        let part = f.one(wrong)?;
-        wanted.made(f, part, "stage: \"formed\",");
+        let single = |part: &PartId| f.model().parts[*part].opposite.is_none() && f.model().parts[*part].hand.is_some();
+        let single: Vec<PartId> = wanted.fitted.iter().copied().filter(single).collect();
+        let (part, serial) = (f.one(single)?, &wanted.serial);
+        let beside = f.find("Part", "number: ")?;
+        let other = format!("{}-9", f.number(part));
+        f.add(beside, &format!("    Part(\n        number: \"{other}\", description: \"Spare\", source: Made,\n        opposite_of: \"{}\",\n    ),\n", f.number(part)));
+        f.add(
+            wanted.jig,
+            &format!("    MadePart(\n        part: \"{other}\", quantity: 1, made_for: \"{serial}\",{MARK}\n    ),\n"),
+        );
         Some(())
     }),
     Fault::new("S413", "a made part to an issue that does not serve", |f| to_issue_a(f, "MadePart", false)),
