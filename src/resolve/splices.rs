@@ -4,7 +4,7 @@ use super::catalogue::{Catalogue, Witness};
 use super::frames::Fitted;
 use crate::graph::Graph;
 use crate::ids::FrameId;
-use crate::model::{Frame, Model, Segment};
+use crate::model::{Frame, Length, Model, Segment, SkinJoint};
 use crate::prop::Expr;
 
 /// Two segments that meet at a splice point in some state. Indices are of the frame's lists.
@@ -100,23 +100,22 @@ pub fn in_line(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph, with
     let mut segments = Segments::new(model, graph);
     let mut found = Vec::new();
     for (id, _, frame) in model.frames.iter() {
-        let station = frame.station.picometres;
-        let beside = model
-            .skin_joints
-            .iter()
-            .enumerate()
-            .filter(|(_, joint)| (joint.stations[0].picometres..=joint.stations[1].picometres).contains(&station));
-        let beside: Vec<_> = beside.collect();
-        if beside.is_empty() && frame.next_aft.is_none() {
+        if model.skin_joints.is_empty() && frame.next_aft.is_none() {
             continue;
         }
         let used = used(frame, &segments.of(catalogue, frame));
         let next = frame.next_aft.map(|next| (next, &model.frames[next]));
         let next_used = next.map(|(_, next)| self::used(next, &segments.of(catalogue, next)));
         for (point, clock) in clocks(frame) {
+            // A frame that leans is at each of its splices at another station.
+            let station = frame.station.mm() + frame.girth.spot(frame.splice_points[point].girth_mm).aft;
+            let passes = |joint: &SkinJoint| {
+                let [from, to] = [&joint.stations[0], &joint.stations[1]].map(Length::mm);
+                (from - SAME_STATION_MM..=to + SAME_STATION_MM).contains(&station)
+            };
+            let beside = model.skin_joints.iter().enumerate().filter(|(_, joint)| passes(joint));
             let others = beside
-                .iter()
-                .map(|(index, joint)| (OtherJoint::Skin(*index), joint.clock_deg, catalogue.condition(&joint.when)));
+                .map(|(index, joint)| (OtherJoint::Skin(index), joint.clock_deg, catalogue.condition(&joint.when)));
             let splices = next.iter().zip(&next_used).flat_map(|((id, next), used)| {
                 clocks(next).map(|(index, clock)| (OtherJoint::Splice(*id, index), clock, used[index].clone()))
             });
@@ -134,6 +133,9 @@ pub fn in_line(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph, with
     }
     found
 }
+
+/// Stations nearer than this, in millimetres, are one.
+const SAME_STATION_MM: f64 = 1e-6;
 
 /// The clock angle of each splice point of a frame.
 fn clocks(frame: &Frame) -> impl Iterator<Item = (usize, f64)> {

@@ -120,6 +120,14 @@ fn joints_in_line_are_those_that_can_be_there_together() {
         "not at its station"
     );
     assert_eq!(told("T225", &[("from: \"160.00in\"", "from: \"186.40in\"")]).len(), 1);
+    // Leaning aft, the frame is at its lower splice some 14 in further forward.
+    let upright = "station: \"186.40in\", girth: ";
+    let leaning =
+        "station: \"186.40in\", plane: Canted(lean: Aft(\"30deg\"), station_at: \"0in\", ordinates: InPlane), girth: ";
+    assert_eq!(told("T225", &[(upright, leaning)]).len(), 1);
+    assert_eq!(told("T225", &[(upright, leaning), ("from: \"160.00in\"", "from: \"180in\"")]), Vec::<String>::new());
+    let near = ("to: \"215.00in\"", "to: \"176in\"");
+    assert_eq!(told("T225", &[(upright, leaning), near]).len(), 1);
     // The line's ring has no splice at 218 deg; at the top, 359 deg and 0 deg are neighbours.
     let on_the_line = "clock: \"219deg\", when: Post(\"TM048\", Production)";
     assert_eq!(told("T225", &[(CLOCK, on_the_line)]), Vec::<String>::new());
