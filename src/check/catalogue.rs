@@ -4,14 +4,19 @@ use super::complete::Complete;
 use super::wording::{condition_text, form_phrase, witness_text};
 use crate::codes;
 use crate::finding::{Finding, Place};
-use crate::graph::{Graph, Node};
+use crate::graph::{Graph, Loop, Node};
 use crate::ids::{ModId, PositionId};
 use crate::model::{Model, Position};
 use crate::resolve::Resolver;
 use crate::resolve::catalogue::{Catalogue, LeafletFault, ListFault, Misfit, Witness};
 use std::collections::BTreeSet;
 
-pub(super) fn check(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph, complete: &Complete) -> Vec<Finding> {
+pub(super) fn check(
+    catalogue: &mut Catalogue<'_>,
+    model: &Model,
+    graph: &Graph,
+    (complete, loops): (&Complete, &[Loop]),
+) -> Vec<Finding> {
     let proof = catalogue.prove(graph);
     let mut findings = Vec::new();
     for misfit in &proof.misfits {
@@ -22,7 +27,7 @@ pub(super) fn check(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph,
     }
     let forms_known = complete.all_mods();
     // What can never be because of a loop of requirements follows from the loop, which is told of by itself.
-    let looped = in_or_above_loops(model, graph);
+    let looped = in_or_above(loops, model);
     for &m in proof.dead_mods.iter().filter(|m| forms_known && !said_already(model, **m) && !looped.contains(m)) {
         let name = model.mods.name(m);
         let message = format!("no airframe could have `{name}`: the rules leave no serial for it");
@@ -70,10 +75,10 @@ pub(super) fn check(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph,
 }
 
 /// The modifications of loops of requirements, and those that require them by any chain.
-fn in_or_above_loops(model: &Model, graph: &Graph) -> BTreeSet<ModId> {
-    let steps = graph.loops(model).into_iter().flat_map(|found| found.steps);
+fn in_or_above(loops: &[Loop], model: &Model) -> BTreeSet<ModId> {
+    let steps = loops.iter().flat_map(|found| &found.steps);
     let mut looped: BTreeSet<ModId> =
-        steps.filter_map(|(node, _)| if let Node::Mod(m) = node { Some(m) } else { None }).collect();
+        steps.filter_map(|(node, _)| if let Node::Mod(m) = node { Some(*m) } else { None }).collect();
     let mut before = 0;
     while before < looped.len() {
         before = looped.len();

@@ -3,11 +3,11 @@
 use super::wording::listed;
 use crate::codes;
 use crate::finding::Finding;
-use crate::graph::{Graph, Loop, Node};
+use crate::graph::{Loop, Node};
 use crate::model::Model;
 
-pub(super) fn check(model: &Model, graph: &Graph) -> Vec<Finding> {
-    graph.loops(model).iter().filter_map(|found| worded(model, found)).collect()
+pub(super) fn check(model: &Model, loops: &[Loop]) -> Vec<Finding> {
+    loops.iter().filter_map(|found| worded(model, found)).collect()
 }
 
 fn worded(model: &Model, found: &Loop) -> Option<Finding> {

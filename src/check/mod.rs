@@ -60,12 +60,13 @@ pub fn check(
     limits: Limits,
 ) -> Vec<Finding> {
     let complete = Complete::of((records, lost), model, graph);
-    let loops = loops::check(model, graph);
+    let found = graph.loops(model);
+    let loops = loops::check(model, &found);
     // What an assembly that contains itself holds is not known, nor what a frame in it does.
     let endless = loops.iter().any(|finding| finding.code == codes::CONTAINS_ITSELF);
     let catalogue = || {
         let mut proof = Catalogue::new(model, graph);
-        let mut findings = catalogue::check(&mut proof, model, graph, &complete);
+        let mut findings = catalogue::check(&mut proof, model, graph, (&complete, &found));
         if !endless {
             findings.extend(frames::check(&mut proof, model, graph, &complete));
             findings.extend(splices::check(&mut proof, model, graph, &complete));

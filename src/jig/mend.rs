@@ -39,21 +39,23 @@ pub struct Step {
 
 /// What to do about the holes that a survey proves out of their zones; empty where none is.
 ///
-/// `members` are those of the definition, `longest` is the longest distance between two of its holes, in millimetres.
+/// `plate` is the definition that the holes are held against.
 /// Invariant: every hole that is proved out is put right by one of these, or named in a [`Mend::CheckReading`] or a
 /// [`Mend::MeasureAgain`].
 #[must_use]
-pub fn mends(examined: &Examined, members: &[Vec<usize>], longest: f64) -> Vec<Mend> {
+pub fn mends(examined: &Examined, plate: &Plate) -> Vec<Mend> {
     if examined.state() != Some(HolesState::Out) {
         return Vec::new();
     }
     let mut left: Vec<usize> = examined.with(Some(Verdict::Fail)).collect();
     let Some(diagnosis) = &examined.diagnosis else { return vec![Mend::Redrill(left)] };
+    let members: Vec<Vec<usize>> = plate.members.iter().map(|member| member.holes.clone()).collect();
+    let longest = longest(plate);
     let mut all = Vec::new();
     for error in &diagnosis.errors {
-        all.extend(whole(error, examined, members, &mut left));
+        all.extend(whole(error, examined, &members, &mut left));
     }
-    let mut again = undecided(diagnosis, examined, members, &mut left);
+    let mut again = undecided(diagnosis, examined, &members, &mut left);
     let far: Vec<usize> = left.extract_if(.., |hole| examined.holes[*hole].off.norm() > longest).collect();
     if !far.is_empty() {
         all.push(Mend::CheckReading(far));
@@ -79,13 +81,6 @@ pub fn mends(examined: &Examined, members: &[Vec<usize>], longest: f64) -> Vec<M
         all.push(Mend::MeasureAgain(again));
     }
     all
-}
-
-/// The same by the definition that the holes are held against.
-#[must_use]
-pub fn mends_on(examined: &Examined, plate: &Plate) -> Vec<Mend> {
-    let members: Vec<Vec<usize>> = plate.members.iter().map(|member| member.holes.clone()).collect();
-    mends(examined, &members, longest(plate))
 }
 
 /// Moving what was laid off wrong as a whole; takes the holes that this puts right out of `left`.

@@ -10,7 +10,7 @@
 //! 5. *Survey* every plate that was touched, once, at the end: each is unproved until then.
 
 use super::examine::nominal;
-use super::mend::{Mend, mends_on};
+use super::mend::{Mend, mends};
 use super::standing::Standing;
 use super::verdict::{StationVerdict, Verdict};
 use crate::ids::{JigId, PlateId};
@@ -173,7 +173,7 @@ impl Work<'_> {
         let examined = self.standings[plate].examined.as_ref();
         let of = examined.and_then(|examined| Some((examined, &self.model.plates[examined.against?])));
         let Some((examined, definition)) = of else { return };
-        for mend in mends_on(examined, definition) {
+        for mend in mends(examined, definition) {
             match mend {
                 Mend::MeasureAgain(_) | Mend::CheckReading(_) => self.phases[0].push(Task::Measure { plate }),
                 // Said once, before all else that is done to plates: it moves them all.

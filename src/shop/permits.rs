@@ -72,15 +72,12 @@ fn covers(model: &Model, entry: &Deviation, part: &MadePart) -> bool {
 }
 
 /// A permission (an index of the model's deviations) that parts were made under and that does not cover them on an
-/// airframe.
-pub(super) fn uncovered(model: &Model, index: usize, airframe: AirframeId) -> Option<usize> {
+/// airframe; `faults` are those of [`permit_faults`].
+pub(super) fn uncovered(model: &Model, faults: &[PermitFault], index: usize, airframe: AirframeId) -> Option<usize> {
     let made = &model.made_parts[index];
-    if made.under.is_empty() {
-        return None;
-    }
     let serial = &model.airframes[airframe].serial;
     let here = |entry: &Deviation| entry.scope.as_ref().is_none_or(|scope| scope.contains(serial));
-    let fault = permit_faults(model).into_iter().find(|fault| fault.made == index);
+    let fault = faults.iter().find(|fault| fault.made == index);
     fault.map(|fault| fault.deviation).or_else(|| {
         let named = |(_, entry): &(usize, &Deviation)| entry.part == made.part && made.under.contains(&entry.reference);
         model.deviations.iter().enumerate().filter(named).find(|(_, entry)| !here(entry)).map(|(index, _)| index)

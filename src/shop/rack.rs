@@ -3,7 +3,7 @@
 use super::donor::{Donor, donor};
 use super::instead;
 use super::issue::{Agreement, agreement};
-use super::permits::uncovered;
+use super::permits::{PermitFault, permit_faults, uncovered};
 use crate::bill::{Amount, Bill, Total};
 use crate::ids::PartId;
 use crate::model::{MadePart, Model};
@@ -91,8 +91,9 @@ pub struct RackLine {
 pub fn rack(resolver: &mut Resolver<'_>, bill: &Bill, limits: Limits) -> Vec<RackLine> {
     let model = resolver.history().model;
     let totals = totals(bill);
+    let faults = permit_faults(model);
     let mut lines: Vec<RackLine> =
-        (0..model.made_parts.len()).map(|made| judge(resolver, (bill, &totals), made, limits)).collect();
+        (0..model.made_parts.len()).map(|made| judge(resolver, (bill, &totals, &faults), made, limits)).collect();
     let mut order: Vec<usize> = (0..lines.len()).filter(|at| lines[*at].fit == Fit::Fits).collect();
     order.sort_by_key(|at| {
         let (line, made) = (&lines[*at], &model.made_parts[*at]);
@@ -140,7 +141,12 @@ pub(super) fn ends(amount: Option<Amount>) -> (u64, u64) {
     }
 }
 
-fn judge(resolver: &mut Resolver<'_>, (bill, totals): (&Bill, &Totals<'_>), index: usize, limits: Limits) -> RackLine {
+fn judge(
+    resolver: &mut Resolver<'_>,
+    (bill, totals, faults): (&Bill, &Totals<'_>, &[PermitFault]),
+    index: usize,
+    limits: Limits,
+) -> RackLine {
     let (model, graph) = (resolver.history().model, resolver.history().graph);
     let made = &model.made_parts[index];
     let basis = bill.request.basis;
@@ -170,7 +176,7 @@ fn judge(resolver: &mut Resolver<'_>, (bill, totals): (&Bill, &Totals<'_>), inde
         agreement,
         donor,
     };
-    (line.fit, line.why) = verdict(resolver, (bill, totals), made, &mut line);
+    (line.fit, line.why) = verdict(resolver, (bill, totals, faults), made, &mut line);
     line
 }
 
@@ -184,7 +190,7 @@ fn only(issues: &[PossibleIssue]) -> Option<usize> {
 
 fn verdict(
     resolver: &mut Resolver<'_>,
-    (bill, totals): (&Bill, &Totals<'_>),
+    (bill, totals, faults): (&Bill, &Totals<'_>, &[PermitFault]),
     made: &MadePart,
     line: &mut RackLine,
 ) -> (Fit, Why) {
@@ -219,7 +225,7 @@ fn verdict(
         }
         Truth::Always => {}
     }
-    if let Some(permission) = uncovered(model, line.made, bill.airframe) {
+    if let Some(permission) = uncovered(model, faults, line.made, bill.airframe) {
         return (Fit::Undecided, Why::Permission(permission));
     }
     match &line.donor {

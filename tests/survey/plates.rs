@@ -231,7 +231,7 @@ fn what_moved_as_one_is_moved_back_as_one() {
     let model = model(Some("A"), false, "", &survey(&named(&holes), FINE));
     let found = examined(&model);
     assert_eq!((found.state(), found.loose), (Some(HolesState::Out), true), "five of eight holes lie within");
-    let mends = mends(&found, &[vec![5, 6, 7]], 200.0);
+    let mends = mends(&found, &model.plates[found.against.expect("it has a record")]);
     let [Mend::MoveMember(0, step), Mend::Redrill(holes)] = &mends[..] else { panic!("{mends:?}") };
     assert!((step.shift.x + 1.4).abs() < 0.05 && step.shift.y.abs() < 0.05 && step.turn.is_none(), "{step:?}");
     assert_eq!(holes, &[4]);
@@ -242,8 +242,9 @@ fn a_bad_datum_condemns_no_other_hole() {
     let mut holes = a();
     holes[1].0 += 0.3;
     holes[1].1 += 0.9;
-    let found = examined(&model(Some("A"), false, "", &survey(&named(&holes), FINE)));
-    let mends = mends(&found, &[vec![5, 6, 7]], 150.0);
+    let model = model(Some("A"), false, "", &survey(&named(&holes), FINE));
+    let found = examined(&model);
+    let mends = mends(&found, &model.plates[found.against.expect("it has a record")]);
     assert!(matches!(&mends[..], [Mend::Redrill(bad), Mend::MeasureAgain(_)] if bad == &[1]), "{mends:?}");
 }
 
@@ -251,8 +252,9 @@ fn a_bad_datum_condemns_no_other_hole() {
 fn a_hole_further_off_than_the_plate_is_long_is_a_slip_of_the_reading() {
     let mut holes = a();
     holes[6].0 = -holes[6].0 * 10.0;
-    let found = examined(&model(Some("A"), false, "", &survey(&named(&holes), FINE)));
-    let mends = mends(&found, &[vec![5, 6, 7]], 150.0);
+    let model = model(Some("A"), false, "", &survey(&named(&holes), FINE));
+    let found = examined(&model);
+    let mends = mends(&found, &model.plates[found.against.expect("it has a record")]);
     assert!(matches!(&mends[..], [Mend::CheckReading(holes)] if holes == &[6]), "{mends:?}");
 }
 

@@ -76,7 +76,8 @@ fn project(off: [(f64, f64); 3]) -> Model {
 fn of_plates(model: &Model) -> Vec<Vec<Mend>> {
     let jig = model.jigs.id("J1").expect("it is in the project");
     let all = standings(&Examiner::new(model), model, jig);
-    all.iter().map(|standing| mends(standing.examined.as_ref().expect("it was surveyed"), &[], 300.0)).collect()
+    let of = all.iter().map(|standing| (standing.examined.as_ref().expect("it was surveyed"), standing.is));
+    of.map(|(examined, is)| mends(examined, &model.plates[is.expect("its holes tell")])).collect()
 }
 
 #[test]

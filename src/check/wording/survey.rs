@@ -4,7 +4,7 @@ use super::listed;
 use crate::ids::PlateId;
 use crate::jig::error_kind::ErrorKind;
 use crate::jig::examine::{Examined, Identity};
-use crate::jig::mend::{Mend, Step, mends_on};
+use crate::jig::mend::{Mend, Step, mends};
 use crate::jig::point::Point3;
 use crate::model::{Model, Plate};
 
@@ -139,7 +139,7 @@ pub fn mend_words(mend: &Mend, plate: &Plate) -> String {
 /// What to do about the holes that a survey proves out, in order.
 #[must_use]
 pub fn mends_of(examined: &Examined, model: &Model) -> Vec<Mend> {
-    examined.against.map(|plate| mends_on(examined, &model.plates[plate])).unwrap_or_default()
+    examined.against.map(|plate| mends(examined, &model.plates[plate])).unwrap_or_default()
 }
 
 /// The same in words.
