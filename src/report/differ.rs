@@ -3,7 +3,7 @@
 use super::asked::Asked;
 use super::bill::{amount, bill_trouble_words, of_issues};
 use super::layout::{counted, paragraph, table};
-use super::variant::fitted_words;
+use super::variant::{NO_ASSEMBLY, fitted_words};
 use super::{CAUTION, Style};
 use crate::bill::{Request, Scope, Total, TotalPair, bill, compare_totals};
 use crate::check::wording::truth_word;
@@ -54,6 +54,8 @@ pub struct Row {
     pub first: String,
     /// In the second state.
     pub second: String,
+    /// For a position: its assembly, if that is fitted in one of the states alone.
+    pub assembly: Option<String>,
 }
 
 impl Kind {
@@ -95,7 +97,10 @@ pub fn differ_report(
             Some(called) => format!("{} {called}", model.positions.name(pair.what)),
             None => model.positions.name(pair.what).to_owned(),
         };
-        report.positions.add(pair.compared, row(&name, pair, |fitted| any_of(a, fitted)));
+        let in_one_alone = pair.compared == Compared::Differs && (pair.first == [None] || pair.second == [None]);
+        let assembly = in_one_alone.then(|| model.parts.name(model.positions[pair.what].assembly).to_owned());
+        let row = row(&name, pair, |fitted| any_of(a, fitted));
+        report.positions.add(pair.compared, Row { assembly, ..row });
     }
     let request = Request { scope: Scope::Airframe, basis, issues: IssueView::AsFitted, weights: false };
     match (bill(a, request), bill(b, request)) {
@@ -124,7 +129,7 @@ pub fn differ_report(
 }
 
 fn row<K, V>(name: &str, pair: &Pair<K, V>, words: impl Fn(&V) -> String) -> Row {
-    Row { name: name.to_owned(), first: words(&pair.first), second: words(&pair.second) }
+    Row { name: name.to_owned(), first: words(&pair.first), second: words(&pair.second), assembly: None }
 }
 
 fn total_row(pair: &TotalPair<'_>, model: &Model) -> Row {
@@ -137,10 +142,10 @@ fn total_row(pair: &TotalPair<'_>, model: &Model) -> Row {
     };
     let part = &model.parts[pair.part];
     let name = format!("{} {}", model.parts.name(pair.part), part.description);
-    Row { name: name.trim_end().to_owned(), first: words(pair.first), second: words(pair.second) }
+    Row { name: name.trim_end().to_owned(), first: words(pair.first), second: words(pair.second), assembly: None }
 }
 
-fn any_of(resolver: &Resolver<'_>, fitted: &[Fitted]) -> String {
+fn any_of(resolver: &Resolver<'_>, fitted: &[Option<Fitted>]) -> String {
     let words: Vec<String> = fitted.iter().map(|fitted| fitted_words(resolver, *fitted)).collect();
     words.join(" or ")
 }
@@ -177,10 +182,24 @@ pub fn differ_text(report: &DifferReport, style: Style) -> String {
         let told = format!("{differ} differ, {} undecided, {} stay", kind.undecided.len(), kind.stay);
         text.push('\n');
         text.push_str(&paragraph("", &told, width));
-        let marked = kind.differ.iter().map(|row| (row, "")).chain(kind.undecided.iter().map(|row| (row, "?")));
-        let rows: Vec<Vec<String>> = marked
-            .map(|(row, mark)| vec![mark.to_owned(), row.name.clone(), row.first.clone(), row.second.clone()])
-            .collect();
+        let mut rows: Vec<Vec<String>> = Vec::new();
+        let alike = |a: &Row, b: &Row| a.assembly.is_some() && a.assembly == b.assembly;
+        for same in kind.differ.chunk_by(alike) {
+            let [row, ..] = same else { continue };
+            let cells = match &row.assembly {
+                Some(assembly) => {
+                    let gone = NO_ASSEMBLY;
+                    let word = |cell: &str| if cell == gone { gone } else { "fitted" }.to_owned();
+                    let name = format!("{assembly}, {}", counted(same.len(), "position", "positions"));
+                    [name, word(&row.first), word(&row.second)]
+                }
+                None => [row.name.clone(), row.first.clone(), row.second.clone()],
+            };
+            rows.push([String::new()].into_iter().chain(cells).collect());
+        }
+        for row in &kind.undecided {
+            rows.push(vec!["?".to_owned(), row.name.clone(), row.first.clone(), row.second.clone()]);
+        }
         if !rows.is_empty() {
             text.push_str(&table(&["", head, "First", "Second"], &rows, width));
         }

@@ -2,7 +2,6 @@
 
 use super::asked::Asked;
 use super::layout::{counted, paragraph};
-use super::variant::fitted_words;
 use super::{CAUTION, Style};
 use crate::ids::{PlateId, PositionId};
 use crate::model::Model;
@@ -111,7 +110,8 @@ fn reply_words(resolver: &Resolver<'_>, reply: Reply) -> String {
     match reply {
         Reply::Embodied(true) => "embodied".to_owned(),
         Reply::Embodied(false) => "not embodied".to_owned(),
-        Reply::Fitted(fitted) => fitted_words(resolver, fitted),
+        Reply::Part(part) => format!("`{}`", resolver.history().model.parts.name(part)),
+        Reply::Nothing => "nothing".to_owned(),
     }
 }
 

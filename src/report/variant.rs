@@ -27,7 +27,8 @@ pub struct PositionReport {
     pub assembly_fitted: Both<Say>,
     /// Whether one variant is certain.
     pub standing: Both<Say>,
-    /// Every variant of the parts list, those that no history has included.
+    /// Every variant of the parts list, those that no history has included; last, if that is possible, that the assembly
+    /// is not fitted.
     pub variants: Vec<Variant>,
     /// Why the settled variant is the one, under the firm claims, or else with the doubtful ones held.
     pub because: Because,
@@ -38,7 +39,8 @@ pub struct PositionReport {
 /// One variant of a position.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Variant {
-    /// The part; `null`: nothing is fitted, or (if `gap`) the parts list has no candidate.
+    /// The part; `null`: nothing is fitted, or (if `gap`) the parts list has no candidate, or (if `no_assembly`) the
+    /// assembly around the position is not fitted.
     pub part: Option<String>,
     /// What the part is.
     pub description: Option<String>,
@@ -46,6 +48,8 @@ pub struct Variant {
     pub quantity: u32,
     /// Whether no candidate of the parts list holds.
     pub gap: bool,
+    /// Whether the assembly around the position is not fitted, so that there is no such place.
+    pub no_assembly: bool,
     /// When it is the one, in words.
     pub when: String,
     /// Whether it is the one.
@@ -110,13 +114,17 @@ pub struct ContentLine {
     pub fitted: Both<Vec<String>>,
 }
 
+/// The word for a place that is not there, the assembly around it not being fitted.
+pub(crate) const NO_ASSEMBLY: &str = "(no assembly)";
+
 /// What is fitted, in words.
-pub(crate) fn fitted_words(resolver: &Resolver<'_>, fitted: Fitted) -> String {
+pub(crate) fn fitted_words(resolver: &Resolver<'_>, fitted: Option<Fitted>) -> String {
     match fitted {
-        Fitted::Part(part, 1) => format!("`{}`", resolver.history().model.parts.name(part)),
-        Fitted::Part(part, quantity) => format!("{quantity} x `{}`", resolver.history().model.parts.name(part)),
-        Fitted::Nothing => "nothing".to_owned(),
-        Fitted::Gap => "no candidate of the parts list".to_owned(),
+        Some(Fitted::Part(part, 1)) => format!("`{}`", resolver.history().model.parts.name(part)),
+        Some(Fitted::Part(part, quantity)) => format!("{quantity} x `{}`", resolver.history().model.parts.name(part)),
+        Some(Fitted::Nothing) => "nothing".to_owned(),
+        Some(Fitted::Gap) => "no candidate of the parts list".to_owned(),
+        None => NO_ASSEMBLY.to_owned(),
     }
 }
 
@@ -161,7 +169,7 @@ pub fn position_report(
     let model: &Model = resolver.history().model;
     let entry = &model.positions[position];
     let around = resolver.fitted(entry.assembly);
-    let all = resolver.variants(position);
+    let all = resolver.outcomes_when(position);
     let slice: BTreeSet<ModId> = all.iter().flat_map(|(_, when)| Resolver::depends_on(when)).collect();
     let exprs: Vec<Expr> = all.iter().map(|(_, when)| when.clone()).collect();
     let states = counts(resolver, &slice, &exprs);
@@ -169,7 +177,8 @@ pub fn position_report(
     let mut proof = None;
     for ((fitted, when), states) in all.iter().zip(states) {
         let truth = Both::ask(|basis| resolver.truth(when, basis));
-        if *fitted == Fitted::Gap && truth.firm == Truth::Never && truth.held == Truth::Never {
+        let listed = matches!(fitted, Some(Fitted::Part(..) | Fitted::Nothing));
+        if !listed && truth.firm == Truth::Never && truth.held == Truth::Never {
             continue;
         }
         for (basis, truth) in [(Basis::Firm, truth.firm), (Basis::Held, truth.held)] {
@@ -177,7 +186,7 @@ pub fn position_report(
                 proof = Some((when.clone(), basis));
             }
         }
-        variants.push(variant(resolver, *fitted, when, &around, truth, states));
+        variants.push(variant(resolver, *fitted, when, truth, states));
     }
     let standing = Both::ask(|basis| standing(&variants, basis));
     PositionReport {
@@ -195,27 +204,26 @@ pub fn position_report(
 
 fn variant(
     resolver: &mut Resolver<'_>,
-    fitted: Fitted,
+    fitted: Option<Fitted>,
     when: &Expr,
-    around: &Expr,
     truth: Both<Truth>,
     states: Both<Option<String>>,
 ) -> Variant {
     let model = resolver.history().model;
     let part = match fitted {
-        Fitted::Part(part, _) => Some(part),
-        Fitted::Nothing | Fitted::Gap => None,
+        Some(Fitted::Part(part, _)) => Some(part),
+        Some(Fitted::Nothing | Fitted::Gap) | None => None,
     };
-    let whole = Expr::all([when.clone(), around.clone()]);
     Variant {
         part: part.map(|part| model.parts.name(part).to_owned()),
         description: part.map(|part| model.parts[part].description.clone()),
-        quantity: if let Fitted::Part(_, quantity) = fitted { quantity } else { 0 },
-        gap: fitted == Fitted::Gap,
+        quantity: if let Some(Fitted::Part(_, quantity)) = fitted { quantity } else { 0 },
+        gap: fitted == Some(Fitted::Gap),
+        no_assembly: fitted.is_none(),
         when: when_words(when, resolver),
         standing: Both { firm: Say::from(truth.firm), held: Say::from(truth.held) },
         states,
-        issues: part.map(|part| issues_of(resolver, part, &whole)).unwrap_or_default(),
+        issues: part.map(|part| issues_of(resolver, part, when)).unwrap_or_default(),
         plates: part.map(|part| plates_of(resolver, part)).unwrap_or_default(),
     }
 }
@@ -250,7 +258,7 @@ pub fn part_report(resolver: &mut Resolver<'_>, asked: Asked, part: PartId) -> P
     positions.dedup();
     let mut places = Vec::new();
     for position in positions {
-        let here = resolver.variants(position).into_iter().filter(|(fitted, _)| is_part(*fitted, part));
+        let here = resolver.outcomes_when(position).into_iter().filter(|(fitted, _)| is_part(*fitted, part));
         let when = Expr::any(here.map(|(_, when)| when));
         places.push(PartPlace {
             position: model.positions.name(position).to_owned(),
@@ -261,9 +269,14 @@ pub fn part_report(resolver: &mut Resolver<'_>, asked: Asked, part: PartId) -> P
     }
     let mut contents = Vec::new();
     for position in &entry.positions {
+        // What is in it where it is fitted; if it never is, what the parts list calls for.
         let mut of = |basis| {
-            let outcomes = resolver.outcomes(*position, basis);
-            outcomes.iter().map(|outcome| fitted_words(resolver, outcome.fitted)).collect::<Vec<String>>()
+            let around =
+                if resolver.truth(&fitted, basis) == Truth::Never { Expr::Const(true) } else { fitted.clone() };
+            let mut possible = resolver.variants(*position);
+            possible
+                .retain(|(_, when)| resolver.truth(&Expr::all([when.clone(), around.clone()]), basis) != Truth::Never);
+            possible.iter().map(|(variant, _)| fitted_words(resolver, Some(*variant))).collect::<Vec<String>>()
         };
         contents.push(ContentLine {
             position: model.positions.name(*position).to_owned(),
@@ -286,8 +299,8 @@ pub fn part_report(resolver: &mut Resolver<'_>, asked: Asked, part: PartId) -> P
     }
 }
 
-fn is_part(fitted: Fitted, part: PartId) -> bool {
-    matches!(fitted, Fitted::Part(other, _) if other == part)
+fn is_part(fitted: Option<Fitted>, part: PartId) -> bool {
+    matches!(fitted, Some(Fitted::Part(other, _)) if other == part)
 }
 
 impl PartReport {
@@ -333,6 +346,7 @@ pub fn position_text(report: &PositionReport, style: Style) -> String {
             (Some(part), 1) => part.clone(),
             (Some(part), quantity) => format!("{quantity} x {part}"),
             (None, _) if variant.gap => "(gap)".to_owned(),
+            (None, _) if variant.no_assembly => NO_ASSEMBLY.to_owned(),
             (None, _) => "nothing".to_owned(),
         };
         vec![
@@ -370,8 +384,11 @@ pub fn part_text(report: &PartReport, style: Style) -> String {
     text.push('\n');
     text.push_str(&paragraph("Fitted: ", &format!("{} ({})", say_words(report.fitted), report.when), width));
     if let Some(drawing) = &report.drawing {
-        let issues = if report.issues.is_empty() { "no issue".to_owned() } else { report.issues.join(" or ") };
-        text.push_str(&paragraph("Drawing: ", &format!("{drawing}, issue {issues}"), width));
+        let issues = match &report.issues[..] {
+            [] => "none applies".to_owned(),
+            issues => format!("issue {}", issues.join(" or ")),
+        };
+        text.push_str(&paragraph("Drawing: ", &format!("{drawing}, {issues}"), width));
     }
     if !report.plates.is_empty() {
         text.push_str(&paragraph("Jig plates: ", &report.plates.join(", "), width));

@@ -137,7 +137,13 @@ fn position_fact(resolver: &mut Resolver<'_>, position: PositionId, basis: Basis
     let words = |outcome: &crate::resolve::Outcome| fitted_words(resolver, outcome.fitted);
     match &outcomes[..] {
         [one] if one.truth == Truth::Always => Fact {
-            sentence: format!("`{name}` takes {}: it is fitted {}", words(one), when_words(&one.when, resolver)),
+            sentence: if one.fitted.is_some() {
+                format!("`{name}` takes {}: it is fitted {}", words(one), when_words(&one.when, resolver))
+            } else {
+                let model = resolver.history().model;
+                let assembly = model.parts.name(model.positions[position].assembly);
+                format!("`{name}` takes nothing: its assembly `{assembly}` is not fitted")
+            },
             truth: Truth::Always,
             proof: Some(one.when.clone()),
         },
@@ -174,7 +180,7 @@ fn mods_of(resolver: &Resolver<'_>, subject: WhySubject) -> BTreeSet<ModId> {
     match subject {
         WhySubject::Modification(m) => BTreeSet::from([m]),
         WhySubject::Position(position) => {
-            resolver.variants(position).iter().flat_map(|(_, when)| Resolver::depends_on(when)).collect()
+            resolver.outcomes_when(position).iter().flat_map(|(_, when)| Resolver::depends_on(when)).collect()
         }
         WhySubject::Plate(plate) => Resolver::depends_on(&resolver.plate_needed(plate)),
     }

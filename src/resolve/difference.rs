@@ -32,8 +32,8 @@ pub struct Pair<K, V> {
 pub struct Difference {
     /// Modifications.
     pub mods: Vec<Pair<ModId, ModAnswer>>,
-    /// Positions, with all that may be fitted.
-    pub positions: Vec<Pair<PositionId, Vec<Fitted>>>,
+    /// Positions, with all that may be fitted; `None` if the assembly around the position may itself not be fitted.
+    pub positions: Vec<Pair<PositionId, Vec<Option<Fitted>>>>,
     /// Splice points of frames: whether they are used.
     pub splices: Vec<Pair<(FrameId, usize), Truth>>,
     /// Jig plates: whether they are needed.
@@ -58,7 +58,7 @@ pub fn difference(a: &mut Resolver<'_>, b: &mut Resolver<'_>, basis: Basis) -> D
     });
     let mods = mods.collect();
     let positions = model.positions.ids().map(|position| {
-        let fitted = |resolver: &mut Resolver<'_>| -> Vec<Fitted> {
+        let fitted = |resolver: &mut Resolver<'_>| -> Vec<Option<Fitted>> {
             resolver.outcomes(position, basis).iter().map(|outcome| outcome.fitted).collect()
         };
         let (first, second) = (fitted(a), fitted(b));

@@ -1,7 +1,7 @@
 //! One component of one airframe's history as propositional requirements.
 
 use super::steps::{Steps, days_of, stretch_days};
-use super::{Reason, Rule, Target};
+use super::{Read, Reason, Rule, Target};
 use crate::graph::Tie;
 use crate::history::{Afterwards, Fact, History, of_form_var, rewrite};
 use crate::ids::{ClaimId, Id, ModId};
@@ -86,6 +86,13 @@ impl Encoding {
                 None => self.form_at(m, form, self.target),
             }
         })
+    }
+    /// An expression over state variables in the state that it speaks of.
+    pub(crate) fn read(&self, expr: &Expr, read: Read) -> Expr {
+        match read {
+            Read::Asked => self.asked(expr),
+            Read::Found => self.at(expr, self.target),
+        }
     }
     /// Whether the named build state adds or leaves out one of the modifications.
     pub(crate) fn is_rebuilt(&self) -> bool {

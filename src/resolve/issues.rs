@@ -14,8 +14,8 @@ use std::collections::BTreeSet;
 /// When an issue that no modification raised counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum IssueView {
-    /// For the part as it is fitted in the state: the issue counts if the variant was not yet fitted at the end of the
-    /// issue's day, so that it has been built or reworked since.
+    /// For the part as it is fitted in the state: the issue counts if the variant was not fitted at the end of the
+    /// issue's day or of some later day, so that it has been built or reworked since.
     AsFitted,
     /// For a part about to be made: it is built after every issue in the register, so that the issue always counts.
     ToMake,
@@ -36,7 +36,8 @@ enum Mark {
     Never,
     /// Its modification is in.
     Raised(ModId),
-    /// The variant was not yet fitted at the end of the issue's day, which lies somewhere from the first to the last.
+    /// The variant was not fitted at the end of the issue's day or of some later one; the issue's day lies somewhere from
+    /// the first to the last.
     NotFitted(Day, Day),
 }
 
@@ -102,7 +103,7 @@ impl Resolver<'_> {
         let mut about = vec![fitted.clone()];
         for mark in marks {
             match mark {
-                Mark::NotFitted(from, to) => asked.push((*from, *to)),
+                Mark::NotFitted(from, to) => asked.extend([(*from, *to), (*to, self.target.day)]),
                 Mark::Raised(m) => about.push(is_in(*m, None)),
                 Mark::Always | Mark::Never => {}
             }
@@ -154,9 +155,11 @@ impl Asking {
                 (raised.clone(), raised)
             }
             (Mark::NotFitted(from, to), Asking::Across(across)) => {
-                let steps = || across.encoding.steps.within(*from, *to);
-                let missing = |step| !across.fitted_at(resolver, fitted, step);
-                (Expr::any(steps().map(missing)), Expr::all(steps().map(missing)))
+                let missing_since = |day| {
+                    let steps = across.encoding.steps.within(day, resolver.target.day);
+                    Expr::any(steps.map(|step| !across.fitted_at(resolver, fitted, step)))
+                };
+                (missing_since(*from), missing_since(*to))
             }
         }
     }

@@ -265,6 +265,15 @@ struct Joint {
     stand_ins: HashMap<Expr, Lit>,
 }
 
+/// Of which state an expression speaks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Read {
+    /// Of the state asked about, with the named build state's choices made.
+    Asked,
+    /// Of the airframe as it was on the date.
+    Found,
+}
+
 /// Assignments that are remembered for each joint and basis, to answer "possible" without asking again.
 const REMEMBERED: usize = 24;
 
@@ -350,22 +359,44 @@ impl<'m> Resolver<'m> {
 
     /// Whether some history of the basis makes the expression true. `given` restricts the histories further.
     pub(crate) fn possible(&mut self, expr: &Expr, given: &Expr, basis: Basis) -> Result<bool, Limit> {
-        let whole = Expr::all([self.settle(expr), self.settle(given)]);
-        if let Expr::Const(false) = whole {
+        let asked = Expr::all([self.settle(expr), self.settle(given)]);
+        self.possible_settled(&asked, &Expr::Const(true), basis)
+    }
+
+    /// Whether some history of the basis makes `asked` true in the state asked about and `found` true of the airframe
+    /// as it was on the date: before the named build state's choices, which no relic and no record shows.
+    fn possible_where(&mut self, asked: &Expr, found: &Expr, basis: Basis) -> Result<bool, Limit> {
+        let (asked, found) = (self.settle(asked), self.settle(found));
+        self.possible_settled(&asked, &found, basis)
+    }
+
+    fn possible_settled(&mut self, asked: &Expr, found: &Expr, basis: Basis) -> Result<bool, Limit> {
+        if [asked, found].contains(&&Expr::Const(false)) {
             return Ok(false);
         }
-        let knots = self.knots_of(&whole);
+        // The two speak of two states, so that one does not contradict the other as written.
+        let mut knots = components::touched(&self.knot_of, asked);
+        knots.extend(components::touched(&self.knot_of, found));
+        let knots: Vec<usize> = knots.into_iter().collect();
         if knots.is_empty() {
             return Ok(true);
         }
-        if let Some(value) = self.follows(&knots, &whole, basis) {
-            return Ok(value);
+        match [(asked, Read::Asked), (found, Read::Found)].map(|(expr, read)| self.follows(&knots, expr, read, basis)) {
+            [Some(false), _] | [_, Some(false)] => return Ok(false),
+            [Some(true), Some(true)] => return Ok(true),
+            _ => {}
         }
         for &knot in &knots {
             self.knots[knot].dropped(basis).as_ref().map_err(|limit| *limit)?;
         }
-        let whole = self.in_joint(&knots, &whole);
-        if let Expr::Const(value) = whole {
+        let asked = self.in_joint(&knots, asked, Read::Asked);
+        let found = self.in_joint(&knots, found, Read::Found);
+        let whole = Expr::all([asked, found]);
+        // A named build state may leave no history, also where nothing asked about hangs on its choices.
+        let is_rebuilt = knots.iter().any(|knot| self.knots[*knot].encoding.is_rebuilt());
+        if let Expr::Const(value) = whole
+            && !is_rebuilt
+        {
             return Ok(value && knots.iter().all(|knot| self.knots[*knot].dropped(basis) != &Ok(Vec::new())));
         }
         let joint = self.joints.get_mut(&knots).expect("the joint was made when the expression was put into it");
@@ -378,7 +409,7 @@ impl<'m> Resolver<'m> {
             return value;
         }
         let knots = vec![knot];
-        self.in_joint(&knots, &Expr::Const(true));
+        self.in_joint(&knots, &Expr::Const(true), Read::Asked);
         self.joints.get_mut(&knots).expect("the joint was just made").possible(expr, basis)
     }
 
@@ -398,26 +429,22 @@ impl<'m> Resolver<'m> {
         })
     }
 
-    fn knots_of(&self, expr: &Expr) -> Vec<usize> {
-        components::touched(&self.knot_of, expr).into_iter().collect()
-    }
-
     /// The value of an expression that follows directly from what these knots fix; most need no more.
-    fn follows(&self, knots: &[usize], expr: &Expr, basis: Basis) -> Option<bool> {
+    fn follows(&self, knots: &[usize], expr: &Expr, read: Read, basis: Basis) -> Option<bool> {
         if !knots.iter().all(|knot| self.knots[*knot].units(basis).is_some()) {
             return None;
         }
         let value = rewrite(expr, &|var| {
             let (m, _) = of_form_var(var);
             let knot = &self.knots[self.knot_of[m.index()].expect("settled modifications were folded away")];
-            let asked = knot.encoding.asked(&Expr::var(var));
-            knot.units(basis).map_or_else(|| asked.clone(), |units| units.with(&asked))
+            let read = knot.encoding.read(&Expr::var(var), read);
+            knot.units(basis).map_or_else(|| read.clone(), |units| units.with(&read))
         });
         if let Expr::Const(value) = value { Some(value) } else { None }
     }
 
-    /// The expression in the state asked about, over the variables of the joint of these knots.
-    fn in_joint(&mut self, knots: &[usize], expr: &Expr) -> Expr {
+    /// The expression over the variables of the joint of these knots.
+    fn in_joint(&mut self, knots: &[usize], expr: &Expr, read: Read) -> Expr {
         if !self.joints.contains_key(knots) {
             let joint = Joint::new(&self.history, &mut self.knots, knots);
             self.joints.insert(knots.to_vec(), joint);
@@ -427,7 +454,7 @@ impl<'m> Resolver<'m> {
         rewrite(expr, &|var| {
             let (m, _) = of_form_var(var);
             let knot = self.knot_of[m.index()].expect("settled modifications were folded away");
-            shifted(&self.knots[knot].encoding.asked(&Expr::var(var)), offset(knot))
+            shifted(&self.knots[knot].encoding.read(&Expr::var(var), read), offset(knot))
         })
     }
 }

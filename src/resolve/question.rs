@@ -2,7 +2,7 @@
 
 use super::{Basis, Fitted, Resolver, Truth, components::touched};
 use crate::history::is_in;
-use crate::ids::{ModId, PlateId, PositionId};
+use crate::ids::{ModId, PartId, PlateId, PositionId};
 use crate::prop::{Expr, Limit};
 use std::collections::{BTreeSet, HashMap};
 
@@ -20,8 +20,10 @@ pub enum Ask {
 pub enum Reply {
     /// It was embodied, or it was not.
     Embodied(bool),
-    /// This was found.
-    Fitted(Fitted),
+    /// This part was found, in whatever quantity.
+    Part(PartId),
+    /// Nothing was found, and that is right.
+    Nothing,
 }
 
 /// A possible answer, with what would still be open after it.
@@ -29,7 +31,8 @@ pub enum Reply {
 pub struct Prospect {
     /// The answer.
     pub reply: Reply,
-    /// What is then true, over state variables.
+    /// What is then true of the airframe as it was on the date, over state variables: what the claim would mean that
+    /// records the answer.
     pub then: Expr,
     /// How many positions in scope would still be open.
     pub open: usize,
@@ -70,7 +73,8 @@ pub struct Questions {
     pub ranked: Vec<Question>,
 }
 
-/// Positions with the same variants under the same conditions, which are open or settled together.
+/// Positions with the same variants under the same conditions, which are open or settled together. That an assembly
+/// around them is not fitted counts as a variant.
 struct Alike {
     whens: Vec<Expr>,
     knots: BTreeSet<usize>,
@@ -88,6 +92,10 @@ impl Resolver<'_> {
     /// The questions worth asking about the positions in scope: the worst answer counts first, then the mean over the
     /// possible answers, then the name.
     ///
+    /// A question is about the airframe as it was on the date; what is open is open in the state asked about, in which a
+    /// named build state may have added and left out. A position is open while there is more than one thing that may be
+    /// fitted there, or it is open whether the assembly around it is.
+    ///
     /// # Errors
     /// The limit that was met, if the histories of the basis are not decided.
     pub fn questions(
@@ -96,7 +104,7 @@ impl Resolver<'_> {
         plates: &BTreeSet<PlateId>,
         basis: Basis,
     ) -> Result<Questions, Limit> {
-        let (alike, open_positions) = self.open_alike(scope, basis)?;
+        let alike = self.open_alike(scope, basis)?;
         let plates = self.open_plates(plates, basis);
         let open = alike.iter().map(|group| group.positions).sum();
         let knots: BTreeSet<usize> = alike.iter().flat_map(|group| group.knots.iter().copied()).collect();
@@ -104,13 +112,16 @@ impl Resolver<'_> {
         let in_knots = knots.iter().flat_map(|knot| self.knots[*knot].component.mods.clone());
         for m in in_knots.collect::<BTreeSet<ModId>>() {
             let embodied = is_in(m, None);
-            if self.truth(&embodied, basis) == Truth::Open {
+            if self.found_both_ways(&embodied, basis)? {
                 let no = (Reply::Embodied(false), !embodied.clone());
                 asked.push((Ask::Embodied(m), vec![(Reply::Embodied(true), embodied), no]));
             }
         }
-        for (position, replies) in open_positions {
-            asked.push((Ask::FittedAt(position), replies));
+        for &position in scope {
+            let replies = self.replies(position, &knots, basis)?;
+            if replies.len() > 1 {
+                asked.push((Ask::FittedAt(position), replies));
+            }
         }
         let mut known: HashMap<Expr, (usize, usize)> = HashMap::new();
         let mut ranked = Vec::new();
@@ -143,37 +154,80 @@ impl Resolver<'_> {
         Ok(Questions { open, plates: plates.len(), ranked })
     }
 
-    /// The open positions in scope, gathered by what selects their variants, and each with its possible variants.
-    #[expect(clippy::type_complexity, reason = "two results of one walk, taken apart at once")]
-    fn open_alike(
+    /// Whether the airframe can have been so on the date, and can have been otherwise.
+    fn found_both_ways(&mut self, found: &Expr, basis: Basis) -> Result<bool, Limit> {
+        let always = Expr::Const(true);
+        Ok(self.possible_where(&always, found, basis)? && self.possible_where(&always, &!found.clone(), basis)?)
+    }
+
+    /// What can be found at a position, as far as it bears on these knots: each with what the claim means that says so.
+    fn replies(
         &mut self,
-        scope: &BTreeSet<PositionId>,
+        position: PositionId,
+        knots: &BTreeSet<usize>,
         basis: Basis,
-    ) -> Result<(Vec<Alike>, Vec<(PositionId, Vec<(Reply, Expr)>)>), Limit> {
-        let mut alike: Vec<Alike> = Vec::new();
-        let mut by_whens: HashMap<Vec<Expr>, usize> = HashMap::new();
-        let mut open = Vec::new();
-        for &position in scope {
-            let outcomes = self.outcomes(position, basis);
-            if let Some(limit) = outcomes.iter().find_map(|outcome| match outcome.truth {
-                Truth::Undecided(limit) => Some(limit),
-                Truth::Always | Truth::Never | Truth::Open | Truth::NoHistory => None,
-            }) {
-                return Err(limit);
+    ) -> Result<Vec<(Reply, Expr)>, Limit> {
+        let mut replies: Vec<(Reply, Expr)> = Vec::new();
+        for (fitted, when) in self.variants(position) {
+            let reply = match fitted {
+                Fitted::Part(part, _) => Reply::Part(part),
+                Fitted::Nothing => Reply::Nothing,
+                // Nobody can see that the catalogue has a gap.
+                Fitted::Gap => continue,
+            };
+            match replies.iter_mut().find(|(known, _)| *known == reply) {
+                Some((_, known)) => *known = Expr::any([known.clone(), when]),
+                None => replies.push((reply, when)),
             }
-            if outcomes.len() < 2 || outcomes.iter().any(|outcome| outcome.truth == Truth::NoHistory) {
-                continue;
-            }
-            let whens: Vec<Expr> = outcomes.iter().map(|outcome| self.settle(&outcome.when)).collect();
-            let group = *by_whens.entry(whens.clone()).or_insert_with(|| {
-                alike.push(Alike::new(whens, &self.knot_of, 0));
-                alike.len() - 1
-            });
-            alike[group].positions += 1;
-            let replies = outcomes.into_iter().map(|outcome| (Reply::Fitted(outcome.fitted), outcome.when));
-            open.push((position, replies.collect()));
         }
-        Ok((alike, open))
+        let bears = |(_, when): &(Reply, Expr)| !touched(&self.knot_of, &self.settle(when)).is_disjoint(knots);
+        if !replies.iter().any(bears) {
+            return Ok(Vec::new());
+        }
+        let around = self.fitted(self.history.model.positions[position].assembly);
+        let mut possible = Vec::new();
+        for (reply, when) in replies {
+            let there = Expr::all([when.clone(), around.clone()]);
+            if self.possible_where(&Expr::Const(true), &there, basis)? {
+                possible.push((reply, when));
+            }
+        }
+        Ok(possible)
+    }
+
+    /// The open positions in scope, gathered by what selects their variants.
+    fn open_alike(&mut self, scope: &BTreeSet<PositionId>, basis: Basis) -> Result<Vec<Alike>, Limit> {
+        let mut alike: Vec<Alike> = Vec::new();
+        let mut by_whens: HashMap<Vec<Expr>, Option<usize>> = HashMap::new();
+        for &position in scope {
+            let outcomes = self.outcomes_when(position).into_iter();
+            let whens: Vec<Expr> = outcomes.map(|(_, when)| self.settle(&when)).collect();
+            let group = if let Some(group) = by_whens.get(&whens) {
+                *group
+            } else {
+                let group = self.is_open(&whens, basis)?.then_some(alike.len());
+                alike.extend(group.map(|_| Alike::new(whens.clone(), &self.knot_of, 0)));
+                by_whens.insert(whens, group);
+                group
+            };
+            if let Some(group) = group {
+                alike[group].positions += 1;
+            }
+        }
+        Ok(alike)
+    }
+
+    /// Whether more than one of these is possible.
+    fn is_open(&mut self, whens: &[Expr], basis: Basis) -> Result<bool, Limit> {
+        let mut possible = 0;
+        for when in whens {
+            match self.truth(when, basis) {
+                Truth::Undecided(limit) => return Err(limit),
+                Truth::Always | Truth::Open => possible += 1,
+                Truth::Never | Truth::NoHistory => {}
+            }
+        }
+        Ok(possible > 1)
     }
 
     fn open_plates(&mut self, plates: &BTreeSet<PlateId>, basis: Basis) -> Vec<Alike> {
@@ -198,7 +252,7 @@ impl Resolver<'_> {
             }
             let mut possible = 0;
             for when in &group.whens {
-                possible += usize::from(self.possible(when, given, basis)?);
+                possible += usize::from(self.possible_where(when, given, basis)?);
                 if possible == 2 {
                     open += group.positions;
                     break;

@@ -1,6 +1,6 @@
 //! The rings of a frame: which segments, openings and splice points go together, and what selects each.
 
-use super::Resolver;
+use super::{Resolver, allowed::Allowed};
 use crate::history::{condition_expr, of_form_var, rewrite};
 use crate::ids::{FrameId, ModId};
 use crate::model::Form;
@@ -24,8 +24,9 @@ pub struct Ring {
 const MOST: usize = 64;
 
 impl Resolver<'_> {
-    /// Every ring of a frame that some form of some modification can give on this serial, in the frame's order of
-    /// segments; `None` if there are more than 64. Claims and dates are not looked at.
+    /// Every ring of a frame that some state can give which the rules allow, on this serial or on another with its
+    /// serial conditions, in the frame's order of segments; `None` if forms of modifications could give more than 64.
+    /// Claims and dates are not looked at.
     #[must_use]
     pub fn rings(&self, frame: FrameId) -> Option<Vec<Ring>> {
         let history = self.history();
@@ -49,6 +50,11 @@ impl Resolver<'_> {
             });
             let open = (0..openings.len()).filter(|at| on(segments.len() + at)).collect();
             rings.push(Ring { segments: fitted, openings: open, points, when });
+        }
+        // Without serial blocks no state is known to be allowed, or not to be.
+        if !history.model.blocks.is_empty() {
+            let mut allowed = Allowed::new(history.model, history.graph);
+            rings.retain(|ring| allowed.is_possible(&ring.when));
         }
         rings.sort_by(|a, b| (&a.segments, &a.openings).cmp(&(&b.segments, &b.openings)));
         Some(rings)

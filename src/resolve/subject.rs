@@ -18,11 +18,11 @@ pub enum Fitted {
     Gap,
 }
 
-/// A variant of a position, with when it is the one.
+/// What may be the case at a position, with when it is.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Outcome {
-    /// What is fitted.
-    pub fitted: Fitted,
+    /// What is fitted; `None` if the assembly around the position is itself not fitted, so that there is no such place.
+    pub fitted: Option<Fitted>,
     /// When, over state variables.
     pub when: Expr,
     /// What the histories say of it.
@@ -30,12 +30,11 @@ pub struct Outcome {
 }
 
 impl Resolver<'_> {
-    /// All variants of a position that are possible on this serial, with what the histories of a basis say of each;
-    /// a variant that no history has is left out. One outcome that is `Always`: the position is settled.
+    /// All that is possible at a position of this serial, with what the histories of a basis say of each; what no history
+    /// has is left out. One outcome that is `Always`: the position is settled.
     pub fn outcomes(&mut self, position: PositionId, basis: Basis) -> Vec<Outcome> {
-        let variants = self.variants(position);
         let mut outcomes = Vec::new();
-        for (fitted, when) in variants {
+        for (fitted, when) in self.outcomes_when(position) {
             let truth = self.truth(&when, basis);
             if truth != Truth::Never {
                 outcomes.push(Outcome { fitted, when, truth });
@@ -44,7 +43,19 @@ impl Resolver<'_> {
         outcomes
     }
 
-    /// Every variant of a position with when it is the one, over state variables.
+    /// Every outcome of a position with when it is the one, over state variables: the variants where the assembly around
+    /// the position is fitted, and last that it is not.
+    #[must_use]
+    pub fn outcomes_when(&self, position: PositionId) -> Vec<(Option<Fitted>, Expr)> {
+        let around = self.fitted(self.history().model.positions[position].assembly);
+        let there = |(fitted, when)| (Some(fitted), Expr::all([when, around.clone()]));
+        let mut outcomes: Vec<(Option<Fitted>, Expr)> = self.variants(position).into_iter().map(there).collect();
+        outcomes.push((None, !around));
+        outcomes
+    }
+
+    /// Every variant of a position with when the parts list calls for it, over state variables, whether or not the assembly
+    /// around the position is fitted.
     #[must_use]
     pub fn variants(&self, position: PositionId) -> Vec<(Fitted, Expr)> {
         let position = &self.history().model.positions[position];

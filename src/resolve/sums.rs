@@ -1,7 +1,7 @@
 //! What sums of quantities come to over all histories.
 
 use super::components::touched;
-use super::{Basis, Joint, Resolver};
+use super::{Basis, Joint, Read, Resolver};
 use crate::prop::{Expr, Limit, Lit};
 use indexmap::IndexMap;
 use std::collections::{BTreeMap, BTreeSet};
@@ -116,7 +116,7 @@ impl Resolver<'_> {
             self.knots[knot].dropped(basis).as_ref().map_err(|limit| *limit)?;
         }
         let terms: Vec<(u64, Expr)> =
-            terms.into_iter().map(|(quantity, when)| (quantity, self.in_joint(&knots, &when))).collect();
+            terms.into_iter().map(|(quantity, when)| (quantity, self.in_joint(&knots, &when, Read::Asked))).collect();
         let mut joint = Joint::new(&self.history, &mut self.knots, &knots);
         let reached = joint.reached(&terms, self.limits.values)?;
         let on = joint.bases[basis as usize];

@@ -1,9 +1,8 @@
 //! Bills of parts and drawing issues agree with those of every state that the reference finds.
 
 use crate::reference::{Reference, World, holds, is_in};
-use crate::small::{Dice, condition, model};
+use crate::small::{Dice, condition, model, on, record};
 use modstate::bill::{Amount, Bill, Choice, Item, Line, LineState, Request, Scope, Trouble, bill};
-use modstate::finding::{FileId, RecordRef};
 use modstate::graph::Graph;
 use modstate::history::condition_expr;
 use modstate::ids::{AirframeId, ClaimId, DrawingId, Id, ModId, PartId, PositionId};
@@ -19,14 +18,6 @@ const TYPES: u64 = if cfg!(debug_assertions) { 2_000 } else { 20_000 };
 /// Types that were once answered wrongly: with all claims held there is a history, because a doubtful one says that
 /// something was removed; under the firm ones alone there is none.
 const ONCE_WRONG: [u64; 2] = [2582, 6582];
-
-fn record() -> RecordRef {
-    RecordRef { file: FileId(0), index: 0 }
-}
-
-fn on(day: Day) -> Window {
-    Window { start: Some(day), end: Some(day), text: String::new() }
-}
 
 /// Replaces the structure of a small type by assemblies that nest and are shared; claims about metal are left out,
 /// because they name positions of the old structure.
@@ -322,21 +313,27 @@ impl Register {
         Register { model, airframe, issued, modification, raised_last }
     }
 
-    /// The states at the target of the histories in which the part was fitted (or was not) on the issue's day.
-    fn worlds(&self, target: Day, fitted: bool) -> BTreeSet<World> {
+    /// The states at the target of the histories in which the part was fitted on the issue's day and every day since, or
+    /// was not fitted on one of them.
+    fn worlds(&self, target: Day, always: bool) -> BTreeSet<World> {
         let mut found = BTreeSet::new();
         let mut seen = self.model.clone();
-        let says = Statement::SeenAt(PositionId::from_index(0), Some(usize::from(!fitted)));
-        let (record, when) = (record(), on(self.issued));
-        let (rests_on, standing, grade) = (Vec::new(), Standing::Firm, Some(Grade::A));
-        let claim = Claim { record, says, when, rests_on, standing, grade, assumed: None };
-        seen.airframes.get_mut(self.airframe).claims.insert("seen", claim).expect("no other claim has the name");
+        let (from, to) = (self.issued, target.max(self.issued));
+        let says = Statement::SeenAt(PositionId::from_index(0), Some(usize::from(!always)));
+        let days = |start: i32, end: i32| Window { start: Some(Day(start)), end: Some(Day(end)), text: String::new() };
+        let whens = if always { (from.0..=to.0).map(|day| days(day, day)).collect() } else { vec![days(from.0, to.0)] };
+        for (n, when) in whens.into_iter().enumerate() {
+            let (rests_on, standing, grade, assumed) = (Vec::new(), Standing::Firm, Some(Grade::A), None);
+            let claim = Claim { record: record(), says: says.clone(), when, rests_on, standing, grade, assumed };
+            let claims = &mut seen.airframes.get_mut(self.airframe).claims;
+            claims.insert(&format!("seen {n}"), claim).expect("no other claim has the name");
+        }
         let reference = Reference { model: &seen, airframe: self.airframe, target };
         found.extend(reference.lawful(&firm(&seen, self.airframe)));
         let mut later = self.model.clone();
         let built = &mut later.airframes.get_mut(self.airframe).built;
         built.start = built.start.max(Some(self.issued.after()));
-        if !fitted && built.start <= built.end {
+        if !always && built.start <= built.end {
             let reference = Reference { model: &later, airframe: self.airframe, target };
             found.extend(reference.lawful(&firm(&later, self.airframe)));
         }
@@ -359,9 +356,9 @@ fn compare_issues(seed: u64) {
     let part = PartId::from_index(5);
     for view in [IssueView::AsFitted, IssueView::ToMake] {
         let mut expected = BTreeSet::new();
-        for before in [false, true] {
-            let counts = register.issued < target.after() && !before || view == IssueView::ToMake;
-            for world in register.worlds(target, before) {
+        for always in [false, true] {
+            let counts = register.issued < target.after() && !always || view == IssueView::ToMake;
+            for world in register.worlds(target, always) {
                 if !holds(when, serial, world) {
                     continue;
                 }

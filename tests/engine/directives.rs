@@ -28,9 +28,10 @@ fn fitted(dossier: &str) -> Vec<Vec<String>> {
     let airframe = Id::from_index(0);
     let mut resolver = Resolver::new(&model, &graph, airframe, target, Limits::default()).unwrap();
     let name = |model: &Model, fitted| match fitted {
-        Fitted::Part(part, _) => model.parts.name(part).to_owned(),
-        Fitted::Nothing => "nothing".to_owned(),
-        Fitted::Gap => "gap".to_owned(),
+        Some(Fitted::Part(part, _)) => model.parts.name(part).to_owned(),
+        Some(Fitted::Nothing) => "nothing".to_owned(),
+        Some(Fitted::Gap) => "gap".to_owned(),
+        None => "no assembly".to_owned(),
     };
     let positions = model.positions.ids();
     positions

@@ -13,7 +13,9 @@ mod oracle;
 mod outside;
 #[path = "../generated/project/mod.rs"]
 mod project;
+mod promises;
 #[path = "../oracles/python.rs"]
 mod python;
 mod reference;
+mod rings;
 mod small;

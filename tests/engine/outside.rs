@@ -122,7 +122,7 @@ impl Comparison<'_> {
     fn position(&mut self, model: &Model, resolver: &mut Resolver<'_>, position: PositionId) {
         let name = model.positions.name(position);
         let outcomes = resolver.outcomes(position, self.basis);
-        let variants = resolver.variants(position);
+        let variants = resolver.outcomes_when(position);
         let given = &self.given["positions"][name];
         let expected: BTreeSet<String> = variants.iter().map(|(fitted, _)| key(model, *fitted)).collect();
         let named: BTreeSet<String> = given.as_object().into_iter().flatten().map(|(key, _)| key.clone()).collect();
@@ -163,11 +163,12 @@ fn word(truth: Truth) -> String {
     }
 }
 
-fn key(model: &Model, fitted: Fitted) -> String {
+fn key(model: &Model, fitted: Option<Fitted>) -> String {
     match fitted {
-        Fitted::Part(part, quantity) => format!("{} x{quantity}", model.parts.name(part)),
-        Fitted::Nothing => "nothing".into(),
-        Fitted::Gap => "gap".into(),
+        Some(Fitted::Part(part, quantity)) => format!("{} x{quantity}", model.parts.name(part)),
+        Some(Fitted::Nothing) => "nothing".into(),
+        Some(Fitted::Gap) => "gap".into(),
+        None => "no assembly".into(),
     }
 }
 

@@ -4,7 +4,7 @@
 //! independent bits, so that a history may break any rule that is not switched on). Days are walked one by one; what
 //! claims say of some day of a window is remembered along the way.
 
-use modstate::ids::{AirframeId, ClaimId, Id, ModId};
+use modstate::ids::{AirframeId, ClaimId, Id, ModId, PartId};
 use modstate::model::{Condition, Day, Form, Model, Serial, Statement};
 use modstate::resolve::Rule;
 use std::collections::BTreeSet;
@@ -34,6 +34,21 @@ pub(crate) fn holds(condition: &Condition, serial: &Serial, world: World) -> boo
         Condition::All(parts) => parts.iter().all(|part| holds(part, serial, world)),
         Condition::Any(parts) => parts.iter().any(|part| holds(part, serial, world)),
         Condition::Not(part) => !holds(part, serial, world),
+    }
+}
+
+/// Whether a part is fitted: the airframe itself, or selected at a position of a part that is.
+pub(crate) fn fitted(model: &Model, serial: &Serial, part: PartId, world: World) -> bool {
+    let mut there = BTreeSet::from([model.type_of.as_ref().expect("a type").airframe]);
+    loop {
+        let positions = model.positions.iter().filter(|(_, _, position)| there.contains(&position.assembly));
+        let selected = positions.flat_map(|(_, _, position)| &position.candidates);
+        let more: Vec<PartId> = selected.filter(|c| holds(&c.when, serial, world)).map(|c| c.part).collect();
+        let before = there.len();
+        there.extend(more);
+        if there.len() == before {
+            return there.contains(&part);
+        }
     }
 }
 

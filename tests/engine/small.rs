@@ -4,7 +4,7 @@ use modstate::finding::{FileId, Place, RecordRef};
 use modstate::ids::{AirframeId, Id, ModId, PartId, PositionId, Table};
 use modstate::model::{
     Airframe, Candidate, Claim, Condition, Day, Form, Grade, Model, Modification, OneOf, Part, Position, Production,
-    Retrospective, Serial, SerialRange, SerialSet, Source, Standing, Statement, Window,
+    Retrospective, Serial, SerialRange, SerialSet, Source, Standing, Statement, TypeOf, Window,
 };
 
 /// A small deterministic source of numbers (xorshift64*).
@@ -34,7 +34,7 @@ fn place() -> Place {
     record().place()
 }
 
-fn record() -> RecordRef {
+pub(crate) fn record() -> RecordRef {
     RecordRef { file: FileId(0), index: 0 }
 }
 
@@ -65,7 +65,7 @@ fn window(dice: &mut Dice) -> Window {
     Window { start, end, text: String::new() }
 }
 
-fn on(day: Day) -> Window {
+pub(crate) fn on(day: Day) -> Window {
     Window { start: Some(day), end: Some(day), text: String::new() }
 }
 
@@ -136,6 +136,26 @@ pub(crate) fn model(dice: &mut Dice, mods: usize, claims: usize) -> (Model, Airf
     }
     let id = model.airframes.insert("X5", airframe).unwrap();
     (model, id)
+}
+
+/// Moves some positions of a small type into an assembly that is a candidate of its first position; some of their
+/// candidates become one part in two quantities.
+pub(crate) fn nest_some(dice: &mut Dice, model: &mut Model) {
+    let first = PositionId::from_index(0);
+    let airframe = model.positions[first].assembly;
+    model.type_of = Some(TypeOf { record: record(), name: String::new(), maker: None, airframe, datum: None });
+    let assembly = model.positions[first].candidates[0].part;
+    let others: Vec<PositionId> = model.positions.ids().skip(1).collect();
+    for position in others {
+        let (inside, same) = (dice.once_in(2), dice.once_in(4));
+        let position = model.positions.get_mut(position);
+        if inside {
+            position.assembly = assembly;
+        }
+        if let (true, [one, other]) = (same, &mut position.candidates[..]) {
+            (other.part, other.quantity) = (one.part, 2);
+        }
+    }
 }
 
 fn modification(dice: &mut Dice, index: usize, mods: usize) -> Modification {

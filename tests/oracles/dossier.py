@@ -37,6 +37,11 @@ class Type:
         self.serving = {name: self.serves(name) for name in self.mods}
         self.positions = {p["position"]: p for p in entered["positions"]}
         self.asked = list(self.positions)
+        self.fitted = {entered["airframe_part"]: conjunction([])}
+        self.places = {}
+        for p in entered["positions"]:
+            for c in p["candidates"]:
+                self.places.setdefault(c["part"], []).append((c["when"], p["assembly"]))
         self.built = day(airframe["built"]["start"]), day(airframe["built"]["end"])
         self.claims = {c["id"]: c for c in self.claims_with_policies()}
 
@@ -129,12 +134,18 @@ class Type:
 
     def anywhere(self, part):
         """The part is called for at some position."""
-        return disjunction([
-            self.condition(c["when"]) for p in self.positions.values() for c in p["candidates"] if c["part"] == part
-        ])
+        return disjunction([self.condition(when) for when, _ in self.places.get(part, [])])
+
+    def around(self, assembly):
+        """When an assembly is fitted: the airframe always, others where they are called for in one that is."""
+        if assembly not in self.fitted:
+            self.fitted[assembly] = disjunction([
+                conjunction([self.condition(when), self.around(into)]) for when, into in self.places.get(assembly, [])
+            ])
+        return self.fitted[assembly]
 
     def outcomes(self, name):
-        """Everything that may be found at a position, with when."""
+        """Everything that may be the case at a position, with when."""
         position = self.positions[name]
         found = {}
         for candidate in position["candidates"]:
@@ -144,7 +155,8 @@ class Type:
         if position["nothing_when"] is not None:
             found["nothing"] = self.condition(position["nothing_when"])
         found["gap"] = negate(disjunction(list(found.values())))
-        return found
+        around = self.around(position["assembly"])
+        return {key: conjunction([when, around]) for key, when in found.items()} | {"no assembly": negate(around)}
 
     def meaning(self, claim):
         """What a claim says: facts about days, and what it lets come out. A fact is (kind, first, last, condition)."""
