@@ -188,8 +188,7 @@ pub fn differ_text(report: &DifferReport, style: Style) -> String {
             let [row, ..] = same else { continue };
             let cells = match &row.assembly {
                 Some(assembly) => {
-                    let gone = NO_ASSEMBLY;
-                    let word = |cell: &str| if cell == gone { gone } else { "fitted" }.to_owned();
+                    let word = |cell: &str| if cell == NO_ASSEMBLY { NO_ASSEMBLY } else { "fitted" }.to_owned();
                     let name = format!("{assembly}, {}", counted(same.len(), "position", "positions"));
                     [name, word(&row.first), word(&row.second)]
                 }

@@ -385,7 +385,7 @@ pub fn part_text(report: &PartReport, style: Style) -> String {
     text.push_str(&paragraph("Fitted: ", &format!("{} ({})", say_words(report.fitted), report.when), width));
     if let Some(drawing) = &report.drawing {
         let issues = match &report.issues[..] {
-            [] => "none applies".to_owned(),
+            [] => "no issue applies".to_owned(),
             issues => format!("issue {}", issues.join(" or ")),
         };
         text.push_str(&paragraph("Drawing: ", &format!("{drawing}, {issues}"), width));

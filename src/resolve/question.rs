@@ -1,6 +1,6 @@
 //! What to look for next: the questions whose answers would settle most.
 
-use super::{Basis, Fitted, Resolver, Truth, components::touched};
+use super::{Basis, Fitted, Resolver, Truth, components::touched, subject::either_way};
 use crate::history::is_in;
 use crate::ids::{ModId, PartId, PlateId, PositionId};
 use crate::prop::{Expr, Limit};
@@ -167,19 +167,12 @@ impl Resolver<'_> {
         knots: &BTreeSet<usize>,
         basis: Basis,
     ) -> Result<Vec<(Reply, Expr)>, Limit> {
-        let mut replies: Vec<(Reply, Expr)> = Vec::new();
-        for (fitted, when) in self.variants(position) {
-            let reply = match fitted {
-                Fitted::Part(part, _) => Reply::Part(part),
-                Fitted::Nothing => Reply::Nothing,
-                // Nobody can see that the catalogue has a gap.
-                Fitted::Gap => continue,
-            };
-            match replies.iter_mut().find(|(known, _)| *known == reply) {
-                Some((_, known)) => *known = Expr::any([known.clone(), when]),
-                None => replies.push((reply, when)),
-            }
-        }
+        let replies = either_way(self.variants(position).into_iter().filter_map(|(fitted, when)| match fitted {
+            Fitted::Part(part, _) => Some((Reply::Part(part), when)),
+            Fitted::Nothing => Some((Reply::Nothing, when)),
+            // Nobody can see that the catalogue has a gap.
+            Fitted::Gap => None,
+        }));
         let bears = |(_, when): &(Reply, Expr)| !touched(&self.knot_of, &self.settle(when)).is_disjoint(knots);
         if !replies.iter().any(bears) {
             return Ok(Vec::new());

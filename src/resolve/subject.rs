@@ -29,6 +29,18 @@ pub struct Outcome {
     pub truth: Truth,
 }
 
+/// Each thing once, in the order of its first mention, with when any of its mentions holds.
+pub(super) fn either_way<T: PartialEq>(mentions: impl IntoIterator<Item = (T, Expr)>) -> Vec<(T, Expr)> {
+    let mut found: Vec<(T, Expr)> = Vec::new();
+    for (what, when) in mentions {
+        match found.iter_mut().find(|(known, _)| *known == what) {
+            Some((_, known)) => *known = Expr::any([known.clone(), when]),
+            None => found.push((what, when)),
+        }
+    }
+    found
+}
+
 impl Resolver<'_> {
     /// All that is possible at a position of this serial, with what the histories of a basis say of each; what no history
     /// has is left out. One outcome that is `Always`: the position is settled.
@@ -60,15 +72,10 @@ impl Resolver<'_> {
     pub fn variants(&self, position: PositionId) -> Vec<(Fitted, Expr)> {
         let position = &self.history().model.positions[position];
         let serial = &self.history().airframe().serial;
-        let mut variants: Vec<(Fitted, Expr)> = Vec::new();
-        for candidate in &position.candidates {
+        let mut variants = either_way(position.candidates.iter().map(|candidate| {
             let fitted = Fitted::Part(candidate.part, candidate.quantity);
-            let when = condition_expr(&candidate.when, serial);
-            match variants.iter_mut().find(|(known, _)| *known == fitted) {
-                Some((_, known)) => *known = Expr::any([known.clone(), when]),
-                None => variants.push((fitted, when)),
-            }
-        }
+            (fitted, condition_expr(&candidate.when, serial))
+        }));
         if let Some(condition) = &position.nothing_when {
             variants.push((Fitted::Nothing, condition_expr(condition, serial)));
         }

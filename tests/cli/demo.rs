@@ -193,6 +193,14 @@ fn exit_codes() {
 }
 
 #[test]
+fn a_place_whose_assembly_is_not_fitted() {
+    snapshot("variant_no_assembly", &["variant", "27-1350/60", "-a", "BT214"]);
+    snapshot("why_no_assembly", &["why", "27-1350/60", "-a", "BT214"]);
+    snapshot("variant_assembly_not_fitted", &["variant", "27-1350", "-a", "BT214"]);
+    snapshot("fleet_no_assembly", &["fleet", "27-1350/60", "--on", "1953-09-14"]);
+}
+
+#[test]
 fn what_to_look_for() {
     snapshot("seek_frame", &["seek", "F17", "--airframe", "BT214"]);
     snapshot("seek_nothing_open", &["seek", "F14", "--airframe", "OC537"]);

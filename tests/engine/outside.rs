@@ -4,7 +4,7 @@
 //! states, variants, counts and best repairs with clingo and Ganak. It shares no code with the engine.
 
 use crate::project::{Spec, project};
-use crate::small::{Dice, model};
+use crate::small::{Dice, model, nest_some};
 use modstate::finding::RecordRef;
 use modstate::graph::Graph;
 use modstate::ids::{AirframeId, ModId, PositionId, Table};
@@ -234,7 +234,8 @@ fn small(seed: u64) -> Case {
     let mut dice = Dice::new(seed + 1_000_000);
     let mods = 2 + dice.below(6);
     let claims = dice.below(9);
-    let (model, _) = model(&mut dice, mods, claims);
+    let (mut model, _) = model(&mut dice, mods, claims);
+    nest_some(&mut dice, &mut model);
     let day = Day(15 + i32::try_from(dice.below(8)).unwrap());
     let count: Vec<PositionId> = model.positions.ids().collect();
     let asks = asks(&model, day, &count);

@@ -70,8 +70,10 @@ impl Case {
                 "(find: \"{n}\", candidates: [(part: \"S{n}\", when: All([{when}]))], nothing_when: Not(All([{when}]))),"
             )
         });
-        let points: String =
-            (0..SEGMENTS).map(|n| format!("(name: \"P{n}\", at: Angle(\"{}deg\")),", 60 * n)).collect();
+        let points = (0..SEGMENTS)
+            .map(|n| format!("(name: \"P{n}\", at: Angle(\"{}deg\")),", 60 * n))
+            .collect::<Vec<_>>()
+            .concat();
         let segments = (0..SEGMENTS)
             .map(|n| format!("(part: \"S{n}\", from: \"P{n}\", to: \"P{}\"),", (n + 1) % SEGMENTS))
             .collect::<Vec<_>>()

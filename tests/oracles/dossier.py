@@ -139,6 +139,8 @@ class Type:
     def around(self, assembly):
         """When an assembly is fitted: the airframe always, others where they are called for in one that is."""
         if assembly not in self.fitted:
+            # Nothing is fitted for being called for in itself.
+            self.fitted[assembly] = disjunction([])
             self.fitted[assembly] = disjunction([
                 conjunction([self.condition(when), self.around(into)]) for when, into in self.places.get(assembly, [])
             ])
