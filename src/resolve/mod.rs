@@ -37,10 +37,11 @@ pub use sums::{Range, Term};
 
 use crate::graph::{Graph, Tie};
 use crate::history::{History, is_in, of_form_var, rewrite};
-use crate::ids::{AirframeId, BuildStateId, ClaimId, Id, ModId};
+use crate::ids::{AirframeId, BuildStateId, ClaimId, Id, ModId, PartId};
 use crate::model::{Day, Form, Model, Standing};
 use crate::prop::{Decider, Expr, Limit, Lit, Units};
 use encode::{Component, Encoding, Style, encode};
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// A rule of the type or of time, as far as it concerns particular modifications.
@@ -159,6 +160,8 @@ pub struct Resolver<'m> {
     joints: BTreeMap<Vec<usize>, Joint>,
     /// What was found of settled expressions, for each basis.
     truths: [HashMap<Expr, Truth>; 2],
+    /// When each part asked about is fitted.
+    fitted: RefCell<HashMap<PartId, Expr>>,
     counting: Option<count::Counting>,
 }
 
@@ -303,7 +306,8 @@ impl<'m> Resolver<'m> {
             }
         }
         let (joints, truths) = (BTreeMap::new(), [HashMap::new(), HashMap::new()]);
-        Ok(Resolver { history, target, limits, knots, knot_of, joints, truths, counting: None })
+        let (fitted, counting) = (RefCell::default(), None);
+        Ok(Resolver { history, target, limits, knots, knot_of, joints, truths, fitted, counting })
     }
 
     /// The airframe as the records give it.
@@ -389,11 +393,15 @@ impl<'m> Resolver<'m> {
         for &knot in &knots {
             self.knots[knot].dropped(basis).as_ref().map_err(|limit| *limit)?;
         }
+        // A named build state may leave no history, also where nothing asked about hangs on its choices.
+        let is_rebuilt = knots.iter().any(|knot| self.knots[*knot].encoding.is_rebuilt());
+        let each_has_a_history = || knots.iter().all(|knot| self.knots[*knot].dropped(basis) != &Ok(Vec::new()));
+        if !is_rebuilt && knots.len() > 1 && each_has_a_history() {
+            return Ok(self.possible_apart(Expr::all([asked.clone(), found.clone()]), basis));
+        }
         let asked = self.in_joint(&knots, asked, Read::Asked);
         let found = self.in_joint(&knots, found, Read::Found);
         let whole = Expr::all([asked, found]);
-        // A named build state may leave no history, also where nothing asked about hangs on its choices.
-        let is_rebuilt = knots.iter().any(|knot| self.knots[*knot].encoding.is_rebuilt());
         if let Expr::Const(value) = whole
             && !is_rebuilt
         {
@@ -401,6 +409,50 @@ impl<'m> Resolver<'m> {
         }
         let joint = self.joints.get_mut(&knots).expect("the joint was made when the expression was put into it");
         Ok(joint.possible(&whole, basis))
+    }
+
+    /// Whether some history of the basis makes the expression true, which touches several knots; each has a history and
+    /// in none does the named build state choose. What is true of one knot leaves the others free: such parts are asked
+    /// one by one, and few questions are left that touch several.
+    fn possible_apart(&mut self, expr: Expr, basis: Basis) -> bool {
+        let knots: Vec<usize> = components::touched(&self.knot_of, &expr).into_iter().collect();
+        if let Some(value) = self.follows(&knots, &expr, Read::Asked, basis) {
+            return value;
+        }
+        match expr {
+            Expr::Any(parts) if knots.len() > 1 => parts.into_iter().any(|part| self.possible_apart(part, basis)),
+            Expr::All(parts) if knots.len() > 1 => {
+                let mut groups: Vec<(BTreeSet<usize>, Vec<Expr>)> = Vec::new();
+                for part in parts {
+                    let touched = components::touched(&self.knot_of, &part);
+                    let bound = groups.extract_if(.., |(knots, _)| !knots.is_disjoint(&touched)).collect::<Vec<_>>();
+                    let mut group = (touched, vec![part]);
+                    for (knots, parts) in bound {
+                        group.0.extend(knots);
+                        group.1.extend(parts);
+                    }
+                    groups.push(group);
+                }
+                if let [_] = groups.as_slice() {
+                    return self.possible_jointly(&knots, &Expr::all(groups.swap_remove(0).1), basis);
+                }
+                groups.into_iter().all(|(_, parts)| self.possible_apart(Expr::all(parts), basis))
+            }
+            expr @ (Expr::Const(_) | Expr::Lit(_) | Expr::Any(_) | Expr::All(_)) => {
+                self.possible_jointly(&knots, &expr, basis)
+            }
+        }
+    }
+
+    fn possible_jointly(&mut self, knots: &[usize], expr: &Expr, basis: Basis) -> bool {
+        let expr = self.in_joint(knots, expr, Read::Asked);
+        if let Expr::Const(value) = expr {
+            return value;
+        }
+        self.joints
+            .get_mut(knots)
+            .expect("the joint was made when the expression was put into it")
+            .possible(&expr, basis)
     }
 
     /// Whether some history of the basis makes an expression over the variables of one knot true.

@@ -5,7 +5,7 @@ use crate::history::condition_expr;
 use crate::history::of_form_var;
 use crate::ids::{FrameId, ModId, PartId, PlateId, PositionId};
 use crate::prop::Expr;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeSet, HashMap};
 
 /// What may be found at a position.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -87,13 +87,19 @@ impl Resolver<'_> {
     /// When a part is fitted somewhere on the airframe: selected at a position of an assembly that is itself fitted.
     #[must_use]
     pub fn fitted(&self, part: PartId) -> Expr {
-        self.fitted_with(part, &mut BTreeMap::new())
+        if let Some(known) = self.fitted.borrow().get(&part) {
+            return known.clone();
+        }
+        // What was found on the way is forgotten: in a loop of containment it was cut short.
+        let expr = self.fitted_with(part, &mut HashMap::new());
+        self.fitted.borrow_mut().insert(part, expr.clone());
+        expr
     }
 
-    fn fitted_with(&self, part: PartId, known: &mut BTreeMap<PartId, Expr>) -> Expr {
+    fn fitted_with(&self, part: PartId, known: &mut HashMap<PartId, Expr>) -> Expr {
         let history = self.history();
-        if let Some(expr) = known.get(&part) {
-            return expr.clone();
+        if let Some(expr) = known.get(&part).cloned().or_else(|| self.fitted.borrow().get(&part).cloned()) {
+            return expr;
         }
         if history.model.type_of.as_ref().is_some_and(|t| t.airframe == part) {
             return Expr::Const(true);

@@ -15,7 +15,7 @@ use modstate::bill::{Request, bill};
 use modstate::check::{Scope, check};
 use modstate::finding::RecordRef;
 use modstate::graph::Graph;
-use modstate::ids::{AirframeId, FrameId, Id, PositionId};
+use modstate::ids::{AirframeId, FrameId, PositionId};
 use modstate::model::{Config, Model, lower};
 use modstate::report::Entered;
 use modstate::resolve::{Basis, IssueView, Limits, Resolver, Target, Truth};
@@ -141,8 +141,13 @@ fn variants(resolver: &mut Resolver<'_>) -> usize {
     positions.filter(|position| resolver.outcomes(*position, Basis::Firm).len() > 1).count()
 }
 
+/// Whether one of the positions is open.
+fn is_open(resolver: &mut Resolver<'_>, places: &[PositionId]) -> bool {
+    places.iter().any(|position| resolver.outcomes(*position, Basis::Firm).len() > 1)
+}
+
 fn one() -> String {
-    let project = read(&Spec { retrospective: 80, unrecorded: 110, ..Spec::named("real") });
+    let project = read(&Spec { retrospective: 80, unrecorded: 170, ..Spec::named("real") });
     let (model, graph, mut told) = (&project.model, &project.graph, project.told.clone());
     let airframe = most_open(model, graph, 60);
     let start = Instant::now();
@@ -225,7 +230,7 @@ fn whole() -> String {
     told
 }
 
-/// A fleet with the positions of its first frame.
+/// A fleet with the positions of the frame that is open on the most of the first airframes.
 struct Fleet {
     project: Project,
     airframes: Vec<AirframeId>,
@@ -235,18 +240,27 @@ struct Fleet {
 impl Fleet {
     fn new(airframes: usize) -> Fleet {
         let project = read(&Spec { airframes, ..Spec::named("real") });
-        let segments = project.model.frames[FrameId::from_index(0)].segments.iter();
-        let places = segments.flat_map(|segment| project.graph.places_of(segment.part));
-        let (places, airframes) =
-            (places.map(|(position, _)| position).collect(), project.model.airframes.ids().collect());
+        let places = |frame: FrameId| -> Vec<PositionId> {
+            let segments = project.model.frames[frame].segments.iter();
+            segments.flat_map(|segment| project.graph.places_of(segment.part)).map(|(position, _)| position).collect()
+        };
+        let airframes: Vec<AirframeId> = project.model.airframes.ids().collect();
+        let looked_at = airframes.iter().take(COMPARED);
+        let mut resolvers: Vec<_> =
+            looked_at.map(|airframe| resolver(&project.model, &project.graph, *airframe)).collect();
+        let frame = project.model.frames.ids().max_by_key(|frame| {
+            let places = places(*frame);
+            resolvers.iter_mut().map(|resolver| usize::from(is_open(resolver, &places))).sum::<usize>()
+        });
+        let places = places(frame.expect("a generated type has frames"));
+        drop(resolvers);
         Fleet { project, airframes, places }
     }
     /// How many modifications of an airframe are open, and whether the frame is.
     fn open(&self, airframe: AirframeId) -> (usize, bool) {
         let mut resolver = resolver(&self.project.model, &self.project.graph, airframe);
         let mods = state(&mut resolver);
-        let open = |position: &&PositionId| resolver.outcomes(**position, Basis::Firm).len() > 1;
-        (mods, self.places.iter().filter(open).count() > 0)
+        (mods, is_open(&mut resolver, &self.places))
     }
 }
 
