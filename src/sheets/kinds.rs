@@ -5,7 +5,8 @@
 pub enum Kind {
     /// A parts list: a `Part` for each row.
     Parts,
-    /// A modification register: a `Modification` for each row.
+    /// A modification register: a `Modification` for all rows that give its number, with further rows for its named parts
+    /// and for what its leaflet deletes and introduces.
     Modifications,
     /// Blocks of serials: a `SerialBlock` for each row.
     SerialBlocks,
@@ -81,6 +82,7 @@ const PARTS: &[Field] = &[
 const MODIFICATIONS: &[Field] = &[
     needed("number", &["modification", "modification number", "mod no", "mod"], Sort::Name),
     needed("title", &["description"], Sort::Text),
+    into("parts", field("part", &["modification part", "mod part"], Sort::Name)),
     field("class", &[], Sort::Name),
     field("leaflet", &[], Sort::Name),
     field("requires", &[], Sort::Names),
@@ -93,6 +95,10 @@ const MODIFICATIONS: &[Field] = &[
     into("retrospective", field("leaflet_date", &[], Sort::Date)),
     into("retrospective", field("eligible", &["eligible serials"], Sort::Serials)),
     into("retrospective", field("retrospective_except", &[], Sort::Serials)),
+    into("changes", field("form", &[], Sort::Word(&["Production", "Retrospective"]))),
+    into("changes", field("position", &[], Sort::Name)),
+    into("changes", field("delete", &["deletes", "parts deleted"], Sort::Names)),
+    into("changes", field("introduce", &["introduces", "parts introduced"], Sort::Names)),
     field("note", &["notes", "remarks"], Sort::Text),
 ];
 const SERIAL_BLOCKS: &[Field] = &[
@@ -128,6 +134,10 @@ impl Kind {
             Kind::SerialBlocks => SERIAL_BLOCKS,
             Kind::HoleSurveys => HOLE_SURVEYS,
         }
+    }
+    /// Whether several rows may make one record.
+    pub(super) fn gathers(self) -> bool {
+        matches!(self, Kind::Modifications | Kind::HoleSurveys)
     }
     /// The column by which a record is known.
     pub(super) fn key(self) -> &'static str {

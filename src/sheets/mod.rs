@@ -5,6 +5,7 @@
 //! dossiers already have is passed over, so that a sheet may be taken in again after it was mended.
 
 mod cells;
+mod gathered;
 mod kinds;
 mod records;
 mod table;

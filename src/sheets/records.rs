@@ -2,8 +2,8 @@
 
 use super::kinds::Kind;
 use crate::source::raw::{
-    Axes, Face, Hand, Line, LineCutIn, MeasuredHole, Modification, Part, Production, Record, Retrospective,
-    SerialBlock, Source, Survey,
+    Axes, Face, Form, Hand, LeafletChange, Line, LineCutIn, MeasuredHole, Modification, ModificationPart, Part,
+    Production, Record, Retrospective, SerialBlock, Source, Survey,
 };
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -23,12 +23,12 @@ fn list(values: &Values, name: &str) -> Vec<String> {
     values.get(name).cloned().unwrap_or_default()
 }
 
-/// The record of some rows: of one, but for a survey, which has a row for each hole.
+/// The record of some rows: of one, unless the kind gathers.
 pub(super) fn record(kind: Kind, rows: &[Values]) -> Record {
     let row = &rows[0];
     match kind {
         Kind::Parts => Record::Part(part(row)),
-        Kind::Modifications => Record::Modification(modification(row)),
+        Kind::Modifications => Record::Modification(modification(rows)),
         Kind::SerialBlocks => Record::SerialBlock(SerialBlock {
             serials: must(row, "serials"),
             factory: must(row, "factory"),
@@ -67,7 +67,76 @@ fn part(row: &Values) -> Part {
     }
 }
 
-fn modification(row: &Values) -> Modification {
+/// Which part of its modification a row of a register speaks of; `None`: of the whole.
+pub(super) fn part_of(row: &Values) -> Option<&String> {
+    row.get("part").and_then(|part| part.first())
+}
+
+/// Whether a row of a register says what the leaflet deletes or introduces.
+pub(super) fn is_change(row: &Values) -> bool {
+    ["delete", "introduce"].iter().any(|name| row.contains_key(name))
+}
+
+/// The row of a register that says the most of a part of its modification, or of the whole: the first that says more
+/// than a change.
+pub(super) fn head<'r>(rows: &[&'r Values]) -> &'r Values {
+    rows.iter().find(|row| row.keys().any(|name| !is_of_change(name))).unwrap_or(&rows[0])
+}
+
+/// Whether a column of a register says which part is meant, or what the leaflet changes.
+pub(super) fn is_of_change(name: &str) -> bool {
+    matches!(name, "number" | "part" | "form" | "position" | "delete" | "introduce")
+}
+
+/// The rows that speak of each part of a modification, in the order of their first mention; of the whole under `None`.
+pub(super) fn by_part<'r>(rows: impl IntoIterator<Item = &'r Values>) -> Vec<(Option<&'r String>, Vec<&'r Values>)> {
+    let mut found: Vec<(Option<&String>, Vec<&Values>)> = Vec::new();
+    for row in rows {
+        let part = part_of(row);
+        match found.iter_mut().find(|(known, _)| *known == part) {
+            Some((_, rows)) => rows.push(row),
+            None => found.push((part, vec![row])),
+        }
+    }
+    found
+}
+
+fn modification(rows: &[Values]) -> Modification {
+    let mut groups = by_part(rows);
+    let whole = groups.iter().position(|(part, _)| part.is_none()).map(|at| groups.remove(at).1).unwrap_or_default();
+    let nothing = Values::new();
+    let row = if whole.is_empty() { &nothing } else { head(&whole) };
+    Modification {
+        number: must(&rows[0], "number"),
+        title: must(row, "title"),
+        class: one(row, "class"),
+        leaflet: one(row, "leaflet"),
+        requires: list(row, "requires"),
+        excludes: list(row, "excludes"),
+        supersedes: list(row, "supersedes"),
+        production: production(row),
+        retrospective: retrospective(row),
+        parts: groups.iter().map(|(part, rows)| modification_part(part.map_or("", String::as_str), rows)).collect(),
+        changes: changes(&whole),
+        note: one(row, "note"),
+    }
+}
+
+fn modification_part(part: &str, rows: &[&Values]) -> ModificationPart {
+    let row = head(rows);
+    ModificationPart {
+        part: part.to_owned(),
+        title: one(row, "title"),
+        requires: list(row, "requires"),
+        excludes: list(row, "excludes"),
+        supersedes: list(row, "supersedes"),
+        production: production(row),
+        retrospective: retrospective(row),
+        changes: changes(rows),
+    }
+}
+
+fn production(row: &Values) -> Option<Production> {
     let line = list(row, "line").into_iter().filter_map(|cut_in| {
         let (factory, number) = cut_in.rsplit_once(' ')?;
         Some(LineCutIn { factory: factory.trim().to_owned(), number: number.parse().ok()? })
@@ -79,24 +148,25 @@ fn modification(row: &Values) -> Modification {
         except: list(row, "production_except"),
     };
     let some = !(production.from.is_empty() && production.line.is_empty() && production.ranges.is_empty());
-    Modification {
-        number: must(row, "number"),
-        title: must(row, "title"),
-        class: one(row, "class"),
-        leaflet: one(row, "leaflet"),
-        requires: list(row, "requires"),
-        excludes: list(row, "excludes"),
-        supersedes: list(row, "supersedes"),
-        production: some.then_some(production),
-        retrospective: one(row, "leaflet_date").map(|leaflet_date| Retrospective {
-            leaflet_date,
-            eligible: row.get("eligible").cloned(),
-            except: list(row, "retrospective_except"),
-        }),
-        parts: Vec::new(),
-        changes: Vec::new(),
-        note: one(row, "note"),
-    }
+    some.then_some(production)
+}
+
+fn retrospective(row: &Values) -> Option<Retrospective> {
+    one(row, "leaflet_date").map(|leaflet_date| Retrospective {
+        leaflet_date,
+        eligible: row.get("eligible").cloned(),
+        except: list(row, "retrospective_except"),
+    })
+}
+
+fn changes(rows: &[&Values]) -> Vec<LeafletChange> {
+    let change = |row: &&Values| LeafletChange {
+        form: one(row, "form").map(|form| if form == "Production" { Form::Production } else { Form::Retrospective }),
+        position: one(row, "position"),
+        delete: list(row, "delete"),
+        introduce: list(row, "introduce"),
+    };
+    rows.iter().filter(|row| is_change(row)).map(change).collect()
 }
 
 fn survey(row: &Values, rows: &[Values]) -> Survey {
@@ -141,18 +211,9 @@ pub(super) fn fields(record: &Record) -> Option<Vec<(&'static str, String)>> {
             out.text("number", &r.number).text("title", &r.title).maybe("class", r.class.as_ref());
             out.maybe("leaflet", r.leaflet.as_ref()).list("requires", &r.requires).list("excludes", &r.excludes);
             out.list("supersedes", &r.supersedes);
-            if let Some(production) = &r.production {
-                out.push("production", of_production(production));
-            }
-            if let Some(retrospective) = &r.retrospective {
-                let mut inner = Fields(Vec::new());
-                inner.text("leaflet_date", &retrospective.leaflet_date);
-                if let Some(eligible) = &retrospective.eligible {
-                    inner.push("eligible", texts(eligible));
-                }
-                inner.list("except", &retrospective.except);
-                out.push("retrospective", inner.inline());
-            }
+            out.forms(r.production.as_ref(), r.retrospective.as_ref());
+            out.rows("parts", r.parts.iter().map(of_modification_part));
+            out.rows("changes", r.changes.iter().map(of_change));
             out.maybe("note", r.note.as_ref());
         }
         Record::SerialBlock(r) => {
@@ -169,8 +230,7 @@ pub(super) fn fields(record: &Record) -> Option<Vec<(&'static str, String)>> {
             out.text("instrument", &r.instrument).text("uncertainty", &r.uncertainty);
             out.maybe("temperature", r.temperature.as_ref()).word("face", r.face);
             out.word("axes", (r.axes != Axes::Instrument).then_some(r.axes));
-            let holes = r.holes.iter().map(|hole| format!("            {},\n", of_hole(hole)));
-            out.push("holes", format!("[\n{}        ]", holes.collect::<String>()));
+            out.rows("holes", r.holes.iter().map(of_hole));
         }
         Record::Type(_)
         | Record::Drawing(_)
@@ -192,6 +252,35 @@ pub(super) fn fields(record: &Record) -> Option<Vec<(&'static str, String)>> {
         | Record::Decision(_) => return None,
     }
     Some(out.0)
+}
+
+fn of_modification_part(part: &ModificationPart) -> String {
+    let mut inner = Fields(Vec::new());
+    inner.text("part", &part.part).maybe("title", part.title.as_ref()).list("requires", &part.requires);
+    inner.list("excludes", &part.excludes).list("supersedes", &part.supersedes);
+    inner.forms(part.production.as_ref(), part.retrospective.as_ref());
+    if !part.changes.is_empty() {
+        let changes: Vec<String> = part.changes.iter().map(of_change).collect();
+        inner.push("changes", format!("[{}]", changes.join(", ")));
+    }
+    inner.inline()
+}
+
+fn of_change(change: &LeafletChange) -> String {
+    let mut inner = Fields(Vec::new());
+    inner.word("form", change.form).maybe("position", change.position.as_ref());
+    inner.list("delete", &change.delete).list("introduce", &change.introduce);
+    inner.inline()
+}
+
+fn of_retrospective(retrospective: &Retrospective) -> String {
+    let mut inner = Fields(Vec::new());
+    inner.text("leaflet_date", &retrospective.leaflet_date);
+    if let Some(eligible) = &retrospective.eligible {
+        inner.push("eligible", texts(eligible));
+    }
+    inner.list("except", &retrospective.except);
+    inner.inline()
 }
 
 fn of_production(production: &Production) -> String {
@@ -242,6 +331,21 @@ impl Fields {
             self.push(name, texts(values));
         }
         self
+    }
+    fn forms(&mut self, production: Option<&Production>, retrospective: Option<&Retrospective>) {
+        if let Some(production) = production {
+            self.push("production", of_production(production));
+        }
+        if let Some(retrospective) = retrospective {
+            self.push("retrospective", of_retrospective(retrospective));
+        }
+    }
+    /// A list with a line for each; nothing where there is none.
+    fn rows(&mut self, name: &'static str, rows: impl Iterator<Item = String>) {
+        let lines: Vec<String> = rows.map(|row| format!("            {row},\n")).collect();
+        if !lines.is_empty() {
+            self.push(name, format!("[\n{}        ]", lines.concat()));
+        }
     }
     fn inline(&self) -> String {
         let all: Vec<String> = self.0.iter().map(|(name, written)| format!("{name}: {written}")).collect();

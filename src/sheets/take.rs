@@ -2,8 +2,9 @@
 
 use super::Mapping;
 use super::cells::{self, unit_of};
+use super::gathered;
 use super::kinds::{Field, Kind, Sort};
-use super::records::{Values, fields, file, record};
+use super::records::{Values, fields, file, is_change, part_of, record};
 use super::table::{self, Cell, Table, Value, address};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
@@ -53,7 +54,7 @@ pub struct Row {
 /// What a sheet comes to.
 ///
 /// Invariant: every row below the headings that is not empty is there once, in order, unless the sheet as a whole
-/// cannot be taken in; each row set aside has a finding, or its survey has.
+/// cannot be taken in; each row set aside has a finding, or another row of its record has.
 #[derive(Debug, Default)]
 pub struct Intake {
     /// The rows.
@@ -222,12 +223,12 @@ fn shortest(table: &Table, heading: u32, columns: &[Column]) -> BTreeMap<u32, us
 }
 
 /// A row that was read: its values, unless it is set aside.
-struct Read<'t> {
-    row: u32,
-    name: String,
-    place: Place,
-    cells: BTreeMap<&'static str, &'t Cell>,
-    values: Option<Values>,
+pub(super) struct Read<'t> {
+    pub(super) row: u32,
+    pub(super) name: String,
+    pub(super) place: Place,
+    pub(super) cells: BTreeMap<&'static str, &'t Cell>,
+    pub(super) values: Option<Values>,
 }
 
 /// What reads rows.
@@ -351,9 +352,14 @@ impl<'a> Rows<'a> {
             "leaflet_date" if has("eligible") || has("retrospective_except") => true,
             "first_line" => has("order"),
             "cut_in" => has("production_except") && !(has("line") || has("ranges")),
+            "introduce" => (has("form") || has("position")) && !is_change(values),
             _ => false,
         };
-        for field in self.sheet.kind.fields().iter().filter(|field| field.needed || with(field.name)) {
+        // What a further row of a modification says is no title.
+        let without =
+            |name: &str| name == "title" && (has("part") || has("form") || has("position") || is_change(values));
+        let needed = |field: &&Field| (field.needed && !without(field.name)) || with(field.name);
+        for field in self.sheet.kind.fields().iter().filter(needed) {
             if !has(field.name) {
                 let column = self.columns.iter().find(|column| column.field.name == field.name);
                 let at = column
@@ -385,17 +391,18 @@ fn settle(
     for row in read {
         let at = by_name.get(&row.name).copied();
         match at {
-            Some(at) if kind == Kind::HoleSurveys => groups[at].push(row),
+            Some(at) if kind.gathers() && gathered::repeated(kind, &groups[at], &row).is_none() => groups[at].push(row),
             Some(at) if row.values.is_some() => {
-                let message =
-                    format!("row {}: `{}` stands in row {} too", row.row + 1, row.name, groups[at][0].row + 1);
+                let first = gathered::repeated(kind, &groups[at], &row).unwrap_or(&groups[at][0]);
+                let part = row.values.as_ref().and_then(part_of).map(|part| format!("/{part}")).unwrap_or_default();
+                let message = format!("row {}: `{}{part}` stands in row {} too", row.row + 1, row.name, first.row + 1);
                 let finding = Finding::new(codes::SHEET_TWICE, message, row.place.clone(), "the second");
-                let finding = finding.label(groups[at][0].place.clone(), "the first");
+                let finding = finding.label(first.place.clone(), "the first");
                 intake.findings.push(finding.help("delete one of the rows"));
                 groups.push(vec![Read { values: None, ..row }]);
             }
             _ => {
-                if row.values.is_some() || kind == Kind::HoleSurveys {
+                if row.values.is_some() || kind.gathers() {
                     by_name.insert(row.name.clone(), groups.len());
                 }
                 groups.push(vec![row]);
@@ -429,7 +436,7 @@ fn fate(
 ) -> Fate {
     let values: Option<Vec<Values>> = group.iter().map(|row| row.values.clone()).collect();
     let Some(values) = values else { return Fate::Aside };
-    if kind == Kind::HoleSurveys && !alike(kind, group, &values, &mut intake.findings) {
+    if !gathered::agree(kind, group, &values, &mut intake.findings) {
         return Fate::Aside;
     }
     let made = record(kind, &values);
@@ -451,22 +458,4 @@ fn fate(
     let finding = finding.label(at.place(), "the record, which stays as it is");
     intake.findings.push(finding.help("find out which is right, and correct the other"));
     Fate::Aside
-}
-
-/// Whether all rows of a survey say the same of the survey itself; a finding where one does not.
-fn alike(kind: Kind, group: &[Read<'_>], values: &[Values], findings: &mut Vec<Finding>) -> bool {
-    let before = findings.len();
-    let heads = || kind.fields().iter().filter(|field| field.into != "holes");
-    for (row, of_row) in group.iter().zip(values).skip(1) {
-        for field in heads().filter(|field| of_row.get(field.name) != values[0].get(field.name)) {
-            let cell = row.cells.get(field.name);
-            let place = cell.map_or_else(|| row.place.clone(), |cell| cell.place.clone());
-            let (first, here) = (group[0].row + 1, row.row + 1);
-            let message = format!("row {here}: `{}` of survey `{}` is not as in row {first}", field.name, row.name);
-            let finding = Finding::new(codes::SHEET_VALUE, message, place, "differs");
-            let finding = finding.label(group[0].place.clone(), "the first row of the survey");
-            findings.push(finding.help("write the same into every row of the survey, or give it another name"));
-        }
-    }
-    findings.len() == before
 }

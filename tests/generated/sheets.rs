@@ -4,7 +4,7 @@ use crate::project::random::Random;
 use crate::project::{Spec, project};
 use modstate::model::Config;
 use modstate::sheets::{Fate, Kind, Mapping, Sheet, take};
-use modstate::source::raw::{Line, Record};
+use modstate::source::raw::{LeafletChange, Line, Production, Record, Retrospective};
 use modstate::source::{Reading, read_texts};
 use rust_xlsxwriter::Workbook;
 use std::io::Write as _;
@@ -30,35 +30,73 @@ pub(crate) fn part_rows(records: &[Record]) -> Rows {
     rows
 }
 
-/// Modifications that a sheet can hold: without named parts and leaflet lists.
-fn plain_mods(records: &[Record]) -> Vec<Record> {
-    let plain =
-        |record: &&Record| matches!(record, Record::Modification(m) if m.parts.is_empty() && m.changes.is_empty());
-    records.iter().filter(plain).cloned().collect()
+/// What a modification and a part of one both have: what it is called, what it hangs on, its two forms.
+struct Own<'m> {
+    title: &'m str,
+    class: &'m Option<String>,
+    leaflet: &'m Option<String>,
+    hangs_on: [&'m [String]; 3],
+    production: &'m Option<Production>,
+    retrospective: &'m Option<Retrospective>,
 }
 
-fn mod_rows(records: &[Record]) -> Rows {
-    let head = "number,title,class,leaflet,requires,excludes,supersedes,cut_in,line,ranges,production_except,\
-                leaflet_date,eligible,retrospective_except";
+/// A row for the modification, one for each part, and one for each change that its leaflet makes; with `filled`, the
+/// rows of changes say again what the row above them says.
+fn mod_rows(records: &[Record], filled: bool) -> Rows {
+    let head = "number,part,title,class,leaflet,requires,excludes,supersedes,cut_in,line,ranges,production_except,\
+                leaflet_date,eligible,retrospective_except,form,position,delete,introduce";
     let mut rows = vec![headings(&head.split(',').collect::<Vec<_>>())];
     for record in records {
         let Record::Modification(m) = record else { continue };
-        let list = |all: &[String]| all.join("; ");
-        let text = |text: &Option<String>| text.clone().unwrap_or_default();
-        let mut row = vec![m.number.clone(), m.title.clone(), text(&m.class), text(&m.leaflet)];
-        row.extend([list(&m.requires), list(&m.excludes), list(&m.supersedes)]);
-        row.extend(m.production.as_ref().map_or_else(
-            || vec![String::new(); 4],
-            |p| {
-                let line: Vec<String> = p.line.iter().map(|cut| format!("{} {}", cut.factory, cut.number)).collect();
-                vec![list(&p.from), line.join("; "), list(&p.ranges), list(&p.except)]
-            },
-        ));
-        row.extend(m.retrospective.as_ref().map_or_else(
-            || vec![String::new(); 3],
-            |r| vec![r.leaflet_date.clone(), list(r.eligible.as_deref().unwrap_or_default()), list(&r.except)],
-        ));
-        rows.push(row);
+        let own = Own {
+            title: &m.title,
+            class: &m.class,
+            leaflet: &m.leaflet,
+            hangs_on: [&m.requires, &m.excludes, &m.supersedes],
+            production: &m.production,
+            retrospective: &m.retrospective,
+        };
+        rows.extend(own_rows(&m.number, "", &own, &m.changes, filled));
+        for part in &m.parts {
+            let own = Own {
+                title: part.title.as_deref().unwrap_or_default(),
+                class: &None,
+                leaflet: &None,
+                hangs_on: [&part.requires, &part.excludes, &part.supersedes],
+                production: &part.production,
+                retrospective: &part.retrospective,
+            };
+            rows.extend(own_rows(&m.number, &part.part, &own, &part.changes, filled));
+        }
+    }
+    rows
+}
+
+fn own_rows(number: &str, part: &str, own: &Own<'_>, changes: &[LeafletChange], filled: bool) -> Rows {
+    let list = |all: &[String]| all.join("; ");
+    let text = |text: &Option<String>| text.clone().unwrap_or_default();
+    let mut row = vec![own.title.to_owned(), text(own.class), text(own.leaflet)];
+    row.extend(own.hangs_on.map(list));
+    row.extend(own.production.as_ref().map_or_else(
+        || vec![String::new(); 4],
+        |p| {
+            let line: Vec<String> = p.line.iter().map(|cut| format!("{} {}", cut.factory, cut.number)).collect();
+            vec![list(&p.from), line.join("; "), list(&p.ranges), list(&p.except)]
+        },
+    ));
+    row.extend(own.retrospective.as_ref().map_or_else(
+        || vec![String::new(); 3],
+        |r| vec![r.leaflet_date.clone(), list(r.eligible.as_deref().unwrap_or_default()), list(&r.except)],
+    ));
+    let whole = |own: &[String], rest: [String; 4]| -> Vec<String> {
+        [number.to_owned(), part.to_owned()].into_iter().chain(own.iter().cloned()).chain(rest).collect()
+    };
+    let blank = vec![String::new(); row.len()];
+    let mut rows = vec![whole(&row, Default::default())];
+    for change in changes {
+        let form = change.form.map(|form| format!("{form:?}")).unwrap_or_default();
+        let rest = [form, text(&change.position), list(&change.delete), list(&change.introduce)];
+        rows.push(whole(if filled { &row } else { &blank }, rest));
     }
     rows
 }
@@ -128,10 +166,12 @@ fn sheets(seed: u64) -> Vec<(Kind, Rows, Vec<Record>)> {
     let reading = read_texts(project(&Spec::named("small"), seed));
     let records: Vec<Record> = reading.records.into_iter().map(|(_, record)| record).collect();
     let of = |kind: &str| records.iter().filter(|record| record.kind() == kind).cloned().collect::<Vec<_>>();
-    let mods = plain_mods(&records);
+    let mods = of("Modification");
+    let of_changes = |m: &&Record| matches!(m, Record::Modification(m) if !m.changes.is_empty());
+    assert!(mods.iter().filter(of_changes).count() > 0, "leaflets change something");
     vec![
         (Kind::Parts, part_rows(&records), of("Part")),
-        (Kind::Modifications, mod_rows(&mods), mods),
+        (Kind::Modifications, mod_rows(&mods, seed % 2 == 0), mods),
         (Kind::SerialBlocks, block_rows(&records), of("SerialBlock")),
         (Kind::HoleSurveys, hole_rows(&records), of("Survey")),
     ]
@@ -140,8 +180,10 @@ fn sheets(seed: u64) -> Vec<(Kind, Rows, Vec<Record>)> {
 #[test]
 fn a_project_exported_to_sheets_and_taken_in_again_is_the_same() {
     let nothing = read_texts(Vec::new());
+    let mut with_parts = 0;
     for seed in 0..if cfg!(debug_assertions) { 8 } else { 500 } {
         for (kind, rows, wanted) in sheets(seed) {
+            with_parts += wanted.iter().filter(|r| matches!(r, Record::Modification(m) if !m.parts.is_empty())).count();
             assert!(!wanted.is_empty(), "{kind:?}: there is something to take in");
             let files = [("sheet.csv", as_csv(&rows)), ("sheet.xlsx", as_workbook(&rows))];
             for (name, bytes) in files {
@@ -158,6 +200,7 @@ fn a_project_exported_to_sheets_and_taken_in_again_is_the_same() {
             }
         }
     }
+    assert!(with_parts > 0, "some modifications have named parts");
 }
 
 /// What people, programs and disks do to a sheet.

@@ -152,6 +152,27 @@ fn values_that_do_not_fit_are_set_aside() {
     assert_eq!(got.found(), [("R204", "10/03/42".to_owned()), ("R204", "1942-13".to_owned())]);
 }
 
+const REGISTER: &str = "number,part,title,class,leaflet_date,form,position,delete,introduce\n";
+
+#[test]
+fn rows_of_one_modification_make_one_record() {
+    let rows = "M1,,Door,B,1942-03,,60-1/10,60-2,60-3; 60-4\nM1,,,,,Production,60-1/20,60-5,\n\
+                M1,A,Sill,,1942-05,,,,\nM1,A,,,,,,60-6,60-7\nM1,B,Lock,B,,,,,\nM2,,Hatch,,,,,,\n";
+    let got = csv(&format!("{REGISTER}{rows}"), Kind::Modifications);
+    assert_eq!((got.messages(), got.intake.records.len()), (String::new(), 2));
+    insta::assert_snapshot!(got.text);
+}
+
+#[test]
+fn rows_of_one_modification_that_contradict_are_set_aside_together() {
+    let rows = "M1,,Door,B,1942-03,,,,\nM1,,Dore,,,,60-1/10,60-2,\nM1,A,Sill,C,,,,,\nM1,A,Lock,,,,,,\n\
+                M2,A,Sill,,,,,,\nM3,,Hatch,,,,60-1/20,,\nM4,,Sash,,,,,,\n";
+    let got = csv(&format!("{REGISTER}{rows}"), Kind::Modifications);
+    let aside: Vec<u32> = got.fates().into_iter().filter(|(_, f)| *f == Fate::Aside).map(|(row, _)| row).collect();
+    assert_eq!((aside, got.intake.records.len()), (vec![2, 3, 4, 5, 6, 7], 1));
+    insta::assert_snapshot!(got.shown());
+}
+
 #[test]
 fn a_row_that_a_comma_cut_is_set_aside() {
     let got = csv("Part number,Description,Source,Thickness (mm)\nX-1,Rib,Made,1,6\nX-2,Rib,Made,2\n", Kind::Parts);
