@@ -171,7 +171,7 @@ fn sheets(seed: u64) -> Vec<(Kind, Rows, Vec<Record>)> {
     assert!(mods.iter().filter(of_changes).count() > 0, "leaflets change something");
     vec![
         (Kind::Parts, part_rows(&records), of("Part")),
-        (Kind::Modifications, mod_rows(&mods, seed % 2 == 0), mods),
+        (Kind::Modifications, mod_rows(&mods, seed.is_multiple_of(2)), mods),
         (Kind::SerialBlocks, block_rows(&records), of("SerialBlock")),
         (Kind::HoleSurveys, hole_rows(&records), of("Survey")),
     ]

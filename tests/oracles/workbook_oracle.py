@@ -142,8 +142,10 @@ def set_up(sheet, caution):
     whole = sheet.cell(max(sheet.max_row, HEADINGS), sheet.max_column).coordinate
     check((first, last) == (f"A{HEADINGS}", whole), f"{sheet.title}: filter {sheet.auto_filter.ref}, not to {whole}")
     check(sheet.print_title_rows == f"$1:${HEADINGS}", f"{sheet.title}: repeated rows {sheet.print_title_rows}")
-    upright = "portrait" if sheet.title == "Materials" else "landscape"
-    check(sheet.page_setup.orientation == upright, f"{sheet.title}: {sheet.page_setup.orientation}")
+    letters = [cell.column_letter for cell in sheet[HEADINGS]]
+    wide = sum(sheet.column_dimensions[letter].width for letter in letters)
+    upright = "portrait" if wide < 145 else "landscape"
+    check(sheet.page_setup.orientation == upright, f"{sheet.title}: {sheet.page_setup.orientation}, {wide} wide")
     for row in sheet.iter_rows(min_row=HEADINGS):
         height = sheet.row_dimensions[row[0].row].height or 15
         for cell in (cell for cell in row if cell.data_type == "s"):
@@ -151,7 +153,17 @@ def set_up(sheet, caution):
             lines = math.ceil(len(str(cell.value)) / (1.4 * width))
             check(height >= min(12 * lines, 409), f"{sheet.title} {cell.coordinate}: {lines} lines in {height} points")
     fits = (sheet.sheet_properties.pageSetUpPr.fitToPage, sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight)
-    check((fits[0], fits[1] in (None, 1), fits[2]) == (True, True, 0), f"{sheet.title}: fits its width: {fits}")
+    pages = fits[1] or 1
+    check((fits[0], fits[2]) == (True, 0), f"{sheet.title}: fits its width: {fits}")
+    part = [cell.column_letter for cell in sheet[HEADINGS] if cell.value == "Part"]
+    if part:
+        repeated = f"$A:${part[0]}" if pages > 1 else None
+        check(sheet.print_title_cols == repeated, f"{sheet.title}: repeated columns {sheet.print_title_cols}")
+        order = "overThenDown" if pages > 1 else None
+        check(sheet.page_setup.pageOrder == order, f"{sheet.title}: {sheet.page_setup.pageOrder}")
+        # At 7 points a sheet of A4 holds some 185 figures side by side.
+        again = sum(sheet.column_dimensions[letter].width for letter in letters[: letters.index(part[0]) + 1])
+        check((wide + (pages - 1) * again) / pages < 185, f"{sheet.title}: {wide} wide on {pages} pages prints too small")
     check(sheet.title in (sheet.oddHeader.left.text or ""), f"{sheet.title}: its name is in the header")
     check(sheet.oddHeader.right.text == "Page &P of &N", f"{sheet.title}: {sheet.oddHeader.right.text!r}")
     foot = " ".join((sheet.oddFooter.left.text or "").split())

@@ -12,7 +12,7 @@ pub(super) struct Column {
     pub title: &'static str,
     /// Whether its cells are numbers.
     pub number: bool,
-    /// How wide it is in a workbook, in characters.
+    /// How wide it is at most in a workbook, in characters.
     pub width: u16,
 }
 

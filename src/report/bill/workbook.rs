@@ -22,6 +22,9 @@ const DEEPEST: u8 = 8;
 const GREY: u32 = 0x00E4_E4E4;
 /// A sheet of at most so many characters is printed upright: a few more than A4 holds at full size.
 const UPRIGHT: u16 = 130;
+/// The widest sheet that is printed on one page, in characters: a smaller print than that of 7 points is not read at a
+/// bench.
+const LEGIBLE: u16 = 170;
 /// What stands above the headings: what the bill is of, what it takes for granted, the caution.
 const ABOVE: RowNum = 3;
 
@@ -67,10 +70,9 @@ pub fn bill_workbook(bill: &Bill, model: &Model, beside: &Beside<'_>) -> Result<
     sheets.push(("Findings", FINDINGS, findings(beside)));
     let above = above(bill, model, beside);
     let mut workbook = Workbook::new();
-    let written = sheets.iter().try_for_each(|(name, header, rows)| {
-        let sheet = Sheet { name, header, rows, above: &above };
-        sheet.write(workbook.add_worksheet())
-    });
+    let written = sheets
+        .iter()
+        .try_for_each(|(name, header, rows)| Sheet::new((name, header), rows, &above).write(workbook.add_worksheet()));
     written
         .and_then(|()| bytes(&mut workbook))
         .map_err(|error| format!("the bill does not fit into a workbook: {error}"))
@@ -100,6 +102,8 @@ struct Sheet<'a> {
     header: &'a [Column],
     rows: &'a [Vec<String>],
     above: &'a [String],
+    /// How wide each column is, in characters.
+    widths: Vec<u16>,
 }
 
 /// How cells look: legible on paper in black and white, in a font that every machine has or has the measures of.
@@ -140,7 +144,23 @@ impl Looks {
     }
 }
 
-impl Sheet<'_> {
+impl<'a> Sheet<'a> {
+    /// Columns are no wider than what stands in them needs: a sheet is printed to the width of the paper.
+    fn new((name, header): (&'a str, &'a [Column]), rows: &'a [Vec<String>], above: &'a [String]) -> Sheet<'a> {
+        let sheet = Sheet { name, header, rows, above, widths: Vec::new() };
+        let width = |(at, column): (usize, &Column)| {
+            let of_words = column.title.split(' ').map(str::len);
+            let of_cells = rows.iter().flat_map(|cells| {
+                let indent = usize::from(sheet.indent(at, cells));
+                cells[at].split('\n').map(move |line| line.chars().count() + indent)
+            });
+            let needed = of_words.chain(of_cells).max().unwrap_or(0) + 2;
+            column.width.min(u16::try_from(needed).unwrap_or(u16::MAX))
+        };
+        let widths = header.iter().enumerate().map(width).collect();
+        Sheet { widths, ..sheet }
+    }
+
     fn write(&self, sheet: &mut Worksheet) -> Result<(), XlsxError> {
         sheet.set_name(self.name)?;
         let looks = Looks::new();
@@ -150,12 +170,12 @@ impl Sheet<'_> {
             sheet.merge_range(row, 0, row, last, &fitting(told), format)?;
             sheet.set_row_height(row, height(lines(told, self.width())))?;
         }
-        for (at, column) in (0..).zip(self.header) {
-            sheet.set_column_width(at, f64::from(column.width))?;
+        for ((at, column), width) in (0..).zip(self.header).zip(&self.widths) {
+            sheet.set_column_width(at, f64::from(*width))?;
             let heading = if column.number { &looks.figures } else { &looks.heading };
             sheet.write_string_with_format(ABOVE, at, column.title, heading)?;
         }
-        let titles = self.header.iter().map(|column| lines(column.title, column.width));
+        let titles = self.header.iter().zip(&self.widths).map(|(column, width)| lines(column.title, *width));
         sheet.set_row_height(ABOVE, height(titles.max().unwrap_or(1)))?;
         for (row, cells) in (ABOVE + 1..).zip(self.rows) {
             let mut tallest = 1;
@@ -169,7 +189,7 @@ impl Sheet<'_> {
                     Some(value) => sheet.write_number_with_format(row, at, value, figures)?,
                     None => sheet.write_string_with_format(row, at, fitting(cell), format)?,
                 };
-                tallest = tallest.max(lines(cell, column.width - u16::from(indent)));
+                tallest = tallest.max(lines(cell, self.widths[usize::from(at)] - u16::from(indent)));
             }
             sheet.set_row_height(row, height(tallest))?;
         }
@@ -187,7 +207,7 @@ impl Sheet<'_> {
 
     /// How wide the sheet is, in characters.
     fn width(&self) -> u16 {
-        self.header.iter().map(|column| column.width).sum()
+        self.widths.iter().sum()
     }
 
     /// What stays in sight, what can be filtered, how it is printed: on A4, upright where that is wide enough.
@@ -197,7 +217,17 @@ impl Sheet<'_> {
         sheet.autofilter(ABOVE, 0, last, last_column)?;
         sheet.set_repeat_rows(0, ABOVE)?;
         // Paper number 9 is A4.
-        sheet.set_paper_size(9).set_print_fit_to_pages(1, 0).set_print_gridlines(true);
+        sheet.set_paper_size(9).set_print_gridlines(true);
+        // What would print too small on one page goes over two side by side, each beginning with what the rows are of.
+        match self.header.iter().position(|column| column.name == "part").filter(|_| self.width() > LEGIBLE) {
+            Some(part) => {
+                sheet.set_repeat_columns(0, ColNum::try_from(part).expect("a sheet has few columns"))?;
+                sheet.set_print_fit_to_pages(2, 0).set_page_order(false);
+            }
+            None => {
+                sheet.set_print_fit_to_pages(1, 0);
+            }
+        }
         if self.width() <= UPRIGHT {
             sheet.set_portrait();
         } else {
@@ -258,5 +288,7 @@ fn findings(beside: &Beside<'_>) -> Vec<Vec<String>> {
             finding.help.clone(),
         ]
     };
-    ordered(beside.findings, beside.sources).into_iter().map(row).collect()
+    let mut found = ordered(beside.findings, beside.sources);
+    found.sort_by_key(|finding| finding.severity());
+    found.into_iter().map(row).collect()
 }
