@@ -10,7 +10,7 @@ use crate::metal::published_radius;
 use crate::model::{Config, Deviation, MadePart, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Limits};
-use crate::shop::{self, Donor, PermitFault, PermitFaultKind};
+use crate::shop::{self, Crowded, Donor, PermitFault, PermitFaultKind};
 use std::collections::BTreeMap;
 
 pub(super) fn check(
@@ -32,6 +32,7 @@ pub(super) fn check(
     }));
     findings.extend(batches(model, config));
     findings.extend(model.made_parts.iter().filter_map(|made| donor(model, graph, complete, (made, limits))));
+    findings.extend(shop::crowded(model, graph).iter().filter_map(|crowd| too_many_reclaimed(model, crowd)));
     findings.extend(bends(model, config));
     findings
 }
@@ -153,6 +154,32 @@ fn donor(model: &Model, graph: &Graph, complete: &Complete, (made, limits): (&Ma
     let finding = Finding::new(codes::DONOR_CONTRADICTS, message, made.record.field("reclaimed_from"), "from here");
     let finding = if when == Expr::Const(false) { finding } else { because(finding, &resolver, &!when, Basis::Firm) };
     Some(finding.help(format!("look at the part, and at the records of `{serial}`, before it is fitted")))
+}
+
+/// More pieces reclaimed from one airframe than it can have had.
+fn too_many_reclaimed(model: &Model, crowd: &Crowded) -> Option<Finding> {
+    let (last, others) = crowd.made.split_last()?;
+    let made = &model.made_parts[*last];
+    let from = made.reclaimed.as_ref()?;
+    let (part, serial) = (model.parts.name(made.part), &from.serial);
+    let at_one = crowd
+        .made
+        .iter()
+        .all(|index| model.made_parts[*index].reclaimed.as_ref().is_some_and(|other| other.position == from.position));
+    let there = from.position.filter(|_| at_one).map(|position| format!(" at `{}`", model.positions.name(position)));
+    let message = format!(
+        "{} pieces of `{part}` are said to come from `{serial}`{}, which has room for {}",
+        crowd.pieces,
+        there.unwrap_or_default(),
+        crowd.room
+    );
+    let finding = Finding::new(codes::DONOR_CONTRADICTS, message, made.record.field("reclaimed_from"), "from here");
+    let finding = others.iter().fold(finding, |finding, index| {
+        finding.label(model.made_parts[*index].record.field("reclaimed_from"), "and from here")
+    });
+    Some(
+        finding.help("correct the serial, the position or the quantity of one of them: a part has come from elsewhere"),
+    )
 }
 
 /// Bends that are tighter than the published range.

@@ -37,7 +37,7 @@ codes! {
         example "a part that is fitted post-M014, while it is open whether M014 was embodied"
         remedy "Settle what is open before it is fitted.";
     DONOR_CONTRADICTS = "S417" Stop "reclaimed part that its donor did not have"
-        meaning "By its own records the airframe that it came from had another part there: the number, the airframe or a record is wrong."
+        meaning "By its own records the airframe that it came from had another part there, or had room for fewer than are said to come from it: the number, the airframe or a record is wrong."
         example "MadePart(part: \"60-2205\", reclaimed_from: \"HB140\", ...)   // HB140 was pre-modification"
         remedy "Look at the part and at the donor's records before it is fitted.";
     BATCH_UNLIKE = "S418" Stop "heat-treatment batch of unlike parts"

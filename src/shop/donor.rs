@@ -1,10 +1,11 @@
-//! A reclaimed part, judged by the airframe that it came from.
+//! Reclaimed parts, judged by the airframe that they came from.
 
 use crate::graph::Graph;
-use crate::ids::{AirframeId, PartId};
+use crate::ids::{AirframeId, PartId, PositionId};
 use crate::model::{Airframe, Day, MadePart, Model, Reclaimed};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Fitted, IssueView, Limits, PossibleIssue, Resolver, Target, Truth};
+use std::collections::BTreeMap;
 
 /// What the donor's own records say of a reclaimed part.
 #[derive(Clone, Debug, PartialEq)]
@@ -75,4 +76,83 @@ fn last_known(airframe: &Airframe) -> Day {
     let claimed = airframe.claims.iter().filter_map(|(_, _, claim)| claim.when.end);
     let named = airframe.build_states.iter().map(|(_, _, state)| state.date);
     built.chain(claimed).chain(named).max().unwrap_or(Day::FIRST)
+}
+
+/// More pieces said to come from one airframe than the parts lists have room for there, whatever its state.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Crowded {
+    /// The made parts (indices), in the order of their records.
+    pub made: Vec<usize>,
+    /// How many pieces they are together.
+    pub pieces: u64,
+    /// For how many there is room.
+    pub room: u64,
+}
+
+/// Every part, and every position that a part was taken from, of which one airframe would have had to give more pieces
+/// than it has room for. Nothing is said while an assembly contains itself.
+#[must_use]
+pub fn crowded(model: &Model, graph: &Graph) -> Vec<Crowded> {
+    let mut taken: BTreeMap<(&str, PartId, Option<PositionId>), Vec<usize>> = BTreeMap::new();
+    for (index, made) in model.made_parts.iter().enumerate() {
+        if let Some(from) = &made.reclaimed {
+            taken.entry((&from.serial, made.part, None)).or_default().push(index);
+            if from.position.is_some() {
+                taken.entry((&from.serial, made.part, from.position)).or_default().push(index);
+            }
+        }
+    }
+    let Some(times) = (!taken.is_empty()).then(|| times_at_most(model, graph)).flatten() else { return Vec::new() };
+    let mut found = Vec::new();
+    for ((_, part, position), made) in taken {
+        // Of the candidates at one position one is fitted.
+        let mut at: BTreeMap<PositionId, u64> = BTreeMap::new();
+        for (place, which) in graph.places_of(part) {
+            let around = times.get(&model.positions[place].assembly).copied().unwrap_or(0);
+            let here = around.saturating_mul(u64::from(model.positions[place].candidates[which].quantity));
+            let most = at.entry(place).or_default();
+            *most = here.max(*most);
+        }
+        let room = at.iter().filter(|(place, _)| position.is_none_or(|position| position == **place));
+        let room = room.fold(0, |sum: u64, (_, most)| sum.saturating_add(*most));
+        let pieces = made.iter().map(|index| u64::from(model.made_parts[*index].quantity)).sum();
+        if pieces > room && room > 0 {
+            found.push(Crowded { made, pieces, room });
+        }
+    }
+    // What is too much at a position is told there, not again for the airframe.
+    let mut told: Vec<Crowded> = Vec::new();
+    found.sort_by_key(|crowd| crowd.made.len());
+    for crowd in found {
+        if !told.iter().any(|other| other.made.iter().any(|made| crowd.made.contains(made))) {
+            told.push(crowd);
+        }
+    }
+    told.sort_by_key(|crowd| crowd.made.first().copied());
+    told
+}
+
+/// How many times each part is on an airframe at most, whatever its state; `None` if a part contains itself.
+fn times_at_most(model: &Model, graph: &Graph) -> Option<BTreeMap<PartId, u64>> {
+    let mut times: BTreeMap<PartId, u64> = BTreeMap::new();
+    times.insert(model.type_of.as_ref()?.airframe, 1);
+    let mut at: BTreeMap<PartId, Vec<PositionId>> = BTreeMap::new();
+    for (id, _, position) in model.positions.iter() {
+        at.entry(position.assembly).or_default().push(id);
+    }
+    for assembly in graph.explosion_order()? {
+        let Some(around) = times.get(&assembly).copied() else { continue };
+        for &position in at.get(&assembly).into_iter().flatten() {
+            let mut most: BTreeMap<PartId, u64> = BTreeMap::new();
+            for candidate in &model.positions[position].candidates {
+                let here = most.entry(candidate.part).or_default();
+                *here = around.saturating_mul(u64::from(candidate.quantity)).max(*here);
+            }
+            for (part, here) in most {
+                let sum = times.entry(part).or_default();
+                *sum = sum.saturating_add(here);
+            }
+        }
+    }
+    Some(times)
 }

@@ -14,7 +14,7 @@ mod tools;
 
 pub use book::{Standing, Stood, book, building_to, last_day};
 pub(crate) use donor::ready as donor_ready;
-pub use donor::{Donor, donor};
+pub use donor::{Crowded, Donor, crowded, donor};
 pub use drawings::{DrawingLine, Held, drawings};
 pub use issue::{Agreement, agreement};
 pub use permits::{PermitFault, PermitFaultKind, lapsed, permit_faults, used};

@@ -300,6 +300,8 @@ faults! {
         (MADE, PACKING, "part: \"27-1425\", issue: \"A\", quantity: 1, marks: \"537/6\", stage: \"finished\", made_for: \"OC537\",");
     part_that_its_donor_did_not_have: "S417" at "shop/made-parts.ron", "taken_from: \"27-1400/35\"";
         (MADE, "part: \"27-1415\", issue: \"B\", quantity: 1, hand: Port", "part: \"27-1435\", issue: \"A\", quantity: 1, hand: Port");
+    part_more_often_than_its_donor_had_room_for: "S417" at "shop/made-parts.ron", "taken_from: \"27-1400/35\"";
+        (MADE, "part: \"27-1415\", issue: \"B\", quantity: 1", "part: \"27-1415\", issue: \"B\", quantity: 2");
     batch_of_unlike_parts: "S418" at "shop/made-parts.ron", "One is spare";
         (MADE, "batch: \"HT 20/2\"", "batch: \"HT 20/3\"");
     block_for_another_ring: "S421" at "shop/forming-tools.ron", "27-1434";

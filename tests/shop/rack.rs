@@ -5,8 +5,8 @@ use modstate::graph::Graph;
 use modstate::model::{Config, Model, Window, lower};
 use modstate::resolve::{Basis, IssueView, Limits, PossibleIssue, Resolver, Target};
 use modstate::shop::{
-    Agreement, Donor, Fit, PermitFaultKind, Standing, ToolVerdict, agreement, book, building_to, drawings, last_day,
-    marking, permit_faults, rack, todo, tools,
+    Agreement, Donor, Fit, PermitFaultKind, Standing, ToolVerdict, agreement, book, building_to, crowded, drawings,
+    last_day, marking, permit_faults, rack, todo, tools,
 };
 use modstate::source::read_texts;
 
@@ -164,6 +164,25 @@ fn a_reclaimed_part_is_what_its_donor_had() {
     assert_eq!(judge(r#"MadePart(part: "1-20", quantity: 1, reclaimed_from: "TA7")"#), Donor::NotKnown);
     let bracket = r#"MadePart(part: "1-20", quantity: 1, reclaimed_from: "TA2")"#;
     assert_eq!(project(bracket).fit(AT.0, AT.1), (Fit::Fits, 1), "the donor's issue is the only one there is");
+}
+
+#[test]
+fn no_airframe_gives_more_pieces_than_it_has_room_for() {
+    let found = |records: &str| {
+        let project = project(records);
+        let told = crowded(&project.model, &project.graph).into_iter().map(|crowd| {
+            let marks = crowd.made.iter().map(|made| project.model.made_parts[*made].marks.clone().unwrap_or_default());
+            (marks.collect::<Vec<_>>().concat(), crowd.pieces, crowd.room)
+        });
+        told.collect::<Vec<_>>()
+    };
+    let one = r#"MadePart(part: "1-11", quantity: 1, marks: "a", reclaimed_from: "TA2", taken_from: "1-00/10")"#;
+    let other = r#"MadePart(part: "1-11", quantity: 1, marks: "b", reclaimed_from: "TA2", taken_from: "1-00/10")"#;
+    let anywhere = r#"MadePart(part: "1-11", quantity: 1, marks: "c", reclaimed_from: "TA2")"#;
+    let elsewhere = r#"MadePart(part: "1-11", quantity: 1, marks: "d", reclaimed_from: "TA1", taken_from: "1-00/10")"#;
+    assert_eq!(found(&[one, elsewhere].join(", ")), []);
+    assert_eq!(found(&[one, elsewhere, other].join(", ")), [("ab".to_owned(), 2, 1)]);
+    assert_eq!(found(&[one, anywhere].join(", ")), [("ac".to_owned(), 2, 1)]);
 }
 
 #[test]

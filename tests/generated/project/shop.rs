@@ -95,7 +95,10 @@ pub(crate) fn shop(
         let issues = structure.parts[part].drawing.as_ref().map(|drawing| drawing.issues.len());
         let issue = issues.filter(|_| chance(random, 70)).map(|issues| random.below(issues));
         let from = (chance(random, 20) && !donors.is_empty()).then(|| pick(random, &donors).text());
-        made.push(MadePart { part, issue, quantity: 1 + random.below(4), from, made_for: None });
+        // An airframe gives one of each: it may not have had room for more.
+        let from = from.filter(|_| made.iter().all(|other: &MadePart| other.part != part || other.from.is_none()));
+        let quantity = 1 + random.below(4);
+        made.push(MadePart { part, issue, quantity: if from.is_some() { 1 } else { quantity }, from, made_for: None });
         if chance(random, 30) {
             let day = within(random, OPENED, OPENED + 3_000);
             let scope = chance(random, 70).then(|| pick(random, airframes).serial.text());
