@@ -10,6 +10,7 @@ use super::{Answer, Around, Trouble, code_of};
 use crate::check::Scope;
 use crate::graph::Graph;
 use crate::report::{Seen, Style, WatchReport, watch_report, watch_text};
+use crate::source::find_project;
 use notify::{EventKind, RecommendedWatcher, RecursiveMode, Watcher, event::ModifyKind};
 use std::path::Path;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
@@ -70,13 +71,14 @@ pub(super) fn watch(
             Err(_) => Notice::Folder,
         };
         let Some(last) = settled(notice, SETTLED, &notices) else { break };
-        let (mut now, mut report) = look_again(&root, &seen)?;
-        if is_on_its_way(&report, &now) {
+        let mut looked = look_again(&root, &seen);
+        if looked.as_ref().map_or(true, |(now, report)| is_on_its_way(report, now)) {
             if settled(Notice::Saved, ON_ITS_WAY, &notices).is_none() {
                 break;
             }
-            (now, report) = look_again(&root, &seen)?;
+            looked = look_again(&root, &seen);
         }
+        let (mut now, mut report) = looked?;
         if last == Notice::Folder {
             eyes = open(&root, &sender)?;
             // What was saved before the new eyes were open.
@@ -161,6 +163,11 @@ fn is_on_its_way(report: &WatchReport, now: &Seen) -> bool {
 fn look(root: &Path) -> Result<Seen, Trouble> {
     if !root.is_dir() {
         return Err(gone(root));
+    }
+    if find_project(root).ok().is_none_or(|found| found != root) {
+        let message = format!("`{}` is no project folder any more: nothing is watched", root.display());
+        return Err(Trouble::new(message)
+            .help("put its file `type.ron` or its folder `type` back where it was, and start again"));
     }
     let project = Project::read(root)?;
     let findings = project.check(&Graph::new(&project.model), Scope::Whole);

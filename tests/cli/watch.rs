@@ -287,6 +287,17 @@ fn a_folder_that_is_gone_ends_it() {
 }
 
 #[test]
+fn a_folder_that_holds_no_project_any_more_ends_it() {
+    let mut watching = Watching::start(&[]);
+    watching.block();
+    fs::rename(watching.project.join("type"), watching.project.join("type2")).expect("it is there");
+    let (status, err) = watching.ended();
+    assert_eq!(status.code(), Some(2), "{err}");
+    let first = err.lines().next().expect("a sentence");
+    assert!(first.ends_with("demo` is no project folder any more: nothing is watched"), "{err}");
+}
+
+#[test]
 fn a_folder_put_in_the_place_of_the_old_one_is_watched() {
     let watching = Watching::start(&["--format", "json"]);
     watching.object();
