@@ -97,7 +97,10 @@ impl Shop<'_> {
             }
             (Fit::Fits | Fit::Elsewhere, _) => return None,
             // Said of the permission.
-            (_, Why::Permission(_)) if shop::permit_faults(self.model).iter().any(|fault| fault.made == held.made) => {
+            (_, Why::Permission(entry))
+                if self.is_misplaced(*entry)
+                    || shop::permit_faults(self.model).iter().any(|fault| fault.made == held.made) =>
+            {
                 return None;
             }
             (Fit::WrongVariant, _) => {
@@ -177,8 +180,13 @@ impl Shop<'_> {
             ),
             Why::Permission(permission) => {
                 let entry = &self.model.deviations[*permission];
+                let serial = &self.model.airframes[self.airframe].serial;
+                let for_it = entry.scope.as_ref().is_none_or(|scope| scope.contains(serial));
+                let there = entry.position.filter(|_| for_it).map_or(String::new(), |position| {
+                    format!(": it is for `{}`, where this state does not have it", self.model.positions.name(position))
+                });
                 (
-                    format!("its permission `{}` does not cover it", entry.reference),
+                    format!("its permission `{}` does not cover it{there}", entry.reference),
                     format!("ask {} before it is fitted", entry.allowed_by),
                 )
             }
@@ -195,6 +203,13 @@ impl Shop<'_> {
                 (format!("it hangs on {open}"), format!("settle {open} before it is fitted"))
             }
         }
+    }
+
+    /// Whether a permission is for a position at which the part is no candidate.
+    fn is_misplaced(&self, permission: usize) -> bool {
+        let entry = &self.model.deviations[permission];
+        let candidates = |position| self.model.positions[position].candidates.iter();
+        entry.position.is_some_and(|position| !candidates(position).any(|candidate| candidate.part == entry.part))
     }
 
     /// The open modifications on which a part hangs.

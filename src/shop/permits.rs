@@ -1,8 +1,8 @@
 //! Concessions and deviation permits against the parts that were made under them.
 
 use super::last_day;
-use crate::ids::AirframeId;
 use crate::model::{Deviation, MadePart, Model};
+use crate::resolve::{Basis, Fitted, Outcome, Resolver};
 
 /// What is wrong with a part that was made under a permission.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -71,17 +71,32 @@ fn covers(model: &Model, entry: &Deviation, part: &MadePart) -> bool {
     entry.scope.as_ref().is_none_or(|scope| serial.is_none_or(|serial| scope.contains(serial)))
 }
 
-/// A permission (an index of the model's deviations) that parts were made under and that does not cover them on an
-/// airframe; `faults` are those of [`permit_faults`].
-pub(super) fn uncovered(model: &Model, faults: &[PermitFault], index: usize, airframe: AirframeId) -> Option<usize> {
+/// A permission (an index of the model's deviations) that parts were made under and that does not cover them in a state;
+/// `faults` are those of [`permit_faults`].
+pub(super) fn uncovered(
+    resolver: &mut Resolver<'_>,
+    faults: &[PermitFault],
+    index: usize,
+    basis: Basis,
+) -> Option<usize> {
+    let model = resolver.history().model;
     let made = &model.made_parts[index];
-    let serial = &model.airframes[airframe].serial;
-    let here = |entry: &Deviation| entry.scope.as_ref().is_none_or(|scope| scope.contains(serial));
-    let fault = faults.iter().find(|fault| fault.made == index);
-    fault.map(|fault| fault.deviation).or_else(|| {
-        let named = |(_, entry): &(usize, &Deviation)| entry.part == made.part && made.under.contains(&entry.reference);
-        model.deviations.iter().enumerate().filter(named).find(|(_, entry)| !here(entry)).map(|(index, _)| index)
-    })
+    if let Some(fault) = faults.iter().find(|fault| fault.made == index) {
+        return Some(fault.deviation);
+    }
+    let named = |(_, entry): &(usize, &Deviation)| entry.part == made.part && made.under.contains(&entry.reference);
+    let mut named = model.deviations.iter().enumerate().filter(named);
+    named.find(|(_, entry)| !reaches(resolver, entry, basis)).map(|(index, _)| index)
+}
+
+/// Whether the permission is for this serial and, if it is for one position, the state may have the part there.
+fn reaches(resolver: &mut Resolver<'_>, entry: &Deviation, basis: Basis) -> bool {
+    let serial = &resolver.history().airframe().serial;
+    if !entry.scope.as_ref().is_none_or(|scope| scope.contains(serial)) {
+        return false;
+    }
+    let is_it = |outcome: &Outcome| matches!(outcome.fitted, Some(Fitted::Part(part, _)) if part == entry.part);
+    entry.position.is_none_or(|position| resolver.outcomes(position, basis).iter().any(is_it))
 }
 
 fn expired(entry: &Deviation, part: &MadePart) -> bool {

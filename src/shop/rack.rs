@@ -225,7 +225,7 @@ fn verdict(
         }
         Truth::Always => {}
     }
-    if let Some(permission) = uncovered(model, faults, line.made, bill.airframe) {
+    if let Some(permission) = uncovered(resolver, faults, line.made, basis) {
         return (Fit::Undecided, Why::Permission(permission));
     }
     match &line.donor {

@@ -284,6 +284,16 @@ fn permissions_cover_what_they_say_and_no_more() {
 }
 
 #[test]
+fn a_permission_for_one_position_covers_no_part_for_another() {
+    let text = r#"Assembly(part: "1-40", positions: [(find: "10", candidates: [(part: "1-20")])]),
+        Concession(reference: "P1", part: "1-20", position: "1-40/10", deviation: "x", allowed_by: "y", date: "2020-01-01"),
+        MadePart(part: "1-20", issue: "A", quantity: 1, under: ["P1"])"#;
+    let project = project(text);
+    assert_eq!(project.fits("TA1", "1935-01-01")[0].1, Fit::Undecided, "the tray is not fitted, so it is for no place");
+    assert_eq!(project.fits("TA2", "1935-01-01")[0].1, Fit::Fits);
+}
+
+#[test]
 fn decisions_against_the_evidence() {
     let decision = |number: u32, decides: &str| {
         format!(
