@@ -105,16 +105,16 @@ pub fn crowded(model: &Model, graph: &Graph) -> Vec<Crowded> {
     let Some(times) = (!taken.is_empty()).then(|| times_at_most(model, graph)).flatten() else { return Vec::new() };
     let mut found = Vec::new();
     for ((_, part, position), made) in taken {
-        // Of the candidates at one position one is fitted.
-        let mut at: BTreeMap<PositionId, u64> = BTreeMap::new();
-        for (place, which) in graph.places_of(part) {
-            let around = times.get(&model.positions[place].assembly).copied().unwrap_or(0);
-            let here = around.saturating_mul(u64::from(model.positions[place].candidates[which].quantity));
-            let most = at.entry(place).or_default();
-            *most = here.max(*most);
-        }
-        let room = at.iter().filter(|(place, _)| position.is_none_or(|position| position == **place));
-        let room = room.fold(0, |sum: u64, (_, most)| sum.saturating_add(*most));
+        let on = |part: PartId| times.get(&part).copied().unwrap_or(0);
+        let room = match position {
+            None => on(part),
+            Some(position) => {
+                let position = &model.positions[position];
+                let here = position.candidates.iter().filter(|candidate| candidate.part == part);
+                let most = here.map(|candidate| u64::from(candidate.quantity)).max().unwrap_or(0);
+                on(position.assembly).saturating_mul(most)
+            }
+        };
         let pieces = made.iter().map(|index| u64::from(model.made_parts[*index].quantity)).sum();
         if pieces > room && room > 0 {
             found.push(Crowded { made, pieces, room });
