@@ -72,10 +72,7 @@ fn two_states(model: &Model, stood: &[Stood]) -> Vec<Finding> {
 }
 
 fn against(model: &Model, graph: &Graph, entry: &Stood, limits: Limits) -> Option<Finding> {
-    let Standing::Against(firm, held) = entry.standing else { return None };
     let decision = &model.decisions[entry.decision];
-    let (expr, target) = (entry.expr.as_ref()?, entry.target?);
-    let mut resolver = Resolver::new(model, graph, decision.airframe, target, limits).ok()?;
     let said = format!(
         "decision {} of {} ({}) was {}",
         decision.number,
@@ -84,6 +81,14 @@ fn against(model: &Model, graph: &Graph, entry: &Stood, limits: Limits) -> Optio
         decided_words(decision.decides, model, decision.airframe)
     );
     let place = decision.record.field("decides");
+    if entry.standing == Standing::NoState {
+        let message = format!("{said}, and nothing says in which build state: it is not checked against the evidence");
+        let finding = Finding::new(codes::DECISION_NOT_SETTLED, message, place, "decided");
+        return Some(finding.help("decide to which state the airframe is built, or take it again with `state`"));
+    }
+    let Standing::Against(firm, held) = entry.standing else { return None };
+    let (expr, target) = (entry.expr.as_ref()?, entry.target?);
+    let mut resolver = Resolver::new(model, graph, decision.airframe, target, limits).ok()?;
     match (firm, held) {
         (Truth::Never, _) => {
             let message = format!("{said}, and the evidence says otherwise");

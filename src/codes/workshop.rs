@@ -122,7 +122,7 @@ codes! {
         example "NotEmbodied(\"M014\") was decided, and an unclear photograph shows it"
         remedy "Settle the doubtful claims, or withdraw the decision.";
     DECISION_NOT_SETTLED = "S507" Note "decision that the evidence does not settle"
-        meaning "Some histories agree with what was decided and some do not: the decision stands on its own reasons."
+        meaning "Some histories agree with what was decided and some do not, or nothing says of which build state it was decided: the decision stands on its own reasons."
         example "Embodied(\"M014\") was decided, and no record says so"
         remedy "Look for evidence; `modstate seek` says for which.";
     TWO_STATES_DECIDED = "S508" Stop "two states decided for one airframe"

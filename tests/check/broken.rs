@@ -336,6 +336,8 @@ faults! {
         (BOOK, "NotEmbodied(\"TM061\")", "Embodied(\"TM048\")");
     decision_that_nothing_settles: "S507" at "shop/decisions.ron", "number: 5";
         (BOOK, "NotEmbodied(\"TM061\")", "NotEmbodied(\"TM019\")");
+    decision_of_which_no_state_is_known: "S507" at "shop/decisions.ron", "number: 6";
+        (BOOK, "decides: BuildTo(\"rebuild\")", "decides: Fits(\"27-1400/35\", \"27-1415\")");
     two_states_for_one_airframe: "S508" at "shop/decisions.ron", "number: 3";
         (BOOK, "decides: Withdraw(1)", "decides: NotEmbodied(\"TM015\")");
     decision_reworded_after_the_next: "S509" at "shop/decisions.ron", "number: 5";
