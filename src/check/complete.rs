@@ -14,6 +14,8 @@ use std::collections::{BTreeSet, HashMap};
 #[derive(Debug)]
 pub(super) struct Complete {
     positions: Vec<bool>,
+    /// Whether every assembly came into the model with all its positions, each whole.
+    structure: bool,
     frames: Vec<bool>,
     plates: Vec<bool>,
     mods: Vec<bool>,
@@ -42,6 +44,12 @@ impl Complete {
                 })
             })
             .collect();
+        let positions_of = |(_, record): &(RecordRef, Record)| {
+            if let Record::Assembly(raw) = record { raw.positions.len() } else { 0 }
+        };
+        let all_drawn =
+            records.iter().map(positions_of).sum::<usize>() == model.positions.len() && !lost.may_be("Assembly");
+        let structure = all_drawn && positions.iter().all(|complete| *complete);
         let placed = |part: PartId| !graph.places_of(part).is_empty();
         let frames = model.frames.iter().map(|(_, _, frame)| {
             let inside = graph.positions_below(frame.assembly);
@@ -93,11 +101,15 @@ impl Complete {
             all_kept && !(lost.may_be("Claim") && lost.may_name(serial))
         });
         let removals = removals.collect();
-        Complete { positions, frames, plates, mods, jigs, mounts, removals }
+        Complete { positions, structure, frames, plates, mods, jigs, mounts, removals }
     }
 
     pub(super) fn position(&self, id: PositionId) -> bool {
         self.positions[id.index()]
+    }
+    /// Whether every assembly came into the model with all its positions, each whole.
+    pub(super) fn structure(&self) -> bool {
+        self.structure
     }
     pub(super) fn frame(&self, id: FrameId) -> bool {
         self.frames[id.index()]

@@ -32,7 +32,9 @@ pub(super) fn check(
     }));
     findings.extend(batches(model, config));
     findings.extend(model.made_parts.iter().filter_map(|made| donor(model, graph, complete, (made, limits))));
-    findings.extend(shop::crowded(model, graph).iter().filter_map(|crowd| too_many_reclaimed(model, crowd)));
+    if complete.structure() {
+        findings.extend(shop::crowded(model, graph).iter().filter_map(|crowd| too_many_reclaimed(model, crowd)));
+    }
     findings.extend(bends(model, config));
     findings
 }
@@ -87,10 +89,10 @@ fn ran_out_unused(model: &Model, entry: &Deviation) -> bool {
 /// A permission for a position at which its part is no candidate.
 fn scope(model: &Model, complete: &Complete, entry: &Deviation) -> Option<Finding> {
     let position = entry.position.filter(|position| complete.position(*position))?;
-    let here = &model.positions[position];
-    if here.candidates.iter().any(|candidate| candidate.part == entry.part) {
+    if !is_misplaced(model, entry) {
         return None;
     }
+    let here = &model.positions[position];
     let (part, name) = (model.parts.name(entry.part), model.positions.name(position));
     let message = format!("the permission `{}` is for `{part}` at `{name}`, where it is no candidate", entry.reference);
     let candidates = listed(here.candidates.iter().map(|candidate| model.parts.name(candidate.part)), "and");
@@ -99,6 +101,12 @@ fn scope(model: &Model, complete: &Complete, entry: &Deviation) -> Option<Findin
             .label(here.place.field("candidates"), format!("the candidates are {candidates}"))
             .help("correct the part or the position against the permission itself"),
     )
+}
+
+/// Whether a permission is for a position at which the part is no candidate.
+pub(super) fn is_misplaced(model: &Model, entry: &Deviation) -> bool {
+    let candidates = |position| model.positions[position].candidates.iter();
+    entry.position.is_some_and(|position| !candidates(position).any(|candidate| candidate.part == entry.part))
 }
 
 /// Batches whose parts differ in material, temper or thickness band.
@@ -145,7 +153,7 @@ fn donor(model: &Model, graph: &Graph, complete: &Complete, (made, limits): (&Ma
         return None;
     }
     let (resolver, when) = shop::donor_ready(model, graph, made.part, (airframe, from), limits)?;
-    if !complete.part(&resolver, made.part) {
+    if !(complete.structure() && complete.part(&resolver, made.part)) {
         return None;
     }
     let (part, serial) = (model.parts.name(made.part), &from.serial);

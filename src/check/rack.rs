@@ -1,6 +1,7 @@
 //! Parts on the rack, forming tools and drawings against the states that the workshop builds to.
 
 use super::complete::Complete;
+use super::permits::is_misplaced;
 use super::wording::{chain, expr_text, joined, listed};
 use crate::bill::{Bill, Request, Scope, bill};
 use crate::codes;
@@ -98,7 +99,7 @@ impl Shop<'_> {
             (Fit::Fits | Fit::Elsewhere, _) => return None,
             // Said of the permission.
             (_, Why::Permission(entry))
-                if self.is_misplaced(*entry)
+                if is_misplaced(self.model, &self.model.deviations[*entry])
                     || shop::permit_faults(self.model).iter().any(|fault| fault.made == held.made) =>
             {
                 return None;
@@ -203,13 +204,6 @@ impl Shop<'_> {
                 (format!("it hangs on {open}"), format!("settle {open} before it is fitted"))
             }
         }
-    }
-
-    /// Whether a permission is for a position at which the part is no candidate.
-    fn is_misplaced(&self, permission: usize) -> bool {
-        let entry = &self.model.deviations[permission];
-        let candidates = |position| self.model.positions[position].candidates.iter();
-        entry.position.is_some_and(|position| !candidates(position).any(|candidate| candidate.part == entry.part))
     }
 
     /// The open modifications on which a part hangs.

@@ -22,7 +22,7 @@ pub(super) fn agree(kind: Kind, group: &[Read<'_>], values: &[Values], findings:
             let heads: Vec<&str> = heads.collect();
             for (row, of_row) in group.iter().zip(values).skip(1) {
                 let differ = heads.iter().filter(|name| of_row.get(*name) != values[0].get(*name));
-                findings.extend(differ.map(|name| differs(("survey ", "survey"), name, &group[0], row)));
+                findings.extend(differ.map(|name| differs(kind, name, &group[0], row)));
             }
         }
         Kind::Modifications => of_modification(group, values, findings),
@@ -51,7 +51,7 @@ fn of_modification(group: &[Read<'_>], values: &[Values], findings: &mut Vec<Fin
             for (name, value) in row.iter().filter(|(name, _)| !is_of_change(name)) {
                 let says = if OF_THE_WHOLE.contains(name) { whole } else { first };
                 if says.get(name) != Some(value) {
-                    findings.push(differs(("", "modification"), name, row_of(says), row_of(row)));
+                    findings.push(differs(Kind::Modifications, name, row_of(says), row_of(row)));
                 }
             }
         }
@@ -65,17 +65,17 @@ fn no_row_of_its_own(row: &Read<'_>) -> Finding {
 }
 
 /// A row says otherwise than the row of its record that comes first.
-fn differs((before, what): (&str, &str), name: &str, first: &Read<'_>, row: &Read<'_>) -> Finding {
+fn differs(kind: Kind, name: &str, first: &Read<'_>, row: &Read<'_>) -> Finding {
+    let (of, what, help) = if kind == Kind::HoleSurveys {
+        ("survey ", "survey", "write the same into every row of the survey, or give it another name")
+    } else {
+        let help =
+            "leave the cell empty or write the same; `class`, `leaflet` and `note` are of the whole modification";
+        ("", "modification", help)
+    };
     let cell = row.cells.get(name);
     let place = cell.map_or_else(|| row.place.clone(), |cell| cell.place.clone());
-    let (says, here) = (first.row + 1, row.row + 1);
-    let message = format!("row {here}: `{name}` of {before}`{}` is not as in row {says}", row.name);
+    let message = format!("row {}: `{name}` of {of}`{}` is not as in row {}", row.row + 1, row.name, first.row + 1);
     let finding = Finding::new(codes::SHEET_VALUE, message, place, "differs");
-    let finding = finding.label(first.place.clone(), format!("the first row of the {what}"));
-    let help = if what == "survey" {
-        "write the same into every row of the survey, or give it another name"
-    } else {
-        "leave the cell empty or write the same; `class`, `leaflet` and `note` are of the whole modification"
-    };
-    finding.help(help)
+    finding.label(first.place.clone(), format!("the first row of the {what}")).help(help)
 }

@@ -302,6 +302,9 @@ faults! {
         (MADE, "part: \"27-1415\", issue: \"B\", quantity: 1, hand: Port", "part: \"27-1435\", issue: \"A\", quantity: 1, hand: Port");
     part_more_often_than_its_donor_had_room_for: "S417" at "shop/made-parts.ron", "taken_from: \"27-1400/35\"";
         (MADE, "part: \"27-1415\", issue: \"B\", quantity: 1", "part: \"27-1415\", issue: \"B\", quantity: 2");
+    no_want_of_room_where_a_candidate_is_lost: "D122" at "type/structure-frame-14.ron", "TS101-0560";
+        ("type/structure-frame-14.ron", "(part: \"TS101-0506\", when: Post(\"TM071\"))", "(part: \"TS101-0560\", when: Post(\"TM071\"))"),
+        (MADE, PACKING, "part: \"TS101-0506\", quantity: 130, reclaimed_from: \"BT226\",");
     batch_of_unlike_parts: "S418" at "shop/made-parts.ron", "One is spare";
         (MADE, "batch: \"HT 20/2\"", "batch: \"HT 20/3\"");
     block_for_another_ring: "S421" at "shop/forming-tools.ron", "27-1434";
