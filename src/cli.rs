@@ -18,12 +18,15 @@ mod writing;
 use crate::check::Scope;
 use crate::finding::{Finding, Severity};
 use crate::graph::Graph;
-use crate::report::{Style, book_json, book_text, entry_text, findings_json, records_text, render_findings};
+use crate::project::Project;
+use crate::report::{
+    Outcome, Style, book_json, book_text, closing, entry_text, findings_json, records_report, records_text,
+    render_findings,
+};
 use crate::source::ReadError;
 use args::{Args, Colour, Common, Format, Verb};
 use clap::{CommandFactory, FromArgMatches};
-use project::Project;
-use question::Question;
+use question::{Part, Question};
 use serde::Serialize;
 use std::ffi::OsString;
 use std::io::{IsTerminal, Write};
@@ -130,6 +133,16 @@ fn show(text: &str) -> std::io::Result<()> {
 /// Works out the answer to a command line.
 #[must_use]
 pub fn run(around: &Around) -> Answer {
+    work_out(around, None)
+}
+
+/// Works out the answer to a command line about a project that is open already; `--project` is not looked at.
+#[must_use]
+pub fn run_in(project: &Project, around: &Around) -> Answer {
+    work_out(around, Some(project))
+}
+
+fn work_out(around: &Around, opened: Option<&Project>) -> Answer {
     let command = Args::command().term_width(usize::from(around.terminal.unwrap_or(80)));
     let matches = command.try_get_matches_from(&around.args);
     let args = match matches.and_then(|matches| Args::from_arg_matches(&matches)) {
@@ -137,7 +150,20 @@ pub fn run(around: &Around) -> Answer {
         Err(error) => return of_parse_error(&error, around),
     };
     let style = style(&args.common, around);
-    answer(&args, around, style).unwrap_or_else(told)
+    answer(&args, around, style, opened).unwrap_or_else(told)
+}
+
+/// The project that is open, or else the one that the command line means, opened into `own`.
+fn project_of<'p>(
+    opened: Option<&'p Project>,
+    own: &'p mut Option<Project>,
+    common: &Common,
+    around: &Around,
+) -> Result<&'p Project, Trouble> {
+    match opened {
+        Some(project) => Ok(project),
+        None => Ok(own.insert(project::open(common.project.as_deref(), &around.folder)?)),
+    }
 }
 
 /// A trouble as an answer.
@@ -167,8 +193,9 @@ fn style(common: &Common, around: &Around) -> Style {
     Style { width: usize::from(width.max(40)), colour, unicode: true }
 }
 
-fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble> {
+fn answer(args: &Args, around: &Around, style: Style, opened: Option<&Project>) -> Result<Answer, Trouble> {
     let common = &args.common;
+    let mut own = None;
     bill_only(args)?;
     drawn_only(args)?;
     match &args.verb {
@@ -181,19 +208,19 @@ fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble>
         Verb::Man { verb } => man(verb.as_deref()),
         Verb::New { folder } => starter::start(&around.folder, folder).map(clean),
         Verb::Check => {
-            let project = Project::open(common.project.as_deref(), &around.folder)?;
-            Ok(check(&project, common.format, style))
+            let project = project_of(opened, &mut own, common, around)?;
+            Ok(check(project, common.format, style))
         }
         Verb::Watch => watch::watch(common.project.as_deref(), around, (common.format, style)),
         Verb::Intake { file, kind, mapping, sheet, into, write } => {
-            let project = Project::open(common.project.as_deref(), &around.folder)?;
+            let project = project::open(common.project.as_deref(), &around.folder)?;
             let (mapping, into) = (mapping.as_deref(), into.as_deref());
             let request = intake::Request { file, kind: *kind, mapping, sheet: sheet.as_deref(), into, write: *write };
             intake::intake(project, &request, around, (common.format, style))
         }
         Verb::Records => {
-            let project = Project::open(common.project.as_deref(), &around.folder)?;
-            Ok(records(&project, common.format, style))
+            let project = project_of(opened, &mut own, common, around)?;
+            Ok(records(project, common.format, style))
         }
         Verb::State { .. }
         | Verb::Variant { .. }
@@ -213,13 +240,16 @@ fn answer(args: &Args, around: &Around, style: Style) -> Result<Answer, Trouble>
         | Verb::Drawings { .. }
         | Verb::Decisions { .. }
         | Verb::Flat { .. } => {
-            let mut project = Project::open(common.project.as_deref(), &around.folder)?;
+            let project = project_of(opened, &mut own, common, around)?;
+            let mut supposed = None;
             if let Some((serial, which)) = args.verb.supposing() {
-                let airframe = pick::airframe(&project.model, serial)?;
-                suppose::apply(&mut project.model, airframe, which)?;
+                let book = pick::Book { model: &project.model, sources: &project.sources };
+                let airframe = pick::airframe(book, serial)?;
+                suppose::apply(project, supposed.insert(project.model.clone()), airframe, which)?;
             }
-            let graph = Graph::new(&project.model);
-            let question = Question { project: &project, graph: &graph, format: common.format, style, around };
+            let model = supposed.as_ref().unwrap_or(&project.model);
+            let graph = Graph::new(model);
+            let question = Question { project, model, graph: &graph, format: common.format, style, around };
             question.answer(&args.verb)
         }
     }
@@ -296,36 +326,25 @@ fn check(project: &Project, format: Format, style: Style) -> Answer {
     let findings = project.check(&Graph::new(&project.model), Scope::Whole);
     let out = match format {
         Format::Json => json(&findings_json(&findings, &project.sources)),
-        Format::Text | Format::Csv | Format::Xlsx if findings.is_empty() => "Nothing found.\n".to_owned(),
-        Format::Text | Format::Csv | Format::Xlsx => render_findings(&findings, &project.sources, style),
+        Format::Text | Format::Csv | Format::Xlsx if findings.is_empty() => {
+            format!("Nothing found.\n\n{}", closing(&[], style))
+        }
+        Format::Text | Format::Csv | Format::Xlsx => {
+            format!("{}\n{}", render_findings(&findings, &project.sources, style), closing(&[], style))
+        }
     };
-    Answer { out, code: code_of(&findings), ..Answer::default() }
+    Answer { out, code: outcome_of(&findings).exit_code(), ..Answer::default() }
 }
 
 /// What was read and taken in; the findings of reading say what is missing from it.
 fn records(project: &Project, format: Format, style: Style) -> Answer {
-    let report = project.records_report();
-    let out = match format {
-        Format::Json => json(&report),
-        Format::Text | Format::Csv | Format::Xlsx => records_text(&report, style),
-    };
-    let code = code_of(&project.findings);
-    let err = if code == 1 {
-        "modstate: not all that was entered could be taken in; run `modstate check`\n".to_owned()
-    } else {
-        String::new()
-    };
-    Answer { out, err, code }
+    let report = records_report(&project.model, &project.records, &project.sources);
+    let part = Part::of(&report, |style| records_text(&report, style));
+    question::told(project, &[part], &[], (format, style))
 }
 
-/// The exit code that findings come to.
-fn code_of(findings: &[Finding]) -> u8 {
+/// What findings come to.
+fn outcome_of(findings: &[Finding]) -> Outcome {
     let has = |severity| findings.iter().any(|finding| finding.severity() == severity);
-    if has(Severity::Stop) {
-        1
-    } else if has(Severity::Undecided) {
-        3
-    } else {
-        0
-    }
+    Outcome::of(has(Severity::Stop), has(Severity::Undecided))
 }

@@ -12,6 +12,7 @@ pub mod ids;
 pub mod jig;
 pub mod metal;
 pub mod model;
+pub mod project;
 pub mod prop;
 pub mod report;
 pub mod resolve;

@@ -4,7 +4,7 @@
 //! backticks, dates as the records write them.
 
 use crate::finding::Place;
-use crate::history::{History, of_form_var};
+use crate::history::{History, of_form_var, of_unknown};
 use crate::ids::{ClaimId, EvidenceId, Id, ModId};
 use crate::model::{Airframe, Claim, Condition, Form, Model, SerialSet, Standing, Statement, Window};
 use crate::prop::Expr;
@@ -389,6 +389,9 @@ fn expr_part(expr: &Expr, model: &Model, inside: bool) -> String {
         Expr::Const(true) => return "always".to_owned(),
         Expr::Const(false) => return "never".to_owned(),
         Expr::Lit(lit) => {
+            if of_unknown(lit.var).is_some() {
+                return "something that was not read".to_owned();
+            }
             let (m, form) = of_form_var(lit.var);
             return state_text(model, m, lit.positive, only_form(model, m, form));
         }
@@ -397,7 +400,7 @@ fn expr_part(expr: &Expr, model: &Model, inside: bool) -> String {
     };
     let lits: BTreeSet<(ModId, Form)> = (parts.iter())
         .filter_map(|part| match part {
-            Expr::Lit(lit) if lit.positive == post => Some(of_form_var(lit.var)),
+            Expr::Lit(lit) if lit.positive == post && of_unknown(lit.var).is_none() => Some(of_form_var(lit.var)),
             Expr::Lit(_) | Expr::Const(_) | Expr::All(_) | Expr::Any(_) => None,
         })
         .collect();

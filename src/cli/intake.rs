@@ -1,10 +1,10 @@
 //! Taking in a sheet: a dry run, or a new dossier file.
 
 use super::args::{Format, SheetKind};
-use super::project::Project;
 use super::writing::{Old, folder_for, write};
-use super::{Answer, Around, Trouble, code_of, json};
+use super::{Answer, Around, Trouble, json, outcome_of};
 use crate::model::Config;
+use crate::project::Project;
 use crate::report::{Style, intake_report, intake_text};
 use crate::sheets::{Kind, Mapping, Sheet, take};
 use crate::source::read_bytes;
@@ -68,7 +68,7 @@ pub(super) fn intake(
         Format::Json => json(&report),
         Format::Text | Format::Csv | Format::Xlsx => intake_text(&report, &taken, &project.sources, style),
     };
-    Ok(Answer { out, code: code_of(&taken.findings), ..Answer::default() })
+    Ok(Answer { out, code: outcome_of(&taken.findings).exit_code(), ..Answer::default() })
 }
 
 fn bytes_of(around: &Around, path: &Path) -> Result<Vec<u8>, Trouble> {

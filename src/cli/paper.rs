@@ -2,10 +2,10 @@
 
 use super::args::Which;
 use super::pick::{self, Subject};
-use super::question::{Part, Question, code_of_frame, code_of_survey};
+use super::question::{Part, Question};
 use super::{Answer, Trouble, writing};
 use crate::jig::examine::Examiner;
-use crate::report::{frame_picture, frame_report, plate_template, survey_picture, survey_report};
+use crate::report::{Outcome, Verdicts, frame_picture, frame_report, plate_template, survey_picture, survey_report};
 use std::collections::BTreeSet;
 use std::path::Path;
 
@@ -14,16 +14,19 @@ impl Question<'_> {
     pub(super) fn picture(&self, text: &str, which: &Which, out: Option<&Path>) -> Result<Answer, Trouble> {
         let model = self.model();
         let examiner = Examiner::new(model);
-        let found = pick::subject(model, text);
+        let found = pick::subject(self.book(), text);
         let mut answer = if let Ok(Subject::Frame(frame)) = found {
             let (mut resolver, asked) = self.resolver(which.airframe.as_deref(), which)?;
             let report = frame_report(&mut resolver, asked, frame, &examiner, &self.project.sources);
-            let text = frame_picture(&report, model, frame);
-            let part = Part { text, json: serde_json::Value::Null, code: code_of_frame(&report) };
+            let part = Part::drawn((report.outcome(), report.not_read()), || frame_picture(&report, model, frame));
             self.told(&[resolver.history().id], BTreeSet::from([model.frames[frame].record]), &[part])
         } else if let Some(survey) = model.surveys.iter().position(|survey| survey.id.eq_ignore_ascii_case(text)) {
             let report = survey_report(model, survey, &examiner);
-            Answer { out: survey_picture(&report, model), code: code_of_survey(&report), ..Answer::default() }
+            self.told(
+                &[],
+                BTreeSet::new(),
+                &[Part::drawn((report.outcome(), report.not_read()), || survey_picture(&report, model))],
+            )
         } else if found.is_ok() {
             return Err(Trouble::new(format!(
                 "`{text}` is a position or a part; a picture is of a frame or of a survey"
@@ -31,7 +34,7 @@ impl Question<'_> {
             .help("name the frame on which it sits, or a survey"));
         } else {
             let names = model.frames.names().chain(model.surveys.iter().map(|survey| survey.id.as_str()));
-            return Err(pick::unknown("frame or survey", text, names));
+            return Err(self.book().unknown(("frame or survey", &["Frame", "Survey"]), text, names));
         };
         if let Some(out) = out {
             writing::write(&self.around.folder.join(out), answer.out.as_bytes(), writing::Old::Replace)?;
@@ -43,12 +46,12 @@ impl Question<'_> {
     /// A plate as DXF.
     pub(super) fn template(&self, text: &str, out: Option<&Path>) -> Result<Answer, Trouble> {
         let model = self.model();
-        let plate = pick::plate(model, text)?;
+        let plate = pick::plate(self.book(), text)?;
         let drawing = plate_template(model, plate).ok_or_else(|| {
             Trouble::new(format!("the plate `{}` has no holes: there is nothing to draw", model.plates.name(plate)))
                 .help("enter the holes of its definition")
         })?;
-        let part = Part { text: drawing, json: serde_json::Value::Null, code: 0 };
+        let part = Part::drawn((Outcome::Settled, model.losses.of_plate(plate)), || drawing.clone());
         let mut answer = self.told(&[], BTreeSet::from([model.plates[plate].record]), &[part]);
         if let Some(out) = out {
             writing::write(&self.around.folder.join(out), answer.out.as_bytes(), writing::Old::Replace)?;

@@ -1,22 +1,23 @@
 //! What is asked of one airframe: resolve it, report it, add what the dossiers' findings say.
 
 use super::args::{Format, Layout, Other, Verb, Which};
-use super::pick::{self, Subject};
-use super::project::{Project, stops_in};
-use super::{Answer, Around, Trouble, code_of, json, suppose, writing};
+use super::pick::{self, Book, Subject};
+use super::project::{records_of, stops_in};
+use super::{Answer, Around, Trouble, json, suppose, writing};
 use crate::bill::{self, Request, Scope};
 use crate::check;
 use crate::finding::{Finding, RecordRef, Severity};
 use crate::graph::Graph;
 use crate::ids::{AirframeId, JigId, PlateId, PositionId};
 use crate::jig::examine::Examiner;
-use crate::model::Model;
+use crate::model::{Marks, Model};
+use crate::project::Project;
 use crate::report::{
-    Asked, Beside, BillView, FleetSubject, FrameReport, JigReport, Picked, Say, StateFilter, Style, SurveyReport,
-    bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words, bill_workbook, differ_report, differ_text,
-    differing_positions, fleet_report, fleet_text, frame_report, frame_text, jig_report, jig_text, part_report,
-    part_text, position_report, position_text, render_findings, rework_report, rework_text, seek_report, seek_text,
-    state_report, state_text, survey_report, survey_text, why_report, why_text,
+    Asked, Beside, BillView, FleetSubject, NotRead, Outcome, Picked, StateFilter, Style, SurveyReport, Verdicts,
+    bill_csv, bill_json, bill_not_read, bill_remarks, bill_text, bill_trouble_words, bill_workbook, closing,
+    differ_report, differ_text, differing_positions, fleet_report, fleet_text, frame_report, frame_text, jig_report,
+    jig_text, part_report, part_text, position_report, position_text, render_findings, rework_report, rework_text,
+    seek_report, seek_text, state_report, state_text, survey_report, survey_text, why_report, why_text,
 };
 use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
 use serde::Serialize;
@@ -53,46 +54,56 @@ pub(super) fn no_bill(why: bill::Trouble, model: &Model) -> Trouble {
     }
 }
 
-/// The exit code that a standing comes to.
-fn code_of_say(say: Say) -> u8 {
-    match say {
-        Say::Yes | Say::No => 0,
-        Say::Contradicted => 1,
-        Say::Open | Say::Undecided => 3,
-    }
-}
-
-/// The graver of two exit codes: 1 before 3 before 0.
-fn graver(a: u8, b: u8) -> u8 {
-    match (a, b) {
-        (1, _) | (_, 1) => 1,
-        (3, _) | (_, 3) => 3,
-        _ => 0,
-    }
-}
-
 /// A question about one airframe of a project.
 pub(super) struct Question<'a> {
     pub(super) project: &'a Project,
+    /// The project's, with what is supposed for this run.
+    pub(super) model: &'a Model,
     pub(super) graph: &'a Graph,
     pub(super) format: Format,
     pub(super) style: Style,
     pub(super) around: &'a Around,
 }
 
-/// One part of an answer: its text or JSON, and its exit code.
-pub(super) struct Part {
-    pub(super) text: String,
-    pub(super) json: serde_json::Value,
-    pub(super) code: u8,
+/// One part of an answer: how it came out, and what makes its text or its JSON, whichever is asked for.
+pub(super) struct Part<'a> {
+    outcome: Outcome,
+    not_read: Marks,
+    text: Box<dyn Fn(Style) -> String + 'a>,
+    json: Box<dyn Fn() -> serde_json::Value + 'a>,
+    /// Whether what was not read and the caution stand under it; a drawing carries them itself.
+    closed: bool,
 }
 
-/// Makes the part of an answer that is about one jig.
-type OfJig<'f> = dyn Fn(&mut Resolver<'_>, Asked, JigId, &Examiner<'_>) -> Part + 'f;
+impl<'a> Part<'a> {
+    /// Of a report, whose JSON is the report itself.
+    pub(super) fn of<R: Verdicts + Serialize>(report: &'a R, text: impl Fn(Style) -> String + 'a) -> Part<'a> {
+        let (outcome, not_read) = (report.outcome(), report.not_read());
+        Part { outcome, not_read, text: Box::new(text), json: Box::new(move || value(report)), closed: true }
+    }
+    /// As a drawing, which carries its own caution and says itself what was not read.
+    pub(super) fn drawn((outcome, not_read): (Outcome, Marks), drawing: impl Fn() -> String + 'a) -> Part<'a> {
+        let (text, json) = (Box::new(move |_| drawing()), Box::new(|| serde_json::Value::Null));
+        Part { outcome, not_read, text, json, closed: false }
+    }
+    /// Of something whose JSON is made apart.
+    pub(super) fn made(
+        (outcome, not_read): (Outcome, Marks),
+        text: impl Fn(Style) -> String + 'a,
+        json: impl Fn() -> serde_json::Value + 'a,
+    ) -> Part<'a> {
+        Part { outcome, not_read, text: Box::new(text), json: Box::new(json), closed: true }
+    }
+}
 
 impl<'a> Question<'a> {
     pub(super) fn model(&self) -> &'a Model {
-        &self.project.model
+        self.model
+    }
+
+    /// What names are looked up in.
+    pub(super) fn book(&self) -> Book<'a> {
+        Book { model: self.model, sources: &self.project.sources }
     }
 
     /// The answer to a verb that asks about an airframe.
@@ -111,15 +122,14 @@ impl<'a> Question<'a> {
                 let request = Request { scope, basis, issues, weights: true };
                 self.bill(named, which, request, (*layout, out.as_deref()))
             }
-            Verb::Jig { jig, which } => self.jigs(jig.as_deref(), which, &|resolver, asked, jig, examiner| {
-                let report = jig_report(resolver, asked, jig, examiner);
-                Part { text: jig_text(&report, self.style), json: value(&report), code: code_of_jig(&report) }
-            }),
-            Verb::Rework { jig, which } => self.jigs(jig.as_deref(), which, &|resolver, asked, jig, examiner| {
-                let report = rework_report(resolver, asked, jig, examiner);
-                let code = if report.wait.is_empty() { 0 } else { 3 };
-                Part { text: rework_text(&report, self.style), json: value(&report), code }
-            }),
+            Verb::Jig { jig, which } => {
+                let reports = self.of_jigs(jig.as_deref(), which, jig_report)?;
+                Ok(self.told_of_jigs(&reports, jig_text))
+            }
+            Verb::Rework { jig, which } => {
+                let reports = self.of_jigs(jig.as_deref(), which, rework_report)?;
+                Ok(self.told_of_jigs(&reports, rework_text))
+            }
             Verb::Survey { survey } => self.survey(survey.as_deref()),
             Verb::Picture { subject, which, out } => self.picture(subject, which, out.as_deref()),
             Verb::Template { plate, out } => self.template(plate, out.as_deref()),
@@ -150,7 +160,7 @@ impl<'a> Question<'a> {
 
     /// How much of the airframe a bill covers.
     pub(super) fn bill_scope(&self, of: Option<&str>) -> Result<Scope, Trouble> {
-        Ok(match of.map(|text| pick::subject(self.model(), text)).transpose()? {
+        Ok(match of.map(|text| pick::subject(self.book(), text)).transpose()? {
             None => Scope::Airframe,
             Some(Subject::Frame(frame)) => Scope::Frame(frame),
             Some(Subject::Position(position)) => Scope::Position(position),
@@ -160,8 +170,8 @@ impl<'a> Question<'a> {
 
     /// An airframe ready to answer about the state asked for.
     pub(super) fn resolver(&self, serial: Option<&str>, which: &Which) -> Result<(Resolver<'a>, Asked), Trouble> {
-        let airframe = pick::airframe(self.model(), serial)?;
-        let (target, picked) = pick::target(self.model(), airframe, which)?;
+        let airframe = pick::airframe(self.book(), serial)?;
+        let (target, picked) = pick::target(self.book(), airframe, which)?;
         let (resolver, mut asked) = self.resolver_for(airframe, target, picked)?;
         asked.supposed = suppose::told(which);
         Ok((resolver, asked))
@@ -179,49 +189,38 @@ impl<'a> Question<'a> {
     fn state(&self, serial: Option<&str>, which: &Which, open: bool, mods: &[String]) -> Result<Answer, Trouble> {
         let mut filter = StateFilter { open, mods: Vec::new() };
         for text in mods {
-            filter.mods.extend(pick::mods(self.model(), text)?);
+            filter.mods.extend(pick::mods(self.book(), text)?);
         }
         let (mut resolver, asked) = self.resolver(serial, which)?;
         let report = state_report(&mut resolver, asked, &filter);
         let records = filter.mods.iter().filter_map(|m| record_of(&self.model().mods[*m].place)).collect();
-        Ok(self.told(
-            &[resolver.history().id],
-            records,
-            &[Part {
-                text: state_text(&report, self.style),
-                json: value(&report),
-                code: code_of_say(report.standing()),
-            }],
-        ))
+        let part = Part::of(&report, |style| state_text(&report, style));
+        Ok(self.told(&[resolver.history().id], records, &[part]))
     }
 
     fn variant(&self, text: &str, which: &Which) -> Result<Answer, Trouble> {
         let model = self.model();
-        let subject = pick::subject(model, text)?;
+        let subject = pick::subject(self.book(), text)?;
         let (mut resolver, asked) = self.resolver(which.airframe.as_deref(), which)?;
         let sources = &self.project.sources;
-        let (part, record) = match subject {
+        let airframes = [resolver.history().id];
+        Ok(match subject {
             Subject::Frame(frame) => {
                 let report = frame_report(&mut resolver, asked, frame, &Examiner::new(model), sources);
-                let text = frame_text(&report, self.style);
-                (Part { text, json: value(&report), code: code_of_frame(&report) }, Some(model.frames[frame].record))
+                let records = BTreeSet::from([model.frames[frame].record]);
+                self.told(&airframes, records, &[Part::of(&report, |style| frame_text(&report, style))])
             }
             Subject::Position(position) => {
                 let report = position_report(&mut resolver, asked, position, sources);
-                let text = position_text(&report, self.style);
-                let code = code_of_both(report.standing.firm, report.standing.held);
-                (Part { text, json: value(&report), code }, record_of(&model.positions[position].place))
+                let records = record_of(&model.positions[position].place).into_iter().collect();
+                self.told(&airframes, records, &[Part::of(&report, |style| position_text(&report, style))])
             }
             Subject::Part(part) => {
                 let report = part_report(&mut resolver, asked, part);
-                let text = part_text(&report, self.style);
-                (
-                    Part { text, json: value(&report), code: code_of_say(report.standing()) },
-                    Some(model.parts[part].record),
-                )
+                let records = BTreeSet::from([model.parts[part].record]);
+                self.told(&airframes, records, &[Part::of(&report, |style| part_text(&report, style))])
             }
-        };
-        Ok(self.told(&[resolver.history().id], record.into_iter().collect(), &[part]))
+        })
     }
 
     fn bill(
@@ -245,78 +244,95 @@ impl<'a> Question<'a> {
         };
         let lines = other.as_ref().map(|other| bill::differing(&made, other)).unwrap_or_default();
         let differing = differing_positions(&lines, model);
-        let mut json = bill_json(&made, model);
-        json["asked"] = value(&asked);
-        json["differs_on_other_basis"] = value(&differing);
         let airframe = resolver.history().id;
-        let findings = self.findings(&[airframe]);
+        let not_read = bill_not_read(&made, &resolver);
+        let outcome = Outcome::of(false, !(made.is_settled() && lines.is_empty()));
+        let part = Part::made(
+            (outcome, not_read.clone()),
+            |style| match self.format {
+                Format::Csv => bill_csv(&made, model, view),
+                Format::Text | Format::Json | Format::Xlsx => {
+                    let remarks = bill_remarks(&asked, request, &lines, model, style);
+                    format!("{}{remarks}", bill_text(&made, model, view, style))
+                }
+            },
+            || {
+                let mut json = bill_json(&made, model);
+                json["asked"] = value(&asked);
+                json["differs_on_other_basis"] = value(&differing);
+                json
+            },
+        );
+        let mut answer = self.told(&[airframe], BTreeSet::new(), &[part]);
+        let Some(out) = out else { return Ok(answer) };
         let mut workbook = None;
-        let text = match self.format {
-            Format::Csv => bill_csv(&made, model, view),
-            Format::Xlsx => {
-                let sources = &self.project.sources;
-                let beside = Beside { asked: &asked, differing: &differing, findings: &findings, sources };
-                workbook = Some(bill_workbook(&made, model, &beside).map_err(Trouble::new)?);
-                String::new()
-            }
-            Format::Text | Format::Json => {
-                let style = self.style;
-                format!(
-                    "{}{}",
-                    bill_text(&made, model, view, style),
-                    bill_remarks(&asked, request, &lines, model, style)
-                )
-            }
-        };
-        let code = if made.is_settled() && lines.is_empty() { 0 } else { 3 };
-        let mut answer = self.told_with(&findings, &[airframe], BTreeSet::new(), &[Part { text, json, code }]);
-        if let Some(out) = out {
-            let bytes = workbook.as_deref().unwrap_or(answer.out.as_bytes());
-            writing::write(&self.around.folder.join(out), bytes, writing::Old::Replace)?;
-            answer.out = format!("The bill is in `{}`.\n", out.display());
+        if self.format == Format::Xlsx {
+            let sources = &self.project.sources;
+            let findings = self.findings(&[airframe]);
+            let beside = Beside { asked: &asked, differing: &differing, findings: &findings, sources };
+            workbook = Some(bill_workbook(&made, model, &beside).map_err(Trouble::new)?);
         }
+        let bytes = workbook.as_deref().unwrap_or(answer.out.as_bytes());
+        writing::write(&self.around.folder.join(out), bytes, writing::Old::Replace)?;
+        answer.out = format!("The bill is in `{}`.\n", out.display());
         Ok(answer)
     }
 
-    /// What is asked of a jig, or of every jig, in the state that it is set for unless another is asked for.
-    fn jigs(&self, name: Option<&str>, which: &Which, part: &OfJig<'_>) -> Result<Answer, Trouble> {
-        let mut parts = Vec::new();
-        let mut airframes = Vec::new();
+    /// A report on a jig, or on every jig, in the state that it is set for unless another is asked for.
+    fn of_jigs<R>(
+        &self,
+        name: Option<&str>,
+        which: &Which,
+        report: impl Fn(&mut Resolver<'_>, Asked, JigId, &Examiner<'_>) -> R,
+    ) -> Result<Vec<(AirframeId, R)>, Trouble> {
+        let mut reports = Vec::new();
         let examiner = Examiner::new(self.model());
-        for jig in pick::jigs(self.model(), name)? {
+        for jig in pick::jigs(self.book(), name)? {
             let asked_for = which.airframe.is_some() || which.on.is_some() || which.build.is_some();
             let (mut resolver, asked) = match self.model().jigs[jig].set_for {
                 Some((airframe, state)) if !asked_for => {
                     let day = self.model().airframes[airframe].build_states[state].date;
                     self.resolver_for(airframe, Target { day, build_state: Some(state) }, Picked::JigSetFor)?
                 }
+                None if !asked_for => {
+                    pick::jig_set_for(self.book(), jig)?;
+                    self.resolver(None, which)?
+                }
                 _ => self.resolver(which.airframe.as_deref(), which)?,
             };
-            parts.push(part(&mut resolver, asked, jig, &examiner));
-            airframes.push(resolver.history().id);
+            let report = report(&mut resolver, asked, jig, &examiner);
+            reports.push((resolver.history().id, report));
         }
-        Ok(self.told(&airframes, BTreeSet::new(), &parts))
+        Ok(reports)
+    }
+
+    fn told_of_jigs<R: Verdicts + Serialize>(
+        &self,
+        reports: &[(AirframeId, R)],
+        text: impl Fn(&R, Style) -> String + Copy,
+    ) -> Answer {
+        let airframes: Vec<AirframeId> = reports.iter().map(|(airframe, _)| *airframe).collect();
+        let parts: Vec<Part<'_>> =
+            reports.iter().map(|(_, report)| Part::of(report, move |style| text(report, style))).collect();
+        self.told(&airframes, BTreeSet::new(), &parts)
     }
 
     /// Surveys are of metal: no airframe and no state is asked for.
     fn survey(&self, name: Option<&str>) -> Result<Answer, Trouble> {
         let examiner = Examiner::new(self.model());
-        let mut parts = Vec::new();
-        for survey in pick::surveys(self.model(), name)? {
-            let report = survey_report(self.model(), survey, &examiner);
-            let code = code_of_survey(&report);
-            parts.push(Part { text: survey_text(&report, self.style), json: value(&report), code });
-        }
-        let code = parts.iter().fold(0, |code, part| graver(code, part.code));
-        Ok(Answer { out: self.out(&parts), code, ..Answer::default() })
+        let surveys = pick::surveys(self.book(), name)?;
+        let reports: Vec<SurveyReport> =
+            surveys.into_iter().map(|survey| survey_report(self.model(), survey, &examiner)).collect();
+        let parts: Vec<Part<'_>> =
+            reports.iter().map(|report| Part::of(report, |style| survey_text(report, style))).collect();
+        Ok(self.told(&[], BTreeSet::new(), &parts))
     }
 
     fn why(&self, text: &str, which: &Which) -> Result<Answer, Trouble> {
-        let subject = pick::why_subject(self.model(), text)?;
+        let subject = pick::why_subject(self.book(), text)?;
         let (mut resolver, asked) = self.resolver(which.airframe.as_deref(), which)?;
         let report = why_report(&mut resolver, asked, subject, &self.project.sources);
-        let code = code_of_both(report.standing.firm, report.standing.held);
-        let part = Part { text: why_text(&report, self.style), json: value(&report), code };
+        let part = Part::of(&report, |style| why_text(&report, style));
         Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))
     }
 
@@ -325,11 +341,10 @@ impl<'a> Question<'a> {
         let (mut resolver, asked) = self.resolver(which.airframe.as_deref(), which)?;
         let (positions, plates) = match subject {
             None => (model.positions.ids().collect(), model.plates.ids().collect()),
-            Some(text) => self.scope(pick::subject(model, text)?),
+            Some(text) => self.scope(pick::subject(self.book(), text)?),
         };
         let report = seek_report(&mut resolver, asked, (&positions, &plates), basis_of(doubtful));
-        let code = if report.open == 0 && report.limit.is_none() { 0 } else { 3 };
-        let part = Part { text: seek_text(&report, most, self.style), json: value(&report), code };
+        let part = Part::of(&report, |style| seek_text(&report, most, style));
         Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))
     }
 
@@ -350,28 +365,27 @@ impl<'a> Question<'a> {
         let first_which = Which { suppose: Vec::new(), without: Vec::new(), ..which.clone() };
         let (mut first, asked) = self.resolver(which.airframe.as_deref(), &first_which)?;
         let named = other.airframe.as_deref().or(which.airframe.as_deref());
-        let airframe = pick::airframe(self.model(), named)?;
+        let airframe = pick::airframe(self.book(), named)?;
         let mut model = self.model().clone();
-        suppose::apply(&mut model, airframe, which)?;
+        suppose::apply(self.project, &mut model, airframe, which)?;
+        let book = Book { model: &model, sources: &self.project.sources };
         let picks = Which { on: other.on.clone(), build: other.build.clone(), ..Which::default() };
         let same_airframe = airframe == first.history().id;
         let (target, picked) = match (&picks.on, &picks.build) {
             (None, None) if same_airframe => (first.target(), asked.picked),
             (None, None) => (Target { day: first.target().day, build_state: None }, Picked::Date),
-            _ => pick::target(&model, airframe, &picks)?,
+            _ => pick::target(book, airframe, &picks)?,
         };
         let (mut second, mut other_asked) = resolver_of(&model, self.graph, airframe, target, picked)?;
         other_asked.supposed = suppose::told(which);
         let report = differ_report((&mut first, asked), (&mut second, other_asked), basis_of(doubtful));
-        let kinds = [&report.modifications, &report.positions, &report.bill, &report.splices, &report.plates];
-        let code = if kinds.iter().all(|kind| kind.undecided.is_empty()) { 0 } else { 3 };
-        let part = Part { text: differ_text(&report, self.style), json: value(&report), code };
+        let part = Part::of(&report, |style| differ_text(&report, style));
         Ok(self.told(&[first.history().id, airframe], BTreeSet::new(), &[part]))
     }
 
     fn fleet(&self, text: &str, on: &str, doubtful: bool) -> Result<Answer, Trouble> {
         let model = self.model();
-        let subject = pick::subject(model, text)?;
+        let subject = pick::subject(self.book(), text)?;
         let positions: Vec<PositionId> = match subject {
             Subject::Position(position) => vec![position],
             Subject::Frame(frame) => {
@@ -394,108 +408,93 @@ impl<'a> Question<'a> {
         let part = if let Subject::Part(part) = subject { Some(part) } else { None };
         let subject = FleetSubject { name: text, part, positions: &positions };
         let report = fleet_report(model, self.graph, &subject, day, basis_of(doubtful), &progress);
-        let code = report.airframes.iter().fold(0, |code, row| {
-            graver(
-                code,
-                match row.standing {
-                    "settled" | "not yet built" => 0,
-                    "contradicted" => 1,
-                    _ => 3,
-                },
-            )
-        });
-        let out = match self.format {
-            Format::Json => json(&value(&report)),
-            Format::Text | Format::Csv | Format::Xlsx => fleet_text(&report, self.style),
-        };
-        Ok(Answer { out, code, ..Answer::default() })
+        Ok(self.told(&[], BTreeSet::new(), &[Part::of(&report, |style| fleet_text(&report, style))]))
     }
 
-    /// The answer with what the dossiers' findings add to it.
-    pub(super) fn told(&self, airframes: &[AirframeId], records: BTreeSet<RecordRef>, parts: &[Part]) -> Answer {
-        self.told_with(&self.findings(airframes), airframes, records, parts)
-    }
-
-    /// What an answer about these airframes rests on, checked.
-    fn findings(&self, airframes: &[AirframeId]) -> Vec<Finding> {
-        self.project.check(self.graph, check::Scope::Airframes(airframes))
-    }
-
-    fn told_with(
+    /// The answer, with the findings that stop work in the dossiers of these airframes and in these records.
+    pub(super) fn told(
         &self,
-        findings: &[Finding],
         airframes: &[AirframeId],
         mut records: BTreeSet<RecordRef>,
-        parts: &[Part],
+        parts: &[Part<'_>],
     ) -> Answer {
         for airframe in airframes {
-            records.extend(self.project.records_of(self.model().airframes.name(*airframe)));
+            records.extend(records_of(self.project, self.model().airframes.name(*airframe)));
         }
-        let touching = stops_in(findings, &records);
-        let mut err = String::new();
-        if !touching.is_empty() {
-            err.push_str("modstate: these findings stop work on what was asked for\n\n");
-            err.push_str(&render_findings(&touching, &self.project.sources, self.style));
-        }
-        let stops = findings.iter().filter(|finding| finding.severity() == Severity::Stop).count();
-        if stops > 0 {
-            let findings = if stops == 1 { "1 finding stops".to_owned() } else { format!("{stops} findings stop") };
-            err.extend(["modstate: ", &findings, " work in what this answer rests on; run `modstate check`\n"]);
-        }
-        let code = parts.iter().fold(code_of(&touching), |code, part| graver(code, part.code));
-        Answer { out: self.out(parts), err, code }
+        let findings = if records.is_empty() { Vec::new() } else { self.findings(airframes) };
+        told(self.project, parts, &stops_in(&findings, &records), (self.format, self.style))
     }
 
-    /// The parts of an answer: one object or a list of them, or their texts one below the other.
-    fn out(&self, parts: &[Part]) -> String {
-        match self.format {
-            Format::Json => match parts {
-                [one] => json(&one.json),
-                several => json(&several.iter().map(|part| &part.json).collect::<Vec<_>>()),
-            },
-            Format::Text | Format::Csv | Format::Xlsx => {
-                parts.iter().map(|part| part.text.as_str()).collect::<Vec<_>>().join("\n\n")
+    /// What was found of these airframes once the dossiers were taken in.
+    fn findings(&self, airframes: &[AirframeId]) -> Vec<Finding> {
+        self.project.check_taken_in(self.graph, check::Scope::Airframes(airframes))
+    }
+}
+
+/// An answer: its parts in the format asked for, each with what was not read and the caution; and on standard error the
+/// findings that it rests on.
+pub(super) fn told(
+    project: &Project,
+    parts: &[Part<'_>],
+    stops: &[Finding],
+    (format, style): (Format, Style),
+) -> Answer {
+    let losses = &project.model.losses;
+    let not_read = |part: &Part<'_>| NotRead::list(&part.not_read, losses, &project.sources);
+    let out = match format {
+        Format::Json => {
+            let of_part = |part: &Part<'_>| {
+                let (mut json, lost) = ((part.json)(), not_read(part));
+                if let (false, Some(object)) = (lost.is_empty(), json.as_object_mut()) {
+                    object.insert("not_read".to_owned(), value(&lost));
+                }
+                json
+            };
+            match parts {
+                [one] => json(&of_part(one)),
+                several => json(&several.iter().map(of_part).collect::<Vec<_>>()),
             }
         }
+        Format::Csv => parts.iter().map(|part| (part.text)(style)).collect(),
+        Format::Text | Format::Xlsx => {
+            let texts = parts.iter().map(|part| {
+                let closing = if part.closed { closing(&not_read(part), style) } else { String::new() };
+                format!("{}{closing}", (part.text)(style))
+            });
+            texts.collect::<Vec<_>>().join("\n\n")
+        }
+    };
+    let marks: Marks = parts.iter().flat_map(|part| part.not_read.iter().copied()).collect();
+    let causes = causes(project, &marks);
+    let found: Vec<Finding> = stops.iter().chain(causes.iter().copied()).cloned().collect();
+    let mut err = String::new();
+    if !found.is_empty() {
+        err.push_str("modstate: these findings stop work on what was asked for\n\n");
+        err.push_str(&render_findings(&found, &project.sources, style));
     }
+    let outcomes = parts.iter().map(|part| part.outcome);
+    let outcome = outcomes.chain([Outcome::of(!found.is_empty() || !marks.is_empty(), false)]).max();
+    Answer { out, err, code: outcome.unwrap_or_default().exit_code() }
+}
+
+/// The findings of reading that say what is wrong with these losses.
+fn causes<'p>(project: &'p Project, marks: &Marks) -> Vec<&'p Finding> {
+    if marks.is_empty() {
+        return Vec::new();
+    }
+    let sources = &project.sources;
+    let spans: Vec<_> = marks.iter().map(|id| sources.span(&project.model.losses.get(*id).place)).collect();
+    let bears = |finding: &&Finding| {
+        finding.labels.first().is_some_and(|label| {
+            let (file, at) = sources.span(&label.place);
+            spans.iter().any(|(other, span)| *other == file && at.start <= span.end && span.start <= at.end)
+        })
+    };
+    project.findings.iter().filter(|finding| finding.severity() == Severity::Stop).filter(bears).collect()
 }
 
 pub(super) fn value(report: &impl Serialize) -> serde_json::Value {
     serde_json::to_value(report).expect("a report holds nothing that JSON cannot")
-}
-
-/// The exit code of what is so on both bases: undecided too if the doubtful claims make the difference.
-fn code_of_both(firm: Say, held: Say) -> u8 {
-    let code = graver(code_of_say(firm), code_of_say(held));
-    if code == 0 && firm != held { 3 } else { code }
-}
-
-/// The exit code of a jig: a plate that is missing or surplus is a note, as in the book of findings.
-fn code_of_jig(report: &JigReport) -> u8 {
-    if report.is_wrong() {
-        1
-    } else if report.is_undecided() {
-        3
-    } else {
-        0
-    }
-}
-
-/// The exit code of a survey.
-pub(super) fn code_of_survey(report: &SurveyReport) -> u8 {
-    match (report.is_wrong(), report.is_undecided()) {
-        (true, _) => 1,
-        (false, true) => 3,
-        (false, false) => 0,
-    }
-}
-
-/// The exit code of a frame: a plate that is certainly wrong stops work.
-pub(super) fn code_of_frame(report: &FrameReport) -> u8 {
-    let frame = code_of_both(report.standing.firm, report.standing.held);
-    let settled = report.variants.len() == 1 || frame != 0;
-    let jigs = report.jigs.iter().fold(0, |code, jig| graver(code, code_of_jig(jig)));
-    graver(if settled { frame } else { 3 }, jigs)
 }
 
 fn record_of(place: &crate::finding::Place) -> Option<RecordRef> {

@@ -5,10 +5,11 @@
 //! on its way back. What is said depends only on what the files hold before and after, not on what was told of them.
 
 use super::args::Format;
-use super::project::{self, Project};
-use super::{Answer, Around, Trouble, code_of};
+use super::project;
+use super::{Answer, Around, Trouble, outcome_of};
 use crate::check::Scope;
 use crate::graph::Graph;
+use crate::project::Project;
 use crate::report::{Seen, Style, WatchReport, watch_report, watch_text};
 use crate::source::find_project;
 use notify::{EventKind, RecommendedWatcher, RecursiveMode, Watcher, event::ModifyKind};
@@ -95,7 +96,7 @@ pub(super) fn watch(
         Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
             Err(Trouble::new(format!("standard output cannot be written: {error}")))
         }
-        Err(_) | Ok(()) => Ok(Answer { code: code_of(&seen.findings), ..Answer::default() }),
+        Err(_) | Ok(()) => Ok(Answer { code: outcome_of(&seen.findings).exit_code(), ..Answer::default() }),
     }
 }
 
@@ -169,7 +170,7 @@ fn look(root: &Path) -> Result<Seen, Trouble> {
         return Err(Trouble::new(message)
             .help("put its file `type.ron` or its folder `type` back where it was, and start again"));
     }
-    let project = Project::read(root)?;
+    let project = Project::open(root)?;
     let findings = project.check(&Graph::new(&project.model), Scope::Whole);
     Ok(Seen { sources: project.sources, findings })
 }

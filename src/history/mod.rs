@@ -5,14 +5,16 @@
 //! each form of each modification on a day: see [`form_var`].
 
 mod meaning;
+mod reach;
 mod supposing;
 
 pub use meaning::{Fact, Meaning};
+pub use reach::{Reach, together};
 pub use supposing::{Supposition, suppose, supposed_name};
 
 use crate::graph::Graph;
 use crate::ids::{AirframeId, Id, ModId};
-use crate::model::{Airframe, Condition, Day, Form, Model, Serial, Window};
+use crate::model::{Airframe, Condition, Day, Form, LossId, Model, Serial, Window};
 use crate::prop::{Expr, Lit, Var};
 
 /// The state variable that says "this modification is in, by this form".
@@ -27,6 +29,22 @@ pub fn form_var(id: ModId, form: Form) -> Var {
 pub fn of_form_var(var: Var) -> (ModId, Form) {
     let form = if var % 2 == 1 { Form::Retrospective } else { Form::Production };
     (ModId::from_index((var / 2) as usize), form)
+}
+
+/// From here on a state variable stands for what a loss leaves unknown; see [`unknown`].
+const UNKNOWN: Var = 1 << 30;
+
+/// What could be either way because this piece was not read. It may stand wherever an expression over state variables
+/// does; what cannot be decided without it is not known.
+#[must_use]
+pub fn unknown(loss: LossId) -> Expr {
+    Expr::var(UNKNOWN + loss.0)
+}
+
+/// The loss that a variable stands for, if it stands for one.
+#[must_use]
+pub fn of_unknown(var: Var) -> Option<LossId> {
+    var.checked_sub(UNKNOWN).map(LossId)
 }
 
 /// "This modification is in", by any form or by the named one, over state variables.
@@ -101,6 +119,8 @@ pub struct History<'m> {
     pub meanings: Vec<Meaning>,
     /// The first and the last day on which it can have been built.
     pub built: (Day, Day),
+    /// What of it is not known because something was not read.
+    pub reach: Reach,
 }
 
 impl<'m> History<'m> {
@@ -113,7 +133,10 @@ impl<'m> History<'m> {
             model.mods.iter().map(|(_, _, m)| possible_before_requires(m, airframe, built.0)).collect();
         tighten(model, graph, &mut possible, built.0);
         let meanings = airframe.claims.iter().map(|(_, _, claim)| meaning::of_claim(model, graph, airframe, claim));
-        History { model, graph, id, possible, meanings: meanings.collect(), built }
+        let (meanings, reach) = (meanings.collect(), Reach::default());
+        let mut history = History { model, graph, id, possible, meanings, built, reach };
+        history.reach = Reach::of(&history);
+        history
     }
     /// The airframe's dossier.
     #[must_use]

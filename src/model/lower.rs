@@ -11,6 +11,7 @@ mod conditions;
 mod decisions;
 mod frames;
 mod girth;
+mod losses;
 mod mods;
 mod names;
 mod outline;
@@ -49,6 +50,7 @@ pub fn lower(records: &[(RecordRef, Record)], config: &Config) -> (Model, Vec<Fi
 
 fn lower_beside(records: &[(RecordRef, Record)], lost: &Lost, config: &Config) -> (Model, Vec<Finding>) {
     let mut out = Findings::default();
+    let records_by_place = records;
     let records = ByKind::sort(records);
     let names = Names::collect(&records, lost, &mut out);
     let blocks = blocks::lower(&records.blocks, config, &mut out);
@@ -68,6 +70,7 @@ fn lower_beside(records: &[(RecordRef, Record)], lost: &Lost, config: &Config) -
     shop::lower(&cx, &mut model, &mut out);
     rack::lower(&cx, &mut model, &mut out);
     model.decisions = decisions::lower(&cx, &model, &mut out);
+    model.losses = losses::collect(records_by_place, &cx, &model, &out.pieces);
     (model, out.sorted())
 }
 

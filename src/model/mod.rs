@@ -10,6 +10,7 @@ pub mod config;
 pub mod date;
 pub mod girth;
 pub mod length;
+mod losses;
 pub mod lower;
 pub mod mass;
 pub mod order;
@@ -28,6 +29,7 @@ pub use config::{BendRadii, BendRow, Config, RivetRow, RivetTable, RivetTables};
 pub use date::{Day, Window};
 pub use girth::Girth;
 pub use length::Length;
+pub use losses::{Hit, Loss, LossId, Losses, Marks, Touches};
 pub use lower::{lower, lower_reading};
 pub use mass::Mass;
 pub use outline::Outline;
@@ -84,6 +86,8 @@ pub struct Model {
     pub tools: Vec<FormingTool>,
     /// The decision book, by number.
     pub decisions: Vec<Decision>,
+    /// What could not be read or taken in.
+    pub losses: Losses,
 }
 
 /// The aircraft type.

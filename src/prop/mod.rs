@@ -158,6 +158,8 @@ pub enum Limit {
     Repairs(usize),
     /// A sum could come to more values than this.
     Values(usize),
+    /// It rests on something that was not read.
+    NotRead,
 }
 
 impl std::fmt::Display for Limit {
@@ -166,6 +168,7 @@ impl std::fmt::Display for Limit {
             Limit::Nodes(nodes) => write!(f, "counting would need more than {nodes} decision-diagram nodes"),
             Limit::Repairs(repairs) => write!(f, "there are more than {repairs} smallest sets of claims to doubt"),
             Limit::Values(values) => write!(f, "the sum could come to more than {values} values"),
+            Limit::NotRead => f.write_str("it rests on something that was not read"),
         }
     }
 }

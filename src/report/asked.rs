@@ -1,9 +1,10 @@
 //! Which airframe and which state an answer is about, and what it takes for granted.
 
+use super::Outcome;
 use super::layout::{counted, paragraph};
 use crate::finding::Place;
 use crate::model::Standing;
-use crate::prop::Expr;
+use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, Resolver, Truth, in_cases};
 use crate::source::Sources;
 use serde::Serialize;
@@ -18,8 +19,6 @@ pub enum Picked {
     Name,
     /// It is the airframe's only named build state.
     Only,
-    /// It is the first of the airframe's named build states, of so many.
-    First(usize),
     /// It is the build state that the jig is set for.
     JigSetFor,
     /// It is the build state that this decision of the workshop builds to.
@@ -122,7 +121,6 @@ impl Asked {
             Picked::Date => format!("{airframe} at {date}, the date asked for"),
             Picked::Name => format!("{airframe} at {date}, build state `{name}`"),
             Picked::Only => format!("{airframe} at {date}, its only build state `{name}`"),
-            Picked::First(of) => format!("{airframe} at {date}, build state `{name}`, the first of {of}"),
             Picked::JigSetFor => format!("{airframe} at {date}, build state `{name}`, which the jig is set for"),
             Picked::Decided(number) => {
                 format!("{airframe} at {date}, build state `{name}`, which decision {number} builds to")
@@ -180,7 +178,7 @@ impl<T: PartialEq> Both<T> {
 
 /// What the histories say of something.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "lowercase")]
+#[serde(rename_all = "kebab-case")]
 pub enum Say {
     /// True in every history.
     Yes,
@@ -193,6 +191,8 @@ pub enum Say {
     Contradicted,
     /// A limit was met before it was decided.
     Undecided,
+    /// It rests on something that was not read.
+    NotRead,
 }
 
 impl From<Truth> for Say {
@@ -202,7 +202,8 @@ impl From<Truth> for Say {
             Truth::Never => Say::No,
             Truth::Open => Say::Open,
             Truth::NoHistory => Say::Contradicted,
-            Truth::Undecided(_) => Say::Undecided,
+            Truth::Undecided(Limit::NotRead) => Say::NotRead,
+            Truth::Undecided(Limit::Nodes(_) | Limit::Repairs(_) | Limit::Values(_)) => Say::Undecided,
         }
     }
 }
@@ -213,6 +214,15 @@ impl Say {
     pub fn is_settled(self) -> bool {
         matches!(self, Say::Yes | Say::No)
     }
+    /// What an answer comes to that says this.
+    #[must_use]
+    pub fn outcome(self) -> Outcome {
+        match self {
+            Say::Yes | Say::No => Outcome::Settled,
+            Say::Open | Say::Undecided | Say::NotRead => Outcome::Undecided,
+            Say::Contradicted => Outcome::StopsWork,
+        }
+    }
     /// The word for it.
     #[must_use]
     pub fn word(self) -> &'static str {
@@ -222,8 +232,15 @@ impl Say {
             Say::Open => "open",
             Say::Contradicted => "contradicted",
             Say::Undecided => "undecided",
+            Say::NotRead => "not read",
         }
     }
+}
+
+/// What is so on both bases comes to; undecided too if the doubtful claims make the difference.
+pub(crate) fn outcome_of_both(firm: Say, held: Say) -> Outcome {
+    let outcome = firm.outcome().max(held.outcome());
+    if firm == held { outcome } else { outcome.max(Outcome::Undecided) }
 }
 
 /// Where something is written.

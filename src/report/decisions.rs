@@ -162,6 +162,14 @@ pub fn decisions_text(report: &DecisionsReport, style: Style) -> String {
     let told = "Numbers and dates are checked, and that nothing was changed before an entry that says what it follows; of \
                 the last entry only the history of the folder shows that.";
     text.push_str(&paragraph("", &format!("{next} {told}"), width));
-    text.push_str(&paragraph("", CAUTION, width));
     text
+}
+
+impl super::Verdicts for DecisionsReport {
+    fn outcome(&self) -> super::Outcome {
+        super::Outcome::of(self.is_wrong(), self.is_undecided())
+    }
+    fn not_read(&self) -> crate::model::Marks {
+        crate::model::Marks::new()
+    }
 }

@@ -1,10 +1,10 @@
 //! Two states side by side: what differs, what is undecided, how much stays.
 
+use super::Style;
 use super::asked::Asked;
 use super::bill::{amount, bill_trouble_words, of_issues};
 use super::layout::{counted, paragraph, table};
 use super::variant::{NO_ASSEMBLY, fitted_words};
-use super::{CAUTION, Style};
 use crate::bill::{Request, Scope, Total, TotalPair, bill, compare_totals};
 use crate::check::wording::truth_word;
 use crate::model::Model;
@@ -213,6 +213,15 @@ pub fn differ_text(report: &DifferReport, style: Style) -> String {
         text.push_str(&paragraph("? ", "open in at least one of the two states", width));
     }
     text.push('\n');
-    text.push_str(&paragraph("", CAUTION, width));
     text
+}
+
+impl super::Verdicts for DifferReport {
+    fn outcome(&self) -> super::Outcome {
+        let kinds = [&self.modifications, &self.positions, &self.bill, &self.splices, &self.plates];
+        super::Outcome::of(false, !kinds.iter().all(|kind| kind.undecided.is_empty()))
+    }
+    fn not_read(&self) -> crate::model::Marks {
+        crate::model::Marks::new()
+    }
 }

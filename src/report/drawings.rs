@@ -125,6 +125,14 @@ pub fn drawings_text(report: &DrawingsReport, missing: bool, style: Style) -> St
         text.push_str(&paragraph("", "`?`: whether any part of it is fitted is open.", width));
     }
     text.push_str(&report.asked.remarks(width));
-    text.push_str(&paragraph("", CAUTION, width));
     text
+}
+
+impl super::Verdicts for DrawingsReport {
+    fn outcome(&self) -> super::Outcome {
+        super::Outcome::of(false, self.is_undecided())
+    }
+    fn not_read(&self) -> crate::model::Marks {
+        crate::model::Marks::new()
+    }
 }

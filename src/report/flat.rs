@@ -251,7 +251,6 @@ pub fn flat_text(report: &FlatReport, other: Option<&FlatReport>, style: Style) 
     for remark in told {
         text.push_str(&paragraph("", remark, style.width));
     }
-    text.push_str(&paragraph("", CAUTION, style.width));
     text
 }
 
@@ -353,4 +352,13 @@ fn compared(a: &FlatReport, b: &FlatReport, style: Style) -> String {
     row("Flanges", flanges(a), flanges(b));
     let headers = ["Compared", a.part.as_str(), b.part.as_str(), ""];
     table_of(&headers, &rows, &[], style.width)
+}
+
+impl super::Verdicts for FlatReport {
+    fn outcome(&self) -> super::Outcome {
+        super::Outcome::Settled
+    }
+    fn not_read(&self) -> crate::model::Marks {
+        crate::model::Marks::new()
+    }
 }

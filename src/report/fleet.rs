@@ -1,9 +1,9 @@
 //! One position on many airframes: who has which variant on a day.
 
+use super::Style;
 use super::asked::Say;
 use super::layout::{counted, paragraph, table};
 use super::variant::fitted_words;
-use super::{CAUTION, Style};
 use crate::graph::Graph;
 use crate::ids::{AirframeId, PartId, PositionId};
 use crate::model::{Day, Model};
@@ -157,6 +157,19 @@ pub fn fleet_text(report: &FleetReport, style: Style) -> String {
     };
     text.push_str(&table(heads, &rows, width));
     text.push('\n');
-    text.push_str(&paragraph("", CAUTION, width));
     text
+}
+
+impl super::Verdicts for FleetReport {
+    fn outcome(&self) -> super::Outcome {
+        let of_row = |row: &FleetRow| match row.standing {
+            "settled" | "not yet built" => super::Outcome::Settled,
+            "contradicted" => super::Outcome::StopsWork,
+            _ => super::Outcome::Undecided,
+        };
+        self.airframes.iter().map(of_row).max().unwrap_or_default()
+    }
+    fn not_read(&self) -> crate::model::Marks {
+        crate::model::Marks::new()
+    }
 }

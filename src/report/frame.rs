@@ -372,7 +372,6 @@ pub fn frame_text(report: &FrameReport, style: Style) -> String {
     }
     text.push_str(&report.asked.remarks(width));
     text.push('\n');
-    text.push_str(&paragraph("", report.caution, width));
     text
 }
 
@@ -387,7 +386,7 @@ fn variant_head(variant: &FrameVariant, number: Option<(usize, usize)>, style: S
             let word = match say {
                 Say::Yes => "this one",
                 Say::No => "not this one",
-                Say::Open | Say::Contradicted | Say::Undecided => say.word(),
+                Say::Open | Say::Contradicted | Say::Undecided | Say::NotRead => say.word(),
             };
             format!("{word} (states: {})", states.as_deref().unwrap_or("uncounted"))
         };
@@ -442,4 +441,16 @@ fn on_jig(plates: &[String], jigs: &[JigReport]) -> String {
         }
     }
     told.join(", ")
+}
+
+impl super::Verdicts for FrameReport {
+    fn outcome(&self) -> super::Outcome {
+        let frame = super::asked::outcome_of_both(self.standing.firm, self.standing.held);
+        let settled = self.variants.len() == 1 || frame != super::Outcome::Settled;
+        let jigs = self.jigs.iter().map(super::Verdicts::outcome).max().unwrap_or_default();
+        jigs.max(if settled { frame } else { super::Outcome::Undecided })
+    }
+    fn not_read(&self) -> crate::model::Marks {
+        crate::model::Marks::new()
+    }
 }

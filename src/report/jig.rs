@@ -403,7 +403,7 @@ pub fn jig_text(report: &JigReport, style: Style) -> String {
         let names = |say: &dyn Fn(&NeededPlate) -> Say| {
             let told = station.needed.iter().filter(|need| say(need) != Say::No).map(|need| match say(need) {
                 Say::Yes => need.plate.clone(),
-                Say::No | Say::Open | Say::Contradicted | Say::Undecided => format!("{}?", need.plate),
+                Say::No | Say::Open | Say::Contradicted | Say::Undecided | Say::NotRead => format!("{}?", need.plate),
             });
             told.collect::<Vec<_>>().join(" ")
         };
@@ -439,6 +439,14 @@ pub fn jig_text(report: &JigReport, style: Style) -> String {
     text.push_str(&report.staying(style.width));
     text.push_str(&report.asked.remarks(style.width));
     text.push('\n');
-    text.push_str(&paragraph("", report.caution, style.width));
     text
+}
+
+impl super::Verdicts for JigReport {
+    fn outcome(&self) -> super::Outcome {
+        super::Outcome::of(self.is_wrong(), self.is_undecided())
+    }
+    fn not_read(&self) -> crate::model::Marks {
+        crate::model::Marks::new()
+    }
 }

@@ -4,6 +4,7 @@
 //! its JSON is the struct itself, field by field, so that the docs of its fields are the docs of the JSON. Names of
 //! fields are stable; new ones may be added.
 
+mod answer;
 mod asked;
 mod bill;
 mod book;
@@ -35,9 +36,11 @@ mod variant;
 mod watch;
 mod why;
 
+pub(crate) use answer::what;
+pub use answer::{NotRead, Outcome, Verdicts, closing, mark_text};
 pub use asked::{Asked, Assumed, At, Both, Choice, Picked, Say};
 pub use bill::{
-    Beside, BillView, bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words, bill_workbook,
+    Beside, BillView, bill_csv, bill_json, bill_not_read, bill_remarks, bill_text, bill_trouble_words, bill_workbook,
     differing_positions,
 };
 pub use book::{book_json, book_text, entry_text};

@@ -224,7 +224,6 @@ pub fn rack_text(report: &RackReport, style: Style) -> String {
     text.push_str(&permissions_text(report.parts.iter().flat_map(|row| &row.permissions), width));
     text.push_str(&report.asked.remarks(width));
     text.push('\n');
-    text.push_str(&paragraph("", CAUTION, width));
     text
 }
 
@@ -282,4 +281,13 @@ fn marks(report: &RackReport, width: usize) -> String {
     }
     text.push('\n');
     text
+}
+
+impl super::Verdicts for RackReport {
+    fn outcome(&self) -> super::Outcome {
+        super::Outcome::of(self.is_wrong(), self.is_undecided())
+    }
+    fn not_read(&self) -> crate::model::Marks {
+        crate::model::Marks::new()
+    }
 }

@@ -289,6 +289,14 @@ pub fn rework_text(report: &ReworkReport, style: Style) -> String {
     text.push_str(&report.asked.remarks(width));
     text.push('\n');
     text.push_str("The order disturbs the least; it is common practice and has no source.\n");
-    text.push_str(&paragraph("", report.caution, width));
     text
+}
+
+impl super::Verdicts for ReworkReport {
+    fn outcome(&self) -> super::Outcome {
+        super::Outcome::of(false, !self.wait.is_empty())
+    }
+    fn not_read(&self) -> crate::model::Marks {
+        crate::model::Marks::new()
+    }
 }

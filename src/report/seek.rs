@@ -1,8 +1,8 @@
 //! What to look for next: the questions whose answers would settle most.
 
+use super::Style;
 use super::asked::Asked;
 use super::layout::{counted, paragraph};
-use super::{CAUTION, Style};
 use crate::ids::{PlateId, PositionId};
 use crate::model::Model;
 use crate::prop::Limit;
@@ -155,6 +155,14 @@ pub fn seek_text(report: &SeekReport, most: usize, style: Style) -> String {
         text.push_str(&paragraph("", &told, width));
     }
     text.push('\n');
-    text.push_str(&paragraph("", CAUTION, width));
     text
+}
+
+impl super::Verdicts for SeekReport {
+    fn outcome(&self) -> super::Outcome {
+        super::Outcome::of(false, self.open != 0 || self.limit.is_some())
+    }
+    fn not_read(&self) -> crate::model::Marks {
+        crate::model::Marks::new()
+    }
 }

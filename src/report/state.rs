@@ -185,3 +185,12 @@ fn states_text(states: &Both<Option<String>>) -> String {
     };
     format!("Over all modifications, {count} (a count, not a likelihood).")
 }
+
+impl super::Verdicts for StateReport {
+    fn outcome(&self) -> super::Outcome {
+        self.standing().outcome()
+    }
+    fn not_read(&self) -> crate::model::Marks {
+        crate::model::Marks::new()
+    }
+}

@@ -493,3 +493,12 @@ fn growth(model: &Model, examined: &Examined) -> Vec<PartGrowth> {
     });
     of.collect()
 }
+
+impl super::Verdicts for SurveyReport {
+    fn outcome(&self) -> super::Outcome {
+        super::Outcome::of(self.is_wrong(), self.is_undecided())
+    }
+    fn not_read(&self) -> crate::model::Marks {
+        crate::model::Marks::new()
+    }
+}

@@ -267,7 +267,6 @@ pub fn todo_text(report: &TodoReport, style: Style) -> String {
     ));
     text.push_str(&report.asked.remarks(width));
     text.push('\n');
-    text.push_str(&paragraph("", CAUTION, width));
     text
 }
 
@@ -362,4 +361,13 @@ fn stock_text(report: &TodoReport, width: usize) -> String {
         }
     }
     text
+}
+
+impl super::Verdicts for TodoReport {
+    fn outcome(&self) -> super::Outcome {
+        super::Outcome::of(false, self.is_undecided())
+    }
+    fn not_read(&self) -> crate::model::Marks {
+        crate::model::Marks::new()
+    }
 }

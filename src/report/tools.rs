@@ -232,6 +232,14 @@ pub fn tools_text(report: &ToolsReport, style: Style) -> String {
         text.push_str(&paragraph("* ", "with the doubtful claims held as well.", width));
     }
     text.push_str(&report.asked.remarks(width));
-    text.push_str(&paragraph("", CAUTION, width));
     text
+}
+
+impl super::Verdicts for ToolsReport {
+    fn outcome(&self) -> super::Outcome {
+        super::Outcome::of(self.is_wrong(), self.is_undecided())
+    }
+    fn not_read(&self) -> crate::model::Marks {
+        crate::model::Marks::new()
+    }
 }

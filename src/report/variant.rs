@@ -372,7 +372,6 @@ pub fn position_text(report: &PositionReport, style: Style) -> String {
     text.push_str("States are counts of distinct modification states, not likelihoods.\n");
     text.push_str(&report.asked.remarks(width));
     text.push('\n');
-    text.push_str(&paragraph("", report.caution, width));
     text
 }
 
@@ -426,6 +425,23 @@ pub fn part_text(report: &PartReport, style: Style) -> String {
         text.push_str(&paragraph("* ", "with the doubtful claims held as well.", width));
     }
     text.push_str(&report.asked.remarks(width));
-    text.push_str(&paragraph("", report.caution, width));
     text
+}
+
+impl super::Verdicts for PositionReport {
+    fn outcome(&self) -> super::Outcome {
+        super::asked::outcome_of_both(self.standing.firm, self.standing.held)
+    }
+    fn not_read(&self) -> crate::model::Marks {
+        crate::model::Marks::new()
+    }
+}
+
+impl super::Verdicts for PartReport {
+    fn outcome(&self) -> super::Outcome {
+        self.standing().outcome()
+    }
+    fn not_read(&self) -> crate::model::Marks {
+        crate::model::Marks::new()
+    }
 }

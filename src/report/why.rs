@@ -240,3 +240,12 @@ fn grounds_text(grounds: &[Ground], width: usize) -> String {
     }
     text
 }
+
+impl super::Verdicts for WhyReport {
+    fn outcome(&self) -> super::Outcome {
+        super::asked::outcome_of_both(self.standing.firm, self.standing.held)
+    }
+    fn not_read(&self) -> crate::model::Marks {
+        crate::model::Marks::new()
+    }
+}

@@ -1,6 +1,6 @@
 //! When something is so, as short cases over modifications: what a person would say of an expression.
 
-use crate::history::{is_in, of_form_var, rewrite};
+use crate::history::{is_in, of_form_var, of_unknown, rewrite};
 use crate::ids::ModId;
 use crate::model::Form;
 use crate::prop::{Decider, Expr, Lit};
@@ -26,7 +26,7 @@ type Case = Vec<(ModId, Is)>;
 const MOST: usize = 12;
 
 /// An expression over state variables as cases: it is true if one of them is, and in none of them can anything be left
-/// out. In table order; `None` if that takes more than a dozen cases.
+/// out. In table order; `None` if that takes more than a dozen cases, or if something of it was not read.
 ///
 /// Only that one form is in at a time is taken for granted; serials, dates and claims are not looked at.
 #[must_use]
@@ -42,6 +42,11 @@ pub fn in_cases(expr: &Expr) -> Option<Expr> {
 }
 
 fn cases(expr: &Expr) -> Option<Vec<Case>> {
+    let mut read = true;
+    expr.each_var(&mut |var| read &= of_unknown(var).is_none());
+    if !read {
+        return None;
+    }
     let mut splitter = Splitter::new(expr);
     let mut found: Vec<Case> = Vec::new();
     while let Some(case) = splitter.next_case() {

@@ -172,7 +172,7 @@ fn build_date_matters(history: &History<'_>, component: &Component) -> bool {
 pub(crate) fn touched(of_mod: &[Option<usize>], expr: &Expr) -> BTreeSet<usize> {
     let mut found = BTreeSet::new();
     expr.each_var(&mut |var| {
-        found.extend(of_mod[of_form_var(var).0.index()]);
+        found.extend(of_mod.get(of_form_var(var).0.index()).copied().flatten());
     });
     found
 }

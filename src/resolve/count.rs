@@ -38,6 +38,10 @@ impl Resolver<'_> {
     /// # Errors
     /// The limit that exact counting would have exceeded.
     pub fn count(&mut self, slice: &BTreeSet<ModId>, each: &[Expr], basis: Basis) -> Result<Counts, Limit> {
+        self.read_whole(each)?;
+        if slice.iter().any(|m| !self.history.reach.modification(*m).is_empty()) {
+            return Err(Limit::NotRead);
+        }
         let mut of_knot: BTreeMap<usize, BTreeSet<ModId>> = BTreeMap::new();
         for m in slice {
             if let Some(knot) = self.knot_of[m.index()] {
@@ -70,6 +74,9 @@ impl Resolver<'_> {
     /// # Errors
     /// The limit that exact counting would have exceeded.
     pub fn count_all(&mut self, basis: Basis) -> Result<BigUint, Limit> {
+        if !self.history.reach.any_modification().is_empty() {
+            return Err(Limit::NotRead);
+        }
         let mut product = BigUint::from(1u32);
         for knot in 0..self.knots.len() {
             let mods = self.knots[knot].component.mods.iter().copied().collect();

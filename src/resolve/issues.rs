@@ -59,6 +59,9 @@ impl Resolver<'_> {
     ) -> Result<Vec<PossibleIssue>, Limit> {
         let model = self.history.model;
         let Some(drawing) = model.parts[part].drawing else { return Ok(Vec::new()) };
+        if !self.history.not_read_of_issue(part, fitted).is_empty() {
+            return Err(Limit::NotRead);
+        }
         let issues = &model.drawings[drawing].issues;
         let marks: Vec<Mark> = issues.iter().map(|issue| self.mark(issue, fitted, view)).collect();
         let mut asking = self.asking(fitted, &marks, basis)?;

@@ -343,6 +343,9 @@ impl<'m> Resolver<'m> {
 
     /// What the histories of a basis say of an expression over state variables, in the state asked about.
     pub fn truth(&mut self, expr: &Expr, basis: Basis) -> Truth {
+        if !self.history.reach.expr(expr).is_empty() {
+            return Truth::Undecided(Limit::NotRead);
+        }
         let expr = self.settle(expr);
         if let Expr::Const(value) = expr {
             return if value { Truth::Always } else { Truth::Never };
@@ -363,6 +366,7 @@ impl<'m> Resolver<'m> {
 
     /// Whether some history of the basis makes the expression true. `given` restricts the histories further.
     pub(crate) fn possible(&mut self, expr: &Expr, given: &Expr, basis: Basis) -> Result<bool, Limit> {
+        self.read_whole([expr, given])?;
         let asked = Expr::all([self.settle(expr), self.settle(given)]);
         self.possible_settled(&asked, &Expr::Const(true), basis)
     }
@@ -370,8 +374,15 @@ impl<'m> Resolver<'m> {
     /// Whether some history of the basis makes `asked` true in the state asked about and `found` true of the airframe
     /// as it was on the date: before the named build state's choices, which no relic and no record shows.
     fn possible_where(&mut self, asked: &Expr, found: &Expr, basis: Basis) -> Result<bool, Limit> {
+        self.read_whole([asked, found])?;
         let (asked, found) = (self.settle(asked), self.settle(found));
         self.possible_settled(&asked, &found, basis)
+    }
+
+    /// Refuses expressions of which something was not read.
+    fn read_whole<'e>(&self, exprs: impl IntoIterator<Item = &'e Expr>) -> Result<(), Limit> {
+        let read = |expr: &Expr| self.history.reach.expr(expr).is_empty();
+        if exprs.into_iter().all(read) { Ok(()) } else { Err(Limit::NotRead) }
     }
 
     fn possible_settled(&mut self, asked: &Expr, found: &Expr, basis: Basis) -> Result<bool, Limit> {
@@ -474,9 +485,9 @@ impl<'m> Resolver<'m> {
     fn settle(&self, expr: &Expr) -> Expr {
         rewrite(expr, &|var| {
             let (m, form) = of_form_var(var);
-            match self.knot_of[m.index()] {
-                Some(_) => Expr::var(var),
-                None => Expr::Const(form == Form::Production && self.history.possible[m.index()].covered),
+            match self.knot_of.get(m.index()) {
+                Some(Some(_)) | None => Expr::var(var),
+                Some(None) => Expr::Const(form == Form::Production && self.history.possible[m.index()].covered),
             }
         })
     }

@@ -92,6 +92,7 @@ impl Resolver<'_> {
     /// The questions worth asking about the positions in scope: the worst answer counts first, then the mean over the
     /// possible answers, then the name.
     ///
+    /// Positions and modifications of which something was not read are left out: what they would come to is not known.
     /// A question is about the airframe as it was on the date; what is open is open in the state asked about, in which a
     /// named build state may have added and left out. A position is open while there is more than one thing that may be
     /// fitted there, or it is open whether the assembly around it is.
@@ -104,20 +105,23 @@ impl Resolver<'_> {
         plates: &BTreeSet<PlateId>,
         basis: Basis,
     ) -> Result<Questions, Limit> {
-        let alike = self.open_alike(scope, basis)?;
+        let scope: BTreeSet<PositionId> =
+            scope.iter().copied().filter(|position| self.history.not_read_at(*position).is_empty()).collect();
+        let alike = self.open_alike(&scope, basis)?;
         let plates = self.open_plates(plates, basis);
         let open = alike.iter().map(|group| group.positions).sum();
         let knots: BTreeSet<usize> = alike.iter().flat_map(|group| group.knots.iter().copied()).collect();
         let mut asked: Vec<(Ask, Vec<(Reply, Expr)>)> = Vec::new();
         let in_knots = knots.iter().flat_map(|knot| self.knots[*knot].component.mods.clone());
-        for m in in_knots.collect::<BTreeSet<ModId>>() {
+        let in_knots: BTreeSet<ModId> = in_knots.collect();
+        for m in in_knots.into_iter().filter(|m| self.history.reach.modification(*m).is_empty()).collect::<Vec<_>>() {
             let embodied = is_in(m, None);
             if self.found_both_ways(&embodied, basis)? {
                 let no = (Reply::Embodied(false), !embodied.clone());
                 asked.push((Ask::Embodied(m), vec![(Reply::Embodied(true), embodied), no]));
             }
         }
-        for &position in scope {
+        for position in scope {
             let replies = self.replies(position, &knots, basis)?;
             if replies.len() > 1 {
                 asked.push((Ask::FittedAt(position), replies));

@@ -106,6 +106,9 @@ impl Resolver<'_> {
     /// true in all of them.
     #[must_use]
     pub fn why(&self, expr: &Expr, basis: Basis) -> Vec<Grounds> {
+        if !self.history.reach.expr(expr).is_empty() {
+            return Vec::new();
+        }
         let knots: Vec<usize> = touched(&self.knot_of, expr).into_iter().collect();
         let mut whole = Component::empty((self.history.built.1, self.history.built.1));
         let mut mods = BTreeSet::new();

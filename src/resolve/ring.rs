@@ -25,11 +25,15 @@ const MOST: usize = 64;
 
 impl Resolver<'_> {
     /// Every ring of a frame that some state can give which the rules allow, on this serial or on another with its
-    /// serial conditions, in the frame's order of segments; `None` if forms of modifications could give more than 64.
+    /// serial conditions, in the frame's order of segments; `None` if forms of modifications could give more than 64,
+    /// or if something of the frame was not read.
     /// Claims and dates are not looked at.
     #[must_use]
     pub fn rings(&self, frame: FrameId) -> Option<Vec<Ring>> {
         let history = self.history();
+        if !history.not_read_of_frame(frame).is_empty() {
+            return None;
+        }
         let serial = &history.airframe().serial;
         let entry = &history.model.frames[frame];
         let segments: Vec<Expr> = entry.segments.iter().map(|segment| self.fitted(segment.part)).collect();

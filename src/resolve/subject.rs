@@ -2,7 +2,7 @@
 
 use super::{Basis, Resolver, Truth};
 use crate::history::condition_expr;
-use crate::history::of_form_var;
+use crate::history::{of_form_var, of_unknown, unknown};
 use crate::ids::{FrameId, ModId, PartId, PlateId, PositionId};
 use crate::prop::Expr;
 use std::collections::{BTreeSet, HashMap};
@@ -70,18 +70,25 @@ impl Resolver<'_> {
     /// around the position is fitted.
     #[must_use]
     pub fn variants(&self, position: PositionId) -> Vec<(Fitted, Expr)> {
+        let lost = self.lost_at(position);
         let position = &self.history().model.positions[position];
         let serial = &self.history().airframe().serial;
+        let when = |condition| lost.clone().unwrap_or_else(|| condition_expr(condition, serial));
         let mut variants = either_way(position.candidates.iter().map(|candidate| {
             let fitted = Fitted::Part(candidate.part, candidate.quantity);
-            (fitted, condition_expr(&candidate.when, serial))
+            (fitted, when(&candidate.when))
         }));
         if let Some(condition) = &position.nothing_when {
-            variants.push((Fitted::Nothing, condition_expr(condition, serial)));
+            variants.push((Fitted::Nothing, when(condition)));
         }
         let any = Expr::any(variants.iter().map(|(_, when)| when.clone()));
         variants.push((Fitted::Gap, !any));
         variants
+    }
+
+    /// What is unknown of every variant of a position, if its own record lost something.
+    fn lost_at(&self, position: PositionId) -> Option<Expr> {
+        self.history().lost_of_position(position).first().map(|loss| unknown(*loss))
     }
 
     /// When a part is fitted somewhere on the airframe: selected at a position of an assembly that is itself fitted.
@@ -105,10 +112,11 @@ impl Resolver<'_> {
             return Expr::Const(true);
         }
         known.insert(part, Expr::Const(false));
-        let mut places = Vec::new();
-        for (position, which) in history.graph.places_of(part) {
-            let position = &history.model.positions[position];
-            let here = condition_expr(&position.candidates[which].when, &history.airframe().serial);
+        let mut places: Vec<Expr> = history.lost_places_of(part).into_iter().map(unknown).collect();
+        for (at, which) in history.graph.places_of(part) {
+            let position = &history.model.positions[at];
+            let condition = &position.candidates[which].when;
+            let here = self.lost_at(at).unwrap_or_else(|| condition_expr(condition, &history.airframe().serial));
             let here = if here == Expr::Const(false) {
                 here
             } else {
@@ -141,7 +149,7 @@ impl Resolver<'_> {
     pub fn depends_on(expr: &Expr) -> BTreeSet<ModId> {
         let mut found = BTreeSet::new();
         expr.each_var(&mut |var| {
-            found.insert(of_form_var(var).0);
+            found.extend(of_unknown(var).is_none().then(|| of_form_var(var).0));
         });
         found
     }

@@ -40,6 +40,7 @@ impl Resolver<'_> {
     /// # Panics
     /// If all terms together come to more than a `u64` holds.
     pub(crate) fn range_of(&mut self, fixed: u64, terms: &[Term], basis: Basis) -> Result<Option<Range>, Limit> {
+        self.read_whole(terms.iter().map(|term| &term.when))?;
         let mut sums: IndexMap<Expr, u64> = IndexMap::new();
         let mut fixed = fixed;
         for term in terms {

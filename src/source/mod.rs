@@ -7,6 +7,7 @@
 mod holes;
 mod layout;
 mod lexer;
+mod lost;
 pub mod raw;
 mod refusal;
 mod salvage;
@@ -16,9 +17,9 @@ mod wording;
 use crate::codes;
 use crate::finding::{FileId, Finding, Place, RecordRef};
 use layout::Layout;
+pub use lost::{Lost, LostText, Mentions, may_be_slip};
 use raw::Record;
 use rayon::prelude::*;
-use std::collections::BTreeSet;
 use std::fmt;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
@@ -61,41 +62,6 @@ pub struct Reading {
     pub findings: Vec<Finding>,
     /// What is known of the records that could not be read.
     pub lost: Lost,
-}
-
-/// Every text that records which could not be read hold: their names are among them, so that nobody can say of such a
-/// name that there is no record of it.
-#[derive(Clone, Debug, Default)]
-pub struct Lost {
-    texts: BTreeSet<String>,
-    kinds: BTreeSet<String>,
-}
-
-impl Lost {
-    /// Whether a record that could not be read may bear the name or be part of what does (`"60-2200/10"`).
-    #[must_use]
-    pub fn may_name(&self, name: &str) -> bool {
-        let both = |(whole, part): (&str, &str)| self.texts.contains(whole) && self.texts.contains(part);
-        self.texts.contains(name) || name.rsplit_once('/').is_some_and(both)
-    }
-    /// Whether a record of the kind may be among those that could not be read: one is, or one of no known kind.
-    #[must_use]
-    pub fn may_be(&self, kind: &str) -> bool {
-        self.kinds.iter().any(|lost| lost == kind || !raw::RECORD_KINDS.contains(&lost.as_str()))
-    }
-    /// Adds a record that could not be read.
-    fn add(&mut self, text: &str) {
-        let mut tokens = lexer::Lexer::new(text, 0..text.len()).peekable();
-        let kind = tokens.peek().filter(|token| token.kind == lexer::Kind::Word);
-        self.kinds.insert(kind.and_then(|token| text.get(token.span.clone())).unwrap_or_default().to_owned());
-        let quoted = tokens.filter(|token| token.kind == lexer::Kind::Text);
-        let quoted = quoted.filter_map(|token| text.get(token.span)?.strip_prefix('"')?.strip_suffix('"'));
-        self.texts.extend(quoted.map(str::to_owned));
-    }
-    fn extend(&mut self, more: Lost) {
-        self.texts.extend(more.texts);
-        self.kinds.extend(more.kinds);
-    }
 }
 
 /// Why nothing could be read.
@@ -305,7 +271,7 @@ fn read(root: PathBuf, contents: Vec<Contents>, fetch: &dyn Fn(&Path) -> Result<
         reading.sources.files.push(file);
         reading.records.extend(salvaged.records);
         reading.findings.extend(salvaged.findings);
-        reading.lost.extend(salvaged.lost);
+        reading.lost.texts.extend(salvaged.lost.texts);
     }
     let known = reading.sources.files.len();
     let files = holes::fill(&mut reading.records, known, fetch, &mut reading.findings);
@@ -331,14 +297,14 @@ fn read_file(id: FileId, (path, bytes): Contents) -> (SourceFile, Salvaged) {
             let message = format!("the file `{name}` cannot be opened: {trouble}");
             let finding = Finding::new(codes::UNREADABLE, message, Place::Bytes(id, 0, 0), "nothing of it was read")
                 .help("Mend its permissions or its link, or move it out of the project folder.");
-            return (file(String::new(), true), Salvaged { findings: vec![finding], ..Salvaged::default() });
+            let lost = Lost { texts: vec![LostText::of_file(id, "")] };
+            return (file(String::new(), true), Salvaged { findings: vec![finding], lost, ..Salvaged::default() });
         }
     };
     let text = match decode(id, &name, bytes) {
         (text, None) => text,
         (text, Some(finding)) => {
-            let mut lost = Lost::default();
-            lost.add(&text);
+            let lost = Lost { texts: vec![LostText::of_file(id, &text)] };
             return (file(text, false), Salvaged { findings: vec![finding], lost, ..Salvaged::default() });
         }
     };

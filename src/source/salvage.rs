@@ -5,7 +5,7 @@ use super::lexer::{Kind, Lexer};
 use super::raw::Record;
 use super::refusal::{Refusal, title};
 use super::tree::Tree;
-use super::{Lost, Salvaged, wording};
+use super::{Lost, LostText, Salvaged, wording};
 use crate::finding::{FileId, Finding, RecordRef};
 use ron::error::{Error, Position, SpannedError};
 use ron::extensions::Extensions;
@@ -41,7 +41,7 @@ pub(super) fn salvage(id: FileId, text: &str, layout: &Layout, whole: &SpannedEr
                 findings.extend(fault.map(|fault| wording::layout_fault(id, text, fault, None)));
             }
             Err((error, at)) => {
-                lost.add(slice);
+                lost.texts.push(LostText::of_record(RecordRef { file: id, index }, slice));
                 match fault.and_then(|fault| fault_seen(fault, slice, span.start, &at)) {
                     Some((fault, seen)) => findings.push(wording::layout_fault(id, text, fault, seen)),
                     None => findings.extend(refusals(id, header, slice, span.start, error, at)),
@@ -49,10 +49,32 @@ pub(super) fn salvage(id: FileId, text: &str, layout: &Layout, whole: &SpannedEr
             }
         }
     }
+    lost.texts.extend(between(id, text, layout));
     if findings.is_empty() {
         findings.push(wording::file_error(id, text, byte_of(text, whole.span.end)));
+        lost.texts.push(LostText::of_file(id, text));
     }
     Salvaged { records, findings, lost }
+}
+
+/// What stands between records and says something: most often the rest of the record before it, whose bracket closes
+/// too early, or a record without a bracket.
+fn between(id: FileId, text: &str, layout: &Layout) -> Vec<LostText> {
+    let starts = layout.records.iter().map(|record| record.start).chain([text.len()]);
+    let ends = std::iter::once(layout.header.end).chain(layout.records.iter().map(|record| record.end));
+    let gaps = ends.zip(starts).enumerate().filter(|(_, (end, start))| end < start);
+    let gaps = gaps.filter(|(_, (end, start))| {
+        let mut tokens = Lexer::new(text, *end..*start);
+        tokens.any(|token| matches!(token.kind, Kind::Word | Kind::Text | Kind::OpenText | Kind::OpenComment))
+    });
+    let lost = gaps.map(|(at, (end, start))| {
+        let before = at.checked_sub(1).and_then(|before| u32::try_from(before).ok());
+        let before = before.map(|index| RecordRef { file: id, index });
+        // Names that tell what the rest belongs to stand in the record before it.
+        let from = at.checked_sub(1).map_or(end, |before| layout.records[before].start);
+        LostText::of_rest(id, before, end..start, text.get(from..start).unwrap_or_default())
+    });
+    lost.collect()
 }
 
 /// Reads one record alone; an error comes with the bytes of the record where it was noticed.

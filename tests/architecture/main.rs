@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 /// The rooms in the order in which arrows may point: a room uses rooms that come before it, and the common ones.
 const ROOMS: &[&str] = &[
     "source", "model", "sheets", "metal", "prop", "graph", "history", "resolve", "jig", "bill", "shop", "check",
-    "report", "cli",
+    "project", "report", "cli",
 ];
 /// What every room may use.
 const COMMON: &[&str] = &["ids", "finding", "codes"];

@@ -1,23 +1,45 @@
 //! Collecting findings, and the words that many of them share.
 
 use crate::codes::{self, Code};
-use crate::finding::{Finding, Place};
+use crate::finding::{Finding, Place, Severity};
 use crate::model::{Config, Length, Unreadable, Window};
 
-/// The findings so far.
+/// The findings so far, and what was left out.
 #[derive(Default)]
-pub(super) struct Findings(Vec<Finding>);
+pub(super) struct Findings {
+    all: Vec<Finding>,
+    pub(super) pieces: Vec<Piece>,
+}
+
+/// A piece of a record that was left out.
+pub(super) struct Piece {
+    pub(super) place: Place,
+    /// The name that it gives and that nothing bears, if that is the reason.
+    pub(super) unknown: Option<String>,
+}
 
 impl Findings {
+    /// Adds a finding; what it stops is left out, at its first label. Of a name that two records bear, neither is sure.
     pub(super) fn add(&mut self, finding: Finding) {
-        self.0.push(finding);
+        if finding.severity() == Severity::Stop {
+            let labels = if finding.code == codes::NAME_USED_TWICE { finding.labels.len() } else { 1 };
+            self.pieces.extend(
+                finding.labels.iter().take(labels).map(|label| Piece { place: label.place.clone(), unknown: None }),
+            );
+        }
+        self.all.push(finding);
+    }
+
+    /// Says that a piece was left out for which there is no finding of its own, because what it leans on has one.
+    pub(super) fn leave_out(&mut self, place: Place) {
+        self.pieces.push(Piece { place, unknown: None });
     }
 
     /// All findings by place, each once.
     pub(super) fn sorted(mut self) -> Vec<Finding> {
-        self.0.sort_by(|a, b| a.labels[0].cmp(&b.labels[0]).then_with(|| a.cmp(b)));
-        self.0.dedup();
-        self.0
+        self.all.sort_by(|a, b| a.labels[0].cmp(&b.labels[0]).then_with(|| a.cmp(b)));
+        self.all.dedup();
+        self.all
     }
 
     /// The value, or a finding that says why it could not be read.

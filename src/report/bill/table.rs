@@ -3,9 +3,9 @@
 use super::{BillView, rows, words};
 use crate::bill::{Bill, Item, MassTotal};
 use crate::model::Model;
+use crate::report::Style;
 use crate::report::layout::{paragraph, table_of};
 use crate::report::permits::{Permission, permissions, permissions_text};
-use crate::report::{CAUTION, Style};
 use std::collections::BTreeSet;
 
 /// A bill as text that fits the style's width, with what is open marked by `?`, the concessions and permits that
@@ -40,7 +40,6 @@ pub fn bill_text(bill: &Bill, model: &Model, view: BillView, style: Style) -> St
         text.extend(mass);
     }
     text.push_str(&permissions_text(&deviations(bill, model, view), style.width));
-    text.push_str(&paragraph("", CAUTION, style.width));
     text
 }
 

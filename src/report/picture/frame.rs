@@ -168,7 +168,7 @@ fn standing(variant: &FrameVariant) -> String {
     let word = |say: Say| match say {
         Say::Yes => "this one",
         Say::No => "not this one",
-        Say::Open | Say::Contradicted | Say::Undecided => say.word(),
+        Say::Open | Say::Contradicted | Say::Undecided | Say::NotRead => say.word(),
     };
     let Both { firm, held } = variant.standing;
     format!(". NOT SETTLED: under the firm claims {}; with the doubtful ones held {}", word(firm), word(held))

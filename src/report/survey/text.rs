@@ -32,7 +32,6 @@ pub fn survey_text(report: &SurveyReport, style: Style) -> String {
     text.push_str(&to_do(report, width));
     text.push_str(&fit(report, unit, width));
     text.push('\n');
-    text.push_str(&paragraph("", report.caution, width));
     text
 }
 

@@ -1,0 +1,215 @@
+//! What could not be read or taken in, and what of the model it may bear on.
+//!
+//! Lost is not absent: the model is smaller by a lost piece, and a [`Loss`] says of what the model may therefore not be
+//! trusted. Whatever the lost piece says, it bears on nothing that its [`Touches`] leave out.
+
+use super::Model;
+use crate::finding::Place;
+use crate::ids::{AirframeId, DrawingId, FrameId, JigId, ModId, PartId, PlateId, PositionId};
+use crate::source::Mentions;
+use serde::Serialize;
+use std::collections::BTreeSet;
+
+/// One loss of a model: its number in the order of places, from 1.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+pub struct LossId(pub u32);
+
+/// The losses that something rests on; empty if it rests on none.
+pub type Marks = BTreeSet<LossId>;
+
+/// Some entries of a table, or any of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Hit<I: Ord> {
+    /// Whether it may be any entry.
+    pub any: bool,
+    /// These certainly may be meant.
+    pub these: BTreeSet<I>,
+}
+
+/// A piece that could not be read or taken in.
+#[derive(Clone, Debug)]
+pub struct Loss {
+    /// Where it is written.
+    pub place: Place,
+    /// The kind of record that it is or belongs to, where that is known.
+    pub kind: Option<&'static str>,
+    /// The name of that record, where that is known.
+    pub name: Option<String>,
+    /// Whether a whole record is lost, so that lists of its kind are short of one.
+    pub whole: bool,
+    /// The kinds of record that it may be; empty if that cannot be told.
+    pub kinds: BTreeSet<&'static str>,
+    /// The names that it holds.
+    pub mentions: Mentions,
+    /// What it may bear on.
+    pub touches: Touches,
+}
+
+/// What of a model a loss may bear on.
+#[derive(Clone, Debug, Default)]
+pub struct Touches {
+    /// The airframes whose dossier it belongs to; `None` if it is true of the type or of the shop.
+    pub airframes: Option<Hit<AirframeId>>,
+    /// What these modifications need, exclude, replace, and by which forms they come.
+    pub mods: Hit<ModId>,
+    /// What may be fitted at these positions, and when.
+    pub positions: Hit<PositionId>,
+    /// The positions of these assemblies are not all known.
+    pub below: Hit<PartId>,
+    /// These parts may be fitted where nothing is known of it.
+    pub placed: Hit<PartId>,
+    /// On these modifications may hang what was seen at the positions, on the frames and of the plates touched.
+    pub seen: Hit<ModId>,
+    /// What the records of these parts say.
+    pub parts: Hit<PartId>,
+    /// The issues of these drawings.
+    pub drawings: Hit<DrawingId>,
+    /// What the records of these frames say.
+    pub frames: Hit<FrameId>,
+    /// What the records of these plates say.
+    pub plates: Hit<PlateId>,
+    /// What locates these parts.
+    pub located: Hit<PartId>,
+    /// What stands on these jigs.
+    pub jigs: Hit<JigId>,
+    /// These surveys (indices).
+    pub surveys: Hit<usize>,
+}
+
+/// Every loss of a model, in the order of places.
+#[derive(Clone, Debug, Default)]
+pub struct Losses(Vec<Loss>);
+
+impl<I: Ord> Default for Hit<I> {
+    fn default() -> Hit<I> {
+        Hit { any: false, these: BTreeSet::new() }
+    }
+}
+
+impl<I: Ord + Copy> Hit<I> {
+    /// Any entry.
+    #[must_use]
+    pub fn any() -> Hit<I> {
+        Hit { any: true, these: BTreeSet::new() }
+    }
+    /// Whether the entry may be meant.
+    #[must_use]
+    pub fn has(&self, id: I) -> bool {
+        self.any || self.these.contains(&id)
+    }
+    /// Whether nothing is meant.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        !self.any && self.these.is_empty()
+    }
+    /// Adds what another means.
+    pub fn add(&mut self, other: &Hit<I>) {
+        self.any |= other.any;
+        self.these.extend(&other.these);
+    }
+}
+
+impl<I: Ord> FromIterator<I> for Hit<I> {
+    fn from_iter<T: IntoIterator<Item = I>>(items: T) -> Hit<I> {
+        Hit { any: false, these: items.into_iter().collect() }
+    }
+}
+
+impl Loss {
+    /// Whether it may be, or belong to, a record of the kind.
+    #[must_use]
+    pub fn may_be(&self, kind: &str) -> bool {
+        self.kinds.is_empty() || self.kinds.contains(kind)
+    }
+    /// Whether it may concern the airframe: it belongs to no dossier or may belong to its dossier.
+    #[must_use]
+    pub fn concerns(&self, airframe: AirframeId) -> bool {
+        self.touches.airframes.as_ref().is_none_or(|airframes| airframes.has(airframe))
+    }
+}
+
+impl Losses {
+    /// The losses, sorted by place.
+    #[must_use]
+    pub fn new(mut losses: Vec<Loss>) -> Losses {
+        losses.sort_by(|a, b| a.place.cmp(&b.place));
+        Losses(losses)
+    }
+    /// Whether nothing was lost.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+    /// The loss.
+    ///
+    /// # Panics
+    /// If the number is of another model.
+    #[must_use]
+    pub fn get(&self, id: LossId) -> &Loss {
+        &self.0[id.0 as usize - 1]
+    }
+    /// All losses with their numbers.
+    pub fn iter(&self) -> impl Iterator<Item = (LossId, &Loss)> {
+        (1..).map(LossId).zip(&self.0)
+    }
+    /// The losses for which something holds.
+    #[must_use]
+    pub fn marks(&self, touches: impl Fn(&Loss) -> bool) -> Marks {
+        self.iter().filter(|(_, loss)| touches(loss)).map(|(id, _)| id).collect()
+    }
+    /// The losses by which lists of these kinds of record are short or not to be trusted.
+    #[must_use]
+    pub fn of_kinds(&self, kinds: &[&str]) -> Marks {
+        self.marks(|loss| kinds.iter().any(|kind| loss.may_be(kind)))
+    }
+    /// The losses of an airframe's dossier that may be of one of these kinds.
+    #[must_use]
+    pub fn of_dossier(&self, airframe: AirframeId, kinds: &[&str]) -> Marks {
+        let of = |loss: &Loss| loss.touches.airframes.as_ref().is_some_and(|airframes| airframes.has(airframe));
+        self.marks(|loss| of(loss) && kinds.iter().any(|kind| loss.may_be(kind)))
+    }
+    /// The whole records of one of these kinds that could not be read and may bear the name.
+    #[must_use]
+    pub fn may_name(&self, kinds: &[&str], name: &str) -> Marks {
+        let named =
+            |loss: &Loss| loss.mentions.iter().any(|word| word.eq_ignore_ascii_case(name)) || loss.mentions.name(name);
+        self.marks(|loss| loss.whole && kinds.iter().any(|kind| loss.may_be(kind)) && named(loss))
+    }
+    /// What may be wrong with the record of a part.
+    #[must_use]
+    pub fn of_part(&self, part: PartId) -> Marks {
+        self.marks(|loss| loss.touches.parts.has(part))
+    }
+    /// What may be wrong with the issues of a part's drawing.
+    #[must_use]
+    pub fn of_issue(&self, model: &Model, part: PartId) -> Marks {
+        let drawing = model.parts[part].drawing;
+        let drawn = |loss: &Loss| drawing.is_some_and(|drawing| loss.touches.drawings.has(drawing));
+        self.marks(|loss| loss.touches.parts.has(part) || drawn(loss))
+    }
+    /// What may be wrong with a plate definition.
+    #[must_use]
+    pub fn of_plate(&self, plate: PlateId) -> Marks {
+        self.marks(|loss| loss.touches.plates.has(plate))
+    }
+    /// What may be wrong with a frame's own record.
+    #[must_use]
+    pub fn of_frame(&self, frame: FrameId) -> Marks {
+        self.marks(|loss| loss.touches.frames.has(frame))
+    }
+    /// What may locate a part or no longer locate it.
+    #[must_use]
+    pub fn of_location(&self, part: PartId) -> Marks {
+        self.marks(|loss| loss.touches.located.has(part))
+    }
+    /// What may be wrong with what stands on a jig.
+    #[must_use]
+    pub fn of_jig(&self, jig: JigId) -> Marks {
+        self.marks(|loss| loss.touches.jigs.has(jig))
+    }
+    /// What may be wrong with a survey (an index).
+    #[must_use]
+    pub fn of_survey(&self, survey: usize) -> Marks {
+        self.marks(|loss| loss.touches.surveys.has(survey))
+    }
+}

@@ -1,0 +1,531 @@
+//! What was lost on the way from the files to the model, with what it may bear on.
+//!
+//! Safety comes first: a loss touches whatever it may have named. A name that nothing bears may have meant every name
+//! that a slip of the pen can make of it, and whatever the records that could not be read hold; if there is none of
+//! either, any name of its kind.
+
+use super::Context;
+use super::say::Piece;
+use crate::finding::{Place, RecordRef, Step};
+use crate::ids::{AirframeId, Id, ModId, PartId, PositionId, Table};
+use crate::model::{Hit, Loss, Losses, Model, Touches};
+use crate::source::raw::{self, Record};
+use crate::source::{LostText, Mentions, may_be_slip};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+
+/// Every loss: of texts that could not be read, of pieces that were left out, and of records of which nothing was taken
+/// into the model.
+pub(super) fn collect(records: &[(RecordRef, Record)], cx: &Context, model: &Model, pieces: &[Piece]) -> Losses {
+    if cx.lost.texts.is_empty() && pieces.is_empty() {
+        return Losses::default();
+    }
+    let by_place: HashMap<RecordRef, &Record> = records.iter().map(|(at, record)| (*at, record)).collect();
+    let lens = Lens { cx, model, places: places_of(model), dossiers: dossiers_by_file(records) };
+    let mut losses: BTreeMap<Place, Loss> = BTreeMap::new();
+    for text in &cx.lost.texts {
+        losses.insert(text.place.clone(), lens.of_text(text, &by_place));
+    }
+    for piece in pieces {
+        let loss = match &piece.place {
+            Place::Record(at, path) => by_place.get(at).map(|record| lens.of_piece(*at, record, path, piece)),
+            Place::Bytes(..) => Some(lens.of_holes(&piece.place)),
+        };
+        let Some(loss) = loss else { continue };
+        match losses.get_mut(&piece.place) {
+            Some(known) => known.touches.add(&loss.touches),
+            None => drop(losses.insert(piece.place.clone(), loss)),
+        }
+    }
+    let taken = taken_in(model);
+    for (at, record) in records.iter().filter(|(at, _)| !taken.contains(at)) {
+        let piece = Piece { place: at.place(), unknown: None };
+        let mut loss = lens.of_piece(*at, record, &[], &piece);
+        loss.whole = true;
+        losses.insert(at.place(), loss);
+    }
+    Losses::new(losses.into_values().collect())
+}
+
+/// The records of which the model holds something.
+fn taken_in(model: &Model) -> BTreeSet<RecordRef> {
+    let mut taken: BTreeSet<RecordRef> = BTreeSet::new();
+    taken.extend(model.type_of.iter().map(|t| t.record));
+    taken.extend(model.blocks.iter().map(|block| block.record));
+    taken.extend(model.drawings.iter().map(|(_, _, drawing)| drawing.record));
+    taken.extend(model.parts.iter().flat_map(|(_, _, part)| [Some(part.record), part.assembly]).flatten());
+    taken.extend(model.mods.iter().filter_map(|(_, _, m)| record_of(&m.place)));
+    taken.extend(model.one_ofs.iter().map(|group| group.record));
+    taken.extend(model.frames.iter().map(|(_, _, frame)| frame.record));
+    taken.extend(model.skin_joints.iter().map(|joint| joint.record));
+    taken.extend(model.plates.iter().map(|(_, _, plate)| plate.record));
+    for (_, _, airframe) in model.airframes.iter() {
+        taken.insert(airframe.record);
+        taken.extend(airframe.evidence.iter().map(|(_, _, item)| item.record));
+        taken.extend(airframe.claims.iter().map(|(_, _, claim)| claim.record));
+        taken.extend(airframe.build_states.iter().map(|(_, _, state)| state.record));
+    }
+    taken.extend(model.jigs.iter().map(|(_, _, jig)| jig.record));
+    taken.extend(model.surveys.iter().map(|survey| survey.record));
+    taken.extend(model.made_parts.iter().map(|part| part.record));
+    taken.extend(model.deviations.iter().map(|deviation| deviation.record));
+    taken.extend(model.tools.iter().map(|tool| tool.record));
+    taken.extend(model.decisions.iter().map(|decision| decision.record));
+    taken
+}
+
+fn record_of(place: &Place) -> Option<RecordRef> {
+    if let Place::Record(record, _) = place { Some(*record) } else { None }
+}
+
+/// The positions at which each part is a candidate.
+fn places_of(model: &Model) -> HashMap<PartId, Vec<PositionId>> {
+    let mut places: HashMap<PartId, Vec<PositionId>> = HashMap::new();
+    for (id, _, position) in model.positions.iter() {
+        for candidate in &position.candidates {
+            places.entry(candidate.part).or_default().push(id);
+        }
+    }
+    places
+}
+
+/// The serials that the records of each file name as their airframe.
+fn dossiers_by_file(records: &[(RecordRef, Record)]) -> HashMap<u32, BTreeSet<&str>> {
+    let mut dossiers: HashMap<u32, BTreeSet<&str>> = HashMap::new();
+    for (at, record) in records {
+        dossiers.entry(at.file.0).or_default().extend(airframe_of(record));
+    }
+    dossiers
+}
+
+/// The serial of the airframe whose dossier a record belongs to.
+pub(super) fn airframe_of(record: &Record) -> Option<&str> {
+    match record {
+        Record::Airframe(raw) => Some(&raw.serial),
+        Record::Evidence(raw) => Some(&raw.airframe),
+        Record::Claim(raw) => Some(&raw.airframe),
+        Record::Assumption(raw) => Some(&raw.airframe),
+        Record::BuildState(raw) => Some(&raw.airframe),
+        Record::Decision(raw) => Some(&raw.airframe),
+        Record::Type(_)
+        | Record::SerialBlock(_)
+        | Record::Drawing(_)
+        | Record::Part(_)
+        | Record::Assembly(_)
+        | Record::Modification(_)
+        | Record::OneOf(_)
+        | Record::Frame(_)
+        | Record::SkinJoint(_)
+        | Record::Plate(_)
+        | Record::Jig(_)
+        | Record::Survey(_)
+        | Record::MadePart(_)
+        | Record::Concession(_)
+        | Record::DeviationPermit(_)
+        | Record::FormingTool(_) => None,
+    }
+}
+
+/// The kinds of record that belong to the dossier of one airframe.
+const OF_AIRFRAME: [&str; 6] = ["Airframe", "Evidence", "Claim", "Assumption", "BuildState", "Decision"];
+
+/// What is looked up to tell what a loss may bear on.
+struct Lens<'a> {
+    cx: &'a Context<'a>,
+    model: &'a Model,
+    places: HashMap<PartId, Vec<PositionId>>,
+    dossiers: HashMap<u32, BTreeSet<&'a str>>,
+}
+
+impl Lens<'_> {
+    /// What a text that could not be read may bear on.
+    fn of_text(&self, text: &LostText, by_place: &HashMap<RecordRef, &Record>) -> Loss {
+        let mut touches = Touches::default();
+        let airframes = self.airframes_named(&text.mentions, text.place.file().0);
+        let any_kind = text.kinds.is_empty();
+        for kind in raw::RECORD_KINDS.iter().filter(|kind| text.may_be(kind)) {
+            touches.add(&self.of_kind(kind, &text.mentions));
+        }
+        if any_kind && text.mentions.iter().next().is_none() {
+            touches = Touches::anything();
+        }
+        if !any_kind && text.kinds.iter().all(|kind| OF_AIRFRAME.contains(kind)) {
+            touches.airframes = Some(airframes);
+        }
+        let part_of = text.part_of.and_then(|at| by_place.get(&at).map(|record| (at, *record)));
+        if let Some((at, record)) = part_of {
+            let piece = Piece { place: at.place(), unknown: None };
+            touches.add(&self.of_piece(at, record, &[], &piece).touches);
+        }
+        let kind = if text.kinds.len() == 1 { text.kinds.first().copied() } else { None };
+        let (place, kinds, mentions) = (text.place.clone(), text.kinds.clone(), text.mentions.clone());
+        Loss { place, kind, name: text.name.clone(), whole: true, kinds, mentions, touches }
+    }
+
+    /// What a row of measured holes in a file of its own may bear on.
+    fn of_holes(&self, place: &Place) -> Loss {
+        let mut touches = Touches::default();
+        touches.surveys = Hit::any();
+        touches.jigs = Hit::any();
+        let kinds = BTreeSet::from(["Survey"]);
+        let mentions = Mentions::default();
+        Loss { place: place.clone(), kind: Some("Survey"), name: None, whole: false, kinds, mentions, touches }
+    }
+
+    /// What a piece of a record may bear on that was read but not taken in.
+    fn of_piece(&self, at: RecordRef, record: &Record, path: &[Step], piece: &Piece) -> Loss {
+        let mentions = Mentions::of(&format!("{record:?}"));
+        let (kind, name) = named(record);
+        let mut touches = self.of_record(record, path, &mentions);
+        if let Some(unknown) = &piece.unknown {
+            self.add_unknown(&mut touches, record, unknown);
+        }
+        if let Some(serial) = airframe_of(record) {
+            touches.airframes = Some(match self.model.airframes.id(serial) {
+                Some(id) => Hit::from_iter([id]),
+                None => self.airframe_meant(serial, at.file.0),
+            });
+        }
+        let kinds = BTreeSet::from([kind]);
+        Loss { place: piece.place.clone(), kind: Some(kind), name: Some(name), whole: false, kinds, mentions, touches }
+    }
+
+    /// What a record bears on, or the part of it at a path.
+    fn of_record(&self, record: &Record, path: &[Step], mentions: &Mentions) -> Touches {
+        let mut touches = Touches::default();
+        match record {
+            Record::Assembly(raw) => self.of_assembly(&mut touches, raw, path),
+            Record::Modification(raw) => {
+                if path.first() != Some(&Step::Field("changes")) {
+                    touches.mods = self.mods_called(&raw.number);
+                    touches.seen = touches.mods.clone();
+                }
+                if path.is_empty() {
+                    touches.add(&self.of_kind("Modification", mentions));
+                }
+            }
+            Record::Part(raw) => {
+                touches.parts = self.model.parts.id(&raw.number).into_iter().collect();
+                let opposite = raw.opposite_of.as_ref().and_then(|other| self.model.parts.id(other));
+                touches.parts.these.extend(opposite);
+            }
+            Record::Drawing(raw) => touches.drawings = self.drawings_called(&raw.number),
+            Record::Frame(raw) => {
+                touches.frames = self.model.frames.id(&raw.name).into_iter().collect();
+                touches.seen = self.mods_of(mentions);
+            }
+            Record::Plate(raw) => {
+                touches.plates = self.model.plates.id(&raw.number).into_iter().collect();
+                touches.located = self.parts_in(mentions);
+                touches.seen = self.mods_of(mentions);
+            }
+            Record::Jig(raw) => touches.jigs = self.model.jigs.id(&raw.name).into_iter().collect(),
+            Record::Survey(raw) => {
+                let surveys = self.model.surveys.iter().enumerate();
+                touches.surveys = surveys.filter(|(_, survey)| survey.id == raw.id).map(|(at, _)| at).collect();
+                touches.jigs = self.model.jigs.id(&raw.jig).into_iter().collect();
+            }
+            Record::Type(_)
+            | Record::SerialBlock(_)
+            | Record::OneOf(_)
+            | Record::SkinJoint(_)
+            | Record::Airframe(_)
+            | Record::Evidence(_)
+            | Record::Claim(_)
+            | Record::Assumption(_)
+            | Record::BuildState(_)
+            | Record::MadePart(_)
+            | Record::Concession(_)
+            | Record::DeviationPermit(_)
+            | Record::FormingTool(_)
+            | Record::Decision(_) => touches = self.of_kind(named(record).0, mentions),
+        }
+        touches
+    }
+
+    /// One position, where the path leads into it, or the whole assembly.
+    fn of_assembly(&self, touches: &mut Touches, raw: &raw::Assembly, path: &[Step]) {
+        let positions: Vec<&raw::Position> = match path {
+            [Step::Field("positions"), Step::Item(index), ..] => raw.positions.get(*index).into_iter().collect(),
+            _ => {
+                touches.below = self.model.parts.id(&raw.part).into_iter().collect();
+                raw.positions.iter().collect()
+            }
+        };
+        for position in positions {
+            let mentions = Mentions::of(&format!("{position:?}"));
+            let name = format!("{}/{}", raw.part, position.find);
+            match self.model.positions.id(&name) {
+                Some(id) => drop(touches.positions.these.insert(id)),
+                None => touches.below.these.extend(self.model.parts.id(&raw.part)),
+            }
+            touches.placed.add(&self.parts_in(&mentions));
+            touches.seen.add(&self.mods_of(&mentions));
+        }
+    }
+
+    /// What a record of a kind may bear on that holds these names.
+    fn of_kind(&self, kind: &str, mentions: &Mentions) -> Touches {
+        let mut touches = Touches::default();
+        match kind {
+            "Type" => {
+                touches.positions = Hit::any();
+                touches.below = Hit::any();
+                touches.placed = Hit::any();
+            }
+            "SerialBlock" => {
+                touches.mods = Hit::any();
+                touches.positions = Hit::any();
+                touches.seen = Hit::any();
+            }
+            "Drawing" => {
+                for name in mentions.iter() {
+                    touches.drawings.add(&self.drawings_called(name));
+                }
+            }
+            "Part" => touches.parts = self.parts_in(mentions),
+            "Assembly" => {
+                touches.placed = self.parts_in(mentions);
+                touches.below = touches.placed.clone();
+                touches.seen = self.mods_of(mentions);
+            }
+            "Modification" | "OneOf" => {
+                touches.mods = self.mods_in(mentions);
+                touches.seen = touches.mods.clone();
+            }
+            "Claim" | "BuildState" | "Decision" => touches.mods = self.mods_of(mentions),
+            "Assumption" => {
+                let unrecorded = mentions.iter().any(|word| may_be_slip(word, "UnrecordedNotEmbodied"));
+                touches.mods = if unrecorded { Hit::any() } else { self.mods_of(mentions) };
+            }
+            "Airframe" => touches.mods = Hit::any(),
+            "Frame" => {
+                touches.frames = mentions.iter().filter_map(|name| self.model.frames.id(name)).collect();
+                touches.seen = self.mods_of(mentions);
+            }
+            "SkinJoint" => touches.frames = Hit::any(),
+            "Plate" => {
+                touches.plates = mentions.iter().filter_map(|name| self.model.plates.id(name)).collect();
+                touches.located = self.parts_in(mentions);
+                touches.seen = self.mods_of(mentions);
+            }
+            "Jig" => touches.jigs = mentions.iter().filter_map(|name| self.model.jigs.id(name)).collect(),
+            "Survey" => touches.jigs = mentions.iter().filter_map(|name| self.model.jigs.id(name)).collect(),
+            _ => {}
+        }
+        touches
+    }
+
+    /// Adds what a name may have meant that nothing bears.
+    fn add_unknown(&self, touches: &mut Touches, record: &Record, name: &str) {
+        let lost: Vec<&LostText> = self.cx.lost.texts.iter().filter(|text| text.mentions.name(name)).collect();
+        for text in &lost {
+            let mods = self.mods_of(&text.mentions);
+            let bears = !matches!(record, Record::Assembly(_) | Record::Part(_) | Record::Drawing(_));
+            if bears && !mods.is_empty() {
+                touches.seen.add(&mods);
+                touches.mods.add(&mods);
+            }
+        }
+        let near = self.mods_near(name);
+        let parts = near_names(&self.model.parts, name);
+        let unheard = lost.is_empty() && near.these.is_empty() && parts.is_empty();
+        touches.seen.add(&near);
+        match record {
+            Record::Assembly(_) => {
+                touches.placed.these.extend(&parts);
+                touches.mods.these.extend(&near.these);
+                touches.seen.any |= unheard;
+                touches.placed.any |= unheard;
+            }
+            Record::Modification(_) | Record::OneOf(_) => {
+                touches.mods.add(&near);
+                touches.mods.any |= unheard;
+            }
+            Record::Claim(raw::Claim { says, .. }) => {
+                let of_mod = matches!(
+                    says,
+                    raw::Statement::Embodied(_) | raw::Statement::NotEmbodied(_) | raw::Statement::Removed(_)
+                );
+                touches.mods.add(&near);
+                touches.mods.any |= unheard || (!of_mod && lost.is_empty());
+            }
+            Record::Assumption(_) | Record::BuildState(_) | Record::Decision(_) => {
+                touches.mods.add(&near);
+                touches.mods.any |= unheard;
+            }
+            Record::Plate(_) => {
+                touches.located.these.extend(&parts);
+                touches.located.any |= unheard;
+            }
+            Record::Type(_)
+            | Record::SerialBlock(_)
+            | Record::Drawing(_)
+            | Record::Part(_)
+            | Record::Frame(_)
+            | Record::SkinJoint(_)
+            | Record::Airframe(_)
+            | Record::Evidence(_)
+            | Record::Jig(_)
+            | Record::Survey(_)
+            | Record::MadePart(_)
+            | Record::Concession(_)
+            | Record::DeviationPermit(_)
+            | Record::FormingTool(_) => {}
+        }
+        touches.parts.these.extend(near_names(&self.model.parts, name));
+        touches.plates.these.extend(near_names(&self.model.plates, name));
+        touches.frames.these.extend(near_names(&self.model.frames, name));
+        touches.drawings.these.extend(near_names(&self.model.drawings, name));
+    }
+
+    /// The modifications of a number: one, or all its parts.
+    fn mods_called(&self, number: &str) -> Hit<ModId> {
+        let parts = self.model.mods_with_parts.get(number).into_iter().flatten().copied();
+        self.model.mods.id(number).into_iter().chain(parts).collect()
+    }
+
+    fn mods_near(&self, name: &str) -> Hit<ModId> {
+        let wholes = self.model.mods_with_parts.iter().filter(|(number, _)| may_be_slip(number, name));
+        let parts = wholes.flat_map(|(_, parts)| parts.iter().copied());
+        near_names(&self.model.mods, name).into_iter().chain(parts).collect()
+    }
+
+    /// The modifications that are named.
+    fn mods_in(&self, mentions: &Mentions) -> Hit<ModId> {
+        let mut found = Hit::default();
+        for name in mentions.iter() {
+            found.add(&self.mods_called(name));
+        }
+        found
+    }
+
+    /// The parts that are named.
+    fn parts_in(&self, mentions: &Mentions) -> Hit<PartId> {
+        mentions.iter().filter_map(|name| self.model.parts.id(name)).collect()
+    }
+
+    fn drawings_called(&self, number: &str) -> Hit<crate::ids::DrawingId> {
+        let sheets = self.model.drawings.iter().filter(|(_, _, drawing)| drawing.number == number);
+        sheets.map(|(id, ..)| id).collect()
+    }
+
+    /// The modifications that are named, or on which what is named depends; names that only lost texts bear stand for
+    /// the names in those.
+    fn mods_of(&self, mentions: &Mentions) -> Hit<ModId> {
+        let mut found = self.mods_in(mentions);
+        for name in mentions.iter() {
+            if let Some(id) = self.model.positions.id(name) {
+                self.add_mods_at(id, &mut found);
+            }
+            let frame = self.model.frames.id(name).map(|id| &self.model.frames[id]);
+            let plate = self.model.plates.id(name).map(|id| &self.model.plates[id]);
+            let part = self.model.parts.id(name);
+            let of_frame = frame.into_iter().flat_map(|frame| frame.segments.iter().map(|segment| segment.part));
+            let of_plate = plate.into_iter().flat_map(|plate| plate.locates.iter().copied());
+            for part in part.into_iter().chain(of_frame).chain(of_plate) {
+                for position in self.places.get(&part).into_iter().flatten() {
+                    self.add_mods_at(*position, &mut found);
+                }
+            }
+        }
+        found
+    }
+
+    fn add_mods_at(&self, position: PositionId, found: &mut Hit<ModId>) {
+        let position = &self.model.positions[position];
+        let conditions = position.candidates.iter().map(|candidate| &candidate.when);
+        for condition in conditions.chain(&position.nothing_when) {
+            condition.each_mod(&mut |m| {
+                found.these.insert(m);
+            });
+        }
+    }
+
+    /// The airframes that a lost text of a dossier may belong to.
+    fn airframes_named(&self, mentions: &Mentions, file: u32) -> Hit<AirframeId> {
+        let named: Hit<AirframeId> = mentions.iter().filter_map(|name| self.model.airframes.id(name)).collect();
+        let whole = mentions.iter().filter(|name| self.cx.names.airframes.index(name).is_some());
+        if named.is_empty() && whole.count() == 0 { self.airframe_meant("", file) } else { named }
+    }
+
+    /// The airframes that a serial may have meant which nothing bears: those of its file, and those of which a slip of
+    /// the pen makes it.
+    fn airframe_meant(&self, serial: &str, file: u32) -> Hit<AirframeId> {
+        if self.cx.names.airframes.index(serial).is_some() {
+            return Hit::default();
+        }
+        let mut meant: Hit<AirframeId> = near_names(&self.model.airframes, serial).into_iter().collect();
+        let beside = self.dossiers.get(&file).into_iter().flatten();
+        meant.these.extend(beside.filter_map(|serial| self.model.airframes.id(serial)));
+        meant.any = meant.these.is_empty();
+        meant
+    }
+}
+
+/// The names of a table of which a slip of the pen can have made the name.
+fn near_names<I: Id, T>(table: &Table<I, T>, name: &str) -> Vec<I> {
+    table.iter().filter(|(_, known, _)| may_be_slip(known, name)).map(|(id, ..)| id).collect()
+}
+
+impl Touches {
+    /// Everything: nothing is known of what was lost.
+    fn anything() -> Touches {
+        Touches {
+            airframes: None,
+            mods: Hit::any(),
+            positions: Hit::any(),
+            below: Hit::any(),
+            placed: Hit::any(),
+            seen: Hit::any(),
+            parts: Hit::any(),
+            drawings: Hit::any(),
+            frames: Hit::any(),
+            plates: Hit::any(),
+            located: Hit::any(),
+            jigs: Hit::any(),
+            surveys: Hit::any(),
+        }
+    }
+    fn add(&mut self, other: &Touches) {
+        self.mods.add(&other.mods);
+        self.positions.add(&other.positions);
+        self.below.add(&other.below);
+        self.placed.add(&other.placed);
+        self.seen.add(&other.seen);
+        self.parts.add(&other.parts);
+        self.drawings.add(&other.drawings);
+        self.frames.add(&other.frames);
+        self.plates.add(&other.plates);
+        self.located.add(&other.located);
+        self.jigs.add(&other.jigs);
+        self.surveys.add(&other.surveys);
+    }
+}
+
+/// The kind of a record and what names it.
+fn named(record: &Record) -> (&'static str, String) {
+    match record {
+        Record::Type(raw) => ("Type", raw.name.clone()),
+        Record::SerialBlock(raw) => ("SerialBlock", raw.serials.clone()),
+        Record::Drawing(raw) => ("Drawing", super::names::drawing_name(&raw.number, raw.sheet.as_deref())),
+        Record::Part(raw) => ("Part", raw.number.clone()),
+        Record::Assembly(raw) => ("Assembly", raw.part.clone()),
+        Record::Modification(raw) => ("Modification", raw.number.clone()),
+        Record::OneOf(raw) => ("OneOf", raw.name.clone()),
+        Record::Frame(raw) => ("Frame", raw.name.clone()),
+        Record::SkinJoint(raw) => ("SkinJoint", raw.name.clone()),
+        Record::Plate(raw) => ("Plate", raw.number.clone()),
+        Record::Airframe(raw) => ("Airframe", raw.serial.clone()),
+        Record::Evidence(raw) => ("Evidence", raw.id.clone()),
+        Record::Claim(raw) => ("Claim", raw.id.clone()),
+        Record::Assumption(raw) => ("Assumption", raw.id.clone()),
+        Record::BuildState(raw) => ("BuildState", raw.name.clone()),
+        Record::Jig(raw) => ("Jig", raw.name.clone()),
+        Record::Survey(raw) => ("Survey", raw.id.clone()),
+        Record::MadePart(raw) => ("MadePart", raw.part.clone()),
+        Record::Concession(raw) => ("Concession", raw.reference.clone()),
+        Record::DeviationPermit(raw) => ("DeviationPermit", raw.reference.clone()),
+        Record::FormingTool(raw) => ("FormingTool", raw.mark.clone()),
+        Record::Decision(raw) => ("Decision", raw.number.to_string()),
+    }
+}

@@ -1,0 +1,71 @@
+//! A project folder, opened: read, taken in, ready to be asked.
+//!
+//! ```
+//! use modstate::project::Project;
+//! let part = r#"[Part(number: "HB-31", description: "Seat bracket", source: Made)]"#;
+//! let project = Project::from_texts(vec![("type/parts.ron".into(), part.into())]);
+//! assert!(project.model.parts.id("HB-31").is_some());
+//! ```
+
+use crate::check::{Scope, check};
+use crate::finding::{Finding, RecordRef};
+use crate::graph::Graph;
+use crate::model::{Config, Model, lower_reading};
+use crate::resolve::Limits;
+use crate::source::raw::Record;
+use crate::source::{Lost, ReadError, Reading, Sources, read_project, read_texts};
+use std::path::{Path, PathBuf};
+
+/// A project, read and taken in.
+///
+/// Invariant: whatever could not be read or taken in has a finding, and is among the model's losses.
+#[derive(Debug)]
+pub struct Project {
+    /// The files.
+    pub sources: Sources,
+    /// What they say, checked and typed.
+    pub model: Model,
+    /// Every record that could be read.
+    pub records: Vec<(RecordRef, Record)>,
+    /// What could not be read.
+    pub lost: Lost,
+    /// What was found while the dossiers were read and taken in.
+    pub findings: Vec<Finding>,
+}
+
+impl Project {
+    /// Opens a project folder.
+    ///
+    /// # Errors
+    /// If the folder itself cannot be read; a fault in a file is a finding.
+    pub fn open(root: &Path) -> Result<Project, ReadError> {
+        Ok(Project::of(read_project(root)?))
+    }
+
+    /// Opens texts from memory, as if they lay in a project folder: paths below it, and what each file holds.
+    #[must_use]
+    pub fn from_texts(files: Vec<(PathBuf, String)>) -> Project {
+        Project::of(read_texts(files))
+    }
+
+    fn of(reading: Reading) -> Project {
+        let (model, lowered) = lower_reading(&reading, &Config::built_in());
+        let findings = reading.findings.into_iter().chain(lowered).collect();
+        let (sources, records, lost) = (reading.sources, reading.records, reading.lost);
+        Project { sources, model, records, lost, findings }
+    }
+
+    /// The findings on the project: all that were made while it was read, and of the others those in scope.
+    #[must_use]
+    pub fn check(&self, graph: &Graph, scope: Scope<'_>) -> Vec<Finding> {
+        let mut findings = self.findings.clone();
+        findings.extend(self.check_taken_in(graph, scope));
+        findings
+    }
+
+    /// The findings in scope on what was taken in.
+    #[must_use]
+    pub fn check_taken_in(&self, graph: &Graph, scope: Scope<'_>) -> Vec<Finding> {
+        check((&self.records, &self.lost), &self.model, graph, scope, Limits::default())
+    }
+}

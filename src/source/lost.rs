@@ -1,0 +1,132 @@
+//! What could not be read, kept as far as it is known: where it stands, what kind of record it may be, which names it holds.
+
+use super::lexer::{Kind, Lexer};
+use super::raw::RECORD_KINDS;
+use crate::finding::{FileId, Place, RecordRef};
+use std::collections::BTreeSet;
+use std::ops::Range;
+
+/// How many letters a slip may change in a kind of record or in a name.
+const SLIP: usize = 2;
+
+/// Every text of the project that could not be read as records.
+///
+/// Invariant: a name that a lost record bears or refers to is among its [`Mentions`], so that nobody can say of such a
+/// name that there is no record of it.
+#[derive(Clone, Debug, Default)]
+pub struct Lost {
+    /// One for each, in the order of files and places.
+    pub texts: Vec<LostText>,
+}
+
+/// A text that could not be read: most often one record.
+#[derive(Clone, Debug)]
+pub struct LostText {
+    /// Where it stands.
+    pub place: Place,
+    /// The record that was read and of which this is a part, if it is.
+    pub part_of: Option<RecordRef>,
+    /// The kinds of record that it may be; empty if that cannot be told.
+    pub kinds: BTreeSet<&'static str>,
+    /// What it is called: its first text in quotes.
+    pub name: Option<String>,
+    /// The names that it holds.
+    pub mentions: Mentions,
+}
+
+/// The words and quoted texts of a record: every name in it is among them.
+#[derive(Clone, Debug, Default)]
+pub struct Mentions(BTreeSet<String>);
+
+impl Lost {
+    /// Whether a text that could not be read may bear the name or be part of what does (`"60-2200/10"`).
+    #[must_use]
+    pub fn may_name(&self, name: &str) -> bool {
+        self.texts.iter().any(|text| text.mentions.name(name))
+    }
+    /// Whether a record of the kind may be among those that could not be read.
+    #[must_use]
+    pub fn may_be(&self, kind: &str) -> bool {
+        self.texts.iter().any(|text| text.may_be(kind))
+    }
+}
+
+impl LostText {
+    /// Whether it may be a record of the kind.
+    #[must_use]
+    pub fn may_be(&self, kind: &str) -> bool {
+        self.kinds.is_empty() || self.kinds.contains(kind)
+    }
+    /// A whole file.
+    pub(super) fn of_file(file: FileId, text: &str) -> LostText {
+        let place = Place::Bytes(file, 0, 0);
+        LostText { place, part_of: None, kinds: BTreeSet::new(), name: None, mentions: Mentions::of(text) }
+    }
+    /// A record that `ron` refuses.
+    pub(super) fn of_record(record: RecordRef, text: &str) -> LostText {
+        let (kinds, mentions) = (kinds_in(text), Mentions::of(text));
+        LostText { place: record.place(), part_of: None, kinds, name: name_in(text), mentions }
+    }
+    /// What stands behind a record; `text` begins with that record.
+    pub(super) fn of_rest(file: FileId, before: Option<RecordRef>, span: Range<usize>, text: &str) -> LostText {
+        let place = Place::Bytes(file, span.start, span.end);
+        LostText { place, part_of: before, kinds: kinds_in(text), name: name_in(text), mentions: Mentions::of(text) }
+    }
+}
+
+/// The first text in quotes, if it can be a name: what a record is called stands first.
+fn name_in(text: &str) -> Option<String> {
+    let name = text.split('"').nth(1)?;
+    let plain = |c: char| !c.is_control() && !",:()[]`".contains(c);
+    ((1..=60).contains(&name.chars().count()) && name.chars().all(plain)).then(|| name.to_owned())
+}
+
+/// The kinds of record that a text may be: the words that a bracket follows and that are a kind, or its first word if
+/// that is a kind misspelt. Empty if none is.
+fn kinds_in(text: &str) -> BTreeSet<&'static str> {
+    let tokens: Vec<_> = Lexer::new(text, 0..text.len()).collect();
+    let word = |at: usize| text.get(tokens[at].span.clone()).unwrap_or_default();
+    let kind = |word: &str| RECORD_KINDS.iter().find(|kind| **kind == word).copied();
+    let headed = |at: &usize| tokens[at + 1].kind == Kind::Open('(') && tokens[*at].kind == Kind::Word;
+    let mut kinds: BTreeSet<&str> =
+        (0..tokens.len().saturating_sub(1)).filter(headed).filter_map(|at| kind(word(at))).collect();
+    let Some(first) = (!tokens.is_empty()).then(|| word(0)) else { return BTreeSet::new() };
+    match kind(first) {
+        Some(first) => drop(kinds.insert(first)),
+        None => {
+            let near = RECORD_KINDS.iter().filter(|kind| strsim::osa_distance(first, kind) <= SLIP);
+            let before = kinds.len();
+            kinds.extend(near);
+            if kinds.len() == before {
+                return BTreeSet::new();
+            }
+        }
+    }
+    kinds
+}
+
+impl Mentions {
+    /// The words and quoted texts of a record, whichever of its quotes are missing.
+    #[must_use]
+    pub fn of(text: &str) -> Mentions {
+        let quoted = text.split('"');
+        let words = text.split(|c: char| c.is_whitespace() || ",:()[]\"".contains(c));
+        Mentions(quoted.chain(words).map(str::trim).filter(|word| !word.is_empty()).map(str::to_owned).collect())
+    }
+    /// Whether the name, or both halves of `"60-2200/10"`, are among them.
+    #[must_use]
+    pub fn name(&self, name: &str) -> bool {
+        let both = |(whole, part): (&str, &str)| self.0.contains(whole) && self.0.contains(part);
+        self.0.contains(name) || name.rsplit_once('/').is_some_and(both)
+    }
+    /// The words and texts, in order.
+    pub fn iter(&self) -> impl Iterator<Item = &str> {
+        self.0.iter().map(String::as_str)
+    }
+}
+
+/// Whether a slip of the pen can have made one name of the other.
+#[must_use]
+pub fn may_be_slip(a: &str, b: &str) -> bool {
+    a.len().abs_diff(b.len()) <= SLIP && strsim::osa_distance(&a.to_lowercase(), &b.to_lowercase()) <= SLIP
+}
