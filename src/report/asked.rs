@@ -3,7 +3,7 @@
 use super::Outcome;
 use super::layout::{counted, paragraph};
 use crate::finding::Place;
-use crate::model::Standing;
+use crate::model::{Marks, Standing};
 use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, Resolver, Truth, in_cases};
 use crate::source::Sources;
@@ -70,6 +70,9 @@ pub struct Asked {
     pub two_bases: bool,
     /// Whether the firm claims contradict each other or the rules.
     pub contradicted: bool,
+    /// What was not read and bears on this heading.
+    #[serde(skip)]
+    pub not_read: Marks,
 }
 
 impl Asked {
@@ -109,6 +112,7 @@ impl Asked {
             supposed: Vec::new(),
             two_bases: resolver.has_two_bases(),
             contradicted: !resolver.is_consistent(Basis::Firm),
+            not_read: resolver.history().not_read_of_dossier(),
         }
     }
 
