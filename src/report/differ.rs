@@ -1,13 +1,16 @@
 //! Two states side by side: what differs, what is undecided, how much stays.
 
-use super::Style;
 use super::asked::Asked;
 use super::bill::{amount, bill_trouble_words, of_issues};
 use super::layout::{counted, paragraph, table};
 use super::variant::{NO_ASSEMBLY, fitted_words};
+use super::{Style, mark_text};
 use crate::bill::{Request, Scope, Total, TotalPair, bill, compare_totals};
 use crate::check::wording::truth_word;
-use crate::model::Model;
+use crate::history::{History, together};
+use crate::ids::PartId;
+use crate::model::{Marks, Model};
+use crate::prop::Expr;
 use crate::resolve::{Basis, Compared, Fitted, IssueView, ModAnswer, Pair, Resolver, Truth, difference};
 use serde::Serialize;
 
@@ -32,6 +35,9 @@ pub struct DifferReport {
     pub splices: Kind,
     /// Jig plates, by plate number.
     pub plates: Kind,
+    /// What was not read and bears on its heading or its counts.
+    #[serde(skip)]
+    pub not_read: Marks,
 }
 
 /// Things of one kind.
@@ -56,10 +62,18 @@ pub struct Row {
     pub second: String,
     /// For a position: its assembly, if that is fitted in one of the states alone.
     pub assembly: Option<String>,
+    /// What was not read and bears on it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 impl Kind {
-    fn add(&mut self, compared: Compared, row: Row) {
+    fn add(&mut self, compared: Compared, row: Row, not_read: Marks) {
+        if !not_read.is_empty() {
+            let unknown = || "not read".to_owned();
+            let row = Row { name: row.name, first: unknown(), second: unknown(), assembly: None, not_read };
+            return self.undecided.push(row);
+        }
         match compared {
             Compared::Stays => self.stay += 1,
             Compared::Differs => self.differ.push(row),
@@ -87,10 +101,13 @@ pub fn differ_report(
         no_bill: None,
         splices: Kind::default(),
         plates: Kind::default(),
+        not_read: Marks::new(),
     };
+    report.not_read = losses_of(&report, (a, b));
     for pair in &found.mods {
         let row = row(model.mods.name(pair.what), pair, mod_words);
-        report.modifications.add(pair.compared, row);
+        let lost = both(a, b, |history| history.reach.modification(pair.what));
+        report.modifications.add(pair.compared, row, lost);
     }
     for pair in &found.positions {
         let name = match &model.positions[pair.what].name {
@@ -100,13 +117,15 @@ pub fn differ_report(
         let in_one_alone = pair.compared == Compared::Differs && (pair.first == [None] || pair.second == [None]);
         let assembly = in_one_alone.then(|| model.parts.name(model.positions[pair.what].assembly).to_owned());
         let row = row(&name, pair, |fitted| any_of(a, fitted));
-        report.positions.add(pair.compared, Row { assembly, ..row });
+        let lost = both(a, b, |history| history.not_read_at(pair.what));
+        report.positions.add(pair.compared, Row { assembly, ..row }, lost);
     }
     let request = Request { scope: Scope::Airframe, basis, issues: IssueView::AsFitted, weights: false };
     match (bill(a, request), bill(b, request)) {
         (Ok(here), Ok(there)) => {
             for pair in compare_totals(&here, &there) {
-                report.bill.add(pair.compared, total_row(&pair, model));
+                let lost = both(a, b, |history| total_lost(history, pair.part));
+                report.bill.add(pair.compared, total_row(&pair, model), lost);
             }
         }
         (Err(why), _) | (_, Err(why)) => report.no_bill = Some(bill_trouble_words(why, model)),
@@ -119,17 +138,47 @@ pub fn differ_report(
     for pair in &found.splices {
         let (frame, point) = pair.what;
         let name = format!("{} {}", model.frames.name(frame), model.frames[frame].splice_points[point].name);
-        report.splices.add(pair.compared, row(&name, pair, |truth| needed(truth, "used", "not used")));
+        let lost = both(a, b, |history| history.not_read_of_frame(frame));
+        report.splices.add(pair.compared, row(&name, pair, |truth| needed(truth, "used", "not used")), lost);
     }
     for pair in &found.plates {
         let row = row(model.plates.name(pair.what), pair, |truth| needed(truth, "needed", "not needed"));
-        report.plates.add(pair.compared, row);
+        let lost = both(a, b, |history| history.not_read_of_plate(pair.what));
+        report.plates.add(pair.compared, row, lost);
     }
     report
 }
 
+/// What was not read in either state.
+fn both(a: &Resolver<'_>, b: &Resolver<'_>, of: impl Fn(&History<'_>) -> Marks) -> Marks {
+    together([of(a.history()), of(b.history())])
+}
+
+/// What was not read and bears on the total of a part.
+fn total_lost(history: &History<'_>, part: PartId) -> Marks {
+    let record = history.model.losses.of_part(part);
+    together([history.not_read_of_fitting(part), record, history.not_read_of_issue(part, &Expr::Const(true))])
+}
+
+/// What was not read and bears on the headings, and on which rows there are.
+fn losses_of(report: &DifferReport, (a, b): (&Resolver<'_>, &Resolver<'_>)) -> Marks {
+    let kinds = ["Modification", "Assembly", "Part", "Frame", "Plate", "Type"];
+    let short = a.history().model.losses.marks(|loss| kinds.iter().any(|kind| loss.may_be(kind)));
+    let inside = both(a, b, |history| {
+        let airframe = history.model.type_of.as_ref().map(|t| history.not_read_below(t.airframe));
+        airframe.unwrap_or_default()
+    });
+    together([report.first.not_read.clone(), report.second.not_read.clone(), short, inside])
+}
+
 fn row<K, V>(name: &str, pair: &Pair<K, V>, words: impl Fn(&V) -> String) -> Row {
-    Row { name: name.to_owned(), first: words(&pair.first), second: words(&pair.second), assembly: None }
+    Row {
+        name: name.to_owned(),
+        first: words(&pair.first),
+        second: words(&pair.second),
+        assembly: None,
+        not_read: Marks::new(),
+    }
 }
 
 fn total_row(pair: &TotalPair<'_>, model: &Model) -> Row {
@@ -142,7 +191,8 @@ fn total_row(pair: &TotalPair<'_>, model: &Model) -> Row {
     };
     let part = &model.parts[pair.part];
     let name = format!("{} {}", model.parts.name(pair.part), part.description);
-    Row { name: name.trim_end().to_owned(), first: words(pair.first), second: words(pair.second), assembly: None }
+    let name = name.trim_end().to_owned();
+    Row { name, first: words(pair.first), second: words(pair.second), assembly: None, not_read: Marks::new() }
 }
 
 fn any_of(resolver: &Resolver<'_>, fitted: &[Option<Fitted>]) -> String {
@@ -179,7 +229,9 @@ pub fn differ_text(report: &DifferReport, style: Style) -> String {
     ];
     for (head, one, several, kind) in kinds {
         let differ = counted(kind.differ.len(), one, several);
-        let told = format!("{differ} differ, {} undecided, {} stay", kind.undecided.len(), kind.stay);
+        let lost =
+            if report.not_read.is_empty() { String::new() } else { format!("; {}", mark_text(&report.not_read)) };
+        let told = format!("{differ} differ, {} undecided, {} stay{lost}", kind.undecided.len(), kind.stay);
         text.push('\n');
         text.push_str(&paragraph("", &told, width));
         let mut rows: Vec<Vec<String>> = Vec::new();
@@ -197,7 +249,11 @@ pub fn differ_text(report: &DifferReport, style: Style) -> String {
             rows.push([String::new()].into_iter().chain(cells).collect());
         }
         for row in &kind.undecided {
-            rows.push(vec!["?".to_owned(), row.name.clone(), row.first.clone(), row.second.clone()]);
+            let (first, second) = match row.not_read.is_empty() {
+                true => (row.first.clone(), row.second.clone()),
+                false => (mark_text(&row.not_read), String::new()),
+            };
+            rows.push(vec!["?".to_owned(), row.name.clone(), first, second]);
         }
         if !rows.is_empty() {
             text.push_str(&table(&["", head, "First", "Second"], &rows, width));
@@ -221,7 +277,9 @@ impl super::Verdicts for DifferReport {
         let kinds = [&self.modifications, &self.positions, &self.bill, &self.splices, &self.plates];
         super::Outcome::of(false, !kinds.iter().all(|kind| kind.undecided.is_empty()))
     }
-    fn not_read(&self) -> crate::model::Marks {
-        crate::model::Marks::new()
+    fn not_read(&self) -> Marks {
+        let kinds = [&self.modifications, &self.positions, &self.bill, &self.splices, &self.plates];
+        let rows = kinds.into_iter().flat_map(|kind| &kind.undecided).flat_map(|row| &row.not_read);
+        rows.chain(&self.not_read).copied().collect()
     }
 }

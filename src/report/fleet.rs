@@ -1,12 +1,13 @@
 //! One position on many airframes: who has which variant on a day.
 
-use super::Style;
 use super::asked::Say;
 use super::layout::{counted, paragraph, table};
 use super::variant::fitted_words;
+use super::{Style, mark_text};
 use crate::graph::Graph;
+use crate::history::together;
 use crate::ids::{AirframeId, PartId, PositionId};
-use crate::model::{Day, Model};
+use crate::model::{Day, Loss, Marks, Model};
 use crate::resolve::{Basis, Limits, Resolver, Target, Truth};
 use rayon::prelude::*;
 use serde::Serialize;
@@ -23,6 +24,41 @@ pub struct FleetReport {
     pub doubtful_held: bool,
     /// The airframes, in the order of their serials.
     pub airframes: Vec<FleetRow>,
+    /// What was not read and bears on its heading or its counts.
+    #[serde(skip)]
+    pub not_read: Marks,
+}
+
+/// How the subject stands on one airframe.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FleetStanding {
+    /// One thing is fitted in every history.
+    Settled,
+    /// More than one may be.
+    Open,
+    /// The records contradict each other.
+    Contradicted,
+    /// A limit was met.
+    Undecided,
+    /// The airframe was not certainly built by then.
+    #[serde(rename = "not yet built")]
+    NotYetBuilt,
+    /// It rests on something that was not read.
+    NotRead,
+}
+
+impl FleetStanding {
+    fn word(self) -> &'static str {
+        match self {
+            FleetStanding::Settled => "settled",
+            FleetStanding::Open => "open",
+            FleetStanding::Contradicted => "contradicted",
+            FleetStanding::Undecided => "undecided",
+            FleetStanding::NotYetBuilt => "not yet built",
+            FleetStanding::NotRead => "not read",
+        }
+    }
 }
 
 /// One airframe.
@@ -30,12 +66,15 @@ pub struct FleetReport {
 pub struct FleetRow {
     /// Its serial.
     pub airframe: String,
-    /// `settled`, `open`, `contradicted`, `undecided` or `not yet built`.
-    pub standing: &'static str,
+    /// How the subject stands.
+    pub standing: FleetStanding,
     /// Where the subject is a part: whether it is fitted anywhere on the airframe, which could then lend a pattern.
     pub has: Option<Say>,
     /// What may be fitted at each position asked about, in their order.
     pub fitted: Vec<FleetFitted>,
+    /// What was not read and bears on it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// What may be fitted at a position of one airframe.
@@ -76,11 +115,20 @@ pub fn fleet_report(
         row
     });
     FleetReport {
+        not_read: short_of(model, subject),
         subject: subject.name.to_owned(),
         date: day.to_string(),
         doubtful_held: basis == Basis::Held,
         airframes: rows.collect(),
     }
+}
+
+/// The losses by which the fleet is short of an airframe or the subject of a position.
+fn short_of(model: &Model, subject: &FleetSubject<'_>) -> Marks {
+    let named = |mentions: &crate::source::Mentions| mentions.name(subject.name);
+    let part =
+        |loss: &Loss| subject.part.is_some_and(|part| loss.touches.placed.has(part) || loss.touches.parts.has(part));
+    model.losses.marks(|loss| (loss.whole && loss.may_be("Airframe")) || named(&loss.mentions) || part(loss))
 }
 
 fn fleet_row(
@@ -94,9 +142,16 @@ fn fleet_row(
     let serial = model.airframes.name(airframe).to_owned();
     let target = Target { day, build_state: None };
     let Ok(mut resolver) = Resolver::new(model, graph, airframe, target, Limits::default()) else {
-        return FleetRow { airframe: serial, standing: "not yet built", has: None, fitted: Vec::new() };
+        let of_airframe = model.losses.of_dossier(airframe, &["Airframe"]);
+        let standing = if of_airframe.is_empty() { FleetStanding::NotYetBuilt } else { FleetStanding::NotRead };
+        return FleetRow { airframe: serial, standing, has: None, fitted: Vec::new(), not_read: of_airframe };
     };
-    let mut standing = "settled";
+    let not_read = lost_of(&resolver, subject);
+    if !not_read.is_empty() {
+        let standing = FleetStanding::NotRead;
+        return FleetRow { airframe: serial, standing, has: None, fitted: Vec::new(), not_read };
+    }
+    let mut standing = FleetStanding::Settled;
     let mut fitted = Vec::new();
     let has = subject.part.map(|part| {
         let fitted = resolver.fitted(part);
@@ -106,16 +161,24 @@ fn fleet_row(
         let outcomes = resolver.outcomes(position, basis);
         let has = |wanted: fn(Truth) -> bool| outcomes.iter().any(|outcome| wanted(outcome.truth));
         if has(|truth| truth == Truth::NoHistory) {
-            standing = "contradicted";
+            standing = FleetStanding::Contradicted;
         } else if has(|truth| matches!(truth, Truth::Undecided(_))) {
-            standing = "undecided";
-        } else if outcomes.len() > 1 && standing == "settled" {
-            standing = "open";
+            standing = FleetStanding::Undecided;
+        } else if outcomes.len() > 1 && standing == FleetStanding::Settled {
+            standing = FleetStanding::Open;
         }
         let words = outcomes.iter().map(|outcome| fitted_words(&resolver, outcome.fitted));
         fitted.push(FleetFitted { position: model.positions.name(position).to_owned(), parts: words.collect() });
     }
-    FleetRow { airframe: serial, standing, has, fitted }
+    FleetRow { airframe: serial, standing, has, fitted, not_read }
+}
+
+/// What was not read and bears on the subject on one airframe.
+fn lost_of(resolver: &Resolver<'_>, subject: &FleetSubject<'_>) -> Marks {
+    let history = resolver.history();
+    let positions = subject.positions.iter().map(|position| history.not_read_at(*position));
+    let part = subject.part.map(|part| history.not_read_of_fitting(part));
+    together(positions.chain(part).chain([history.model.losses.of_dossier(history.id, &["Airframe"])]))
 }
 
 /// The report as text: airframes with the same answer together, the largest group first.
@@ -124,7 +187,7 @@ pub fn fleet_text(report: &FleetReport, style: Style) -> String {
     let width = style.width;
     let mut groups: Vec<(&FleetRow, Vec<&str>)> = Vec::new();
     for row in &report.airframes {
-        let told = |row: &FleetRow| (row.standing, row.has, row.fitted.clone());
+        let told = |row: &FleetRow| (row.standing, row.has, row.fitted.clone(), row.not_read.clone());
         match groups.iter_mut().find(|(first, _)| told(first) == told(row)) {
             Some((_, serials)) => serials.push(&row.airframe),
             None => groups.push((row, vec![&row.airframe])),
@@ -143,7 +206,10 @@ pub fn fleet_text(report: &FleetReport, style: Style) -> String {
         .map(|(row, serials)| {
             let one = |fitted: &FleetFitted| format!("{} {}", fitted.position, fitted.parts.join(" or "));
             let fitted: Vec<String> = row.fitted.iter().map(one).collect();
-            let mut cells = vec![row.standing.to_owned()];
+            let mut cells = vec![match row.not_read.is_empty() {
+                true => row.standing.word().to_owned(),
+                false => mark_text(&row.not_read),
+            }];
             cells.extend(of_part.then(|| row.has.map_or("", Say::word).to_owned()));
             cells.extend([fitted.join("\n"), serials.len().to_string(), serials.join(" ")]);
             cells
@@ -163,13 +229,14 @@ pub fn fleet_text(report: &FleetReport, style: Style) -> String {
 impl super::Verdicts for FleetReport {
     fn outcome(&self) -> super::Outcome {
         let of_row = |row: &FleetRow| match row.standing {
-            "settled" | "not yet built" => super::Outcome::Settled,
-            "contradicted" => super::Outcome::StopsWork,
-            _ => super::Outcome::Undecided,
+            FleetStanding::Settled | FleetStanding::NotYetBuilt => super::Outcome::Settled,
+            FleetStanding::Contradicted => super::Outcome::StopsWork,
+            FleetStanding::Open | FleetStanding::Undecided | FleetStanding::NotRead => super::Outcome::Undecided,
         };
         self.airframes.iter().map(of_row).max().unwrap_or_default()
     }
-    fn not_read(&self) -> crate::model::Marks {
-        crate::model::Marks::new()
+    fn not_read(&self) -> Marks {
+        let rows = self.airframes.iter().flat_map(|row| &row.not_read);
+        rows.chain(&self.not_read).copied().collect()
     }
 }

@@ -229,7 +229,11 @@ pub fn state_text(report: &StateReport, style: Style) -> String {
         let told = format!("{shown} of {} shown, under the firm claims: {}.", report.of, told.join(", "));
         text.push_str(&paragraph("", &told, width));
     }
-    text.push_str(&paragraph("", &states_text(&report.distinct_states), width));
+    let states = match &report.not_read {
+        lost if lost.is_empty() => states_text(&report.distinct_states),
+        lost => format!("How many modification states fit the records is not known: {}.", mark_text(lost)),
+    };
+    text.push_str(&paragraph("", &states, width));
     text.push_str(&report.asked.remarks(width));
     text
 }
@@ -242,7 +246,14 @@ fn states_text(states: &Both<Option<String>>) -> String {
         None => "more modification states than can be counted".to_owned(),
     };
     let count = if states.differs() {
-        format!("{} fit the firm claims, {} the doubtful ones too", told(&states.firm), told(&states.held))
+        let (firm, held) = (told(&states.firm), told(&states.held));
+        if states.firm.as_deref() == Some("0") {
+            format!(
+                "{firm} fits the firm claims, which contradict each other; {held} once the fewest claims are dropped"
+            )
+        } else {
+            format!("{firm} fit the firm claims, {held} if the doubtful ones are accepted too")
+        }
     } else {
         format!("{} fit the records", told(&states.firm))
     };

@@ -10,10 +10,11 @@ pub use entered::{
 };
 pub use says::{Says, When};
 
-use super::Style;
 use super::layout::{counted, paragraph, table_of};
+use super::{Style, mark_text};
 use crate::finding::{FileId, RecordRef};
-use crate::model::{Airframe, Model, Standing};
+use crate::ids::AirframeId;
+use crate::model::{Airframe, Marks, Model, Standing};
 use crate::source::Sources;
 use crate::source::raw::{RECORD_KINDS, Record};
 use serde::Serialize;
@@ -29,8 +30,15 @@ pub struct RecordsReport {
     pub files: Vec<FileTally>,
     /// The airframes, in the order of their serials.
     pub airframes: Vec<AirframeTally>,
-    /// The dossiers as they were taken in.
-    pub entered: Entered,
+    /// The dossiers as they were taken in; `null` where something was not read, because programs that work from them
+    /// would take what is lost for absent.
+    pub entered: Option<Entered>,
+    /// What the type is called.
+    #[serde(skip)]
+    pub type_name: Option<String>,
+    /// What was not read and bears on its heading or its counts.
+    #[serde(skip)]
+    pub not_read: Marks,
 }
 
 /// The records of one kind.
@@ -40,6 +48,9 @@ pub struct KindTally {
     pub kind: String,
     /// How many records could be read.
     pub read: usize,
+    /// What was not read and bears on it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// The records of one file.
@@ -51,6 +62,9 @@ pub struct FileTally {
     pub records: usize,
     /// How many of them could be read.
     pub read: usize,
+    /// What was not read and bears on it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// The dossier of one airframe, as it was taken in.
@@ -70,6 +84,9 @@ pub struct AirframeTally {
     pub assumed: usize,
     /// Named build states.
     pub build_states: usize,
+    /// What was not read and bears on it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// Tells what was read and taken in.
@@ -83,22 +100,26 @@ pub fn records_report(model: &Model, records: &[(RecordRef, Record)], sources: &
     }
     let kinds = RECORD_KINDS.iter().filter_map(|kind| {
         let read = *of_kind.get(kind)?;
-        Some(KindTally { kind: (*kind).to_owned(), read })
+        let not_read = model.losses.of_kinds(&[kind]);
+        Some(KindTally { kind: (*kind).to_owned(), read, not_read })
     });
     let files = (0u32..).map(FileId).zip(sources.files()).map(|(id, file)| FileTally {
         file: file.path.to_string_lossy().into_owned(),
         records: file.record_count(),
         read: of_file.get(&id).copied().unwrap_or(0),
+        not_read: model.losses.marks(|loss| loss.place.file() == id),
     });
     RecordsReport {
         kinds: kinds.collect(),
         files: files.collect(),
-        airframes: model.airframes.iter().map(|(_, serial, airframe)| tally(serial, airframe)).collect(),
-        entered: Entered::of(model, records),
+        airframes: model.airframes.iter().map(|(id, serial, airframe)| tally(model, (id, serial), airframe)).collect(),
+        entered: model.losses.is_empty().then(|| Entered::of(model, records)),
+        type_name: model.type_of.as_ref().map(|t| t.name.clone()),
+        not_read: model.losses.iter().map(|(id, _)| id).collect(),
     }
 }
 
-fn tally(serial: &str, airframe: &Airframe) -> AirframeTally {
+fn tally(model: &Model, (id, serial): (AirframeId, &str), airframe: &Airframe) -> AirframeTally {
     let claims = || airframe.claims.iter().map(|(_, _, claim)| claim);
     AirframeTally {
         airframe: serial.to_owned(),
@@ -108,6 +129,10 @@ fn tally(serial: &str, airframe: &Airframe) -> AirframeTally {
         doubtful: claims().filter(|claim| claim.standing == Standing::Doubtful).count(),
         assumed: claims().filter(|claim| claim.assumed.is_some()).count(),
         build_states: airframe.build_states.len(),
+        // An assumption of what no claim says counts modifications.
+        not_read: model
+            .losses
+            .marks(|loss| loss.concerns(id) && (!loss.touches.mods.is_empty() || loss.touches.airframes.is_some())),
     }
 }
 
@@ -117,20 +142,28 @@ pub fn records_text(report: &RecordsReport, style: Style) -> String {
     let width = style.width;
     let read: usize = report.files.iter().map(|file| file.read).sum();
     let (files, records) = (counted(report.files.len(), "file", "files"), counted(read, "record", "records"));
-    let name = report.entered.type_name.as_deref().unwrap_or("no type");
+    let name = report.type_name.as_deref().unwrap_or("no type");
     let mut text = paragraph("", &format!("{name}: {records} read from {files}."), width);
     let unread: usize = report.files.iter().map(|file| file.records - file.read.min(file.records)).sum();
     if unread > 0 {
-        let message = format!("{} could not be read; run `modstate check`.", counted(unread, "record", "records"));
+        let message = format!("{} could not be read: not read, see below.", counted(unread, "record", "records"));
         text.push_str(&paragraph("", &message, width));
     }
     let number = |n: usize| n.to_string();
-    let kinds: Vec<_> = report.kinds.iter().map(|kind| vec![kind.kind.clone(), number(kind.read)]).collect();
-    let files: Vec<_> =
-        report.files.iter().map(|file| vec![file.file.clone(), number(file.records), number(file.read)]).collect();
+    let marked = |n: usize, lost: &Marks| if lost.is_empty() { number(n) } else { format!("{n} {}", mark_text(lost)) };
+    let kinds: Vec<_> = report.kinds.iter().map(|kind| vec![kind.kind.clone(), marked(kind.read, &kind.not_read)]).collect();
+    let files: Vec<_> = report
+        .files
+        .iter()
+        .map(|file| vec![file.file.clone(), number(file.records), marked(file.read, &file.not_read)])
+        .collect();
     let airframes = report.airframes.iter().map(|of| {
         let tallies = [of.evidence, of.firm, of.doubtful, of.assumed, of.build_states];
-        [of.airframe.clone(), of.built.clone()].into_iter().chain(tallies.map(number)).collect()
+        let name = match of.not_read.is_empty() {
+            true => of.airframe.clone(),
+            false => format!("{} {}", of.airframe, mark_text(&of.not_read)),
+        };
+        [name, of.built.clone()].into_iter().chain(tallies.map(number)).collect()
     });
     let airframes: Vec<Vec<String>> = airframes.collect();
     let heads = ["Airframe", "Built", "Evidence", "Firm", "Doubtful", "Assumed", "Build states"];
@@ -151,7 +184,7 @@ impl crate::report::Verdicts for RecordsReport {
     fn outcome(&self) -> crate::report::Outcome {
         crate::report::Outcome::Settled
     }
-    fn not_read(&self) -> crate::model::Marks {
-        crate::model::Marks::new()
+    fn not_read(&self) -> Marks {
+        self.not_read.clone()
     }
 }
