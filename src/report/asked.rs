@@ -165,6 +165,12 @@ pub struct Both<T> {
     pub held: T,
 }
 
+impl<T> From<[T; 2]> for Both<T> {
+    fn from([firm, held]: [T; 2]) -> Both<T> {
+        Both { firm, held }
+    }
+}
+
 impl<T: PartialEq> Both<T> {
     /// Asks on both bases.
     pub(crate) fn ask(mut ask: impl FnMut(Basis) -> T) -> Both<T> {

@@ -212,7 +212,7 @@ impl Planner<'_, '_, '_> {
         let amounts = self.totals.each_ref().map(|totals| ends(totals.get(&part).map(|total| total.to_get)));
         let limit = self.totals.iter().find_map(|totals| match totals.get(&part)?.to_get {
             Amount::Undecided(limit) => Some(limit),
-            Amount::Exactly(_) | Amount::Between(_) => None,
+            Amount::Exactly(_) | Amount::Between(_) | Amount::Contradicted => None,
         });
         let least = amounts[0].0.min(amounts[1].0);
         let most = amounts[0].1.max(amounts[1].1);
