@@ -253,7 +253,7 @@ impl Bill {
         let mut marks = self.not_read.clone();
         gather(&self.top, &mut marks);
         marks.extend(self.totals.iter().flat_map(|total| &total.not_read));
-        for weights in &self.weights {
+        if let Some(weights) = &self.weights {
             marks.extend(&weights.not_read);
             marks.extend(weights.materials.iter().flat_map(|total| &total.not_read));
         }

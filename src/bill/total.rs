@@ -4,7 +4,7 @@ use super::explode::{Explosion, Start, Sum};
 use super::{Amount, Choice, Item, Line, MassTotal, MaterialTotal, Total, Trouble, Weights};
 use crate::ids::{Id, PartId};
 use crate::model::order::natural;
-use crate::model::{Length, Loss, Marks, Model, Part, Source};
+use crate::model::{Length, Marks, Model, Part, Source};
 use crate::prop::Limit;
 use crate::resolve::PossibleIssue;
 use std::collections::{BTreeMap, BTreeSet};
@@ -135,8 +135,7 @@ fn weigh(
     };
     let all: Vec<PartId> = totals.iter().map(|total| total.part).filter(details).collect();
     let anywhere = |total: &Total| model.losses.of_part(total.part);
-    let lost = |loss: &Loss| !loss.touches.positions.is_empty() || !loss.touches.below.is_empty();
-    let of_structure = structure.iter().copied().filter(|id| lost(model.losses.get(*id)));
+    let of_structure = structure.iter().copied().filter(|id| model.losses.get(*id).may_place_others());
     let mut anything: Marks = of_structure.collect();
     if !model.losses.is_empty() {
         anything.extend(totals.iter().flat_map(anywhere));

@@ -6,7 +6,7 @@
 use super::Model;
 use crate::finding::{Place, RecordRef};
 use crate::ids::{AirframeId, DrawingId, FrameId, JigId, ModId, PartId, PlateId, PositionId};
-use crate::source::Mentions;
+use crate::source::{Mentions, may_be_slip};
 use serde::Serialize;
 use std::collections::BTreeSet;
 
@@ -120,6 +120,16 @@ impl Loss {
     #[must_use]
     pub fn may_be(&self, kind: &str) -> bool {
         self.kinds.is_empty() || self.kinds.contains(kind)
+    }
+    /// Whether parts may be fitted by it of which the model says nothing, or whose record it is.
+    #[must_use]
+    pub fn may_place_others(&self) -> bool {
+        !(self.touches.positions.is_empty() && self.touches.below.is_empty() && self.touches.parts.is_empty())
+    }
+    /// Whether it may be an entry of the decision book that withdraws another.
+    #[must_use]
+    pub fn may_withdraw(&self) -> bool {
+        self.may_be("Decision") && self.mentions.iter().any(|word| may_be_slip(word, "Withdraw"))
     }
     /// Whether it may concern the airframe: it belongs to no dossier or may belong to its dossier.
     #[must_use]
