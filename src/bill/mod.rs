@@ -263,8 +263,7 @@ impl Bill {
     #[must_use]
     pub fn is_contradicted(&self) -> bool {
         fn touched(line: &Line) -> bool {
-            line.state == LineState::Contradicted
-                || line.choices.iter().any(|choice| choice.below.iter().any(touched))
+            line.state == LineState::Contradicted || line.choices.iter().any(|choice| choice.below.iter().any(touched))
         }
         touched(&self.top) || self.totals.iter().any(|total| total.amount == Amount::Contradicted)
     }

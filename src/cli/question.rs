@@ -14,10 +14,10 @@ use crate::model::{Marks, Model};
 use crate::project::Project;
 use crate::report::{
     Asked, Beside, BillView, FleetSubject, NotRead, Outcome, Picked, StateFilter, Style, SurveyReport, Verdicts,
-    bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words, bill_workbook, closing,
-    differ_report, differ_text, differing_positions, fleet_report, fleet_text, frame_report, frame_text, jig_report,
-    jig_text, part_report, part_text, position_report, position_text, render_findings, rework_report, rework_text,
-    seek_report, seek_text, state_report, state_text, survey_report, survey_text, why_report, why_text,
+    bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words, bill_workbook, closing, differ_report,
+    differ_text, differing_positions, fleet_report, fleet_text, frame_report, frame_text, jig_report, jig_text,
+    part_report, part_text, position_report, position_text, render_findings, rework_report, rework_text, seek_report,
+    seek_text, state_report, state_text, survey_report, survey_text, why_report, why_text,
 };
 use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
 use serde::Serialize;

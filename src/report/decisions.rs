@@ -147,7 +147,9 @@ pub fn decisions_report(model: &Model, graph: &Graph, airframe: AirframeId) -> D
     let (next_known, builds_to_known) = (short.is_empty(), building.is_empty());
     DecisionsReport {
         airframe: entry.serial.text.clone(),
-        builds_to: building_to(model, airframe).filter(|_| builds_to_known).map(|(state, _)| entry.build_states.name(state).to_owned()),
+        builds_to: building_to(model, airframe)
+            .filter(|_| builds_to_known)
+            .map(|(state, _)| entry.build_states.name(state).to_owned()),
         decisions: book(model, graph, airframe, Limits::default()).into_iter().map(row).collect(),
         next: NextDecision {
             number: next_known.then(|| last.map_or(1, |decision| decision.number.saturating_add(1))),

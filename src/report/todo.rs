@@ -264,8 +264,7 @@ fn materials(model: &Model, todo: &Todo) -> Vec<MaterialRow> {
             let not_read = todo.short.clone();
             MaterialRow { material, thickness, pieces: Some(0), parts: Vec::new(), not_read }
         };
-        let group =
-            groups.entry(key).or_insert_with(|| fresh(material, thickness));
+        let group = groups.entry(key).or_insert_with(|| fresh(material, thickness));
         group.not_read.extend(&job.not_read);
         group.pieces = group.pieces.zip(Some(job.left)).and_then(|(sum, more)| sum.checked_add(more));
         if !group.not_read.is_empty() {
@@ -284,7 +283,11 @@ fn batch_row(model: &Model, batch: &Batch) -> BatchRow {
         temper: batch.temper.clone(),
         over: text(&batch.band.0),
         up_to: text(&batch.band.1),
-        parts: batch.parts.iter().map(|(part, count)| (model.parts.name(*part).to_owned(), known.then_some(*count))).collect(),
+        parts: batch
+            .parts
+            .iter()
+            .map(|(part, count)| (model.parts.name(*part).to_owned(), known.then_some(*count)))
+            .collect(),
         not_read: batch.not_read.clone(),
     }
 }
@@ -444,7 +447,12 @@ fn stock_text(report: &TodoReport, width: usize) -> String {
         let cells: Vec<Vec<String>> = (report.materials.iter())
             .map(|row| {
                 let name = |text: &Option<String>| text.clone().unwrap_or_else(|| "-".to_owned());
-                vec![name(&row.material), name(&row.thickness), row.pieces.map_or_else(|| mark_text(&row.not_read), |pieces| pieces.to_string()), row.parts.join(" ")]
+                vec![
+                    name(&row.material),
+                    name(&row.thickness),
+                    row.pieces.map_or_else(|| mark_text(&row.not_read), |pieces| pieces.to_string()),
+                    row.parts.join(" "),
+                ]
             })
             .collect();
         text.push_str("\nBy material and thickness\n");

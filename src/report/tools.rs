@@ -262,7 +262,8 @@ pub fn tools_text(report: &ToolsReport, style: Style) -> String {
     let stay: Vec<&str> = report.tools.iter().filter(|row| row.stays).filter_map(|row| row.mark.as_deref()).collect();
     text.push('\n');
     if !report.not_read.is_empty() {
-        let told = format!("Which other tools there are, or are needed, is not known: {}.", mark_text(&report.not_read));
+        let told =
+            format!("Which other tools there are, or are needed, is not known: {}.", mark_text(&report.not_read));
         text.push_str(&paragraph("", &told, width));
     }
     if !stay.is_empty() {

@@ -96,7 +96,11 @@ pub(super) fn tree(bill: &Bill, model: &Model, open_only: bool) -> Vec<Vec<Strin
         let each: Vec<String> = row.choice.ways.iter().map(|way| way.each.to_string()).collect();
         let [least, most] = ends(&row.choice.amount);
         let mut cells = vec![row.depth.to_string()];
-        cells.extend([position.map_or(String::new(), |position| position.find.clone()), name, row.item(model).to_owned()]);
+        cells.extend([
+            position.map_or(String::new(), |position| position.find.clone()),
+            name,
+            row.item(model).to_owned(),
+        ]);
         cells.extend(part_cells(part));
         cells.extend([each.join(" or "), least, most]);
         cells.push(if known { row.issues(bill.request.issues, model) } else { String::new() });

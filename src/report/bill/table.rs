@@ -3,9 +3,9 @@
 use super::{BillView, rows, words};
 use crate::bill::{Bill, Weights};
 use crate::model::{Marks, Model};
-use crate::report::{Style, mark_text};
 use crate::report::layout::{paragraph, table_of};
 use crate::report::permits::{Permission, permissions, permissions_text};
+use crate::report::{Style, mark_text};
 use std::collections::BTreeSet;
 
 /// A bill as text that fits the style's width, with what is open marked by `?`, the concessions and permits that
