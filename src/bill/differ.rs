@@ -123,7 +123,7 @@ fn compare_total(first: Option<&Total>, second: Option<&Total>) -> Compared {
         None => Some((0, 0)),
         Some(Amount::Exactly(quantity)) => Some((quantity, quantity)),
         Some(Amount::Between(range)) => Some((range.least, range.most)),
-        Some(Amount::Undecided(_)) => None,
+        Some(Amount::Undecided(_) | Amount::Contradicted) => None,
     };
     match (ends(first), ends(second)) {
         (Some(a), Some(b)) if a.1 < b.0 || b.1 < a.0 => Compared::Differs,

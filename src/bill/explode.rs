@@ -41,6 +41,8 @@ pub(super) enum Narrowed {
     Same,
     /// In some of them.
     Some,
+    /// There are none: the claims contradict each other or the rules.
+    Contradicted,
     /// Not decided.
     Undecided(Limit),
 }
@@ -101,7 +103,9 @@ impl Explosion<'_, '_> {
     /// The top of a bill, with how often it is fitted on the airframe.
     pub(super) fn start(&mut self, order: &[PartId], scope: Scope) -> Result<Start, Trouble> {
         let model = self.resolver.history().model;
-        let airframe = model.type_of.as_ref().ok_or(Trouble::NoAirframePart)?.airframe;
+        let lost = model.losses.of_kinds(&["Type"]);
+        let nowhere = || if lost.is_empty() { Trouble::NoAirframePart } else { Trouble::NotRead(lost.clone()) };
+        let airframe = model.type_of.as_ref().ok_or_else(nowhere)?.airframe;
         let part = match scope {
             Scope::Airframe => airframe,
             Scope::Assembly(part) => part,
@@ -113,7 +117,9 @@ impl Explosion<'_, '_> {
             return Ok(whole);
         }
         let usage = self.usage(order, &whole, false)?.swap_remove(part.index());
+        let lost = self.resolver.history().not_read_of_fitting(part);
         match scope {
+            _ if usage.is_nothing() && !lost.is_empty() => Err(Trouble::NotRead(lost)),
             _ if usage.is_nothing() => Err(Trouble::NotFitted),
             Scope::Position(position) => Ok(Start::Position(position, usage)),
             Scope::Airframe | Scope::Assembly(_) | Scope::Frame(_) => Ok(Start::Part(part, usage)),
@@ -161,7 +167,7 @@ impl Explosion<'_, '_> {
             let both = match self.narrowed(&given, when) {
                 Narrowed::Never => continue,
                 Narrowed::Same => given,
-                Narrowed::Some | Narrowed::Undecided(_) => Expr::all([given, when.clone()]),
+                Narrowed::Some | Narrowed::Contradicted | Narrowed::Undecided(_) => Expr::all([given, when.clone()]),
             };
             sum.add(quantity, &both).expect("a selection is never more than what it selects from");
         }
@@ -173,7 +179,8 @@ impl Explosion<'_, '_> {
         let mut possible = |expr: &Expr| self.resolver.possible(expr, given, self.basis);
         match (possible(when), possible(&!when.clone())) {
             (Err(limit), _) | (_, Err(limit)) => Narrowed::Undecided(limit),
-            (Ok(false), _) => Narrowed::Never,
+            (Ok(false), Ok(false)) => Narrowed::Contradicted,
+            (Ok(false), Ok(true)) => Narrowed::Never,
             (Ok(true), Ok(false)) => Narrowed::Same,
             (Ok(true), Ok(true)) => Narrowed::Some,
         }
@@ -182,7 +189,7 @@ impl Explosion<'_, '_> {
     /// What a sum comes to.
     pub(super) fn amount(&mut self, sum: &Sum) -> Amount {
         match self.resolver.range_of(sum.fixed, &sum.terms, self.basis) {
-            Ok(range) => range.expect("a bill is made only where there is a history").into(),
+            Ok(range) => range.into(),
             Err(limit) => Amount::Undecided(limit),
         }
     }

@@ -12,7 +12,7 @@ mod tree;
 pub use differ::{Differing, TotalPair, against_other_basis, compare_totals, differing};
 
 use crate::ids::{AirframeId, FrameId, PartId, PositionId};
-use crate::model::{Condition, Length};
+use crate::model::{Condition, Length, Marks};
 use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, IssueView, PossibleIssue, Range, Resolver, Target};
 
@@ -50,8 +50,10 @@ pub enum Amount {
     Exactly(u64),
     /// Open: the least and the most.
     Between(Range),
-    /// Not decided: a limit was met on the way.
+    /// Not decided: a limit was met on the way, or it rests on something that was not read.
     Undecided(Limit),
+    /// The claims that bear on it contradict each other or the rules.
+    Contradicted,
 }
 
 impl Amount {
@@ -61,13 +63,19 @@ impl Amount {
         match self {
             Amount::Exactly(quantity) => *quantity > 0,
             Amount::Between(range) => range.most > 0,
-            Amount::Undecided(_) => true,
+            Amount::Undecided(_) | Amount::Contradicted => true,
         }
     }
     /// Whether it is the same in all histories.
     #[must_use]
     pub fn is_settled(&self) -> bool {
         matches!(self, Amount::Exactly(_))
+    }
+}
+
+impl From<Option<Range>> for Amount {
+    fn from(range: Option<Range>) -> Amount {
+        range.map_or(Amount::Contradicted, Amount::from)
     }
 }
 
@@ -92,6 +100,10 @@ pub enum LineState {
     Gap,
     /// Not decided: a limit was met on the way.
     Undecided(Limit),
+    /// The claims that bear on it contradict each other or the rules.
+    Contradicted,
+    /// It, or one of its choices, rests on something that was not read.
+    NotRead,
 }
 
 /// What one choice of a line fits.
@@ -103,6 +115,8 @@ pub enum Item {
     Nothing,
     /// No candidate is called for: the catalogue has a gap.
     Gap,
+    /// Nothing that could be read.
+    NotRead,
 }
 
 /// A way in which a choice comes about: a quantity for each assembly, and the conditions written for it.
@@ -119,18 +133,22 @@ pub struct Way {
 pub struct Choice {
     /// What is fitted.
     pub item: Item,
-    /// How it comes about, each way with another quantity.
+    /// How it comes about, each way with another quantity; none if it rests on something that was not read.
     pub ways: Vec<Way>,
     /// When, on any day, over state variables: the condition of the position and those of all assemblies around it.
     pub when: Expr,
     /// How many on the airframe; 0 for nothing and for a gap.
     pub amount: Amount,
-    /// The drawing issues that may apply; one if that is settled.
+    /// The drawing issues that may apply in the view asked for; one if that is settled.
     pub issues: Result<Vec<PossibleIssue>, Limit>,
+    /// Those that may apply in the other view.
+    pub other_issues: Result<Vec<PossibleIssue>, Limit>,
     /// The concessions and deviation permits (indices) given for the part at the position, on this airframe.
     pub deviations: Vec<usize>,
     /// What the part is made up of.
     pub below: Vec<Line>,
+    /// What was not read and bears on it.
+    pub not_read: Marks,
 }
 
 /// A line of the tree: a position of an assembly that is fitted in some history.
@@ -156,10 +174,14 @@ pub struct Total {
     pub amount: Amount,
     /// How many of them are to be made or bought as such: those inside an assembly that is bought come with it.
     pub to_get: Amount,
-    /// The drawing issues that may apply in some place; one if that is settled.
+    /// The drawing issues that may apply in some place in the view asked for; one if that is settled.
     pub issues: Result<Vec<PossibleIssue>, Limit>,
+    /// Those that may apply in the other view.
+    pub other_issues: Result<Vec<PossibleIssue>, Limit>,
     /// The concessions and deviation permits (indices) given for the part on this airframe.
     pub deviations: Vec<usize>,
+    /// What was not read and bears on it.
+    pub not_read: Marks,
 }
 
 /// Parts of one material and thickness that the workshop makes, leaving out assemblies of further parts.
@@ -175,6 +197,8 @@ pub struct MaterialTotal {
     pub pieces: Amount,
     /// What they weigh.
     pub mass: MassTotal,
+    /// What was not read and bears on it.
+    pub not_read: Marks,
 }
 
 /// What parts weigh.
@@ -201,6 +225,8 @@ pub struct Bill {
     pub totals: Vec<Total>,
     /// Totals by material and of mass, if they were asked for.
     pub weights: Option<Weights>,
+    /// What was not read and bears on its heading, or leaves it short of something.
+    pub not_read: Marks,
 }
 
 /// What a bill comes to in material and mass.
@@ -210,9 +236,37 @@ pub struct Weights {
     pub materials: Vec<MaterialTotal>,
     /// What all parts weigh: details that are made, and whatever is bought, whole.
     pub mass: MassTotal,
+    /// What was not read and bears on that.
+    pub not_read: Marks,
 }
 
 impl Bill {
+    /// What was not read and bears on anything in it.
+    #[must_use]
+    pub fn all_not_read(&self) -> Marks {
+        fn gather(line: &Line, marks: &mut Marks) {
+            for choice in &line.choices {
+                marks.extend(&choice.not_read);
+                choice.below.iter().for_each(|line| gather(line, marks));
+            }
+        }
+        let mut marks = self.not_read.clone();
+        gather(&self.top, &mut marks);
+        marks.extend(self.totals.iter().flat_map(|total| &total.not_read));
+        if let Some(weights) = &self.weights {
+            marks.extend(&weights.not_read);
+            marks.extend(weights.materials.iter().flat_map(|total| &total.not_read));
+        }
+        marks
+    }
+    /// Whether some line or total is touched by a contradiction among the claims.
+    #[must_use]
+    pub fn is_contradicted(&self) -> bool {
+        fn touched(line: &Line) -> bool {
+            line.state == LineState::Contradicted || line.choices.iter().any(|choice| choice.below.iter().any(touched))
+        }
+        touched(&self.top) || self.totals.iter().any(|total| total.amount == Amount::Contradicted)
+    }
     /// Whether every line and every total is the same in all histories.
     #[must_use]
     pub fn is_settled(&self) -> bool {
@@ -224,14 +278,14 @@ impl Bill {
 }
 
 /// Why there is no bill.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Trouble {
     /// No type record says which part is the whole airframe.
     NoAirframePart,
     /// A part contains itself, directly or through others; [`Graph::loops`](crate::graph::Graph::loops) shows how.
     Loop,
-    /// The claims of the basis have no consistent history.
-    NoHistory,
+    /// What it would be of was not read.
+    NotRead(Marks),
     /// No history fits the assembly or the position that was asked for.
     NotFitted,
     /// The quantity of this part is more than a 64-bit number holds.
@@ -250,13 +304,13 @@ pub const LINES: usize = 500_000;
 pub fn bill(resolver: &mut Resolver<'_>, request: Request) -> Result<Bill, Trouble> {
     let history = resolver.history();
     let (airframe, order) = (history.id, history.graph.explosion_order().ok_or(Trouble::Loop)?);
-    if resolver.has_no_history(request.basis) {
-        return Err(Trouble::NoHistory);
-    }
     let target = resolver.target();
     let mut explosion = explode::Explosion { resolver, basis: request.basis };
     let start = explosion.start(&order, request.scope)?;
-    let top = tree::tree(&mut explosion, &start, request)?;
-    let (totals, weights) = total::totals(&mut explosion, &order, (&start, &top), request.weights)?;
-    Ok(Bill { airframe, target, request, top, totals, weights })
+    let (top, structure) = tree::tree(&mut explosion, &start, request)?;
+    let below = total::Below { start: &start, top: &top, structure: &structure };
+    let (totals, weights) = total::totals(&mut explosion, &order, &below, request.weights)?;
+    let mut not_read = explosion.resolver.history().not_read_of_asking(target.build_state);
+    not_read.extend(structure);
+    Ok(Bill { airframe, target, request, top, totals, weights, not_read })
 }

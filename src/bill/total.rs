@@ -4,15 +4,26 @@ use super::explode::{Explosion, Start, Sum};
 use super::{Amount, Choice, Item, Line, MassTotal, MaterialTotal, Total, Trouble, Weights};
 use crate::ids::{Id, PartId};
 use crate::model::order::natural;
-use crate::model::{Length, Model, Part, Source};
+use crate::model::{Length, Marks, Model, Part, Source};
 use crate::prop::Limit;
 use crate::resolve::PossibleIssue;
 use std::collections::{BTreeMap, BTreeSet};
+
+/// What the totals are of.
+pub(super) struct Below<'t> {
+    /// The top of the bill.
+    pub start: &'t Start,
+    /// The tree.
+    pub top: &'t Line,
+    /// What was not read of what is made up of what.
+    pub structure: &'t Marks,
+}
 
 /// What the tree says of a part, over all its places.
 #[derive(Default)]
 struct Seen {
     issues: BTreeSet<PossibleIssue>,
+    other_issues: BTreeSet<PossibleIssue>,
     limit: Option<Limit>,
     deviations: BTreeSet<usize>,
 }
@@ -21,56 +32,85 @@ struct Seen {
 pub(super) fn totals(
     explosion: &mut Explosion<'_, '_>,
     order: &[PartId],
-    (start, top): (&Start, &Line),
+    below: &Below<'_>,
     weights: bool,
 ) -> Result<(Vec<Total>, Option<Weights>), Trouble> {
     let model = explosion.resolver.history().model;
-    let mut usage = explosion.usage(order, start, false)?;
+    let mut usage = explosion.usage(order, below.start, false)?;
     let inside_bought = |(part, _, entry): (PartId, &str, &Part)| {
         entry.source != Source::Made && !entry.positions.is_empty() && !usage[part.index()].is_nothing()
     };
     let mut to_get =
-        if model.parts.iter().any(inside_bought) { explosion.usage(order, start, true)? } else { usage.clone() };
-    if let Start::Part(part, _) = start
+        if model.parts.iter().any(inside_bought) { explosion.usage(order, below.start, true)? } else { usage.clone() };
+    let mut top = None;
+    if let Start::Part(part, _) = below.start
         && !model.parts[*part].positions.is_empty()
     {
         usage[part.index()] = Sum::default();
         to_get[part.index()] = Sum::default();
+        top = Some(*part);
     }
     let mut seen = BTreeMap::new();
-    look(top, &mut seen);
+    look(below.top, &mut seen);
     let mut totals = Vec::new();
-    for part in model.parts.ids().filter(|part| !usage[part.index()].is_nothing()) {
-        let Seen { issues, limit, deviations } = seen.remove(&part).unwrap_or_default();
-        totals.push(Total {
-            part,
-            amount: explosion.amount(&usage[part.index()]),
-            to_get: explosion.amount(&to_get[part.index()]),
-            issues: limit.map_or_else(|| Ok(issues.into_iter().collect()), Err),
-            deviations: deviations.into_iter().collect(),
-        });
+    for part in model.parts.ids().filter(|part| Some(*part) != top) {
+        let placed = not_read_of_number(explosion, part, below.structure);
+        if !usage[part.index()].is_nothing() || !placed.is_empty() {
+            let seen = seen.remove(&part).unwrap_or_default();
+            totals.push(total(explosion, part, [&usage, &to_get].map(|sums| &sums[part.index()]), (seen, placed)));
+        }
     }
     totals.sort_by(|a, b| natural(model.parts.name(a.part), model.parts.name(b.part)));
     if !weights {
         return Ok((totals, None));
     }
-    let details = |part: &PartId| {
-        let entry = &model.parts[*part];
-        !to_get[part.index()].is_nothing() && (entry.positions.is_empty() || entry.source != Source::Made)
-    };
-    let all: Vec<PartId> = totals.iter().map(|total| total.part).filter(details).collect();
-    let materials = materials(explosion, model, &all, &to_get)?;
-    let mass = mass(explosion, model, &all, &to_get)?;
-    Ok((totals, Some(Weights { materials, mass })))
+    let weights = weigh(explosion, model, (&totals, below.structure), &to_get)?;
+    Ok((totals, Some(weights)))
+}
+
+/// What was not read and bears on how many there are of a part below the top.
+fn not_read_of_number(explosion: &Explosion<'_, '_>, part: PartId, structure: &Marks) -> Marks {
+    if structure.is_empty() {
+        return Marks::new();
+    }
+    let fitting = explosion.resolver.history().not_read_of_fitting(part);
+    fitting.intersection(structure).copied().collect()
+}
+
+fn total(
+    explosion: &mut Explosion<'_, '_>,
+    part: PartId,
+    [usage, to_get]: [&Sum; 2],
+    (seen, placed): (Seen, Marks),
+) -> Total {
+    let mut not_read = explosion.resolver.history().not_read_of_listing(part, &usage.when());
+    not_read.extend(placed);
+    if !not_read.is_empty() {
+        let (amount, none) = (Amount::Undecided(Limit::NotRead), Err(Limit::NotRead));
+        let (issues, other_issues, deviations) = (none.clone(), none, Vec::new());
+        return Total { part, amount, to_get: amount, issues, other_issues, deviations, not_read };
+    }
+    let found = |issues: BTreeSet<PossibleIssue>| seen.limit.map_or_else(|| Ok(issues.into_iter().collect()), Err);
+    Total {
+        part,
+        amount: explosion.amount(usage),
+        to_get: explosion.amount(to_get),
+        issues: found(seen.issues),
+        other_issues: found(seen.other_issues),
+        deviations: seen.deviations.into_iter().collect(),
+        not_read,
+    }
 }
 
 fn look(line: &Line, seen: &mut BTreeMap<PartId, Seen>) {
-    for Choice { item, issues, deviations, below, .. } in &line.choices {
+    for Choice { item, issues, other_issues, deviations, below, .. } in &line.choices {
         if let Item::Part(part) = item {
             let seen = seen.entry(*part).or_default();
-            match issues {
-                Ok(issues) => seen.issues.extend(issues),
-                Err(limit) => seen.limit = Some(*limit),
+            for (found, issues) in [(&mut seen.issues, issues), (&mut seen.other_issues, other_issues)] {
+                match issues {
+                    Ok(issues) => found.extend(issues),
+                    Err(limit) => seen.limit = Some(*limit),
+                }
             }
             seen.deviations.extend(deviations);
         }
@@ -78,6 +118,47 @@ fn look(line: &Line, seen: &mut BTreeMap<PartId, Seen>) {
             look(line, seen);
         }
     }
+}
+
+/// The totals by material and thickness, and what all parts weigh.
+///
+/// What may be fitted where something was not read may be of any material: so may a part whose own record lost something.
+fn weigh(
+    explosion: &mut Explosion<'_, '_>,
+    model: &Model,
+    (totals, structure): (&[Total], &Marks),
+    to_get: &[Sum],
+) -> Result<Weights, Trouble> {
+    let details = |part: &PartId| {
+        let entry = &model.parts[*part];
+        !to_get[part.index()].is_nothing() && (entry.positions.is_empty() || entry.source != Source::Made)
+    };
+    let all: Vec<PartId> = totals.iter().map(|total| total.part).filter(details).collect();
+    let anywhere = |total: &Total| model.losses.of_part(total.part);
+    let of_structure = structure.iter().copied().filter(|id| model.losses.get(*id).may_place_others());
+    let mut anything: Marks = of_structure.collect();
+    if !model.losses.is_empty() {
+        anything.extend(totals.iter().flat_map(anywhere));
+    }
+    let counted: BTreeMap<PartId, &Total> = totals.iter().map(|total| (total.part, total)).collect();
+    let marks = |parts: &[PartId]| -> Marks {
+        let of_parts = parts.iter().flat_map(|part| &counted[part].not_read);
+        of_parts.chain(&anything).copied().collect()
+    };
+    let mut materials = materials(explosion, model, &all, to_get)?;
+    let mut mass = mass(explosion, model, &all, to_get)?;
+    for total in &mut materials {
+        total.not_read = marks(&total.parts);
+        if !total.not_read.is_empty() {
+            total.pieces = Amount::Undecided(Limit::NotRead);
+            total.mass.micrograms = total.pieces;
+        }
+    }
+    let not_read = marks(&all);
+    if !not_read.is_empty() {
+        mass.micrograms = Amount::Undecided(Limit::NotRead);
+    }
+    Ok(Weights { materials, mass, not_read })
 }
 
 /// Material and thickness; by name, then from thin to thick, what is not recorded last.
@@ -109,6 +190,7 @@ fn materials(
             pieces: explosion.amount(&pieces),
             mass: mass(explosion, model, &parts, usage)?,
             parts,
+            not_read: Marks::new(),
         });
     }
     totals.sort_by(|a, b| match (&a.material, &b.material) {

@@ -3,37 +3,48 @@
 use super::explode::{Explosion, Narrowed, Start, Sum};
 use super::{Amount, Choice, Item, LINES, Line, LineState, Request, Trouble, Way};
 use crate::ids::{PartId, PositionId};
-use crate::model::{Candidate, Condition};
+use crate::model::{Candidate, Condition, Marks};
 use crate::prop::{Expr, Limit};
 use crate::resolve::{Fitted, IssueView};
 
-/// The tree below the top.
-pub(super) fn tree(explosion: &mut Explosion<'_, '_>, start: &Start, request: Request) -> Result<Line, Trouble> {
-    let mut grower = Grower { explosion, issues: request.issues, lines: 0 };
-    match start {
+/// The tree below the top, and what was not read of what is made up of what.
+pub(super) fn tree(
+    explosion: &mut Explosion<'_, '_>,
+    start: &Start,
+    request: Request,
+) -> Result<(Line, Marks), Trouble> {
+    let mut grower = Grower { explosion, issues: request.issues, lines: 0, structure: Marks::new() };
+    let top = match start {
         Start::Part(part, sum) => {
             let when = grower.explosion.resolver.fitted(*part);
             let way = Way { each: 1, conditions: Vec::new() };
-            let choice = grower.part_choice((*part, None), vec![way], when, sum)?;
+            let not_read = grower.explosion.resolver.history().reach.expr(&when);
+            grower.structure.extend(&not_read);
+            let choice = grower.part_choice((*part, None), vec![way], when, (sum, &not_read))?;
             let state = match choice.amount {
+                _ if !choice.not_read.is_empty() => LineState::NotRead,
                 Amount::Exactly(_) => LineState::Settled,
                 Amount::Between(_) => LineState::Open,
                 Amount::Undecided(limit) => LineState::Undecided(limit),
+                Amount::Contradicted => LineState::Contradicted,
             };
-            Ok(Line { position: None, state, choices: vec![choice] })
+            Line { position: None, state, choices: vec![choice] }
         }
         Start::Position(position, sum) => {
             let assembly = grower.explosion.resolver.history().model.positions[*position].assembly;
             let around = grower.explosion.resolver.fitted(assembly);
-            grower.line(*position, sum, &around)?.ok_or(Trouble::NotFitted)
+            grower.line(*position, sum, &around)?.ok_or(Trouble::NotFitted)?
         }
-    }
+    };
+    Ok((top, grower.structure))
 }
 
 struct Grower<'e, 'r, 'm> {
     explosion: &'e mut Explosion<'r, 'm>,
     issues: IssueView,
     lines: usize,
+    /// What was not read of which positions there are and what is fitted there.
+    structure: Marks,
 }
 
 /// What the variants of one position that fit the same thing have in common.
@@ -48,36 +59,57 @@ impl Grower<'_, '_, '_> {
     /// The line of a position of an assembly that is fitted so often; `around` says when, on any day.
     fn line(&mut self, position: PositionId, assembly: &Sum, around: &Expr) -> Result<Option<Line>, Trouble> {
         let given = assembly.when();
+        let not_read = self.not_read_at(position, around);
+        let mut contradicted = false;
         let mut undecided = None;
         let mut gathered: Vec<Gathered> = Vec::new();
         let mut selecting: Vec<Expr> = Vec::new();
         for (fitted, when) in self.explosion.resolver.variants(position) {
             match self.explosion.narrowed(&given, &when) {
                 Narrowed::Never => continue,
+                // That nothing read is called for is not said where something was not read.
+                _ if fitted == Fitted::Gap && !not_read.is_empty() => continue,
                 Narrowed::Same | Narrowed::Some => {}
+                Narrowed::Contradicted => contradicted = true,
                 Narrowed::Undecided(limit) => undecided = Some(limit),
             }
             self.gather(&mut gathered, position, fitted, &when, assembly)?;
             selecting.push(when);
         }
+        if contradicted && gathered.len() > 1 {
+            gathered.retain(|choice| choice.item != Item::Gap);
+        }
         if gathered.iter().all(|choice| choice.item == Item::Nothing) {
-            return Ok(None);
+            if not_read.is_empty() {
+                return Ok(None);
+            }
+            let (ways, when) = (Vec::new(), Expr::Const(true));
+            gathered.push(Gathered { item: Item::NotRead, ways, when, sum: Sum::default() });
         }
         self.lines += 1;
         if self.lines > LINES {
             return Err(Trouble::TooLong(LINES));
         }
-        let overlap = self.overlap(&given, &selecting);
+        let overlap = not_read.is_empty() && self.overlap(&given, &selecting);
         let mut choices = Vec::new();
         for Gathered { item, ways, when, sum } in gathered {
             let when = Expr::all([around.clone(), when]);
             choices.push(match item {
-                Item::Part(part) => self.part_choice((part, Some(position)), ways, when, &sum)?,
-                Item::Nothing | Item::Gap => bare(item, ways, when),
+                Item::Part(part) => self.part_choice((part, Some(position)), ways, when, (&sum, &not_read))?,
+                Item::Nothing | Item::Gap | Item::NotRead => bare(item, ways, when, not_read.clone()),
             });
         }
-        let state = line_state(&choices, overlap, undecided);
+        let state = if contradicted { LineState::Contradicted } else { line_state(&choices, overlap, undecided) };
         Ok(Some(Line { position: Some(position), state, choices }))
+    }
+
+    /// What was not read and bears on which variant is called for at a position, and whether its assembly is fitted.
+    fn not_read_at(&mut self, position: PositionId, around: &Expr) -> Marks {
+        let history = self.explosion.resolver.history();
+        let mut marks = history.not_read_here(position);
+        marks.extend(history.reach.expr(around));
+        self.structure.extend(&marks);
+        marks
     }
 
     fn gather(
@@ -126,22 +158,31 @@ impl Grower<'_, '_, '_> {
         (part, position): (PartId, Option<PositionId>),
         ways: Vec<Way>,
         when: Expr,
-        sum: &Sum,
+        (sum, above): (&Sum, &Marks),
     ) -> Result<Choice, Trouble> {
         let basis = self.explosion.basis;
-        let amount = self.explosion.amount(sum);
-        let issues = self.explosion.resolver.issues(part, &when, self.issues, basis);
         let history = self.explosion.resolver.history();
-        let (model, serial) = (history.model, &history.airframe().serial);
-        let deviations = (model.deviations.iter().enumerate())
-            .filter(|(_, deviation)| deviation.touches(part, position, serial))
-            .map(|(index, _)| index)
-            .collect();
+        let model = history.model;
+        let inside = history.not_read_inside(part);
+        let mut not_read = history.not_read_of_listing(part, &when);
+        not_read.extend(above.iter().chain(&inside));
+        self.structure.extend(inside);
         let mut below = Vec::new();
         for position in &model.parts[part].positions {
             below.extend(self.line(*position, sum, &when)?);
         }
-        Ok(Choice { item: Item::Part(part), ways, when, amount, issues, deviations, below })
+        let item = Item::Part(part);
+        if !not_read.is_empty() {
+            return Ok(Choice { below, ..bare(item, Vec::new(), when, not_read) });
+        }
+        let amount = self.explosion.amount(sum);
+        let (issues, other_issues) = self.explosion.resolver.issues_in_both_views(part, &when, self.issues, basis);
+        let serial = &self.explosion.resolver.history().airframe().serial;
+        let deviations = (model.deviations.iter().enumerate())
+            .filter(|(_, deviation)| deviation.touches(part, position, serial))
+            .map(|(index, _)| index)
+            .collect();
+        Ok(Choice { item, ways, when, amount, issues, other_issues, deviations, below, not_read })
     }
 
     /// Whether two variants are called for at once in some history; unknown counts as no, the line being undecided.
@@ -156,19 +197,28 @@ impl Grower<'_, '_, '_> {
     }
 }
 
-/// A choice that fits no part.
-fn bare(item: Item, ways: Vec<Way>, when: Expr) -> Choice {
-    let (issues, deviations, below) = (Ok(Vec::new()), Vec::new(), Vec::new());
-    Choice { item, ways, when, amount: Amount::Exactly(0), issues, deviations, below }
+/// A choice that fits no part, or of which something was not read, so that nothing more is said of it.
+fn bare(item: Item, mut ways: Vec<Way>, when: Expr, not_read: Marks) -> Choice {
+    let (mut amount, mut issues) = (Amount::Exactly(0), Ok(Vec::new()));
+    if !not_read.is_empty() {
+        ways.clear();
+        (amount, issues) = (Amount::Undecided(Limit::NotRead), Err(Limit::NotRead));
+    }
+    let other_issues = issues.clone();
+    Choice { item, ways, when, amount, issues, other_issues, deviations: Vec::new(), below: Vec::new(), not_read }
 }
 
 fn line_state(choices: &[Choice], overlap: bool, undecided: Option<Limit>) -> LineState {
     let of_amounts = choices.iter().find_map(|choice| match choice.amount {
         Amount::Undecided(limit) => Some(limit),
-        Amount::Exactly(_) | Amount::Between(_) => None,
+        Amount::Exactly(_) | Amount::Between(_) | Amount::Contradicted => None,
     });
     let several = choices.len() > 1 || choices.iter().any(|choice| choice.ways.len() > 1);
-    if let Some(limit) = undecided.or(of_amounts) {
+    if choices.iter().any(|choice| !choice.not_read.is_empty()) {
+        LineState::NotRead
+    } else if choices.iter().any(|choice| choice.amount == Amount::Contradicted) {
+        LineState::Contradicted
+    } else if let Some(limit) = undecided.or(of_amounts) {
         LineState::Undecided(limit)
     } else if overlap {
         LineState::Overlap

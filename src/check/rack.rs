@@ -81,6 +81,9 @@ impl Shop<'_> {
         let others = listed(held.instead.iter().map(|part| self.model.parts.name(*part)), "or");
         let finding =
             |code, message: String, field, label: &str| Finding::new(code, message, made.record.field(field), label);
+        if !(firm.not_read.is_empty() && held.not_read.is_empty()) {
+            return None;
+        }
         if firm.fit != held.fit {
             let message = format!("whether the made part `{name}` goes into {state} rests on doubtful claims");
             let finding = finding(codes::PART_UNDECIDED, message, "part", "fits or not");
@@ -96,7 +99,7 @@ impl Shop<'_> {
                 self.with_issue(finding, made.part, held)
                     .help(format!("fit it, and enter issue `{written}` in the build record"))
             }
-            (Fit::Fits | Fit::Elsewhere, _) => return None,
+            (Fit::Fits | Fit::Elsewhere | Fit::NotRead, _) => return None,
             // Said of the permission.
             (_, Why::Permission(entry))
                 if is_misplaced(self.model, &self.model.deviations[*entry])
@@ -137,7 +140,7 @@ impl Shop<'_> {
                 let finding = finding(codes::PART_SURPLUS, message, "part", "no place for it");
                 finding.help("keep it for another airframe, or correct the quantity")
             }
-            (Fit::Undecided, why) => {
+            (Fit::Undecided | Fit::Contradicted, why) => {
                 let (reason, advice) = self.undecided(made.part, why);
                 let message = format!("the made part `{name}` cannot be judged for {state}: {reason}");
                 let field = if matches!(why, Why::Issue(_)) && made.issue.is_some() { "issue" } else { "part" };
@@ -199,6 +202,7 @@ impl Shop<'_> {
             | Why::Open
             | Why::NoHistory
             | Why::Limit(_)
+            | Why::NotRead
             | Why::MeantElsewhere => {
                 let open = self.open(part);
                 (format!("it hangs on {open}"), format!("settle {open} before it is fitted"))

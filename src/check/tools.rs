@@ -64,6 +64,9 @@ fn judged(
     let parts = listed(tool.made_to.iter().map(|part| model.parts.name(*part)), "and");
     let finding =
         |code, message: String, field, label: &str| Finding::new(code, message, tool.record.field(field), label);
+    if !(firm.not_read.is_empty() && held.not_read.is_empty()) {
+        return None;
+    }
     if firm.verdict != held.verdict {
         let open = open_words(resolver, held);
         let message = format!("whether {what} serves for {state} rests on doubtful claims: it hangs on {open}");
@@ -71,7 +74,7 @@ fn judged(
         return Some(finding.help(format!("settle {open} before metal is formed on it")));
     }
     match held.verdict {
-        ToolVerdict::Right | ToolVerdict::Missing => None,
+        ToolVerdict::Right | ToolVerdict::Missing | ToolVerdict::NoneNeeded | ToolVerdict::NotRead => None,
         ToolVerdict::WrongVariant => {
             let others = listed(held.instead.iter().map(|part| model.parts.name(*part)), "or");
             let message = format!("{what} is made to {parts}, and {state} has {others} in its place");
@@ -101,7 +104,7 @@ fn judged(
             let finding = finding(codes::TOOL_SURPLUS, message, "made_to", "not needed");
             Some(finding.help("put it away for this state, and keep it for another"))
         }
-        ToolVerdict::Undecided => Some(undecided(resolver, tool, held, (&what, state))),
+        ToolVerdict::Undecided | ToolVerdict::Contradicted => Some(undecided(resolver, tool, held, (&what, state))),
     }
 }
 

@@ -18,7 +18,7 @@ impl<'a> Question<'a> {
     pub(super) fn rack(&self, serial: Option<&str>, which: &Which) -> Result<Answer, Trouble> {
         let (mut resolver, asked) = self.resolver(serial.or(which.airframe.as_deref()), which)?;
         let report =
-            rack_report(&mut resolver, asked, &Config::built_in()).map_err(|why| no_bill(why, self.model()))?;
+            rack_report(&mut resolver, asked, &Config::built_in()).map_err(|why| no_bill(&why, self.book()))?;
         let part = Part::of(&report, |style| rack_text(&report, style));
         Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))
     }
@@ -27,7 +27,7 @@ impl<'a> Question<'a> {
         let config = Config::built_in();
         let scope = self.bill_scope(of)?;
         let (mut resolver, asked) = self.resolver(serial.or(which.airframe.as_deref()), which)?;
-        let list = todo(&mut resolver, &config, scope, Limits::default()).map_err(|why| no_bill(why, self.model()))?;
+        let list = todo(&mut resolver, &config, scope, Limits::default()).map_err(|why| no_bill(&why, self.book()))?;
         let report = todo_report(&resolver, asked, (&list, of.map(str::to_owned)), &config);
         let part = Part::of(&report, |style| todo_text(&report, style));
         Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))
@@ -61,7 +61,7 @@ impl<'a> Question<'a> {
         let (mut resolver, asked) = self.resolver(serial.or(which.airframe.as_deref()), which)?;
         let request =
             Request { scope: Scope::Airframe, basis: basis_of(doubtful), issues: IssueView::ToMake, weights: false };
-        let made = bill(&mut resolver, request).map_err(|why| no_bill(why, self.model()))?;
+        let made = bill(&mut resolver, request).map_err(|why| no_bill(&why, self.book()))?;
         let report = drawings_report(&resolver, asked, &made);
         let part = Part::of(&report, |style| drawings_text(&report, missing, style));
         Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))

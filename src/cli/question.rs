@@ -14,10 +14,10 @@ use crate::model::{Marks, Model};
 use crate::project::Project;
 use crate::report::{
     Asked, Beside, BillView, FleetSubject, NotRead, Outcome, Picked, StateFilter, Style, SurveyReport, Verdicts,
-    bill_csv, bill_json, bill_not_read, bill_remarks, bill_text, bill_trouble_words, bill_workbook, closing,
-    differ_report, differ_text, differing_positions, fleet_report, fleet_text, frame_report, frame_text, jig_report,
-    jig_text, part_report, part_text, position_report, position_text, render_findings, rework_report, rework_text,
-    seek_report, seek_text, state_report, state_text, survey_report, survey_text, why_report, why_text,
+    bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words, bill_workbook, closing, differ_report,
+    differ_text, differing_positions, fleet_report, fleet_text, frame_report, frame_text, jig_report, jig_text,
+    part_report, part_text, position_report, position_text, render_findings, rework_report, rework_text, seek_report,
+    seek_text, state_report, state_text, survey_report, survey_text, why_report, why_text,
 };
 use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
 use serde::Serialize;
@@ -46,10 +46,11 @@ pub(super) fn resolver_of<'m>(
 }
 
 /// Why there is no bill, and with which exit code.
-pub(super) fn no_bill(why: bill::Trouble, model: &Model) -> Trouble {
-    let words = bill_trouble_words(why, model);
+pub(super) fn no_bill(why: &bill::Trouble, book: Book<'_>) -> Trouble {
+    let words = bill_trouble_words(why, book.model);
     match why {
-        bill::Trouble::NoAirframePart | bill::Trouble::Loop | bill::Trouble::NoHistory => Trouble::stops_work(words),
+        bill::Trouble::NotRead(marks) => book.not_read(&words, marks),
+        bill::Trouble::NoAirframePart | bill::Trouble::Loop => Trouble::stops_work(words),
         bill::Trouble::NotFitted | bill::Trouble::TooMany(_) | bill::Trouble::TooLong(_) => Trouble::new(words),
     }
 }
@@ -118,7 +119,8 @@ impl<'a> Question<'a> {
                 let named = serial.as_deref().or(which.airframe.as_deref());
                 let scope = self.bill_scope(of.as_deref())?;
                 let basis = basis_of(*doubtful);
-                let issues = if *new_parts { IssueView::ToMake } else { IssueView::AsFitted };
+                let to_make = *new_parts || *layout == Layout::Make;
+                let issues = if to_make { IssueView::ToMake } else { IssueView::AsFitted };
                 let request = Request { scope, basis, issues, weights: true };
                 self.bill(named, which, request, (*layout, out.as_deref()))
             }
@@ -232,7 +234,7 @@ impl<'a> Question<'a> {
     ) -> Result<Answer, Trouble> {
         let model = self.model();
         let (mut resolver, asked) = self.resolver(serial, which)?;
-        let none = |why| no_bill(why, model);
+        let none = |why| no_bill(&why, self.book());
         let made = bill::bill(&mut resolver, request).map_err(none)?;
         let other = bill::against_other_basis(&mut resolver, request).map_err(none)?;
         let view = match layout {
@@ -245,12 +247,14 @@ impl<'a> Question<'a> {
         let lines = other.as_ref().map(|other| bill::differing(&made, other)).unwrap_or_default();
         let differing = differing_positions(&lines, model);
         let airframe = resolver.history().id;
-        let not_read = bill_not_read(&made, &resolver);
-        let outcome = Outcome::of(false, !(made.is_settled() && lines.is_empty()));
+        let mut not_read = made.all_not_read();
+        not_read.extend(other.iter().flat_map(bill::Bill::all_not_read));
+        let lost = NotRead::list(&not_read, &model.losses, &self.project.sources);
+        let outcome = Outcome::of(made.is_contradicted(), !(made.is_settled() && lines.is_empty()));
         let part = Part::made(
             (outcome, not_read.clone()),
             |style| match self.format {
-                Format::Csv => bill_csv(&made, model, view),
+                Format::Csv => bill_csv(&made, model, view, &lost),
                 Format::Text | Format::Json | Format::Xlsx => {
                     let remarks = bill_remarks(&asked, request, &lines, model, style);
                     format!("{}{remarks}", bill_text(&made, model, view, style))
@@ -269,7 +273,7 @@ impl<'a> Question<'a> {
         if self.format == Format::Xlsx {
             let sources = &self.project.sources;
             let findings = self.findings(&[airframe]);
-            let beside = Beside { asked: &asked, differing: &differing, findings: &findings, sources };
+            let beside = Beside { asked: &asked, differing: &differing, not_read: &lost, findings: &findings, sources };
             workbook = Some(bill_workbook(&made, model, &beside).map_err(Trouble::new)?);
         }
         let bytes = workbook.as_deref().unwrap_or(answer.out.as_bytes());

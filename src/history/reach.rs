@@ -5,7 +5,7 @@
 //! components have no bearing on each other.
 
 use super::{History, of_form_var, of_unknown};
-use crate::ids::{FrameId, Id, ModId, PartId, PlateId, PositionId};
+use crate::ids::{BuildStateId, FrameId, Id, ModId, PartId, PlateId, PositionId};
 use crate::model::{Condition, Loss, LossId, Marks, Statement};
 use crate::prop::Expr;
 use std::cell::RefCell;
@@ -286,16 +286,54 @@ impl History<'_> {
         marks
     }
 
-    /// What may bear on the dossier as a whole: on whether its claims agree, on its assumptions, its build states and the
-    /// name of its type.
+    /// What may bear on a row that lists a part fitted when the expression says: its record, the issue of its drawing,
+    /// the permissions given for it.
     #[must_use]
-    pub fn not_read_of_dossier(&self) -> Marks {
-        let mut marks = self.reach.any_modification();
-        marks.extend(
-            self.model.losses.of_dossier(self.id, &["Airframe", "Evidence", "Claim", "Assumption", "BuildState"]),
-        );
-        marks.extend(self.model.losses.of_kinds(&["Type"]));
+    pub fn not_read_of_listing(&self, part: PartId, fitted: &Expr) -> Marks {
+        if self.reach.whole() {
+            return Marks::new();
+        }
+        let mut marks = self.not_read_of_issue(part, fitted);
+        marks.extend(self.not_read_of_permissions(part));
         marks
+    }
+
+    /// What may bear on which permissions are given for a part, and on whether they have run out: by the shop's own
+    /// records.
+    #[must_use]
+    pub fn not_read_of_permissions(&self, part: PartId) -> Marks {
+        let losses = &self.model.losses;
+        let mut marks = losses.of_floor(self.model, &["Concession", "DeviationPermit"], part);
+        if self.model.deviations.iter().any(|permission| permission.part == part && permission.expires.is_some()) {
+            let dated = ["MadePart", "Jig", "Survey", "Concession", "DeviationPermit", "Decision"];
+            marks.extend(losses.of_kinds(&dated));
+        }
+        marks
+    }
+
+    /// What may bear on the heading of an answer about the airframe: which airframe and state it is, what the build
+    /// state chooses, what is assumed, whether the claims agree.
+    #[must_use]
+    pub fn not_read_of_asking(&self, state: Option<BuildStateId>) -> Marks {
+        if self.reach.whole() {
+            return Marks::new();
+        }
+        let losses = &self.model.losses;
+        let mut marks = self.reach.any_modification();
+        marks.extend(losses.of_kinds(&["Type"]));
+        marks.extend(losses.of_dossier(self.id, &["Airframe", "Claim", "Assumption"]));
+        if let Some(state) = state {
+            let name = self.airframe().build_states.name(state);
+            let of_states = self.not_read_of_states().into_iter();
+            marks.extend(of_states.filter(|id| losses.get(*id).name.as_deref() == Some(name)));
+        }
+        marks
+    }
+
+    /// The losses that may bear on the choices of the airframe's named build states, or on which there are.
+    #[must_use]
+    pub fn not_read_of_states(&self) -> Marks {
+        self.model.losses.of_dossier(self.id, &["BuildState"])
     }
 
     /// The loss.

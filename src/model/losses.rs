@@ -4,9 +4,9 @@
 //! trusted. Whatever the lost piece says, it bears on nothing that its [`Touches`] leave out.
 
 use super::Model;
-use crate::finding::Place;
+use crate::finding::{Place, RecordRef};
 use crate::ids::{AirframeId, DrawingId, FrameId, JigId, ModId, PartId, PlateId, PositionId};
-use crate::source::Mentions;
+use crate::source::{Mentions, may_be_slip};
 use serde::Serialize;
 use std::collections::BTreeSet;
 
@@ -121,6 +121,16 @@ impl Loss {
     pub fn may_be(&self, kind: &str) -> bool {
         self.kinds.is_empty() || self.kinds.contains(kind)
     }
+    /// Whether parts may be fitted by it of which the model says nothing, or whose record it is.
+    #[must_use]
+    pub fn may_place_others(&self) -> bool {
+        !(self.touches.positions.is_empty() && self.touches.below.is_empty() && self.touches.parts.is_empty())
+    }
+    /// Whether it may be an entry of the decision book that withdraws another.
+    #[must_use]
+    pub fn may_withdraw(&self) -> bool {
+        self.may_be("Decision") && self.mentions.iter().any(|word| may_be_slip(word, "Withdraw"))
+    }
     /// Whether it may concern the airframe: it belongs to no dossier or may belong to its dossier.
     #[must_use]
     pub fn concerns(&self, airframe: AirframeId) -> bool {
@@ -179,6 +189,22 @@ impl Losses {
     #[must_use]
     pub fn of_part(&self, part: PartId) -> Marks {
         self.marks(|loss| loss.touches.parts.has(part))
+    }
+    /// The losses of the shop floor, of records of these kinds, that may be about a part: they name it, or name no part
+    /// that there is.
+    #[must_use]
+    pub fn of_floor(&self, model: &Model, kinds: &[&str], part: PartId) -> Marks {
+        let about = |loss: &Loss| {
+            let nobody = || !loss.mentions.iter().any(|word| model.parts.id(word).is_some());
+            let touched = &loss.touches.parts;
+            loss.mentions.name(model.parts.name(part)) || touched.has(part) || (touched.is_empty() && nobody())
+        };
+        self.marks(|loss| kinds.iter().any(|kind| loss.may_be(kind)) && about(loss))
+    }
+    /// What was lost of a record that was read.
+    #[must_use]
+    pub fn of_record(&self, record: RecordRef) -> Marks {
+        self.marks(|loss| matches!(&loss.place, Place::Record(at, _) if *at == record))
     }
     /// What may be wrong with the issues of a part's drawing.
     #[must_use]

@@ -112,7 +112,7 @@ impl Asked {
             supposed: Vec::new(),
             two_bases: resolver.has_two_bases(),
             contradicted: !resolver.is_consistent(Basis::Firm),
-            not_read: resolver.history().not_read_of_dossier(),
+            not_read: history.not_read_of_asking(target.build_state),
         }
     }
 
@@ -167,6 +167,12 @@ pub struct Both<T> {
     pub firm: T,
     /// With the doubtful claims held as well.
     pub held: T,
+}
+
+impl<T> From<[T; 2]> for Both<T> {
+    fn from([firm, held]: [T; 2]) -> Both<T> {
+        Both { firm, held }
+    }
 }
 
 impl<T: PartialEq> Both<T> {

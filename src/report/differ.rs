@@ -128,7 +128,7 @@ pub fn differ_report(
                 report.bill.add(pair.compared, total_row(&pair, model), lost);
             }
         }
-        (Err(why), _) | (_, Err(why)) => report.no_bill = Some(bill_trouble_words(why, model)),
+        (Err(why), _) | (_, Err(why)) => report.no_bill = Some(bill_trouble_words(&why, model)),
     }
     let needed = |truth: &Truth, yes: &str, no: &str| match truth {
         Truth::Always => yes.to_owned(),

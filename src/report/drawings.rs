@@ -2,9 +2,11 @@
 
 use super::asked::Asked;
 use super::layout::{counted, paragraph, table};
-use super::{CAUTION, Style};
+use super::{CAUTION, Style, mark_text};
 use crate::bill::Bill;
-use crate::resolve::Resolver;
+use crate::model::Marks;
+use crate::prop::Limit;
+use crate::resolve::{PossibleIssue, Resolver};
 use crate::shop::{Held, drawings};
 use serde::Serialize;
 
@@ -17,6 +19,9 @@ pub struct DrawingsReport {
     pub doubtful_held: bool,
     /// The drawings, by number and sheet.
     pub drawings: Vec<DrawingRow>,
+    /// What was not read and bears on the heading, or leaves the list short.
+    #[serde(skip)]
+    pub not_read: Marks,
     /// The caution that goes with every list.
     pub caution: &'static str,
 }
@@ -34,20 +39,60 @@ pub struct DrawingRow {
     pub certain: bool,
     /// The issues that may apply; one if that is settled.
     pub needed: Vec<String>,
+    /// The issues as fitted, where they are others than those to make to.
+    pub as_fitted: Option<Vec<String>>,
     /// The issues held; `null`: not recorded.
     pub held: Option<Vec<String>>,
-    /// `held`, `some held`, `other issue held`, `not held`, `not recorded` or `undecided`.
-    pub standing: &'static str,
+    /// Whether they are held.
+    pub standing: DrawingStanding,
+    /// What was not read and bears on it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
-fn held_word(held: Held) -> &'static str {
-    match held {
-        Held::Yes => "held",
-        Held::Some => "some held",
-        Held::OtherIssue => "other issue held",
-        Held::No => "not held",
-        Held::NotRecorded => "not recorded",
-        Held::Undecided(_) => "undecided",
+/// Whether the shop holds what is needed of a drawing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum DrawingStanding {
+    /// Every issue that may apply.
+    Held,
+    /// Some of those that may apply.
+    SomeHeld,
+    /// Another issue only.
+    OtherIssueHeld,
+    /// No copy.
+    NotHeld,
+    /// Nobody has recorded it.
+    NotRecorded,
+    /// Which issue applies was not decided.
+    Undecided,
+    /// It rests on something that was not read.
+    NotRead,
+}
+
+impl From<Held> for DrawingStanding {
+    fn from(held: Held) -> DrawingStanding {
+        match held {
+            Held::Yes => DrawingStanding::Held,
+            Held::Some => DrawingStanding::SomeHeld,
+            Held::OtherIssue => DrawingStanding::OtherIssueHeld,
+            Held::No => DrawingStanding::NotHeld,
+            Held::NotRecorded => DrawingStanding::NotRecorded,
+            Held::Undecided(Limit::NotRead) => DrawingStanding::NotRead,
+            Held::Undecided(Limit::Nodes(_) | Limit::Repairs(_) | Limit::Values(_)) => DrawingStanding::Undecided,
+        }
+    }
+}
+
+fn standing_word(standing: DrawingStanding) -> &'static str {
+    match standing {
+        DrawingStanding::Held => "held",
+        DrawingStanding::SomeHeld => "some held",
+        DrawingStanding::OtherIssueHeld => "other issue held",
+        DrawingStanding::NotHeld => "not held",
+        DrawingStanding::NotRecorded => "not recorded",
+        DrawingStanding::Undecided => "undecided",
+        DrawingStanding::NotRead => "not read",
     }
 }
 
@@ -58,24 +103,27 @@ pub fn drawings_report(resolver: &Resolver<'_>, asked: Asked, bill: &Bill) -> Dr
     let row = |line: crate::shop::DrawingLine| {
         let sheet = &model.drawings[line.drawing];
         let issue = |index: &usize| sheet.issues[*index].issue.clone();
+        let known = line.not_read.is_empty();
+        let names = |list: &[PossibleIssue]| -> Vec<String> {
+            list.iter().map(|possible| possible.issue.as_ref().map_or("none".to_owned(), issue)).collect()
+        };
         DrawingRow {
             drawing: model.drawings.name(line.drawing).to_owned(),
-            title: sheet.title.clone(),
+            title: if known { sheet.title.clone() } else { String::new() },
             parts: line.parts.iter().map(|part| model.parts.name(*part).to_owned()).collect(),
             certain: line.certain,
-            needed: line
-                .needed
-                .iter()
-                .map(|possible| possible.issue.as_ref().map_or("none".to_owned(), issue))
-                .collect(),
-            held: sheet.held.as_ref().map(|held| held.iter().map(issue).collect()),
-            standing: held_word(line.held),
+            needed: names(&line.needed),
+            as_fitted: (line.as_fitted != line.needed).then(|| names(&line.as_fitted)),
+            held: sheet.held.as_ref().filter(|_| known).map(|held| held.iter().map(issue).collect()),
+            standing: line.held.into(),
+            not_read: line.not_read,
         }
     };
     DrawingsReport {
         asked,
         doubtful_held: bill.request.basis == crate::resolve::Basis::Held,
         drawings: drawings(model, bill).into_iter().map(row).collect(),
+        not_read: bill.all_not_read(),
         caution: CAUTION,
     }
 }
@@ -84,7 +132,10 @@ impl DrawingsReport {
     /// Whether which issue of some drawing applies is open.
     #[must_use]
     pub fn is_undecided(&self) -> bool {
-        self.drawings.iter().any(|row| !row.certain || row.needed.len() != 1 || row.standing == "undecided")
+        self.drawings.iter().any(|row| {
+            let open = !row.certain || row.needed.len() != 1 || row.standing == DrawingStanding::Undecided;
+            open && row.not_read.is_empty()
+        })
     }
 }
 
@@ -93,17 +144,23 @@ impl DrawingsReport {
 pub fn drawings_text(report: &DrawingsReport, missing: bool, style: Style) -> String {
     let width = style.width;
     let mut text = paragraph("", &format!("Drawings for {}", report.asked.line()), width);
-    let count = |word: &str| report.drawings.iter().filter(|row| row.standing == word).count();
+    let count = |standing| report.drawings.iter().filter(|row| row.standing == standing).count();
+    let [held, unsaid, lost] =
+        [DrawingStanding::Held, DrawingStanding::NotRecorded, DrawingStanding::NotRead].map(count);
     let basis = if report.doubtful_held { "With the doubtful claims held" } else { "On the firm claims alone" };
     let told = format!(
         "{basis}, {} of made parts: {} held, {} of which the register does not say, {} lacking.",
         counted(report.drawings.len(), "drawing", "drawings"),
-        count("held"),
-        count("not recorded"),
-        report.drawings.len() - count("held") - count("not recorded"),
+        held,
+        unsaid,
+        report.drawings.len() - held - unsaid - lost,
     );
     text.push_str(&paragraph("", &told, width));
-    let shown = report.drawings.iter().filter(|row| !missing || row.standing != "held");
+    if !report.not_read.is_empty() {
+        let told = format!("Which further drawings it needs is not known: {}.", mark_text(&report.not_read));
+        text.push_str(&paragraph("", &told, width));
+    }
+    let shown = report.drawings.iter().filter(|row| !missing || row.standing != DrawingStanding::Held);
     let cells: Vec<Vec<String>> = shown
         .map(|row| {
             let held = match &row.held {
@@ -111,9 +168,15 @@ pub fn drawings_text(report: &DrawingsReport, missing: bool, style: Style) -> St
                 Some(held) if held.is_empty() => "none".to_owned(),
                 Some(held) => held.join(" "),
             };
+            if !row.not_read.is_empty() {
+                let [needed, held] = ["-", "-"].map(str::to_owned);
+                return vec![row.drawing.clone(), row.title.clone(), needed, held, mark_text(&row.not_read)];
+            }
             let certain = if row.certain { "" } else { "? " };
             let drawing = format!("{certain}{}", row.drawing);
-            vec![drawing, row.title.clone(), row.needed.join(" or "), held, row.standing.to_owned()]
+            let mut needed = row.needed.join(" or ");
+            needed.extend(row.as_fitted.iter().map(|issues| format!(" (as fitted: {})", issues.join(" or "))));
+            vec![drawing, row.title.clone(), needed, held, standing_word(row.standing).to_owned()]
         })
         .collect();
     if !cells.is_empty() {
@@ -121,7 +184,7 @@ pub fn drawings_text(report: &DrawingsReport, missing: bool, style: Style) -> St
         text.push_str(&table(&["Drawing", "Title", "Needed", "Held", "Standing"], &cells, width));
     }
     text.push('\n');
-    if report.drawings.iter().any(|row| !row.certain) {
+    if report.drawings.iter().any(|row| !row.certain && row.not_read.is_empty()) {
         text.push_str(&paragraph("", "`?`: whether any part of it is fitted is open.", width));
     }
     text.push_str(&report.asked.remarks(width));
@@ -132,7 +195,7 @@ impl super::Verdicts for DrawingsReport {
     fn outcome(&self) -> super::Outcome {
         super::Outcome::of(false, self.is_undecided())
     }
-    fn not_read(&self) -> crate::model::Marks {
-        crate::model::Marks::new()
+    fn not_read(&self) -> Marks {
+        self.drawings.iter().flat_map(|row| &row.not_read).chain(&self.not_read).copied().collect()
     }
 }

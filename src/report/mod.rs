@@ -40,7 +40,7 @@ pub(crate) use answer::what;
 pub use answer::{NotRead, Outcome, Verdicts, closing, mark_text};
 pub use asked::{Asked, Assumed, At, Both, Choice, Picked, Say};
 pub use bill::{
-    Beside, BillView, bill_csv, bill_json, bill_not_read, bill_remarks, bill_text, bill_trouble_words, bill_workbook,
+    Beside, BillView, bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words, bill_workbook,
     differing_positions,
 };
 pub use book::{book_json, book_text, entry_text};

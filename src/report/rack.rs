@@ -3,10 +3,10 @@
 use super::asked::{Asked, Both};
 use super::layout::{counted, paragraph, table_of};
 use super::permits::{Permission, permissions, permissions_text, references};
-use super::{CAUTION, Style};
+use super::{CAUTION, Style, mark_text};
 use crate::bill::{Bill, Request, Scope, Trouble, bill};
 use crate::ids::PartId;
-use crate::model::{Config, Hand, Model};
+use crate::model::{Config, Hand, Marks, Model};
 use crate::resolve::{Basis, IssueView, Limits, Resolver};
 use crate::shop::{Agreement, Donor, Fit, RackLine, Why, marking, open_mods, rack};
 use serde::Serialize;
@@ -18,6 +18,9 @@ pub struct RackReport {
     pub asked: Asked,
     /// The records of made parts, by part number.
     pub parts: Vec<RackRow>,
+    /// What was not read and bears on the heading, or leaves the list short.
+    #[serde(skip)]
+    pub not_read: Marks,
     /// The caution that goes with every verdict.
     pub caution: &'static str,
 }
@@ -45,10 +48,10 @@ pub struct RackRow {
     pub batch: Option<String>,
     /// The airframe that it was reclaimed from.
     pub reclaimed_from: Option<String>,
-    /// `fits`, `wrong variant`, `wrong hand`, `wrong issue`, `surplus`, `undecided` or `for another airframe`.
-    pub verdict: Both<&'static str>,
-    /// How many of them the state takes for certain.
-    pub taken: Both<u64>,
+    /// Whether the state takes them.
+    pub verdict: Both<Fit>,
+    /// How many of them the state takes for certain; `null` if that rests on something that was not read.
+    pub taken: Both<Option<u64>>,
     /// Why, in words; on the firm claims where the two bases differ.
     pub reason: String,
     /// The parts that the state has, or may have, in its place.
@@ -57,6 +60,9 @@ pub struct RackRow {
     pub permissions: Vec<Permission>,
     /// The text to mark on each, if the state takes it on both bases.
     pub mark_with: Option<String>,
+    /// What was not read and bears on it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// The word for a verdict.
@@ -68,6 +74,8 @@ pub(crate) fn fit_word(fit: Fit) -> &'static str {
         Fit::OldIssue => "wrong issue",
         Fit::Surplus => "surplus",
         Fit::Undecided => "undecided",
+        Fit::Contradicted => "contradicted",
+        Fit::NotRead => "not read",
         Fit::Elsewhere => "for another airframe",
     }
 }
@@ -91,6 +99,9 @@ pub(crate) fn issue_name(model: &Model, part: PartId, issue: Option<usize>) -> O
 /// # Errors
 /// Says why there is no bill of the state.
 pub fn rack_report(resolver: &mut Resolver<'_>, asked: Asked, config: &Config) -> Result<RackReport, Trouble> {
+    let history = resolver.history();
+    let mut not_read = history.not_read_of_asking(resolver.target().build_state);
+    not_read.extend(history.model.losses.of_kinds(&["MadePart"]));
     let mut of = |basis| -> Result<Vec<RackLine>, Trouble> {
         let bill: Bill =
             bill(resolver, Request { scope: Scope::Airframe, basis, issues: IssueView::ToMake, weights: false })?;
@@ -98,7 +109,7 @@ pub fn rack_report(resolver: &mut Resolver<'_>, asked: Asked, config: &Config) -
     };
     let (firm, held) = (of(Basis::Firm)?, of(Basis::Held)?);
     let parts = firm.iter().zip(&held).map(|(firm, held)| row(resolver, config, firm, held)).collect();
-    Ok(RackReport { asked, parts, caution: CAUTION })
+    Ok(RackReport { asked, parts, not_read, caution: CAUTION })
 }
 
 fn row(resolver: &mut Resolver<'_>, config: &Config, firm: &RackLine, held: &RackLine) -> RackRow {
@@ -113,13 +124,15 @@ fn row(resolver: &mut Resolver<'_>, config: &Config, firm: &RackLine, held: &Rac
     });
     let touching = (0..model.deviations.len()).filter(|at| model.deviations[*at].touches(made.part, None, serial));
     let elsewhere = firm.fit == Fit::Elsewhere;
-    let permissions = permissions(model, under.chain(touching.filter(|_| !elsewhere)));
-    let fits = firm.fit == Fit::Fits && held.fit == Fit::Fits;
+    let not_read: Marks = firm.not_read.union(&held.not_read).copied().collect();
+    let known = not_read.is_empty();
+    let permissions = permissions(model, under.chain(touching.filter(|_| !elsewhere)).filter(|_| known));
+    let fits = known && firm.fit == Fit::Fits && held.fit == Fit::Fits;
     let mark_with = fits.then(|| marking(model, made.part, firm.issue, Some(made), &serial.text));
     RackRow {
         part: model.parts.name(made.part).to_owned(),
-        description: model.parts[made.part].description.clone(),
-        issue: issue_name(model, made.part, firm.issue),
+        description: if known { model.parts[made.part].description.clone() } else { String::new() },
+        issue: issue_name(model, made.part, if known { firm.issue } else { made.issue }),
         hand: made.hand.map(hand_word),
         quantity: made.quantity,
         stage: made.stage.map(|stage| config.stages.names[stage].clone()),
@@ -127,9 +140,10 @@ fn row(resolver: &mut Resolver<'_>, config: &Config, firm: &RackLine, held: &Rac
         made_for: made.made_for.map(|airframe| model.airframes.name(airframe).to_owned()),
         batch: made.batch.clone(),
         reclaimed_from: made.reclaimed.as_ref().map(|from| from.serial.clone()),
-        verdict: Both { firm: fit_word(firm.fit), held: fit_word(held.fit) },
-        taken: Both { firm: firm.taken, held: held.taken },
-        reason: reason(resolver, firm),
+        verdict: [firm.fit, held.fit].map(|fit| if known { fit } else { Fit::NotRead }).into(),
+        taken: [firm.taken, held.taken].map(|taken| known.then_some(taken)).into(),
+        reason: if known { reason(resolver, firm) } else { String::new() },
+        not_read,
         instead: firm.instead.iter().map(|part| model.parts.name(*part).to_owned()).collect(),
         permissions,
         mark_with,
@@ -176,6 +190,7 @@ fn reason(resolver: &mut Resolver<'_>, line: &RackLine) -> String {
             let names: Vec<&str> = mods.iter().map(|m| model.mods.name(*m)).collect();
             if names.is_empty() { "how many is open".to_owned() } else { format!("settle {}", names.join(", ")) }
         }
+        Why::NotRead => String::new(),
         Why::NoHistory => "the records contradict each other".to_owned(),
         Why::Donor(donor) => {
             let serial = made.reclaimed.as_ref().map_or("", |from| from.serial.as_str());
@@ -197,13 +212,13 @@ impl RackReport {
     /// Whether some part is certainly wrong for the state.
     #[must_use]
     pub fn is_wrong(&self) -> bool {
-        let wrong = ["wrong variant", "wrong hand", "wrong issue"];
+        let wrong = [Fit::WrongVariant, Fit::WrongHand, Fit::OldIssue, Fit::Contradicted];
         self.parts.iter().any(|row| !row.verdict.differs() && wrong.contains(&row.verdict.firm))
     }
     /// Whether some part is undecided.
     #[must_use]
     pub fn is_undecided(&self) -> bool {
-        self.parts.iter().any(|row| row.verdict.differs() || row.verdict.firm == "undecided")
+        self.parts.iter().any(|row| row.verdict.differs() || row.verdict.firm == Fit::Undecided)
     }
 }
 
@@ -214,7 +229,8 @@ pub fn rack_text(report: &RackReport, style: Style) -> String {
     let mut text = paragraph("", &format!("The rack against {}", report.asked.line()), width);
     text.push('\n');
     if report.parts.is_empty() {
-        text.push_str("Nothing is entered as made or reclaimed.\n");
+        let lost = self::lost(report);
+        text.push_str(&if lost.is_empty() { "Nothing is entered as made or reclaimed.\n".to_owned() } else { lost });
     } else {
         text.push_str(&table_of(&["Part", "Iss", "Qty", "Stage", "Verdict", "Remarks"], &rows(report), &[2], width));
         text.push('\n');
@@ -229,10 +245,11 @@ pub fn rack_text(report: &RackReport, style: Style) -> String {
 
 fn rows(report: &RackReport) -> Vec<Vec<String>> {
     let one = |row: &RackRow| {
+        let word = |fit| if fit == Fit::NotRead { mark_text(&row.not_read) } else { fit_word(fit).to_owned() };
         let verdict = if row.verdict.differs() {
-            format!("{} (* {})", row.verdict.firm, row.verdict.held)
+            format!("{} (* {})", word(row.verdict.firm), word(row.verdict.held))
         } else {
-            row.verdict.firm.to_owned()
+            word(row.verdict.firm)
         };
         let from = row.reclaimed_from.as_ref().map(|serial| format!("from {serial}"));
         let batch = row.batch.as_ref().map(|batch| format!("batch {batch}"));
@@ -251,7 +268,7 @@ fn rows(report: &RackReport) -> Vec<Vec<String>> {
 }
 
 fn summary(report: &RackReport, width: usize) -> String {
-    let mut words: Vec<(&str, usize)> = Vec::new();
+    let mut words: Vec<(Fit, usize)> = Vec::new();
     for row in report.parts.iter().filter(|row| !row.verdict.differs()) {
         match words.iter_mut().find(|(word, _)| *word == row.verdict.firm) {
             Some((_, count)) => *count += 1,
@@ -259,12 +276,20 @@ fn summary(report: &RackReport, width: usize) -> String {
         }
     }
     let differing = report.parts.iter().filter(|row| row.verdict.differs()).count();
-    let mut told: Vec<String> = words.iter().map(|(word, count)| format!("{word} {count}")).collect();
+    let mut told: Vec<String> = words.iter().map(|(fit, count)| format!("{} {count}", fit_word(*fit))).collect();
     if differing > 0 {
         told.push(format!("resting on doubtful claims {differing} (*: with them held)"));
     }
     let entries = counted(report.parts.len(), "entry", "entries");
-    paragraph("", &format!("{entries}: {}.", told.join(", ")), width)
+    format!("{}{}", paragraph("", &format!("{entries}: {}.", told.join(", ")), width), lost(report))
+}
+
+/// That the list may be short, or its heading wrong; empty if nothing was lost.
+fn lost(report: &RackReport) -> String {
+    if report.not_read.is_empty() {
+        return String::new();
+    }
+    format!("What else there is on the rack is not known: {}.\n", mark_text(&report.not_read))
 }
 
 fn marks(report: &RackReport, width: usize) -> String {
@@ -276,7 +301,7 @@ fn marks(report: &RackReport, width: usize) -> String {
     for row in marked {
         let mark = row.mark_with.as_deref().unwrap_or_default();
         let now = row.marks.as_ref().map(|marks| format!(" (marked now: {marks})")).unwrap_or_default();
-        let off = row.taken.firm.min(row.taken.held);
+        let off = row.taken.firm.min(row.taken.held).unwrap_or_default();
         text.push_str(&paragraph("  ", &format!("{off} off: {mark}{now}"), width));
     }
     text.push('\n');
@@ -287,7 +312,8 @@ impl super::Verdicts for RackReport {
     fn outcome(&self) -> super::Outcome {
         super::Outcome::of(self.is_wrong(), self.is_undecided())
     }
-    fn not_read(&self) -> crate::model::Marks {
-        crate::model::Marks::new()
+    fn not_read(&self) -> Marks {
+        let of_rows = self.parts.iter().flat_map(|row| &row.not_read);
+        of_rows.chain(&self.not_read).copied().collect()
     }
 }

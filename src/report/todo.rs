@@ -4,9 +4,9 @@ use super::asked::Asked;
 use super::layout::{counted, paragraph, table_of};
 use super::permits::{Permission, permissions, permissions_text, references};
 use super::rack::issue_name;
-use super::{CAUTION, Style};
+use super::{CAUTION, Style, mark_text};
 use crate::check::tools::kind_word;
-use crate::model::{Config, Model, Part};
+use crate::model::{Config, Marks, Model, Part};
 use crate::resolve::Resolver;
 use crate::shop::{Batch, First, Job, Todo, marking};
 use serde::Serialize;
@@ -23,6 +23,11 @@ pub struct TodoReport {
     pub now: Vec<TodoRow>,
     /// What waits until something is settled.
     pub waiting: Vec<TodoRow>,
+    /// Of what nothing is known because something was not read.
+    pub unknown: Vec<TodoRow>,
+    /// What was not read and bears on the heading, or leaves the list short.
+    #[serde(skip)]
+    pub not_read: Marks,
     /// What is on the rack, taken by the state and not ready.
     pub unfinished: Vec<UnfinishedRow>,
     /// What may be made now, by material and thickness.
@@ -40,12 +45,14 @@ pub struct TodoRow {
     pub part: String,
     /// What it is.
     pub description: String,
-    /// How many are needed in every history, over those on the rack.
-    pub left: u64,
-    /// How many more may be needed.
-    pub more: u64,
+    /// How many are needed in every history, over those on the rack; `null` if not known.
+    pub left: Option<u64>,
+    /// How many more may be needed; `null` if not known.
+    pub more: Option<u64>,
     /// The issue to make it to; `null` if it has no drawing or the issue is open.
     pub issue: Option<String>,
+    /// The issue as fitted, where it is settled and another than the one to make to.
+    pub as_fitted: Option<String>,
     /// The material specification.
     pub material: Option<String>,
     /// The temper.
@@ -62,8 +69,13 @@ pub struct TodoRow {
     pub waits_for: Vec<String>,
     /// Why it was not decided how many are needed, a sentence; `null` if it was.
     pub limit: Option<String>,
-    /// The text to mark on each; the year of making is added to it.
-    pub mark_with: String,
+    /// Whether the records that bear on how many are needed contradict each other.
+    pub contradicted: bool,
+    /// The text to mark on each; the year of making is added to it; `null` if not known.
+    pub mark_with: Option<String>,
+    /// What was not read and bears on it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// A station of a jig.
@@ -82,14 +94,17 @@ pub struct UnfinishedRow {
     pub part: String,
     /// What it is.
     pub description: String,
-    /// How many the state takes.
-    pub quantity: u64,
+    /// How many the state takes; `null` if not known.
+    pub quantity: Option<u64>,
     /// How far the work has come.
     pub stage: String,
     /// The stage that comes next.
     pub next: String,
     /// The marks on them.
     pub marks: Option<String>,
+    /// What was not read and bears on it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// What may be made now of one material and thickness.
@@ -99,10 +114,13 @@ pub struct MaterialRow {
     pub material: Option<String>,
     /// The thickness as written.
     pub thickness: Option<String>,
-    /// How many pieces.
-    pub pieces: u64,
+    /// How many pieces; `null` if not known.
+    pub pieces: Option<u64>,
     /// The part numbers.
     pub parts: Vec<String>,
+    /// What was not read and bears on it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// Parts that may share a heat-treatment load.
@@ -116,8 +134,11 @@ pub struct BatchRow {
     pub over: Option<String>,
     /// Up to this; `null`: without end.
     pub up_to: Option<String>,
-    /// How many pieces of which part number.
-    pub parts: Vec<(String, u64)>,
+    /// How many pieces of which part number; `null` if not known.
+    pub parts: Vec<(String, Option<u64>)>,
+    /// What was not read and bears on it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// What is left to make, as found by [`todo`](crate::shop::todo).
@@ -137,13 +158,14 @@ pub fn todo_report(
         UnfinishedRow {
             part: model.parts.name(made.part).to_owned(),
             description: model.parts[made.part].description.clone(),
-            quantity: line.quantity,
+            quantity: line.not_read.is_empty().then_some(line.quantity),
             stage: config.stages.names[stage].clone(),
             next: config
                 .stages
                 .next(stage, made.reclaimed.is_some())
                 .map_or_else(String::new, |next| config.stages.names[next].clone()),
             marks: made.marks.clone(),
+            not_read: line.not_read.clone(),
         }
     });
     TodoReport {
@@ -151,14 +173,42 @@ pub fn todo_report(
         of,
         now: rows(&todo.now),
         waiting: rows(&todo.waiting),
+        unknown: rows(&todo.unknown),
+        not_read: todo.not_read.clone(),
         unfinished: unfinished.collect(),
-        materials: materials(model, &todo.now),
+        materials: materials(model, todo),
         batches: todo.batches.iter().map(|batch| batch_row(model, batch)).collect(),
         caution: CAUTION,
     }
 }
 
+/// A row of which only the part number is known, because something was not read.
+fn unknown_row(model: &Model, job: &Job) -> TodoRow {
+    TodoRow {
+        part: model.parts.name(job.part).to_owned(),
+        description: String::new(),
+        left: None,
+        more: None,
+        issue: None,
+        as_fitted: None,
+        material: None,
+        temper: None,
+        thickness: None,
+        at: Vec::new(),
+        first: Vec::new(),
+        permissions: Vec::new(),
+        waits_for: Vec::new(),
+        limit: None,
+        contradicted: false,
+        mark_with: None,
+        not_read: job.not_read.clone(),
+    }
+}
+
 fn row(model: &Model, job: &Job, serial: &str) -> TodoRow {
+    if !job.not_read.is_empty() {
+        return unknown_row(model, job);
+    }
     let part = &model.parts[job.part];
     let station = |(jig, station): &(crate::ids::JigId, usize)| Station {
         jig: model.jigs.name(*jig).to_owned(),
@@ -167,9 +217,10 @@ fn row(model: &Model, job: &Job, serial: &str) -> TodoRow {
     TodoRow {
         part: model.parts.name(job.part).to_owned(),
         description: part.description.clone(),
-        left: job.left,
-        more: job.more,
+        left: Some(job.left),
+        more: Some(job.more),
         issue: issue_name(model, job.part, job.issue),
+        as_fitted: issue_name(model, job.part, job.as_fitted),
         material: part.material.clone(),
         temper: part.temper.clone(),
         thickness: thickness(part),
@@ -178,7 +229,9 @@ fn row(model: &Model, job: &Job, serial: &str) -> TodoRow {
         permissions: permissions(model, job.deviations.iter().copied()),
         waits_for: job.waits_for.iter().map(|m| model.mods.name(*m).to_owned()).collect(),
         limit: job.limit.map(|limit| limit.to_string()),
-        mark_with: marking(model, job.part, job.issue, None, serial),
+        contradicted: job.contradicted,
+        mark_with: Some(marking(model, job.part, job.issue, None, serial)),
+        not_read: Marks::new(),
     }
 }
 
@@ -200,28 +253,42 @@ fn first_words(model: &Model, first: First) -> String {
     }
 }
 
-fn materials(model: &Model, now: &[Job]) -> Vec<MaterialRow> {
+/// By material and thickness. A part of whose record something was not read may be of any, and so may one that is lost.
+fn materials(model: &Model, todo: &Todo) -> Vec<MaterialRow> {
     let mut groups: BTreeMap<(Option<String>, Option<i64>), MaterialRow> = BTreeMap::new();
-    for job in now {
+    for job in todo.now.iter().chain(&todo.unknown) {
         let part = &model.parts[job.part];
         let key = (part.material.clone(), part.thickness.as_ref().map(|thickness| thickness.picometres));
         let (material, thickness) = (part.material.clone(), thickness(part));
-        let group =
-            groups.entry(key).or_insert_with(|| MaterialRow { material, thickness, pieces: 0, parts: Vec::new() });
-        group.pieces += job.left;
+        let fresh = |material, thickness| {
+            let not_read = todo.short.clone();
+            MaterialRow { material, thickness, pieces: Some(0), parts: Vec::new(), not_read }
+        };
+        let group = groups.entry(key).or_insert_with(|| fresh(material, thickness));
+        group.not_read.extend(&job.not_read);
+        group.pieces = group.pieces.zip(Some(job.left)).and_then(|(sum, more)| sum.checked_add(more));
+        if !group.not_read.is_empty() {
+            group.pieces = None;
+        }
         group.parts.push(model.parts.name(job.part).to_owned());
     }
     groups.into_values().collect()
 }
 
 fn batch_row(model: &Model, batch: &Batch) -> BatchRow {
+    let known = batch.not_read.is_empty();
     let text = |end: &Option<crate::model::Length>| end.as_ref().map(|length| length.text.clone());
     BatchRow {
         material: batch.material.clone(),
         temper: batch.temper.clone(),
         over: text(&batch.band.0),
         up_to: text(&batch.band.1),
-        parts: batch.parts.iter().map(|(part, count)| (model.parts.name(*part).to_owned(), *count)).collect(),
+        parts: batch
+            .parts
+            .iter()
+            .map(|(part, count)| (model.parts.name(*part).to_owned(), known.then_some(*count)))
+            .collect(),
+        not_read: batch.not_read.clone(),
     }
 }
 
@@ -231,6 +298,18 @@ impl TodoReport {
     pub fn is_undecided(&self) -> bool {
         !self.waiting.is_empty()
     }
+    /// Whether a contradiction among the records bears on some row.
+    #[must_use]
+    pub fn is_contradicted(&self) -> bool {
+        self.waiting.iter().any(|row| row.contradicted)
+    }
+}
+
+impl TodoReport {
+    /// What was not read and bears on what is to be made.
+    fn not_known(&self) -> Marks {
+        self.unknown.iter().flat_map(|row| &row.not_read).chain(&self.not_read).copied().collect()
+    }
 }
 
 /// The list as text.
@@ -239,16 +318,18 @@ pub fn todo_text(report: &TodoReport, style: Style) -> String {
     let width = style.width;
     let of = report.of.as_ref().map(|of| format!(" of {of}")).unwrap_or_default();
     let mut text = paragraph("", &format!("To make{of} for {}", report.asked.line()), width);
-    let pieces: u64 = report.now.iter().map(|row| row.left).sum();
+    let pieces: u128 = report.now.iter().filter_map(|row| row.left).map(u128::from).sum();
     let now = counted(report.now.len(), "part number", "part numbers");
     let told = format!(
         "{now} ({pieces} pieces) may be made now, the same in every history; {} until something is settled.",
         match report.waiting.len() {
-            0 => "nothing waits".to_owned(),
+            0 if report.not_known().is_empty() => "nothing waits".to_owned(),
+            0 => "nothing that could be read waits".to_owned(),
             count => counted(count, "waits", "wait"),
         }
     );
     text.push_str(&paragraph("", &told, width));
+    text.push_str(&unknown_text(report, width));
     for (heading, rows) in by_jig(&report.now) {
         text.extend(["\n", &heading, "\n"]);
         let cells: Vec<Vec<String>> = rows.iter().map(|row| now_cells(row)).collect();
@@ -267,6 +348,22 @@ pub fn todo_text(report: &TodoReport, style: Style) -> String {
     ));
     text.push_str(&report.asked.remarks(width));
     text.push('\n');
+    text
+}
+
+/// What is not known because something was not read.
+fn unknown_text(report: &TodoReport, width: usize) -> String {
+    let marks = report.not_known();
+    if marks.is_empty() {
+        return String::new();
+    }
+    let told = format!("What else there is to make is not known: {}.", mark_text(&marks));
+    let mut text = paragraph("", &told, width);
+    if !report.unknown.is_empty() {
+        let cells = report.unknown.iter().map(|row| vec![row.part.clone(), mark_text(&row.not_read)]);
+        text.push_str("\nNot known\n");
+        text.push_str(&table_of(&["Part", "Make"], &cells.collect::<Vec<_>>(), &[], width));
+    }
     text
 }
 
@@ -292,11 +389,18 @@ fn now_cells(row: &TodoRow) -> Vec<String> {
     vec![
         row.part.clone(),
         row.description.clone(),
-        row.left.to_string(),
-        row.issue.clone().unwrap_or_else(|| "-".to_owned()),
+        row.left.map_or_else(|| "-".to_owned(), |left| left.to_string()),
+        issue_words(row),
         stuff(row),
         first.join("; "),
     ]
+}
+
+/// The issue to make to, and the one as fitted where it is another.
+fn issue_words(row: &TodoRow) -> String {
+    let mut text = row.issue.clone().unwrap_or_else(|| "-".to_owned());
+    text.extend(row.as_fitted.iter().map(|issue| format!(" (as fitted: {issue})")));
+    text
 }
 
 fn unfinished_text(report: &TodoReport, width: usize) -> String {
@@ -306,7 +410,8 @@ fn unfinished_text(report: &TodoReport, width: usize) -> String {
     let cells: Vec<Vec<String>> = (report.unfinished.iter())
         .map(|row| {
             let marks = row.marks.clone().unwrap_or_default();
-            vec![row.part.clone(), row.quantity.to_string(), marks, row.stage.clone(), row.next.clone()]
+            let quantity = row.quantity.map_or_else(|| mark_text(&row.not_read), |quantity| quantity.to_string());
+            vec![row.part.clone(), quantity, marks, row.stage.clone(), row.next.clone()]
         })
         .collect();
     format!("\nTo go on with\n{}", table_of(&["Part", "Qty", "Marks", "Stage", "Next"], &cells, &[1], width))
@@ -319,11 +424,13 @@ fn waiting_text(report: &TodoReport, width: usize) -> String {
     let cells: Vec<Vec<String>> = (report.waiting.iter())
         .map(|row| {
             let open = match (&row.limit, row.more) {
-                (Some(_), _) => "undecided".to_owned(),
-                (None, 0) => row.left.to_string(),
-                (None, more) => format!("up to {more}"),
+                _ if row.contradicted => "contradicted".to_owned(),
+                (Some(_), _) | (None, None) => "undecided".to_owned(),
+                (None, Some(0)) => row.left.unwrap_or_default().to_string(),
+                (None, Some(more)) => format!("up to {more}"),
             };
             let settle = match &row.limit {
+                _ if row.contradicted => "the records contradict each other; run `modstate check`".to_owned(),
                 Some(limit) => limit.clone(),
                 None if row.waits_for.is_empty() => "which issue applies".to_owned(),
                 None => row.waits_for.join(", "),
@@ -340,7 +447,12 @@ fn stock_text(report: &TodoReport, width: usize) -> String {
         let cells: Vec<Vec<String>> = (report.materials.iter())
             .map(|row| {
                 let name = |text: &Option<String>| text.clone().unwrap_or_else(|| "-".to_owned());
-                vec![name(&row.material), name(&row.thickness), row.pieces.to_string(), row.parts.join(" ")]
+                vec![
+                    name(&row.material),
+                    name(&row.thickness),
+                    row.pieces.map_or_else(|| mark_text(&row.not_read), |pieces| pieces.to_string()),
+                    row.parts.join(" "),
+                ]
             })
             .collect();
         text.push_str("\nBy material and thickness\n");
@@ -356,7 +468,14 @@ fn stock_text(report: &TodoReport, width: usize) -> String {
                 (Some(start), Some(end)) => format!(", over {start} to {end}"),
             };
             let temper = batch.temper.as_ref().map(|temper| format!(", {temper}")).unwrap_or_default();
-            let parts: Vec<String> = batch.parts.iter().map(|(part, count)| format!("{count} x {part}")).collect();
+            let count = |(part, count): &(String, Option<u64>)| match count {
+                Some(count) => format!("{count} x {part}"),
+                None => part.clone(),
+            };
+            let mut parts: Vec<String> = batch.parts.iter().map(count).collect();
+            if !batch.not_read.is_empty() {
+                parts.push(mark_text(&batch.not_read));
+            }
             text.push_str(&paragraph("- ", &format!("{}{temper}{band}: {}", batch.material, parts.join(", ")), width));
         }
     }
@@ -365,9 +484,10 @@ fn stock_text(report: &TodoReport, width: usize) -> String {
 
 impl super::Verdicts for TodoReport {
     fn outcome(&self) -> super::Outcome {
-        super::Outcome::of(false, self.is_undecided())
+        super::Outcome::of(self.is_contradicted(), self.is_undecided())
     }
-    fn not_read(&self) -> crate::model::Marks {
-        crate::model::Marks::new()
+    fn not_read(&self) -> Marks {
+        let of_unfinished = self.unfinished.iter().flat_map(|row| &row.not_read);
+        self.not_known().into_iter().chain(of_unfinished.copied()).collect()
     }
 }

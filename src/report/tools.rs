@@ -3,8 +3,11 @@
 use super::asked::{Asked, Both};
 use super::layout::{paragraph, table};
 use super::rack::issue_name;
-use super::{CAUTION, Style};
+use super::{CAUTION, Style, mark_text};
 use crate::check::tools::kind_word;
+use crate::ids::PartId;
+use crate::model::Marks;
+use crate::prop::Expr;
 use crate::resolve::{Basis, Resolver};
 use crate::shop::{Agreement, ToolLine, ToolVerdict, open_mods, tools};
 use serde::Serialize;
@@ -18,6 +21,9 @@ pub struct ToolsReport {
     pub then: Option<Asked>,
     /// The tools by mark, then those that are missing in one of the states.
     pub tools: Vec<ToolRow>,
+    /// What was not read and bears on the heading, or leaves the list short.
+    #[serde(skip)]
+    pub not_read: Marks,
     /// The caution that goes with every verdict.
     pub caution: &'static str,
 }
@@ -33,14 +39,17 @@ pub struct ToolRow {
     pub parts: Vec<String>,
     /// The issue that it was made to.
     pub issue: Option<String>,
-    /// `right`, `wrong variant`, `wrong issue`, `missing`, `surplus`, `undecided` or `none needed`.
-    pub verdict: Both<&'static str>,
+    /// Whether it serves.
+    pub verdict: Both<ToolVerdict>,
     /// The verdict in the second state.
-    pub then: Option<Both<&'static str>>,
+    pub then: Option<Both<ToolVerdict>>,
     /// Whether it is right in all that was asked, and stays.
     pub stays: bool,
     /// What to do; empty if nothing.
     pub remedy: String,
+    /// What was not read and bears on it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 fn verdict_word(verdict: ToolVerdict) -> &'static str {
@@ -51,6 +60,9 @@ fn verdict_word(verdict: ToolVerdict) -> &'static str {
         ToolVerdict::Missing => "missing",
         ToolVerdict::Surplus => "surplus",
         ToolVerdict::Undecided => "undecided",
+        ToolVerdict::Contradicted => "contradicted",
+        ToolVerdict::NoneNeeded => "none needed",
+        ToolVerdict::NotRead => "not read",
     }
 }
 
@@ -61,6 +73,21 @@ fn lines(resolver: &mut Resolver<'_>) -> Lines {
     [Basis::Firm, Basis::Held].map(|basis| tools(resolver, basis))
 }
 
+/// What was not read and bears on the heading of the list, or leaves it short: tools, and parts that may need one.
+fn not_read_of_list(resolver: &Resolver<'_>) -> Marks {
+    let history = resolver.history();
+    let (model, losses) = (history.model, &history.model.losses);
+    let mut marks = history.not_read_of_asking(resolver.target().build_state);
+    if !losses.is_empty() {
+        marks.extend(losses.of_kinds(&["FormingTool"]));
+        let unplaced = |part: &PartId| resolver.fitted(*part) != Expr::Const(false);
+        marks.extend(model.parts.ids().filter(unplaced).flat_map(|part| losses.of_part(part)));
+        let airframe = model.type_of.iter().map(|known| known.airframe);
+        marks.extend(airframe.flat_map(|airframe| history.not_read_below(airframe)));
+    }
+    marks
+}
+
 /// The tools against the state of a resolver, and against a second state if one is given.
 #[must_use]
 pub fn tools_report(
@@ -68,6 +95,8 @@ pub fn tools_report(
     asked: Asked,
     second: Option<(&mut Resolver<'_>, Asked)>,
 ) -> ToolsReport {
+    let mut not_read = not_read_of_list(resolver);
+    not_read.extend(second.iter().flat_map(|(other, _)| not_read_of_list(other)));
     let first = lines(resolver);
     let (mut other, then) = match second {
         Some((resolver, asked)) => (Some((lines(resolver), resolver)), Some(asked)),
@@ -85,9 +114,12 @@ pub fn tools_report(
         let now = verdict(&first, key);
         let model = resolver.history().model;
         let tool = key.tool.map(|tool| &model.tools[tool]);
-        let right = Both { firm: "right", held: "right" };
+        let right = Both { firm: ToolVerdict::Right, held: ToolVerdict::Right };
+        let all = first.iter().chain(other.iter().flat_map(|(lines, _)| lines)).flatten();
+        let not_read: Marks = all.filter(|line| same(line, key)).flat_map(|line| &line.not_read).copied().collect();
         let stays = now == right && then.as_ref().is_none_or(|(then, _)| *then == right);
         let remedy = match &then {
+            _ if !not_read.is_empty() => String::new(),
             Some((then, remedy)) if *then != now || now != right => change(now, *then, remedy),
             Some(_) => String::new(),
             None => remedy(resolver, &first, key),
@@ -101,31 +133,32 @@ pub fn tools_report(
             then: then.map(|(then, _)| then),
             stays,
             remedy,
+            not_read,
         }
     });
     let tools = tools.collect();
-    ToolsReport { asked, then, tools, caution: CAUTION }
+    ToolsReport { asked, then, tools, not_read, caution: CAUTION }
 }
 
 fn same(a: &ToolLine, b: &ToolLine) -> bool {
     a.tool == b.tool && a.kind == b.kind && a.parts == b.parts
 }
 
-fn verdict(lines: &Lines, key: &ToolLine) -> Both<&'static str> {
+fn verdict(lines: &Lines, key: &ToolLine) -> Both<ToolVerdict> {
     let of = |lines: &[ToolLine]| {
-        lines.iter().find(|line| same(line, key)).map_or("none needed", |line| verdict_word(line.verdict))
+        lines.iter().find(|line| same(line, key)).map_or(ToolVerdict::NoneNeeded, |line| line.verdict)
     };
     Both { firm: of(&lines[0]), held: of(&lines[1]) }
 }
 
 /// What to do when the second state takes the place of the first.
-fn change(now: Both<&'static str>, then: Both<&'static str>, remedy: &str) -> String {
+fn change(now: Both<ToolVerdict>, then: Both<ToolVerdict>, remedy: &str) -> String {
     match (now.firm, then.firm) {
         _ if then.differs() => remedy.to_owned(),
-        ("right", "surplus" | "wrong variant") => {
+        (ToolVerdict::Right, ToolVerdict::Surplus | ToolVerdict::WrongVariant) => {
             format!("put away; {remedy}").trim_end_matches("; put it away").to_owned()
         }
-        (_, "right") => "take into use".to_owned(),
+        (_, ToolVerdict::Right) => "take into use".to_owned(),
         _ => remedy.to_owned(),
     }
 }
@@ -158,6 +191,8 @@ fn remedy(resolver: &mut Resolver<'_>, lines: &Lines, key: &ToolLine) -> String 
         (ToolVerdict::OldIssue, _) => format!("rework to issue {}", applies()),
         (ToolVerdict::Missing, _) => format!("make it to issue {}", applies()),
         (ToolVerdict::Surplus, _) => "put it away".to_owned(),
+        (ToolVerdict::NoneNeeded | ToolVerdict::NotRead, _) => String::new(),
+        (ToolVerdict::Contradicted, _) => "the records contradict each other; run `modstate check`".to_owned(),
         (ToolVerdict::Undecided, _) if line.parts.is_empty() => {
             "compare it: nothing says what it was made to".to_owned()
         }
@@ -175,14 +210,13 @@ impl ToolsReport {
     /// Whether some tool is certainly wrong for the state.
     #[must_use]
     pub fn is_wrong(&self) -> bool {
-        self.tools
-            .iter()
-            .any(|row| !row.verdict.differs() && ["wrong variant", "wrong issue"].contains(&row.verdict.firm))
+        let wrong = [ToolVerdict::WrongVariant, ToolVerdict::OldIssue, ToolVerdict::Contradicted];
+        self.tools.iter().any(|row| !row.verdict.differs() && wrong.contains(&row.verdict.firm))
     }
     /// Whether some tool is undecided.
     #[must_use]
     pub fn is_undecided(&self) -> bool {
-        let open = |both: &Both<&str>| both.differs() || both.firm == "undecided";
+        let open = |both: &Both<ToolVerdict>| both.differs() || both.firm == ToolVerdict::Undecided;
         self.tools.iter().any(|row| open(&row.verdict) || row.then.as_ref().is_some_and(open))
     }
 }
@@ -196,8 +230,9 @@ pub fn tools_text(report: &ToolsReport, style: Style) -> String {
         text.push_str(&paragraph("", &format!("and then for {}", then.line()), width));
     }
     text.push('\n');
-    let told = |both: &Both<&str>| {
-        if both.differs() { format!("{} (* {})", both.firm, both.held) } else { both.firm.to_owned() }
+    let told = |both: &Both<ToolVerdict>| {
+        let [firm, held] = [both.firm, both.held].map(verdict_word);
+        if both.differs() { format!("{firm} (* {held})") } else { firm.to_owned() }
     };
     let cells: Vec<Vec<String>> = (report.tools.iter())
         .map(|row| {
@@ -206,7 +241,7 @@ pub fn tools_text(report: &ToolsReport, style: Style) -> String {
                 row.kind.to_owned(),
                 row.parts.join(" "),
                 row.issue.clone().unwrap_or_else(|| "-".to_owned()),
-                told(&row.verdict),
+                if row.not_read.is_empty() { told(&row.verdict) } else { mark_text(&row.not_read) },
             ];
             cells.extend(row.then.as_ref().map(told));
             cells.push(row.remedy.clone());
@@ -219,12 +254,18 @@ pub fn tools_text(report: &ToolsReport, style: Style) -> String {
         &["Mark", "Tool", "Made to", "Iss", "Verdict", "To do"]
     };
     text.push_str(&if cells.is_empty() {
-        "No tool is entered, and no part asks for one.\n".to_owned()
+        let none = "No tool is entered, and no part asks for one.\n";
+        if report.not_read.is_empty() { none.to_owned() } else { String::new() }
     } else {
         table(headers, &cells, width)
     });
     let stay: Vec<&str> = report.tools.iter().filter(|row| row.stays).filter_map(|row| row.mark.as_deref()).collect();
     text.push('\n');
+    if !report.not_read.is_empty() {
+        let told =
+            format!("Which other tools there are, or are needed, is not known: {}.", mark_text(&report.not_read));
+        text.push_str(&paragraph("", &told, width));
+    }
     if !stay.is_empty() {
         text.push_str(&paragraph("", &format!("May stay: {}.", stay.join(", ")), width));
     }
@@ -239,7 +280,7 @@ impl super::Verdicts for ToolsReport {
     fn outcome(&self) -> super::Outcome {
         super::Outcome::of(self.is_wrong(), self.is_undecided())
     }
-    fn not_read(&self) -> crate::model::Marks {
-        crate::model::Marks::new()
+    fn not_read(&self) -> Marks {
+        self.tools.iter().flat_map(|row| &row.not_read).chain(&self.not_read).copied().collect()
     }
 }

@@ -81,6 +81,31 @@ impl Resolver<'_> {
         Ok(found)
     }
 
+    /// The issues of a part's drawing that can apply in the view asked for, and in the other view.
+    ///
+    /// Which issue is meant is one rule: lists of what to make give the issue to make to, lists of what was there the
+    /// issue as fitted, and where the two differ a row shows both.
+    pub fn issues_in_both_views(
+        &mut self,
+        part: PartId,
+        fitted: &Expr,
+        view: IssueView,
+        basis: Basis,
+    ) -> (Result<Vec<PossibleIssue>, Limit>, Result<Vec<PossibleIssue>, Limit>) {
+        let asked = self.issues(part, fitted, view, basis);
+        let model = self.history.model;
+        let issues = model.parts[part].drawing.map_or(&[][..], |drawing| &model.drawings[drawing].issues);
+        let same = |issue: &Issue| issue.raised_by.is_some() || issue.date.last() < self.history.built.0;
+        if issues.iter().all(same) {
+            return (asked.clone(), asked);
+        }
+        let other = match view {
+            IssueView::AsFitted => IssueView::ToMake,
+            IssueView::ToMake => IssueView::AsFitted,
+        };
+        (asked, self.issues(part, fitted, other, basis))
+    }
+
     fn mark(&self, issue: &Issue, fitted: &Expr, view: IssueView) -> Mark {
         if let Some(m) = issue.raised_by {
             return Mark::Raised(m);

@@ -328,12 +328,6 @@ impl<'m> Resolver<'m> {
         self.knots.iter().all(|knot| knot.dropped(basis).as_ref().is_ok_and(|sets| !sets.is_empty()))
     }
 
-    /// Whether it is certain that the claims of a basis have no consistent history: unlike
-    /// [`is_consistent`](Resolver::is_consistent), false where a limit was met.
-    pub(crate) fn has_no_history(&self, basis: Basis) -> bool {
-        self.knots.iter().any(|knot| knot.dropped(basis).as_ref().is_ok_and(Vec::is_empty))
-    }
-
     /// Whether some doubtful claim, or some contradiction among claims, makes the two bases differ at all.
     #[must_use]
     pub fn has_two_bases(&self) -> bool {

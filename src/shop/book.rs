@@ -3,7 +3,7 @@
 use crate::graph::Graph;
 use crate::history::is_in;
 use crate::ids::{AirframeId, BuildStateId};
-use crate::model::{Day, Decided, Decision, Model};
+use crate::model::{Day, Decided, Decision, Loss, Marks, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Fitted, Limits, Resolver, Target, Truth};
 
@@ -33,6 +33,8 @@ pub struct Stood {
     pub expr: Option<Expr>,
     /// The state that it is about.
     pub target: Option<Target>,
+    /// What was not read and bears on how it stands.
+    pub not_read: Marks,
 }
 
 /// The build state that the workshop builds an airframe to, with the decision (an index) that says so; without one, the
@@ -74,7 +76,8 @@ pub fn book(model: &Model, graph: &Graph, airframe: AirframeId, limits: Limits) 
 }
 
 fn stood(model: &Model, graph: &Graph, (index, decision): (usize, &Decision), limits: Limits) -> Stood {
-    let bare = |standing| Stood { decision: index, standing, expr: None, target: None };
+    let not_read = not_read(model, (index, decision));
+    let bare = |standing| Stood { decision: index, standing, expr: None, target: None, not_read: not_read.clone() };
     if let Some(number) = withdrawn(model, decision) {
         return bare(Standing::Withdrawn(number));
     }
@@ -92,7 +95,48 @@ fn stood(model: &Model, graph: &Graph, (index, decision): (usize, &Decision), li
     };
     let expr = meaning(&resolver, decision.decides);
     let standing = Standing::Against(resolver.truth(&expr, Basis::Firm), resolver.truth(&expr, Basis::Held));
-    Stood { decision: index, standing, expr: Some(expr), target: Some(target) }
+    let mut not_read = not_read;
+    let history = resolver.history();
+    not_read.extend(history.reach.expr(&expr));
+    if let Decided::Fits(position, _) = decision.decides {
+        not_read.extend(history.not_read_here(position));
+    }
+    Stood { decision: index, standing, expr: Some(expr), target: Some(target), not_read }
+}
+
+/// What was not read and bears on a decision as it stands in the book: its own record, entries before it (its seal
+/// rests on them), entries that may withdraw it, and the state that it is about.
+fn not_read(model: &Model, (index, decision): (usize, &Decision)) -> Marks {
+    let losses = &model.losses;
+    if losses.is_empty() {
+        return Marks::new();
+    }
+    let mut marks = losses.of_record(decision.record);
+    // Where an entry is lost between the numbers of two that were read, the seals behind it are not known.
+    let gap = model.decisions[..=index].iter().zip(1..).any(|(entry, number)| entry.number != number);
+    if gap {
+        marks.extend(losses.of_kinds(&["Decision"]));
+    }
+    let before = model.decisions[..=index].iter();
+    before.for_each(|entry| marks.extend(losses.of_record(entry.record)));
+    marks.extend(losses.marks(Loss::may_withdraw));
+    if decision.state.is_none() {
+        marks.extend(not_read_of_building_to(model, decision.airframe));
+    } else if let Some(state) = decision.state {
+        let name = model.airframes[decision.airframe].build_states.name(state);
+        let of_states = losses.of_dossier(decision.airframe, &["BuildState"]).into_iter();
+        marks.extend(of_states.filter(|id| losses.get(*id).name.as_deref() == Some(name)));
+    }
+    marks
+}
+
+/// What was not read and bears on which state the workshop builds an airframe to.
+#[must_use]
+pub fn not_read_of_building_to(model: &Model, airframe: AirframeId) -> Marks {
+    let losses = &model.losses;
+    let mut marks = losses.of_dossier(airframe, &["BuildState", "Decision"]);
+    marks.extend(losses.marks(Loss::may_withdraw));
+    marks
 }
 
 /// What was decided, over state variables.

@@ -2,7 +2,7 @@
 
 use crate::graph::Graph;
 use crate::ids::{AirframeId, PartId, PositionId};
-use crate::model::{Airframe, Day, MadePart, Model, Reclaimed};
+use crate::model::{Airframe, Day, MadePart, Marks, Model, Reclaimed};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Fitted, IssueView, Limits, PossibleIssue, Resolver, Target, Truth};
 use std::collections::BTreeMap;
@@ -68,6 +68,23 @@ pub(crate) fn ready<'m>(
         }
     };
     Some((resolver, when))
+}
+
+/// What was not read and bears on what the donor's records say.
+pub(super) fn not_read(model: &Model, graph: &Graph, part: PartId, from: &Reclaimed, limits: Limits) -> Marks {
+    let losses = &model.losses;
+    let Some(airframe) = from.airframe else { return losses.may_name(&["Airframe"], &from.serial) };
+    let mut marks = losses.of_dossier(airframe, &["Airframe"]);
+    if from.taken.is_none() {
+        marks.extend(losses.of_dossier(airframe, &["Claim", "BuildState"]));
+    }
+    if let Some((resolver, when)) = ready(model, graph, part, (airframe, from), limits) {
+        let history = resolver.history();
+        marks.extend(history.not_read_of_fitting(part));
+        marks.extend(history.not_read_of_issue(part, &when));
+        marks.extend(from.position.iter().flat_map(|position| history.not_read_at(*position)));
+    }
+    marks
 }
 
 /// The last day that a dossier knows of.

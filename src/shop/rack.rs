@@ -6,13 +6,15 @@ use super::issue::{Agreement, agreement};
 use super::permits::{PermitFault, permit_faults, uncovered};
 use crate::bill::{Amount, Bill, Total};
 use crate::ids::PartId;
-use crate::model::{MadePart, Model};
+use crate::model::{Loss, MadePart, Marks, Model};
 use crate::prop::Limit;
 use crate::resolve::{IssueView, Limits, PossibleIssue, Resolver, Truth};
+use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// What is to be said of parts on the rack.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Fit {
     /// The state takes them.
     Fits,
@@ -21,13 +23,19 @@ pub enum Fit {
     /// The state takes the opposite hand and not this one, or the mark says the other hand.
     WrongHand,
     /// The state calls for another issue, for which these do not serve.
+    #[serde(rename = "wrong-issue")]
     OldIssue,
     /// The state has no place for them, or no place left.
     Surplus,
     /// Not decided.
     Undecided,
+    /// The claims that bear on it contradict each other or the rules.
+    Contradicted,
     /// They are meant for another airframe.
+    #[serde(rename = "for-another-airframe")]
     Elsewhere,
+    /// It rests on something that was not read.
+    NotRead,
 }
 
 /// Why it is so.
@@ -51,6 +59,8 @@ pub enum Why {
     NoHistory,
     /// A limit was met on the way.
     Limit(Limit),
+    /// Something was not read: the line says what.
+    NotRead,
     /// It was made under this permission (an index of the model's deviations), which does not reach to it.
     Permission(usize),
     /// The airframe that it was reclaimed from.
@@ -82,6 +92,8 @@ pub struct RackLine {
     pub agreement: Agreement,
     /// What the donor's records say, if it was reclaimed.
     pub donor: Option<Donor>,
+    /// What was not read and bears on it.
+    pub not_read: Marks,
 }
 
 /// Every record of made parts against the state that a bill was made of, on the basis of the bill; in table order.
@@ -94,6 +106,7 @@ pub fn rack(resolver: &mut Resolver<'_>, bill: &Bill, limits: Limits) -> Vec<Rac
     let faults = permit_faults(model);
     let mut lines: Vec<RackLine> =
         (0..model.made_parts.len()).map(|made| judge(resolver, (bill, &totals, &faults), made, limits)).collect();
+    share_marks(model, &mut lines);
     let mut order: Vec<usize> = (0..lines.len()).filter(|at| lines[*at].fit == Fit::Fits).collect();
     order.sort_by_key(|at| {
         let (line, made) = (&lines[*at], &model.made_parts[*at]);
@@ -106,9 +119,16 @@ pub fn rack(resolver: &mut Resolver<'_>, bill: &Bill, limits: Limits) -> Vec<Rac
             before = (Some(made.part), 0);
         }
         let quantity = u64::from(made.quantity);
-        if let Some(Amount::Undecided(limit)) = totals.get(&made.part).map(|total| total.amount) {
-            (lines[at].fit, lines[at].why) = (Fit::Undecided, Why::Limit(limit));
-            continue;
+        match totals.get(&made.part).map(|total| total.amount) {
+            Some(Amount::Undecided(limit)) => {
+                (lines[at].fit, lines[at].why) = (Fit::Undecided, Why::Limit(limit));
+                continue;
+            }
+            Some(Amount::Contradicted) => {
+                (lines[at].fit, lines[at].why) = (Fit::Contradicted, Why::NoHistory);
+                continue;
+            }
+            Some(Amount::Exactly(_) | Amount::Between(_)) | None => {}
         }
         let (least, most) = ends(totals.get(&made.part).map(|total| total.amount));
         let line = &mut lines[at];
@@ -124,6 +144,49 @@ pub fn rack(resolver: &mut Resolver<'_>, bill: &Bill, limits: Limits) -> Vec<Rac
     lines
 }
 
+/// Marks every record of a part of which one is marked: how many are taken of each depends on the others.
+fn share_marks(model: &Model, lines: &mut [RackLine]) {
+    let mut marks: BTreeMap<PartId, Marks> = BTreeMap::new();
+    for line in lines.iter().filter(|line| !line.not_read.is_empty()) {
+        marks.entry(model.made_parts[line.made].part).or_default().extend(&line.not_read);
+    }
+    for line in lines {
+        let Some(marks) = marks.get(&model.made_parts[line.made].part) else { continue };
+        if line.fit != Fit::Elsewhere || !line.not_read.is_empty() {
+            line.not_read.clone_from(marks);
+            (line.fit, line.why) = (Fit::NotRead, Why::NotRead);
+            line.instead.clear();
+        }
+    }
+}
+
+/// What was not read and bears on a record of made parts: its own record, others of the part, permissions, its donor;
+/// and on what the state takes of it, unless it is meant for another airframe.
+fn not_read(resolver: &Resolver<'_>, (bill, totals): (&Bill, &Totals<'_>), made: &MadePart, limits: Limits) -> Marks {
+    let history = resolver.history();
+    let (model, losses) = (history.model, &history.model.losses);
+    if losses.is_empty() {
+        return Marks::new();
+    }
+    let mut marks = losses.of_record(made.record);
+    marks.extend(losses.of_floor(model, &["MadePart"], made.part));
+    let named = |loss: &Loss| made.under.iter().any(|reference| loss.mentions.name(reference));
+    marks.extend(losses.marks(|loss| (loss.may_be("Concession") || loss.may_be("DeviationPermit")) && named(loss)));
+    marks.extend(history.not_read_of_permissions(made.part));
+    marks.extend(losses.of_issue(model, made.part));
+    if let Some(from) = &made.reclaimed {
+        marks.extend(super::donor::not_read(model, history.graph, made.part, from, limits));
+    }
+    if made.made_for.is_none_or(|airframe| airframe == bill.airframe) {
+        for part in [Some(made.part), model.parts[made.part].opposite].into_iter().flatten() {
+            marks.extend(history.not_read_of_fitting(part));
+            marks.extend(totals.get(&part).iter().flat_map(|total| &total.not_read));
+        }
+        marks.extend(history.not_read_of_listing(made.part, &resolver.fitted(made.part)));
+    }
+    marks
+}
+
 /// The totals of a bill by part.
 pub(super) type Totals<'b> = BTreeMap<PartId, &'b Total>;
 
@@ -135,7 +198,7 @@ pub(super) fn totals(bill: &Bill) -> Totals<'_> {
 /// The least and the most; nothing if it is not decided.
 pub(super) fn ends(amount: Option<Amount>) -> (u64, u64) {
     match amount {
-        None | Some(Amount::Undecided(_)) => (0, 0),
+        None | Some(Amount::Undecided(_) | Amount::Contradicted) => (0, 0),
         Some(Amount::Exactly(quantity)) => (quantity, quantity),
         Some(Amount::Between(range)) => (range.least, range.most),
     }
@@ -175,6 +238,7 @@ fn judge(
         issue,
         agreement,
         donor,
+        not_read: not_read(resolver, (bill, totals), made, limits),
     };
     (line.fit, line.why) = verdict(resolver, (bill, totals, faults), made, &mut line);
     line
@@ -207,7 +271,7 @@ fn verdict(
     }
     let when = resolver.fitted(made.part);
     match resolver.truth(&when, basis) {
-        Truth::NoHistory => return (Fit::Undecided, Why::NoHistory),
+        Truth::NoHistory => return (Fit::Contradicted, Why::NoHistory),
         Truth::Undecided(limit) => return (Fit::Undecided, Why::Limit(limit)),
         Truth::Open => return (Fit::Undecided, Why::Open),
         Truth::Never => {

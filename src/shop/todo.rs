@@ -10,7 +10,7 @@ use crate::history::is_in;
 use crate::ids::{DrawingId, JigId, ModId, PartId, PlateId};
 use crate::jig::examine::Examiner;
 use crate::jig::{StationVerdict, Verdict, definitions_at, standings, verdicts};
-use crate::model::{Config, Length, Model, Source, ToolKind};
+use crate::model::{Config, Length, Marks, Model, Source, ToolKind};
 use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, IssueView, Limits, PossibleIssue, Resolver};
 use std::collections::{BTreeMap, BTreeSet};
@@ -53,15 +53,23 @@ pub struct Job {
     pub waits_for: BTreeSet<ModId>,
     /// Why it was not decided how many are needed: a limit was met on the way.
     pub limit: Option<Limit>,
+    /// The issue as fitted, where it is settled and another than the one to make to.
+    pub as_fitted: Option<usize>,
+    /// Whether the claims that bear on how many are needed contradict each other or the rules.
+    pub contradicted: bool,
+    /// What was not read and bears on it.
+    pub not_read: Marks,
 }
 
 /// Parts on the rack that the state takes and that are not yet ready.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Unfinished {
     /// Which record (an index of the model's made parts).
     pub made: usize,
-    /// How many the state takes.
+    /// How many the state takes; 0 if that rests on something that was not read.
     pub quantity: u64,
+    /// What was not read and bears on it.
+    pub not_read: Marks,
 }
 
 /// Parts that may share a heat-treatment load.
@@ -75,19 +83,27 @@ pub struct Batch {
     pub band: (Option<Length>, Option<Length>),
     /// The parts, and how many of each: to be made now, or made and not yet treated.
     pub parts: BTreeMap<PartId, u64>,
+    /// What was not read and bears on which parts and how many.
+    pub not_read: Marks,
 }
 
 /// What is left to make for a state.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Todo {
     /// What may be made now, although something else may be open: by jig, material, thickness and part number.
     pub now: Vec<Job>,
     /// What waits until something is settled, in the same order; a part of which some may be made now is in both.
     pub waiting: Vec<Job>,
+    /// Of what nothing is known because something was not read.
+    pub unknown: Vec<Job>,
     /// What is on the rack and not ready.
     pub unfinished: Vec<Unfinished>,
     /// Heat-treatment batches.
     pub batches: Vec<Batch>,
+    /// What was not read and bears on the heading, or leaves the list short.
+    pub not_read: Marks,
+    /// Those of them by which there may be other parts to make than are listed, of any material.
+    pub short: Marks,
 }
 
 /// What is left to make of a scope for the state of a resolver: details that the workshop makes, over both bases.
@@ -99,12 +115,15 @@ pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: Scope, limits: 
     let firm = bill(resolver, request)?;
     request.basis = Basis::Held;
     let held = if resolver.has_two_bases() { bill(resolver, request)? } else { firm.clone() };
+    let mut not_read = not_read_of_list(resolver, [&firm, &held]);
     let inside: Option<BTreeSet<PartId>> = match scope {
         Scope::Airframe => None,
         Scope::Assembly(_) | Scope::Frame(_) | Scope::Position(_) => {
             let mut parts = BTreeSet::new();
             for basis in [Basis::Firm, Basis::Held] {
-                parts.extend(bill(resolver, Request { scope, basis, ..request })?.totals.iter().map(|t| t.part));
+                let scoped = bill(resolver, Request { scope, basis, ..request })?;
+                parts.extend(scoped.totals.iter().map(|t| t.part));
+                not_read.extend(&scoped.not_read);
             }
             Some(parts)
         }
@@ -123,14 +142,20 @@ pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: Scope, limits: 
         racks,
         records,
     };
-    let mut todo = Todo { now: Vec::new(), waiting: Vec::new(), unfinished: Vec::new(), batches: Vec::new() };
+    let losses = &planner.resolver.history().model.losses;
+    let short = not_read.iter().copied().filter(|id| losses.get(*id).may_place_others()).collect();
+    let mut todo = Todo { not_read, short, ..Todo::default() };
     let model = planner.resolver.history().model;
     for part in planner.details().into_iter().filter(|part| inside.as_ref().is_none_or(|set| set.contains(part))) {
-        let job = planner.job(part);
+        let job = planner.job(part)?;
+        if !job.not_read.is_empty() {
+            todo.unknown.push(job);
+            continue;
+        }
         if job.left > 0 && job.issue_settled {
             todo.now.push(job.clone());
         }
-        if job.more > 0 || job.limit.is_some() || (job.left > 0 && !job.issue_settled) {
+        if job.more > 0 || job.limit.is_some() || job.contradicted || (job.left > 0 && !job.issue_settled) {
             todo.waiting.push(job);
         }
     }
@@ -142,8 +167,37 @@ pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: Scope, limits: 
     };
     todo.now.sort_by_key(order);
     todo.waiting.sort_by_key(order);
+    todo.unknown.sort_by_key(order);
+    if let Some(job) = over_the_top(&todo) {
+        return Err(Trouble::TooMany(job));
+    }
     todo.batches = batches(model, config, &todo);
     Ok(todo)
+}
+
+/// What was not read and bears on the heading of the list, or leaves it short: of what there is to make, and of what is
+/// on the rack.
+fn not_read_of_list(resolver: &Resolver<'_>, bills: [&Bill; 2]) -> Marks {
+    let losses = &resolver.history().model.losses;
+    let mut marks = losses.of_kinds(&["MadePart"]);
+    for bill in bills {
+        marks.extend(&bill.not_read);
+        marks.extend(bill.totals.iter().flat_map(|total| losses.of_part(total.part)));
+    }
+    marks
+}
+
+/// The part with which what is to be made, or to be gone on with, is more in all than a number holds.
+fn over_the_top(todo: &Todo) -> Option<PartId> {
+    let unfinished: u64 = todo.unfinished.iter().map(|line| line.quantity).fold(0, u64::saturating_add);
+    let mut sum = unfinished;
+    todo.now.iter().find_map(|job| match sum.checked_add(job.left) {
+        Some(more) => {
+            sum = more;
+            None
+        }
+        None => Some(job.part),
+    })
 }
 
 /// A plate definition at a station (an index) of a jig, and whether a plate that is right for it is mounted, on both bases.
@@ -204,21 +258,24 @@ impl Planner<'_, '_, '_> {
         self.racks.iter().map(|rack| fits(&rack[made])).min().unwrap_or(0)
     }
 
-    fn job(&mut self, part: PartId) -> Job {
+    fn job(&mut self, part: PartId) -> Result<Job, Trouble> {
         let model = self.resolver.history().model;
         let entry = &model.parts[part];
         let records = self.records.get(&part).cloned().unwrap_or_default();
-        let have: u64 = records.iter().map(|made| self.taken(*made)).sum();
+        let taken = records.iter().map(|made| self.taken(*made));
+        let have = checked_sum(taken).ok_or(Trouble::TooMany(part))?;
         let amounts = self.totals.each_ref().map(|totals| ends(totals.get(&part).map(|total| total.to_get)));
         let limit = self.totals.iter().find_map(|totals| match totals.get(&part)?.to_get {
             Amount::Undecided(limit) => Some(limit),
-            Amount::Exactly(_) | Amount::Between(_) => None,
+            Amount::Exactly(_) | Amount::Between(_) | Amount::Contradicted => None,
         });
+        let to_get = self.totals.iter().filter_map(|totals| Some(totals.get(&part)?.to_get));
+        let contradicted = to_get.into_iter().any(|amount| amount == Amount::Contradicted);
         let least = amounts[0].0.min(amounts[1].0);
         let most = amounts[0].1.max(amounts[1].1);
         let left = least.saturating_sub(have);
         let more = most.saturating_sub(have.max(least));
-        let (issue, settled, raising) = self.issue(part);
+        let Issue { issue, settled, raising, as_fitted } = self.issue(part);
         let when = self.resolver.fitted(part);
         let mut waits_for = if more > 0 { open_mods(self.resolver, &when) } else { BTreeSet::new() };
         if !settled {
@@ -230,9 +287,10 @@ impl Planner<'_, '_, '_> {
         if let Some(drawing) = entry.drawing.filter(|drawing| self.lacking.contains(drawing)) {
             first.push(First::Drawing(drawing));
         }
-        let undecided = |made: &&usize| self.racks.iter().any(|rack| rack[**made].fit == Fit::Undecided);
-        let doubtful: u64 =
-            records.iter().filter(undecided).map(|made| u64::from(model.made_parts[*made].quantity)).sum();
+        let open = [Fit::Undecided, Fit::Contradicted];
+        let undecided = |made: &&usize| self.racks.iter().any(|rack| open.contains(&rack[**made].fit));
+        let doubtful = records.iter().filter(undecided).map(|made| u64::from(model.made_parts[*made].quantity));
+        let doubtful = checked_sum(doubtful).ok_or(Trouble::TooMany(part))?;
         if doubtful > 0 {
             first.push(First::Rack(doubtful));
         }
@@ -241,25 +299,76 @@ impl Planner<'_, '_, '_> {
         let serial = &self.resolver.history().airframe().serial;
         let deviations = (0..model.deviations.len()).filter(|at| model.deviations[*at].touches(part, None, serial));
         let deviations = deviations.collect();
-        Job { part, left, more, issue, issue_settled: settled, at, first, deviations, waits_for, limit }
+        let not_read = self.not_read(part, &records);
+        Ok(Job {
+            part,
+            left,
+            more,
+            issue,
+            issue_settled: settled,
+            at,
+            first,
+            deviations,
+            waits_for,
+            limit,
+            as_fitted,
+            contradicted,
+            not_read,
+        })
     }
 
-    /// The issue to make to, whether it serves in any case, and the modifications that raised those that may apply.
-    fn issue(&self, part: PartId) -> (Option<usize>, bool, Vec<ModId>) {
+    /// What was not read and bears on a part that is to be made: how many, to which issue, what is on the rack, and
+    /// what has to be there first.
+    fn not_read(&self, part: PartId, records: &[usize]) -> Marks {
+        let history = self.resolver.history();
+        let (model, losses) = (history.model, &history.model.losses);
+        if losses.is_empty() {
+            return Marks::new();
+        }
+        let mut marks = losses.of_floor(model, &["MadePart"], part);
+        let totals = self.totals.iter().filter_map(|totals| totals.get(&part));
+        marks.extend(totals.flat_map(|total| &total.not_read));
+        marks.extend(self.racks.iter().flat_map(|rack| records.iter().flat_map(|made| &rack[*made].not_read)));
+        marks.extend(losses.of_location(part));
+        let plates = history.graph.plates_for(part);
+        for &(plate, jig, ..) in self.places.iter().filter(|(plate, ..)| plates.contains(plate)) {
+            marks.extend(history.not_read_of_plate(plate));
+            marks.extend(losses.of_jig(jig));
+            let surveys = model.surveys.iter().enumerate().filter(|(_, survey)| survey.jig == jig);
+            surveys.for_each(|(survey, _)| marks.extend(losses.of_survey(survey)));
+        }
+        if !plates.is_empty() {
+            marks.extend(losses.marks(|loss| loss.whole && loss.may_be("Jig")));
+        }
+        if !model.parts[part].tools.is_empty() {
+            marks.extend(losses.of_floor(model, &["FormingTool"], part));
+            let lines = self.tools.iter().filter(|line| line.parts.contains(&part));
+            marks.extend(lines.flat_map(|line| &line.not_read));
+        }
+        marks
+    }
+
+    /// The issue to make to.
+    fn issue(&self, part: PartId) -> Issue {
         let model = self.resolver.history().model;
-        let Some(drawing) = model.parts[part].drawing else { return (None, true, Vec::new()) };
+        let none = |settled| Issue { issue: None, settled, raising: Vec::new(), as_fitted: None };
+        let Some(drawing) = model.parts[part].drawing else { return none(true) };
         let mut needed: Vec<PossibleIssue> = Vec::new();
+        let mut fitted: BTreeSet<PossibleIssue> = BTreeSet::new();
         for total in self.totals.iter().filter_map(|totals| totals.get(&part)) {
             match &total.issues {
                 Ok(issues) => needed.extend(issues),
-                Err(_) => return (None, false, Vec::new()),
+                Err(_) => return none(false),
             }
+            fitted.extend(total.other_issues.iter().flatten());
         }
         let last = needed.iter().filter_map(|possible| possible.issue).max();
         let serves = agreement(model, Some(drawing), last, &Ok(needed.clone())).serves();
         let issues = &model.drawings[drawing].issues;
         let raising = needed.iter().filter_map(|possible| issues[possible.issue?].raised_by).collect();
-        (last.filter(|_| serves), serves, raising)
+        let issue = last.filter(|_| serves);
+        let as_fitted = fitted.first().filter(|_| fitted.len() == 1).and_then(|possible| possible.issue);
+        Issue { issue, settled: serves, raising, as_fitted: as_fitted.filter(|fitted| Some(*fitted) != issue) }
     }
 
     /// The tools that a part is made on and that do not serve.
@@ -299,9 +408,29 @@ impl Planner<'_, '_, '_> {
             inside.is_none_or(|set| set.contains(&made.part))
                 && made.stage.is_some_and(|stage| stage < config.stages.ready)
         });
-        let taken = records.map(|(made, _)| Unfinished { made, quantity: self.taken(made) });
-        taken.filter(|line| line.quantity > 0).collect()
+        let taken = records.map(|(made, _)| {
+            let not_read = self.racks.iter().flat_map(|rack| &rack[made].not_read).copied().collect();
+            Unfinished { made, quantity: self.taken(made), not_read }
+        });
+        taken.filter(|line| line.quantity > 0 || !line.not_read.is_empty()).collect()
     }
+}
+
+/// The issue to make a part to.
+struct Issue {
+    /// Which; `None` if the part has no drawing or it is open.
+    issue: Option<usize>,
+    /// Whether it serves in any case.
+    settled: bool,
+    /// The modifications that raised those that may apply.
+    raising: Vec<ModId>,
+    /// The issue as fitted, where it is settled and another one.
+    as_fitted: Option<usize>,
+}
+
+/// A sum; `None` if it is more than a number holds.
+fn checked_sum(mut numbers: impl Iterator<Item = u64>) -> Option<u64> {
+    numbers.try_fold(0_u64, u64::checked_add)
 }
 
 /// The batches of what may be made now, and of what is made and not yet treated.
@@ -310,10 +439,10 @@ fn batches(model: &Model, config: &Config, todo: &Todo) -> Vec<Batch> {
         let made = &model.made_parts[line.made];
         made.reclaimed.is_none() && made.stage.is_some_and(|stage| stage < config.stages.treated)
     });
-    let untreated = untreated.map(|line| (model.made_parts[line.made].part, line.quantity));
-    let to_make = todo.now.iter().map(|job| (job.part, job.left));
+    let untreated = untreated.map(|line| (model.made_parts[line.made].part, line.quantity, &line.not_read));
+    let to_make = todo.now.iter().chain(&todo.unknown).map(|job| (job.part, job.left, &job.not_read));
     let mut batches: BTreeMap<(String, Option<String>, usize), Batch> = BTreeMap::new();
-    for (part, quantity) in to_make.chain(untreated) {
+    for (part, quantity, not_read) in to_make.chain(untreated) {
         let entry = &model.parts[part];
         let material = entry.material.as_ref().filter(|material| config.heat.materials.contains(material));
         let (Some(material), Some(thickness)) = (material, &entry.thickness) else { continue };
@@ -324,7 +453,9 @@ fn batches(model: &Model, config: &Config, todo: &Todo) -> Vec<Batch> {
             temper: entry.temper.clone(),
             band: (band.checked_sub(1).map(|at| config.heat.bands[at].clone()), config.heat.bands.get(band).cloned()),
             parts: BTreeMap::new(),
+            not_read: todo.short.clone(),
         });
+        batch.not_read.extend(not_read);
         *batch.parts.entry(part).or_default() += quantity;
     }
     batches.into_values().collect()

@@ -3,18 +3,21 @@
 use super::instead;
 use super::issue::{Agreement, agreement};
 use crate::ids::{DrawingId, PartId};
-use crate::model::{FormingTool, Model, ToolKind};
+use crate::model::{FormingTool, Marks, Model, ToolKind};
 use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, IssueView, PossibleIssue, Resolver, Truth};
+use serde::Serialize;
 
 /// What is to be said of a forming tool.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum ToolVerdict {
     /// Parts of the state may be formed on it.
     Right,
     /// The state has another part in the place of the tool's.
     WrongVariant,
     /// The state calls for another issue, for which it does not serve.
+    #[serde(rename = "wrong-issue")]
     OldIssue,
     /// The state needs a part that is made on such a tool, and there is none.
     Missing,
@@ -22,6 +25,12 @@ pub enum ToolVerdict {
     Surplus,
     /// Not decided.
     Undecided,
+    /// The claims that bear on it contradict each other or the rules.
+    Contradicted,
+    /// There is none, and the state needs none.
+    NoneNeeded,
+    /// It rests on something that was not read.
+    NotRead,
 }
 
 /// A tool against a state, or a tool that is missing.
@@ -45,6 +54,8 @@ pub struct ToolLine {
     pub instead: Vec<PartId>,
     /// When it is needed, over state variables.
     pub when: Expr,
+    /// What was not read and bears on it.
+    pub not_read: Marks,
 }
 
 /// Every tool in table order, then the ones that are missing, on one basis.
@@ -61,11 +72,15 @@ pub fn tools(resolver: &mut Resolver<'_>, basis: Basis) -> Vec<ToolLine> {
                 continue;
             }
             let when = resolver.fitted(part);
+            let mut not_read = Marks::new();
             let verdict = match resolver.truth(&when, basis) {
                 Truth::Never => continue,
                 Truth::Always => ToolVerdict::Missing,
-                Truth::Open | Truth::NoHistory | Truth::Undecided(_) => ToolVerdict::Undecided,
+                Truth::NoHistory => ToolVerdict::Contradicted,
+                Truth::Open | Truth::Undecided(_) => ToolVerdict::Undecided,
             };
+            not_read.extend(not_read_of(resolver, part));
+            let verdict = if not_read.is_empty() { verdict } else { ToolVerdict::NotRead };
             let needed = resolver.issues(part, &when, IssueView::ToMake, basis);
             let (agreement, instead) = (Agreement::Same, Vec::new());
             lines.push(ToolLine {
@@ -78,10 +93,23 @@ pub fn tools(resolver: &mut Resolver<'_>, basis: Basis) -> Vec<ToolLine> {
                 needed,
                 instead,
                 when,
+                not_read,
             });
         }
     }
     lines
+}
+
+/// What was not read and bears on whether a part is formed, to which issue, and on which tools there are for it.
+fn not_read_of(resolver: &Resolver<'_>, part: PartId) -> Marks {
+    let history = resolver.history();
+    if history.model.losses.is_empty() {
+        return Marks::new();
+    }
+    let mut marks = history.not_read_of_fitting(part);
+    marks.extend(history.not_read_of_issue(part, &resolver.fitted(part)));
+    marks.extend(history.model.losses.of_floor(history.model, &["FormingTool"], part));
+    marks
 }
 
 fn judge(resolver: &mut Resolver<'_>, index: usize, tool: &FormingTool, basis: Basis) -> ToolLine {
@@ -110,11 +138,15 @@ fn judge(resolver: &mut Resolver<'_>, index: usize, tool: &FormingTool, basis: B
     });
     let none = Judged { agreement: Agreement::Same, drawing: None, needed: Ok(Vec::new()) };
     let Judged { agreement, drawing, needed } = worst.unwrap_or(none);
+    let mut not_read = model.losses.of_record(tool.record);
+    tool.made_to.iter().for_each(|part| not_read.extend(not_read_of(resolver, *part)));
     let verdict = match truth {
+        _ if !not_read.is_empty() => ToolVerdict::NotRead,
         _ if tool.made_to.is_empty() => ToolVerdict::Undecided,
         Truth::Never if filled => ToolVerdict::WrongVariant,
         Truth::Never => ToolVerdict::Surplus,
-        Truth::Open | Truth::NoHistory | Truth::Undecided(_) => ToolVerdict::Undecided,
+        Truth::NoHistory => ToolVerdict::Contradicted,
+        Truth::Open | Truth::Undecided(_) => ToolVerdict::Undecided,
         Truth::Always => match agreement {
             Agreement::Same | Agreement::Interchangeable => ToolVerdict::Right,
             Agreement::NotInterchangeable => ToolVerdict::OldIssue,
@@ -123,7 +155,7 @@ fn judge(resolver: &mut Resolver<'_>, index: usize, tool: &FormingTool, basis: B
             }
         },
     };
-    let instead = if truth == Truth::Never { others } else { Vec::new() };
+    let instead = if verdict != ToolVerdict::NotRead && truth == Truth::Never { others } else { Vec::new() };
     ToolLine {
         tool: Some(index),
         kind: tool.kind,
@@ -134,6 +166,7 @@ fn judge(resolver: &mut Resolver<'_>, index: usize, tool: &FormingTool, basis: B
         needed,
         instead,
         when,
+        not_read,
     }
 }
 

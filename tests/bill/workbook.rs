@@ -31,7 +31,8 @@ fn workbook(replaced: &[(&str, &str)]) -> (Project, Bill, Vec<u8>) {
     let (model, _) = lower(&reading.records, &Config::built_in());
     let findings: Vec<Finding> =
         check((&reading.records, &reading.lost), &model, &project.graph, CheckScope::Whole, Limits::default());
-    let beside = Beside { asked: &asked, differing: &[], findings: &findings, sources: &reading.sources };
+    let beside =
+        Beside { asked: &asked, differing: &[], not_read: &[], findings: &findings, sources: &reading.sources };
     let bytes = bill_workbook(&bill, &project.model, &beside).expect("it fits");
     (project, bill, bytes)
 }
@@ -50,7 +51,7 @@ fn plain(cell: &Data) -> String {
 
 /// What the CSV says, without its own column and without what keeps its cells from being formulas.
 fn in_csv(project: &Project, bill: &Bill, view: BillView) -> Vec<Vec<String>> {
-    let text = bill_csv(bill, &project.model, view);
+    let text = bill_csv(bill, &project.model, view, &[]);
     let mut reader = csv::Reader::from_reader(text.as_bytes());
     let lines = reader.records().map(|record| record.expect("a record")).filter(|record| &record[0] == "line");
     let bare = |cell: &str| cell.strip_prefix('\'').unwrap_or(cell).to_owned();

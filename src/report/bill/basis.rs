@@ -33,17 +33,15 @@ pub fn bill_remarks(asked: &Asked, request: Request, lines: &[Differing<'_>], mo
 
 /// Why there is no bill, a sentence without a full stop.
 #[must_use]
-pub fn bill_trouble_words(trouble: Trouble, model: &Model) -> String {
+pub fn bill_trouble_words(trouble: &Trouble, model: &Model) -> String {
     match trouble {
         Trouble::NoAirframePart => "no `Type` record says which part is the whole airframe".to_owned(),
         Trouble::Loop => {
             "a part contains itself, so there is no end to the bill; `modstate check` shows where".to_owned()
         }
-        Trouble::NoHistory => {
-            "the records contradict each other, so there is no state to make a bill of; run `modstate check`".to_owned()
-        }
+        Trouble::NotRead(_) => "what the bill would be of is not known".to_owned(),
         Trouble::NotFitted => "it is fitted in no history of this airframe, so there is nothing to list".to_owned(),
-        Trouble::TooMany(part) => format!("there are more of `{}` than can be counted", model.parts.name(part)),
+        Trouble::TooMany(part) => format!("there are more of `{}` than can be counted", model.parts.name(*part)),
         Trouble::TooLong(lines) => {
             format!("the bill would have more than {lines} lines; ask for a part of it with `--of`")
         }

@@ -1,7 +1,7 @@
 //! A bill as columns and rows of text, the same for CSV and for workbooks.
 
 use super::{BillView, rows, words};
-use crate::bill::{Amount, Bill, Item};
+use crate::bill::{Amount, Bill};
 use crate::model::{Model, Part};
 
 /// A column.
@@ -42,6 +42,7 @@ pub(super) const TREE: &[Column] = &[
     text("state", "State", 11),
     text("reason", "Reason", 24),
     text("deviations", "Deviations", 12),
+    text("not_read", "Not read (number)", 9),
 ];
 /// The columns of totals by part.
 pub(super) const TOTALS: &[Column] = &[
@@ -58,6 +59,7 @@ pub(super) const TOTALS: &[Column] = &[
     text("issue", "Issue", 8),
     text("state", "State", 11),
     text("deviations", "Deviations", 14),
+    text("not_read", "Not read (number)", 9),
 ];
 /// The columns of totals by material and thickness.
 pub(super) const MATERIALS: &[Column] = &[
@@ -70,6 +72,7 @@ pub(super) const MATERIALS: &[Column] = &[
     number("most_mass_kg", "Most mass (kg)", 13),
     number("parts_without_mass", "Without mass (count)", 13),
     text("state", "State", 11),
+    text("not_read", "Not read (number)", 9),
 ];
 
 /// What the bill is of, in one line.
@@ -88,21 +91,22 @@ pub(super) fn tree(bill: &Bill, model: &Model, open_only: bool) -> Vec<Vec<Strin
     let record = |row: rows::TreeRow<'_>| {
         let position = row.line.position.map(|position| &model.positions[position]);
         let name = position.and_then(|position| position.name.clone()).unwrap_or_default();
-        let part = row.part().map(|part| &model.parts[part]);
-        let number = match row.choice.item {
-            Item::Part(part) => model.parts.name(part),
-            Item::Nothing => "nothing",
-            Item::Gap => "gap",
-        };
+        let known = row.choice.not_read.is_empty();
+        let part = row.part().filter(|_| known).map(|part| &model.parts[part]);
         let each: Vec<String> = row.choice.ways.iter().map(|way| way.each.to_string()).collect();
         let [least, most] = ends(&row.choice.amount);
         let mut cells = vec![row.depth.to_string()];
-        cells.extend([position.map_or(String::new(), |position| position.find.clone()), name, number.to_owned()]);
+        cells.extend([
+            position.map_or(String::new(), |position| position.find.clone()),
+            name,
+            row.item(model).to_owned(),
+        ]);
         cells.extend(part_cells(part));
         cells.extend([each.join(" or "), least, most]);
-        cells.push(words::issues(&row.choice.issues, model, part.and_then(|part| part.drawing)));
-        cells.extend([words::state_word(row.line.state).to_owned(), row.reason(model)]);
+        cells.push(if known { row.issues(bill.request.issues, model) } else { String::new() });
+        cells.extend([row.state().to_owned(), row.reason(model)]);
         cells.push(rows::references(&row.choice.deviations, model));
+        cells.push(rows::numbers(&row.choice.not_read));
         cells
     };
     let rows = rows::tree_rows(bill).into_iter();
@@ -113,13 +117,16 @@ pub(super) fn tree(bill: &Bill, model: &Model, open_only: bool) -> Vec<Vec<Strin
 pub(super) fn totals(bill: &Bill, model: &Model, view: BillView) -> Vec<Vec<String>> {
     let mut records = Vec::new();
     for (total, amount) in rows::total_rows(bill, model, view) {
-        let part = &model.parts[total.part];
+        let part = Some(&model.parts[total.part]).filter(|_| total.not_read.is_empty());
+        let mass = part.and_then(|part| part.mass.as_ref());
         let [least, most] = ends(&amount);
         let mut cells = vec![model.parts.name(total.part).to_owned()];
-        cells.extend(part_cells(Some(part)));
-        cells.push(part.mass.as_ref().map_or(String::new(), |mass| mass.text.clone()));
-        cells.extend([least, most, words::issues(&total.issues, model, part.drawing)]);
+        cells.extend(part_cells(part));
+        cells.push(mass.map_or(String::new(), |mass| mass.text.clone()));
+        let issues = part.map_or(String::new(), |_| rows::total_issues(total, bill, model, view));
+        cells.extend([least, most, issues]);
         cells.extend([words::total_word(&amount).to_owned(), rows::references(&total.deviations, model)]);
+        cells.push(rows::numbers(&total.not_read));
         records.push(cells);
     }
     records
@@ -132,12 +139,14 @@ pub(super) fn materials(bill: &Bill) -> Vec<Vec<String>> {
         let (material, thickness) = rows::stuff(total);
         let [least, most] = ends(&total.pieces);
         let mut cells = vec![material.to_owned(), thickness.to_owned()];
-        cells.extend([total.parts.len().to_string(), least, most]);
+        let count = |count: usize| if total.not_read.is_empty() { count.to_string() } else { String::new() };
+        cells.extend([count(total.parts.len()), least, most]);
         cells.extend(match words::ends(&total.mass.micrograms) {
             Some((least, most)) => [kilograms(least), kilograms(most)],
             None => [String::new(), String::new()],
         });
-        cells.extend([total.mass.unknown.to_string(), words::total_word(&total.pieces).to_owned()]);
+        cells.extend([count(total.mass.unknown), words::total_word(&total.pieces).to_owned()]);
+        cells.push(rows::numbers(&total.not_read));
         records.push(cells);
     }
     records

@@ -3,13 +3,14 @@
 use super::{BillView, columns, words};
 use crate::bill::Bill;
 use crate::model::Model;
-use crate::report::CAUTION;
+use crate::report::{CAUTION, NotRead};
 use csv::{Terminator, WriterBuilder};
 
 /// A bill as CSV (RFC 4180: CRLF, one header line, cells quoted where they must be).
 ///
 /// The first column, `record`, tells `line` (a line of the bill) from `about` (the airframe, state and basis, in the
-/// second column) and `caution`. `least` and `most` are empty where the quantity is not decided; `state` is `settled`
+/// second column), `not read` (a number, what it is and where, in the second column; lines name it in their last) and
+/// `caution`. `least` and `most` are empty where the quantity is not decided; `state` is `settled`
 /// or says what else. In the tree an open line has one record for each choice, `part` being `nothing` or `gap` where
 /// no part is fitted.
 ///
@@ -19,7 +20,7 @@ use csv::{Terminator, WriterBuilder};
 /// # Panics
 /// Never: what is written stays in memory.
 #[must_use]
-pub fn bill_csv(bill: &Bill, model: &Model, view: BillView) -> String {
+pub fn bill_csv(bill: &Bill, model: &Model, view: BillView, not_read: &[NotRead]) -> String {
     let (header, lines) = match view {
         BillView::Tree => (columns::TREE, columns::tree(bill, model, false)),
         BillView::Flat | BillView::Make | BillView::Buy => (columns::TOTALS, columns::totals(bill, model, view)),
@@ -37,6 +38,9 @@ pub fn bill_csv(bill: &Bill, model: &Model, view: BillView) -> String {
     write(vec!["about".to_owned(), about]);
     for line in lines {
         write(["line".to_owned()].into_iter().chain(line).collect());
+    }
+    for lost in not_read {
+        write(vec!["not read".to_owned(), format!("[{}] {}: {}", lost.number.0, lost.at, lost.what)]);
     }
     write(vec!["caution".to_owned(), CAUTION.to_owned()]);
     let bytes = writer.into_inner().expect("writing to memory does not fail");

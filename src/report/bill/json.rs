@@ -3,8 +3,8 @@
 use super::words;
 use crate::bill::{Amount, Bill, Choice, Item, Line, LineState, MassTotal, MaterialTotal, Scope, Total};
 use crate::check::wording::condition_text;
-use crate::ids::DrawingId;
-use crate::model::Model;
+use crate::ids::{DrawingId, PartId};
+use crate::model::{Marks, Model};
 use crate::prop::Limit;
 use crate::report::CAUTION;
 use crate::report::permits::{Permission, permissions};
@@ -26,6 +26,11 @@ use serde_json::{Value, json};
 ///   (without those inside bought assemblies), `issues` and `deviations`,
 /// - `materials`: a list of `material`, `thickness` (as written, or `null`), `parts` (their numbers), `pieces` and
 ///   `mass`; and `mass`, of all parts: `micrograms` and `parts_without_mass`.
+///
+/// `other_issues` are those of the other view (to make to, or as fitted), `null` if they are the same. What rests on
+/// something that was not read has a list `not_read` of its numbers, and `null` where it says nothing; a line then has
+/// the state `"not-read"`, and a choice may be of the kind `"not-read"`. A line that contradictory records touch has the
+/// state `"contradicted"`.
 ///
 /// A quantity is `{"least", "most"}`, equal if it is settled, or `{"undecided": sentence}`. `issues` is a list of
 /// `{"issue": name or null (none of the register), "interchangeable": with the one before, true, false or null}` or
@@ -53,7 +58,7 @@ pub fn bill_json(bill: &Bill, model: &Model) -> Value {
         "tree": shape.line(&bill.top),
         "totals": bill.totals.iter().map(|total| shape.total(total)).collect::<Vec<_>>(),
         "materials": weights.map(|of| of.materials.iter().map(|total| shape.material(total)).collect::<Vec<_>>()),
-        "mass": weights.map(|of| mass(&of.mass)),
+        "mass": weights.map(|of| marked(mass(&of.mass), &of.not_read)),
     })
 }
 
@@ -70,13 +75,26 @@ fn quantity(amount: &Amount) -> Value {
     match amount {
         Amount::Exactly(quantity) => json!({"least": quantity, "most": quantity}),
         Amount::Between(range) => json!({"least": range.least, "most": range.most}),
+        Amount::Undecided(Limit::NotRead) => Value::Null,
+        Amount::Contradicted => json!({"undecided": "the records contradict each other"}),
         Amount::Undecided(limit) => json!({"undecided": limit.to_string()}),
     }
 }
 
-fn mass(mass: &MassTotal) -> Value {
-    json!({"micrograms": quantity(&mass.micrograms), "parts_without_mass": mass.unknown})
+/// An object with the numbers of what was not read and bears on it, if there are any.
+fn marked(mut json: Value, marks: &Marks) -> Value {
+    if !marks.is_empty() {
+        json["not_read"] = json!(marks);
+    }
+    json
 }
+
+fn mass(mass: &MassTotal) -> Value {
+    let known = mass.micrograms != Amount::Undecided(Limit::NotRead);
+    json!({"micrograms": quantity(&mass.micrograms), "parts_without_mass": known.then_some(mass.unknown)})
+}
+
+type Issues = Result<Vec<PossibleIssue>, Limit>;
 
 struct Shape<'a> {
     model: &'a Model,
@@ -87,7 +105,13 @@ impl Shape<'_> {
         let position = line.position.map(|position| &self.model.positions[position]);
         let limit = match line.state {
             LineState::Undecided(limit) => Some(limit.to_string()),
-            LineState::Settled | LineState::OpenAbove | LineState::Open | LineState::Overlap | LineState::Gap => None,
+            LineState::Settled
+            | LineState::OpenAbove
+            | LineState::Open
+            | LineState::Overlap
+            | LineState::Gap
+            | LineState::Contradicted
+            | LineState::NotRead => None,
         };
         json!({
             "find": position.map(|position| &position.find),
@@ -103,26 +127,31 @@ impl Shape<'_> {
             Item::Part(part) => ("part", Some(part)),
             Item::Nothing => ("nothing", None),
             Item::Gap => ("gap", None),
+            Item::NotRead => ("not-read", None),
         };
+        let known = part.filter(|_| choice.not_read.is_empty());
         let ways = choice.ways.iter().map(|way| {
             let when = way.conditions.iter().map(|condition| condition_text(condition, self.model));
             json!({"each": way.each, "when": when.collect::<Vec<_>>()})
         });
-        json!({
+        let json = json!({
             "kind": kind,
             "part": part.map(|part| self.model.parts.name(part)),
-            "description": part.map(|part| &self.model.parts[part].description),
+            "description": known.map(|part| &self.model.parts[part].description),
             "ways": ways.collect::<Vec<_>>(),
             "quantity": quantity(&choice.amount),
             "issues": self.issues(&choice.issues, part.and_then(|part| self.model.parts[part].drawing)),
+            "other_issues": self.other_issues(&choice.issues, &choice.other_issues, part),
             "deviations": self.deviations(&choice.deviations),
             "below": choice.below.iter().map(|line| self.line(line)).collect::<Vec<_>>(),
-        })
+        });
+        marked(json, &choice.not_read)
     }
 
     fn issues(&self, issues: &Result<Vec<PossibleIssue>, Limit>, drawing: Option<DrawingId>) -> Value {
         let name = |issue: usize| drawing.map(|drawing| &self.model.drawings[drawing].issues[issue].issue);
         match issues {
+            Err(Limit::NotRead) => Value::Null,
             Err(limit) => json!({"undecided": limit.to_string()}),
             Ok(issues) => (issues.iter())
                 .map(|possible| {
@@ -130,6 +159,12 @@ impl Shape<'_> {
                 })
                 .collect(),
         }
+    }
+
+    /// The issues of the other view, where they are others.
+    fn other_issues(&self, issues: &Issues, other: &Issues, part: Option<PartId>) -> Value {
+        let drawing = part.and_then(|part| self.model.parts[part].drawing);
+        if issues == other { Value::Null } else { self.issues(other, drawing) }
     }
 
     fn deviations(&self, deviations: &[usize]) -> Value {
@@ -152,24 +187,28 @@ impl Shape<'_> {
 
     fn total(&self, total: &Total) -> Value {
         let part = &self.model.parts[total.part];
-        json!({
+        let known = Some(part).filter(|_| total.not_read.is_empty());
+        let json = json!({
             "part": self.model.parts.name(total.part),
-            "description": part.description,
-            "source": words::source_word(part.source),
+            "description": known.map(|part| &part.description),
+            "source": known.map(|part| words::source_word(part.source)),
             "quantity": quantity(&total.amount),
             "to_get": quantity(&total.to_get),
             "issues": self.issues(&total.issues, part.drawing),
+            "other_issues": self.other_issues(&total.issues, &total.other_issues, Some(total.part)),
             "deviations": self.deviations(&total.deviations),
-        })
+        });
+        marked(json, &total.not_read)
     }
 
     fn material(&self, total: &MaterialTotal) -> Value {
-        json!({
+        let json = json!({
             "material": total.material,
             "thickness": total.thickness.as_ref().map(|thickness| &thickness.text),
             "parts": total.parts.iter().map(|part| self.model.parts.name(*part)).collect::<Vec<_>>(),
             "pieces": quantity(&total.pieces),
             "mass": mass(&total.mass),
-        })
+        });
+        marked(json, &total.not_read)
     }
 }

@@ -9,23 +9,12 @@ mod table;
 mod words;
 mod workbook;
 
-use crate::bill::Bill;
-use crate::model::Marks;
-use crate::resolve::Resolver;
-
 pub use basis::{bill_remarks, bill_trouble_words, differing_positions};
 pub use csv::bill_csv;
 pub use json::bill_json;
 pub use table::bill_text;
 pub(super) use words::{amount, of_issues};
 pub use workbook::{Beside, bill_workbook};
-
-/// What was not read and bears on a bill.
-#[must_use]
-pub fn bill_not_read(bill: &Bill, resolver: &Resolver<'_>) -> Marks {
-    let _ = (bill, resolver);
-    Marks::new()
-}
 
 /// How a bill is laid out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

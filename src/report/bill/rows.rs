@@ -3,7 +3,9 @@
 use super::{BillView, words};
 use crate::bill::{Amount, Bill, Choice, Item, Line, LineState, MaterialTotal, Total};
 use crate::ids::PartId;
-use crate::model::{Model, Source};
+use crate::model::{Marks, Model, Source};
+use crate::report::mark_text;
+use crate::resolve::IssueView;
 
 /// A row of the tree: one choice of one line.
 pub(super) struct TreeRow<'b> {
@@ -36,8 +38,30 @@ impl TreeRow<'_> {
     pub(super) fn part(&self) -> Option<PartId> {
         match self.choice.item {
             Item::Part(part) => Some(part),
-            Item::Nothing | Item::Gap => None,
+            Item::Nothing | Item::Gap | Item::NotRead => None,
         }
+    }
+
+    /// What is fitted, by name.
+    pub(super) fn item<'m>(&self, model: &'m Model) -> &'m str {
+        match self.choice.item {
+            Item::Part(part) => model.parts.name(part),
+            Item::Nothing => "nothing",
+            Item::Gap => "gap",
+            Item::NotRead => "-",
+        }
+    }
+
+    /// The issues that it gives.
+    pub(super) fn issues(&self, view: IssueView, model: &Model) -> String {
+        let drawing = self.part().and_then(|part| model.parts[part].drawing);
+        words::both_issues([&self.choice.issues, &self.choice.other_issues], view, model, drawing)
+    }
+
+    /// One word for its state.
+    pub(super) fn state(&self) -> &'static str {
+        let line = if self.choice.not_read.is_empty() { self.line.state } else { LineState::NotRead };
+        words::state_word(line)
     }
 
     /// Whether it is the same in all histories.
@@ -47,8 +71,11 @@ impl TreeRow<'_> {
 
     /// Why it is not settled; empty if it is.
     pub(super) fn reason(&self, model: &Model) -> String {
+        if !self.choice.not_read.is_empty() {
+            return mark_text(&self.choice.not_read);
+        }
         let ways = match self.choice.item {
-            Item::Gap => "no candidate is called for".to_owned(),
+            Item::Gap | Item::NotRead => "no candidate is called for".to_owned(),
             Item::Part(_) | Item::Nothing if self.line.position.is_none() => "how often it is fitted".to_owned(),
             Item::Part(_) | Item::Nothing => words::ways(&self.choice.ways, model),
         };
@@ -59,6 +86,8 @@ impl TreeRow<'_> {
             LineState::Overlap => format!("several called for at once: {ways}"),
             LineState::Gap => format!("gap: {ways}"),
             LineState::Undecided(limit) => format!("undecided, {limit}: {ways}"),
+            LineState::Contradicted => "the records contradict each other here; run `modstate check`".to_owned(),
+            LineState::NotRead => "another choice here was not read".to_owned(),
         }
     }
 }
@@ -72,6 +101,22 @@ pub(super) fn total_rows<'b>(bill: &'b Bill, model: &Model, view: BillView) -> V
     };
     let rows = bill.totals.iter().filter_map(|total| quantity(total).map(|amount| (total, amount)));
     rows.filter(|(_, amount)| amount.may_be_some()).collect()
+}
+
+/// The issues that a total gives in a view: parts to make, the ones to make to.
+pub(super) fn total_issues(total: &Total, bill: &Bill, model: &Model, view: BillView) -> String {
+    let asked = bill.request.issues;
+    let wanted = if view == BillView::Make { IssueView::ToMake } else { asked };
+    let mut both = [&total.issues, &total.other_issues];
+    if wanted != asked {
+        both.reverse();
+    }
+    words::both_issues(both, wanted, model, model.parts[total.part].drawing)
+}
+
+/// The numbers of what was not read, as one cell.
+pub(super) fn numbers(marks: &Marks) -> String {
+    marks.iter().map(|loss| loss.0.to_string()).collect::<Vec<_>>().join(", ")
 }
 
 /// The material rows of a bill, told by name: material and thickness.

@@ -14,7 +14,9 @@ pub(in crate::report) fn amount(amount: &Amount) -> String {
         Amount::Exactly(quantity) => quantity.to_string(),
         Amount::Between(range) if range.most == range.least + 1 => format!("{} or {}", range.least, range.most),
         Amount::Between(range) => format!("{} to {}", range.least, range.most),
+        Amount::Undecided(Limit::NotRead) => "-".to_owned(),
         Amount::Undecided(_) => "undecided".to_owned(),
+        Amount::Contradicted => "contradicted".to_owned(),
     }
 }
 
@@ -23,7 +25,7 @@ pub(super) fn ends(amount: &Amount) -> Option<(u64, u64)> {
     match amount {
         Amount::Exactly(quantity) => Some((*quantity, *quantity)),
         Amount::Between(range) => Some((range.least, range.most)),
-        Amount::Undecided(_) => None,
+        Amount::Undecided(_) | Amount::Contradicted => None,
     }
 }
 
@@ -36,14 +38,17 @@ pub(super) fn mass(mass: &MassTotal) -> String {
     match ends(&mass.micrograms) {
         Some((least, most)) if least == most => format!("{} kg", kilograms(least)),
         Some((least, most)) => format!("{} to {} kg", kilograms(least), kilograms(most)),
-        None => "undecided".to_owned(),
+        None => amount(&mass.micrograms),
     }
 }
 
 /// The issues that may apply: "B", "B or C"; empty for a part without a drawing.
 pub(super) fn issues(issues: &Result<Vec<PossibleIssue>, Limit>, model: &Model, drawing: Option<DrawingId>) -> String {
-    let (Ok(issues), Some(drawing)) = (issues, drawing) else {
-        return if issues.is_err() { "undecided".to_owned() } else { String::new() };
+    let (issues, drawing) = match (issues, drawing) {
+        (Err(Limit::NotRead), _) => return "-".to_owned(),
+        (Err(_), _) => return "undecided".to_owned(),
+        (Ok(_), None) => return String::new(),
+        (Ok(issues), Some(drawing)) => (issues, drawing),
     };
     let name = |possible: &PossibleIssue| match possible.issue {
         Some(issue) => model.drawings[drawing].issues[issue].issue.as_str(),
@@ -55,6 +60,24 @@ pub(super) fn issues(issues: &Result<Vec<PossibleIssue>, Limit>, model: &Model, 
 /// The issues of a total's part that may apply.
 pub(in crate::report) fn of_issues(total: &Total, model: &Model) -> String {
     issues(&total.issues, model, model.parts[total.part].drawing)
+}
+
+/// The issues that a row gives, one view first: "B", or where the other view has others "C (as fitted: B)".
+pub(super) fn both_issues(
+    [first, other]: [&Result<Vec<PossibleIssue>, Limit>; 2],
+    view: IssueView,
+    model: &Model,
+    drawing: Option<DrawingId>,
+) -> String {
+    let told = issues(first, model, drawing);
+    if first == other {
+        return told;
+    }
+    let other = issues(other, model, drawing);
+    match view {
+        IssueView::AsFitted => format!("{told} (to make: {other})"),
+        IssueView::ToMake => format!("{told} (as fitted: {other})"),
+    }
 }
 
 /// The conditions that select a choice: "if pre-`M1`", "18 if pre-`M1`, 16 if post-`M1`".
@@ -79,6 +102,8 @@ pub(super) fn state_word(state: LineState) -> &'static str {
         LineState::Overlap => "overlap",
         LineState::Gap => "gap",
         LineState::Undecided(_) => "undecided",
+        LineState::Contradicted => "contradicted",
+        LineState::NotRead => "not-read",
     }
 }
 
@@ -87,7 +112,9 @@ pub(super) fn total_word(amount: &Amount) -> &'static str {
     match amount {
         Amount::Exactly(_) => SETTLED,
         Amount::Between(_) => "open",
+        Amount::Undecided(Limit::NotRead) => "not-read",
         Amount::Undecided(_) => "undecided",
+        Amount::Contradicted => "contradicted",
     }
 }
 

@@ -6,7 +6,7 @@ use super::words;
 use crate::bill::Bill;
 use crate::finding::Finding;
 use crate::model::Model;
-use crate::report::{Asked, CAUTION, ordered, severity_word};
+use crate::report::{Asked, CAUTION, NotRead, ordered, severity_word};
 use crate::source::Sources;
 use rust_xlsxwriter::{
     ColNum, DocProperties, ExcelDateTime, Format, FormatAlign, FormatBorder, RowNum, Workbook, Worksheet, XlsxError,
@@ -25,7 +25,7 @@ const UPRIGHT: u16 = 130;
 /// The widest sheet that is printed on one page, in characters: a smaller print than that of 7 points is not read at a
 /// bench.
 const LEGIBLE: u16 = 170;
-/// What stands above the headings: what the bill is of, what it takes for granted, the caution.
+/// What stands above the headings: what the bill is of, what was not read and what it takes for granted, the caution.
 const ABOVE: RowNum = 3;
 
 const FINDINGS: &[Column] = &[
@@ -44,6 +44,8 @@ pub struct Beside<'a> {
     pub asked: &'a Asked,
     /// The positions in which the bill differs on the other basis.
     pub differing: &'a [String],
+    /// What was not read and bears on the bill.
+    pub not_read: &'a [NotRead],
     /// The findings that the bill rests on.
     pub findings: &'a [Finding],
     /// The files of the project.
@@ -52,8 +54,8 @@ pub struct Beside<'a> {
 
 /// A bill as the bytes of a workbook: sheets `Tree`, `Flat`, `Make`, `Buy`, `Materials`, `Open lines` and `Findings`.
 ///
-/// On each sheet the first row says what the bill is of, the second what it takes for granted, the third is the
-/// caution, the fourth holds the headings, with units; these four stay in sight, are printed on every page, and the
+/// On each sheet the first row says what the bill is of, the second what was not read and what it takes for granted, the
+/// third is the caution, the fourth holds the headings, with units; these four stay in sight, are printed on every page, and the
 /// caution stands at the foot of every page too. Every page is A4, as wide as its sheet. In the tree a position is
 /// indented by its level, and what is not settled is bold. What dossiers say is written as text, never as a formula, and without
 /// the apostrophe that CSV needs. Counts and masses are numbers; a quantity that is not decided is an empty cell.
@@ -83,6 +85,11 @@ fn above(bill: &Bill, model: &Model, beside: &Beside<'_>) -> [String; ABOVE as u
     let mut granted = beside.asked.remarks(10_000).split_whitespace().collect::<Vec<_>>().join(" ");
     if !beside.differing.is_empty() {
         granted = format!("Differs on the other basis: {}. {granted}", beside.differing.join(", "));
+    }
+    let lost = |lost: &NotRead| format!("[{}] {}: {}", lost.number.0, lost.at, lost.what);
+    if !beside.not_read.is_empty() {
+        let list = beside.not_read.iter().map(lost).collect::<Vec<_>>().join("; ");
+        granted = format!("Not read, so not known here; correct these lines and ask again: {list}. {granted}");
     }
     [format!("Bill of parts: {}", columns::about(bill, model).join("; ")), granted, CAUTION.to_owned()]
 }

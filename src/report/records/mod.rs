@@ -151,7 +151,8 @@ pub fn records_text(report: &RecordsReport, style: Style) -> String {
     }
     let number = |n: usize| n.to_string();
     let marked = |n: usize, lost: &Marks| if lost.is_empty() { number(n) } else { format!("{n} {}", mark_text(lost)) };
-    let kinds: Vec<_> = report.kinds.iter().map(|kind| vec![kind.kind.clone(), marked(kind.read, &kind.not_read)]).collect();
+    let kinds: Vec<_> =
+        report.kinds.iter().map(|kind| vec![kind.kind.clone(), marked(kind.read, &kind.not_read)]).collect();
     let files: Vec<_> = report
         .files
         .iter()
