@@ -34,7 +34,7 @@ impl Book<'_> {
     }
 
     /// Says that a question cannot be put because something was not read.
-    fn not_read(self, message: &str, marks: &Marks) -> Trouble {
+    pub(super) fn not_read(self, message: &str, marks: &Marks) -> Trouble {
         let message = format!("{message}: not read, {}", self.places(marks));
         Trouble::stops_work(message).help("correct these lines; `modstate check` says what is wrong with them")
     }

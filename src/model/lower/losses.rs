@@ -309,7 +309,10 @@ impl Lens<'_> {
                 touches.seen = self.mods_of(mentions);
             }
             "Jig" => touches.jigs = mentions.iter().filter_map(|name| self.model.jigs.id(name)).collect(),
-            "Survey" => touches.jigs = mentions.iter().filter_map(|name| self.model.jigs.id(name)).collect(),
+            "Survey" => {
+                touches.jigs = mentions.iter().filter_map(|name| self.model.jigs.id(name)).collect();
+                touches.jigs.any = touches.jigs.these.is_empty();
+            }
             _ => {}
         }
         touches
@@ -356,6 +359,10 @@ impl Lens<'_> {
             Record::Plate(_) => {
                 touches.located.these.extend(&parts);
                 touches.located.any |= unheard;
+            }
+            Record::Survey(raw) if raw.jig == name && lost.is_empty() => {
+                touches.jigs.these.extend(near_names(&self.model.jigs, name));
+                touches.jigs.any |= touches.jigs.these.is_empty();
             }
             Record::Type(_)
             | Record::SerialBlock(_)
