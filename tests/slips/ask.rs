@@ -1,0 +1,88 @@
+//! The way into the program. Nothing else here calls it.
+
+use modstate::cli::{Around, run};
+use std::ffi::OsString;
+use std::fs;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::{Path, PathBuf};
+
+/// What the program said.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Said {
+    pub out: String,
+    pub err: String,
+    pub code: u8,
+    pub panicked: bool,
+}
+
+/// A project that can be asked.
+pub(crate) struct Opened {
+    folder: tempfile::TempDir,
+}
+
+impl Opened {
+    /// A project of these files.
+    pub(crate) fn new(files: &[(PathBuf, String)]) -> Opened {
+        let memory = Path::new("/dev/shm");
+        let folder = if memory.is_dir() { tempfile::tempdir_in(memory) } else { tempfile::tempdir() };
+        let opened = Opened { folder: folder.expect("a temporary folder") };
+        for (path, text) in files {
+            opened.put(path, text);
+        }
+        opened
+    }
+
+    /// Writes one file over.
+    pub(crate) fn put(&self, path: &Path, text: &str) {
+        let path = self.folder.path().join(path);
+        fs::create_dir_all(path.parent().expect("a file is in a folder")).expect("the folder can be made");
+        fs::write(path, text).expect("the file can be written");
+    }
+
+    /// The program's answer to a command line without its name.
+    pub(crate) fn ask(&self, args: &[&str]) -> Said {
+        said(self.folder.path(), args)
+    }
+}
+
+/// The files of the project that `new` makes.
+pub(crate) fn starter() -> Vec<(PathBuf, String)> {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let said = said(folder.path(), &["new", "shed"]);
+    assert_eq!(said.code, 0, "{}", said.err);
+    files_below(&folder.path().join("shed"))
+}
+
+/// The files of a project folder, sorted by path.
+pub(crate) fn files_below(top: &Path) -> Vec<(PathBuf, String)> {
+    let (mut found, mut folders) = (Vec::new(), vec![top.to_path_buf()]);
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(&folder).expect("a folder") {
+            let path = entry.expect("an entry").path();
+            if path.is_dir() {
+                folders.push(path);
+            } else {
+                let text = fs::read_to_string(&path).expect("a text");
+                found.push((path.strip_prefix(top).expect("below the top").to_path_buf(), text));
+            }
+        }
+    }
+    found.sort();
+    found
+}
+
+fn said(folder: &Path, args: &[&str]) -> Said {
+    let words = ["modstate", "--width", "500"].iter().chain(args).map(OsString::from).collect();
+    let around = Around {
+        args: words,
+        folder: folder.to_path_buf(),
+        no_color: true,
+        terminal: None,
+        progress: None,
+        tell: |_| Ok(()),
+    };
+    match catch_unwind(AssertUnwindSafe(|| run(&around))) {
+        Ok(answer) => Said { out: answer.out, err: answer.err, code: answer.code, panicked: false },
+        Err(_) => Said { out: String::new(), err: String::new(), code: 101, panicked: true },
+    }
+}

@@ -1,0 +1,138 @@
+//! One question, asked of the sound project and of the slipped one.
+
+use crate::ask::{Opened, Said};
+use crate::lines;
+use crate::questions::{Form, Question};
+use crate::rows::{self, Fault};
+use serde_json::Value;
+
+/// What comparing two answers came to.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Judged {
+    pub rows: usize,
+    pub marked: usize,
+    /// The question could not be put at all, and it was said why.
+    pub refused: bool,
+    /// Standard output and exit code are those of the sound project.
+    pub same: bool,
+    pub faults: Vec<Fault>,
+    /// Both answers as JSON, where there is one.
+    pub json: Option<(Value, Value)>,
+}
+
+/// The answers to one question.
+#[derive(Clone, Debug)]
+pub(crate) struct Answers {
+    /// As JSON, where the question is asked so.
+    json: Option<Said>,
+    text: Said,
+}
+
+impl Answers {
+    pub(crate) fn of(opened: &Opened, question: &Question) -> Answers {
+        let args: Vec<&str> = question.args.iter().map(String::as_str).collect();
+        let both = question.form == Form::Both;
+        let json = both.then(|| opened.ask(&[&*args, &["--format", "json"]].concat()));
+        Answers { json, text: opened.ask(&args) }
+    }
+
+    /// Whether the sound project can be asked this.
+    pub(crate) fn answered(&self) -> bool {
+        self.text.code != 2 && !self.text.panicked && !self.text.out.is_empty()
+    }
+}
+
+/// Judges the slipped project's answers by those of the sound one.
+pub(crate) fn judge(question: &Question, sound: &Answers, slipped: &Answers) -> Judged {
+    let mut judged = Judged { same: true, ..Judged::default() };
+    if let (Some(a), Some(b)) = (&sound.json, &slipped.json) {
+        judged.one(a, b, Judged::json);
+    }
+    match question.form {
+        Form::Both => judged.one(&sound.text, &slipped.text, |judged, a, b| judged.by_lines(a, b, lines::texts)),
+        Form::Csv => judged.one(&sound.text, &slipped.text, |judged, a, b| judged.by_lines(a, b, lines::csvs)),
+        Form::Picture => judged.one(&sound.text, &slipped.text, |judged, a, b| judged.by_lines(a, b, lines::pictures)),
+        Form::Drawing => judged.one(&sound.text, &slipped.text, |judged, a, b| {
+            if a.out != b.out {
+                judged.fault("a drawing for the machine shop differs", "", (a, b));
+            }
+            false
+        }),
+    }
+    judged
+}
+
+impl Judged {
+    /// One form of the answer; `compare` says whether the answer owns up to a loss.
+    fn one(&mut self, sound: &Said, slipped: &Said, compare: impl Fn(&mut Judged, &Said, &Said) -> bool) {
+        self.same &= sound.out == slipped.out && sound.code == slipped.code;
+        if slipped.panicked {
+            return self.fault("panic", "", (sound, slipped));
+        }
+        self.faults.extend(lines::untruths(&sound.err, &slipped.err));
+        if slipped.code == 2 {
+            return self.fault("ends as a wrong command", "", (sound, slipped));
+        }
+        if slipped.out.trim().is_empty() {
+            self.refused = true;
+            if slipped.code != 1 || !names_a_line(&slipped.err) {
+                self.fault("refused, and no line to mend is named", "", (sound, slipped));
+            }
+            return;
+        }
+        let owned_up = compare(self, sound, slipped);
+        if owned_up && slipped.code != 1 {
+            self.fault("something was not read, and the exit code is not 1", "", (sound, slipped));
+        }
+        if !owned_up && gravity(slipped.code) < gravity(sound.code) {
+            self.fault("the exit code says less than the sound one", "", (sound, slipped));
+        }
+    }
+
+    fn json(&mut self, sound: &Said, slipped: &Said) -> bool {
+        let parsed = |said: &Said| serde_json::from_str::<Value>(&said.out);
+        let (Ok(a), Ok(b)) = (parsed(sound), parsed(slipped)) else {
+            self.fault("not JSON", "", (sound, slipped));
+            return false;
+        };
+        let compared = rows::compare(&a, &b);
+        self.rows = compared.rows;
+        self.marked = compared.marked;
+        self.faults.extend(compared.faults);
+        let owned_up = rows::owns_up(&b);
+        self.json = Some((a, b));
+        owned_up
+    }
+
+    fn by_lines(&mut self, sound: &Said, slipped: &Said, compare: fn(&str, &str) -> Vec<Fault>) -> bool {
+        self.faults.extend(compare(&sound.out, &slipped.out));
+        self.faults.extend(lines::untruths(&sound.out, &slipped.out));
+        lines::is_marked(&slipped.out) && !lines::is_marked(&sound.out)
+    }
+
+    fn fault(&mut self, why: &'static str, row: &str, (sound, slipped): (&Said, &Said)) {
+        let short = |said: &Said| {
+            let err = said.err.lines().next().unwrap_or_default();
+            format!("exit code {}, {} bytes, `{err}`", said.code, said.out.len())
+        };
+        self.faults.push(Fault { why, row: row.to_owned(), sound: short(sound), slipped: short(slipped) });
+    }
+}
+
+/// How much an exit code says against an answer.
+fn gravity(code: u8) -> u8 {
+    match code {
+        0 => 0,
+        3 => 1,
+        _ => 2,
+    }
+}
+
+/// Whether a text names a line of a dossier, as `type/x.ron:12`.
+pub(crate) fn names_a_line(text: &str) -> bool {
+    [".ron:", ".csv:"].iter().any(|end| {
+        text.match_indices(end).any(|(at, _)| {
+            text.get(at + end.len()..).is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
+        })
+    })
+}

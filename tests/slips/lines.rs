@@ -1,0 +1,157 @@
+//! Two texts, line by line; bills as CSV and pictures alike.
+
+use crate::rows::Fault;
+use std::collections::BTreeSet;
+
+/// What may not be said anew of anything, unless the line is marked.
+const SURE: [&str; 8] = [
+    "built to this state",
+    "settled",
+    "nothing is open",
+    "may be made now",
+    "does not depend on anything open",
+    "embodied",
+    "right",
+    "matches",
+];
+/// What a loss is mistaken for.
+const UNTRUE: [&str; 7] =
+    ["is called", "there is no ", "there are no ", "contradict", "has no ", "does not exist", "have no "];
+
+/// Compares two texts for people.
+pub(crate) fn texts(sound: &str, slipped: &str) -> Vec<Fault> {
+    let old: BTreeSet<String> = sound.lines().map(squeezed).collect();
+    let owned_up = is_marked(slipped);
+    let (mut faults, mut block, mut in_notes, mut in_table) = (Vec::new(), None, false, false);
+    for line in slipped.lines() {
+        let (words, indent) = (squeezed(line), line.len() - line.trim_start().len());
+        if words.is_empty() {
+            (block, in_notes, in_table) = (None, false, false);
+            continue;
+        }
+        if words.bytes().all(|b| b == b'-') {
+            in_table = true;
+            continue;
+        }
+        in_notes |= words.to_lowercase().starts_with("not read");
+        if is_marked(line) {
+            block = Some(indent);
+        } else if block.is_some_and(|marked| indent <= marked) {
+            block = None;
+        }
+        if block.is_some() || in_notes || old.contains(&words) {
+            continue;
+        }
+        let summary = owned_up && (indent == 0 && !in_table || says_less(&words, &old));
+        if let Some(sure) = sure_in(&words) {
+            faults.push(fault(sure, &old, &words));
+        } else if !summary {
+            faults.push(fault("a line that the sound text has not, without a mark", &old, &words));
+        }
+    }
+    faults.extend(missing(sound, slipped));
+    faults
+}
+
+/// Compares two tables of comma-separated values.
+pub(crate) fn csvs(sound: &str, slipped: &str) -> Vec<Fault> {
+    let old: BTreeSet<String> = sound.lines().map(squeezed).collect();
+    let new = slipped.lines().map(squeezed).filter(|line| !old.contains(line) && !is_marked(line));
+    let mut faults: Vec<Fault> =
+        new.map(|line| fault("a row that the sound table has not, without a mark", &old, &line)).collect();
+    faults.extend(missing(sound, slipped));
+    faults
+}
+
+/// Compares what is written in two pictures.
+pub(crate) fn pictures(sound: &str, slipped: &str) -> Vec<Fault> {
+    let old: BTreeSet<String> = written(sound).into_iter().map(|(_, words)| words).collect();
+    let new = written(slipped);
+    let marked: BTreeSet<&str> = new.iter().filter(|(_, words)| is_marked(words)).map(|(y, _)| &**y).collect();
+    let owned_up = !marked.is_empty();
+    let mut faults = Vec::new();
+    for (y, words) in new.iter().filter(|(y, words)| !old.contains(words) && !marked.contains(&**y)) {
+        if let Some(sure) = sure_in(words) {
+            faults.push(fault(sure, &old, words));
+        } else if !(owned_up && says_less(words, &old)) {
+            faults.push(fault("the picture says something else, without a mark", &old, &format!("{words} (y {y})")));
+        }
+    }
+    if !owned_up && sound != slipped && faults.is_empty() {
+        faults.push(fault("the picture differs and bears no mark", &old, ""));
+    }
+    faults
+}
+
+/// What is said of a loss as if the thing did not exist.
+pub(crate) fn untruths(sound: &str, slipped: &str) -> Vec<Fault> {
+    let old: BTreeSet<String> = sound.lines().map(squeezed).collect();
+    let new = slipped.lines().map(squeezed).filter(|line| !old.contains(line) && !is_marked(line));
+    new.filter(|line| UNTRUE.iter().any(|phrase| line.contains(phrase)))
+        .map(|line| fault("speaks of what was not read as if it did not exist", &old, &line))
+        .collect()
+}
+
+/// Whether a text bears the mark.
+pub(crate) fn is_marked(text: &str) -> bool {
+    let text = text.to_lowercase();
+    text.contains("not read") || text.contains("not-read")
+}
+
+fn missing(sound: &str, slipped: &str) -> Option<Fault> {
+    let new: BTreeSet<String> = slipped.lines().map(squeezed).collect();
+    let gone = sound.lines().map(squeezed).find(|line| !new.contains(line) && line.bytes().any(|b| b != b'-'))?;
+    let why = "a line is missing, and nothing is said of it";
+    (!is_marked(slipped)).then(|| Fault { why, row: gone.clone(), sound: gone, slipped: String::new() })
+}
+
+fn squeezed(line: &str) -> String {
+    line.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Whether a line says no more than one of the sound lines: its words, numbers aside, are among theirs.
+fn says_less(words: &str, old: &BTreeSet<String>) -> bool {
+    let pieces = |line: &str| -> BTreeSet<String> {
+        let bare = line.split_whitespace().map(|word| word.trim_matches([',', '.', ';', ':', '(', ')']));
+        bare.filter(|word| word.parse::<f64>().is_err()).map(str::to_owned).collect()
+    };
+    let said = pieces(words);
+    !said.is_empty() && old.iter().any(|line| said.is_subset(&pieces(line)))
+}
+
+fn sure_in(words: &str) -> Option<&'static str> {
+    let lower = words.to_lowercase();
+    let stands = |phrase: &str| {
+        lower.match_indices(phrase).any(|(at, _)| {
+            let letter = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
+            let before = lower.get(..at).and_then(|text| text.chars().next_back());
+            let after = lower.get(at + phrase.len()..).and_then(|text| text.chars().next());
+            !letter(before) && !letter(after)
+        })
+    };
+    SURE.iter().any(|phrase| stands(phrase)).then_some("a sure word that the sound text has not there, without a mark")
+}
+
+/// A fault in a line, beside the sound line that begins like it.
+fn fault(why: &'static str, old: &BTreeSet<String>, words: &str) -> Fault {
+    let begins: String = words.chars().take(5).collect();
+    let sound = old.range(begins.clone()..).next().filter(|line| line.starts_with(&begins)).cloned();
+    Fault { why, row: words.chars().take(40).collect(), sound: sound.unwrap_or_default(), slipped: words.to_owned() }
+}
+
+/// What stands in a picture, each with how far down it stands.
+fn written(picture: &str) -> Vec<(String, String)> {
+    let mut found = Vec::new();
+    let mut y = String::new();
+    for piece in picture.split('<') {
+        let Some((tag, words)) = piece.split_once('>') else { continue };
+        if let Some(at) = tag.split(" y=\"").nth(1).and_then(|rest| rest.split('"').next()) {
+            at.clone_into(&mut y);
+        }
+        let words = squeezed(words);
+        if !words.is_empty() {
+            found.push((y.clone(), words));
+        }
+    }
+    found
+}
