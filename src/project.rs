@@ -59,13 +59,13 @@ impl Project {
     #[must_use]
     pub fn check(&self, graph: &Graph, scope: Scope<'_>) -> Vec<Finding> {
         let mut findings = self.findings.clone();
-        findings.extend(self.check_taken_in(graph, scope));
+        findings.extend(self.check_taken_in((&self.model, graph), scope));
         findings
     }
 
-    /// The findings in scope on what was taken in.
+    /// The findings in scope on what was taken in; `model` is the project's own, or that with something supposed.
     #[must_use]
-    pub fn check_taken_in(&self, graph: &Graph, scope: Scope<'_>) -> Vec<Finding> {
-        check((&self.records, &self.lost), &self.model, graph, scope, Limits::default())
+    pub fn check_taken_in(&self, (model, graph): (&Model, &Graph), scope: Scope<'_>) -> Vec<Finding> {
+        check((&self.records, &self.lost), model, graph, scope, Limits::default())
     }
 }

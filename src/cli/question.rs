@@ -440,7 +440,7 @@ impl<'a> Question<'a> {
 
     /// What was found of these airframes once the dossiers were taken in.
     fn findings(&self, airframes: &[AirframeId]) -> Vec<Finding> {
-        self.project.check_taken_in(self.graph, check::Scope::Airframes(airframes))
+        self.project.check_taken_in((self.model, self.graph), check::Scope::Airframes(airframes))
     }
 }
 

@@ -286,10 +286,16 @@ impl History<'_> {
         marks
     }
 
-    /// The losses that may bear on the choices of the airframe's named build states, or on which there are.
+    /// What may bear on the dossier as a whole: on whether its claims agree, on its assumptions, its build states and the
+    /// name of its type.
     #[must_use]
-    pub fn not_read_of_states(&self) -> Marks {
-        self.model.losses.of_dossier(self.id, &["BuildState"])
+    pub fn not_read_of_dossier(&self) -> Marks {
+        let mut marks = self.reach.any_modification();
+        marks.extend(
+            self.model.losses.of_dossier(self.id, &["Airframe", "Evidence", "Claim", "Assumption", "BuildState"]),
+        );
+        marks.extend(self.model.losses.of_kinds(&["Type"]));
+        marks
     }
 
     /// The loss.

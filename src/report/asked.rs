@@ -3,7 +3,7 @@
 use super::Outcome;
 use super::layout::{counted, paragraph};
 use crate::finding::Place;
-use crate::model::{LossId, Marks, Standing};
+use crate::model::{Marks, Standing};
 use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, Resolver, Truth, in_cases};
 use crate::source::Sources;
@@ -70,6 +70,9 @@ pub struct Asked {
     pub two_bases: bool,
     /// Whether the firm claims contradict each other or the rules.
     pub contradicted: bool,
+    /// What was not read and bears on this heading.
+    #[serde(skip)]
+    pub not_read: Marks,
 }
 
 impl Asked {
@@ -109,21 +112,8 @@ impl Asked {
             supposed: Vec::new(),
             two_bases: resolver.has_two_bases(),
             contradicted: !resolver.is_consistent(Basis::Firm),
+            not_read: resolver.history().not_read_of_dossier(),
         }
-    }
-
-    /// What was not read and bears on the heading: on what the named build state chooses, on what the dossier assumes.
-    #[must_use]
-    pub(crate) fn not_read(&self, resolver: &Resolver<'_>) -> Marks {
-        let history = resolver.history();
-        let losses = &history.model.losses;
-        let mut marks = losses.of_dossier(history.id, &["Airframe", "Assumption"]);
-        if self.build_state.is_some() {
-            let of_state = losses.of_dossier(history.id, &["BuildState"]);
-            let this = |id: &LossId| !losses.get(*id).whole && losses.get(*id).name == self.build_state;
-            marks.extend(of_state.into_iter().filter(this));
-        }
-        marks
     }
 
     /// One line for the head of an answer: whose state, and how it was picked.

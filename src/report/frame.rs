@@ -275,7 +275,7 @@ pub fn frame_report(
     }
     let jigs: Vec<_> = model.jigs.iter().filter(|(_, _, jig)| jig.frame == frame).map(|(id, ..)| id).collect();
     let jigs = jigs.into_iter().map(|jig| jig_report(resolver, asked.clone(), jig, examiner)).collect();
-    let not_read_of_heading = asked.not_read(resolver);
+    let not_read_of_heading = asked.not_read.clone();
     let of = |one: &dyn Fn(&Both<Say>) -> Say| {
         if not_read_of_variant.is_empty() { of_all(says.iter().map(one)) } else { Say::NotRead }
     };

@@ -178,7 +178,7 @@ pub fn jig_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId, examine
     let stations = pairs.map(|(firm, held)| station(resolver, jig, &standings, &firm, &held)).collect();
     let model = resolver.history().model;
     let entry = &model.jigs[jig];
-    let mut not_read = asked.not_read(resolver);
+    let mut not_read = asked.not_read.clone();
     not_read.extend(not_read_of_stand(model, jig));
     JigReport {
         asked,

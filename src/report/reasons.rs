@@ -59,11 +59,11 @@ pub(crate) fn open_text(open: &[ModLine], width: usize) -> String {
     let mut text = String::new();
     for line in open {
         let held = if line.standing.differs() {
-            format!("; {} with the doubtful claims held ({})", line.standing.held, line.reason.held)
+            format!("; {} with the doubtful claims held ({})", line.standing.held.word(), line.reason.held)
         } else {
             String::new()
         };
-        let told = format!("{}: {} ({}){held}", line.title, line.standing.firm, line.reason.firm);
+        let told = format!("{}: {} ({}){held}", line.title, line.standing.firm.word(), line.reason.firm);
         text.push_str(&paragraph(&format!("  {} ", line.number), &told, width));
     }
     text

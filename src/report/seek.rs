@@ -3,8 +3,9 @@
 use super::Style;
 use super::asked::Asked;
 use super::layout::{counted, paragraph};
+use crate::history::together;
 use crate::ids::{PlateId, PositionId};
-use crate::model::Model;
+use crate::model::{Marks, Model};
 use crate::prop::Limit;
 use crate::resolve::{Ask, Basis, Question, Reply, Resolver};
 use serde::Serialize;
@@ -25,6 +26,9 @@ pub struct SeekReport {
     pub questions: Vec<Sought>,
     /// The limit that was met, if the questions could not be worked out.
     pub limit: Option<String>,
+    /// What was not read and bears on its heading or its counts.
+    #[serde(skip)]
+    pub not_read: Marks,
 }
 
 /// A question.
@@ -62,6 +66,12 @@ pub fn seek_report(
     basis: Basis,
 ) -> SeekReport {
     let doubtful_held = basis == Basis::Held;
+    let not_read = lost_of(resolver, &asked, scope);
+    if !not_read.is_empty() {
+        // A piece that was not read may settle or open any of these, so that no order of questions holds.
+        let limit = Some(Limit::NotRead.to_string());
+        return SeekReport { asked, doubtful_held, open: 0, plates: 0, questions: Vec::new(), limit, not_read };
+    }
     let found = resolver.questions(scope.0, scope.1, basis);
     let (open, plates, ranked, limit) = match found {
         Ok(questions) => (questions.open, questions.plates, questions.ranked, None),
@@ -69,7 +79,30 @@ pub fn seek_report(
     };
     let questions = ranked.iter().map(|question| sought(resolver, &asked.date, scope.0, question)).collect();
     let limit = limit.as_ref().map(Limit::to_string);
-    SeekReport { asked, doubtful_held, open, plates, questions, limit }
+    SeekReport { asked, doubtful_held, open, plates, questions, limit, not_read }
+}
+
+/// What was not read and bears on what is open in a scope.
+fn lost_of(
+    resolver: &Resolver<'_>,
+    asked: &Asked,
+    (positions, plates): (&BTreeSet<PositionId>, &BTreeSet<PlateId>),
+) -> Marks {
+    let history = resolver.history();
+    let losses = &history.model.losses;
+    if losses.is_empty() {
+        return Marks::new();
+    }
+    let at = positions.iter().map(|position| {
+        let written = &history.model.positions[*position];
+        let inside = written.candidates.iter().map(|candidate| history.not_read_inside(candidate.part));
+        let located = written.candidates.iter().map(|candidate| losses.of_location(candidate.part));
+        let around = [history.not_read_at(*position), history.not_read_inside(written.assembly)];
+        together(inside.chain(located).chain(around))
+    });
+    let of_plates = plates.iter().map(|plate| history.not_read_of_plate(*plate));
+    let whole = losses.marks(|loss| loss.whole && ["Assembly", "Plate"].iter().any(|kind| loss.may_be(kind)));
+    together(at.chain(of_plates).chain([asked.not_read.clone(), whole]))
 }
 
 fn sought(resolver: &Resolver<'_>, date: &str, scope: &BTreeSet<PositionId>, question: &Question) -> Sought {
@@ -162,7 +195,7 @@ impl super::Verdicts for SeekReport {
     fn outcome(&self) -> super::Outcome {
         super::Outcome::of(false, self.open != 0 || self.limit.is_some())
     }
-    fn not_read(&self) -> crate::model::Marks {
-        crate::model::Marks::new()
+    fn not_read(&self) -> Marks {
+        self.not_read.clone()
     }
 }

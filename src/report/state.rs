@@ -1,11 +1,12 @@
 //! The modification state of an airframe, modification by modification.
 
-use super::Style;
 use super::asked::{Asked, Both, Say};
 use super::layout::{counted, paragraph, table};
-use crate::check::wording::{form_word, short_reason, since_text, truth_word};
+use super::{Style, mark_text};
+use crate::check::wording::{form_word, short_reason, since_text};
 use crate::ids::ModId;
-use crate::model::Form;
+use crate::model::{Form, Marks};
+use crate::prop::Limit;
 use crate::resolve::{Basis, ModAnswer, Resolver, Truth};
 use serde::Serialize;
 
@@ -21,6 +22,53 @@ pub struct StateReport {
     /// How many distinct modification states the histories reach, over all modifications: a count, never a likelihood.
     /// A decimal number as text; `null` if counting met a limit.
     pub distinct_states: Both<Option<String>>,
+    /// What was not read and bears on its heading or its counts.
+    #[serde(skip)]
+    pub not_read: Marks,
+}
+
+/// How a modification stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Standing {
+    /// In, in every history.
+    Embodied,
+    /// In none.
+    #[serde(rename = "not embodied")]
+    NotEmbodied,
+    /// In some.
+    Open,
+    /// The records contradict each other.
+    Contradicted,
+    /// A limit was met.
+    Undecided,
+    /// It rests on something that was not read.
+    NotRead,
+}
+
+impl Standing {
+    fn of(truth: Truth) -> Standing {
+        match truth {
+            Truth::Always => Standing::Embodied,
+            Truth::Never => Standing::NotEmbodied,
+            Truth::Open => Standing::Open,
+            Truth::NoHistory => Standing::Contradicted,
+            Truth::Undecided(Limit::NotRead) => Standing::NotRead,
+            Truth::Undecided(Limit::Nodes(_) | Limit::Repairs(_) | Limit::Values(_)) => Standing::Undecided,
+        }
+    }
+    /// The word for it.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Standing::Embodied => "embodied",
+            Standing::NotEmbodied => "not embodied",
+            Standing::Open => "open",
+            Standing::Contradicted => "contradicted",
+            Standing::Undecided => "undecided",
+            Standing::NotRead => "not read",
+        }
+    }
 }
 
 /// One modification.
@@ -30,14 +78,17 @@ pub struct ModLine {
     pub number: String,
     /// What it does.
     pub title: String,
-    /// `embodied`, `not embodied`, `open`, `contradicted` or `undecided`.
-    pub standing: Both<&'static str>,
+    /// How it stands.
+    pub standing: Both<Standing>,
     /// `production` or `retrospective` where it is embodied by that form in every history.
     pub form: Both<Option<&'static str>>,
     /// Since when it is in: the first and the last possible day.
     pub since: Both<Option<(String, String)>>,
     /// Why, in a few words.
     pub reason: Both<String>,
+    /// What was not read and bears on it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
     since_words: Both<String>,
 }
 
@@ -53,9 +104,12 @@ pub struct StateFilter {
 impl ModLine {
     /// The line of a modification.
     pub(crate) fn of(resolver: &mut Resolver<'_>, m: ModId) -> ModLine {
+        let not_read = resolver.history().reach.modification(m);
         let firm = resolver.modification(m, Basis::Firm);
         let held = resolver.modification(m, Basis::Held);
-        let reason = |answer, basis| short_reason(resolver, m, answer, basis);
+        let reason = |answer, basis| {
+            if not_read.is_empty() { short_reason(resolver, m, answer, basis) } else { String::new() }
+        };
         let reason = Both { firm: reason(&firm, Basis::Firm), held: reason(&held, Basis::Held) };
         let model = resolver.history().model;
         let both = |of: &dyn Fn(&ModAnswer) -> Option<(String, String)>| Both { firm: of(&firm), held: of(&held) };
@@ -63,10 +117,11 @@ impl ModLine {
         ModLine {
             number: model.mods.name(m).to_owned(),
             title: model.mods[m].title.clone(),
-            standing: Both { firm: truth_word(firm.embodied), held: truth_word(held.embodied) },
+            standing: Both { firm: Standing::of(firm.embodied), held: Standing::of(held.embodied) },
             form: Both { firm: form_of(&firm), held: form_of(&held) },
             since: both(&|answer| answer.since.map(|since| (since.not_before.to_string(), since.by.to_string()))),
             reason,
+            not_read,
             since_words: Both { firm: words(&firm), held: words(&held) },
         }
     }
@@ -74,12 +129,12 @@ impl ModLine {
     /// Whether it is embodied or not embodied, alike on both bases.
     #[must_use]
     pub fn is_settled(&self) -> bool {
-        !self.standing.differs() && matches!(self.standing.firm, "embodied" | "not embodied")
+        !self.standing.differs() && matches!(self.standing.firm, Standing::Embodied | Standing::NotEmbodied)
     }
     /// Whether the records contradict each other about it.
     #[must_use]
     pub fn is_contradicted(&self) -> bool {
-        self.standing.firm == "contradicted"
+        self.standing.firm == Standing::Contradicted
     }
 
     fn differs(&self) -> bool {
@@ -92,9 +147,12 @@ impl ModLine {
             [number, standing, form, since, reason].map(str::to_owned).to_vec()
         };
         let (standing, form, since, reason) = (&self.standing, &self.form, &self.since_words, &self.reason);
-        let mut rows = vec![row(&self.number, standing.firm, form.firm, &since.firm, &reason.firm)];
+        if !self.not_read.is_empty() {
+            return vec![row(&self.number, &mark_text(&self.not_read), None, "", "")];
+        }
+        let mut rows = vec![row(&self.number, standing.firm.word(), form.firm, &since.firm, &reason.firm)];
         if self.differs() {
-            rows.push(row("*", standing.held, form.held, &since.held, &reason.held));
+            rows.push(row("*", standing.held.word(), form.held, &since.held, &reason.held));
         }
         rows
     }
@@ -120,7 +178,10 @@ pub fn state_report(resolver: &mut Resolver<'_>, asked: Asked, filter: &StateFil
         }
     }
     let distinct_states = Both::ask(|basis| resolver.count_all(basis).ok().map(|count| count.to_string()));
-    StateReport { asked, modifications, of: all.len(), distinct_states }
+    let losses = &resolver.history().model.losses;
+    let mut not_read = losses.marks(|loss| loss.whole && loss.may_be("Modification"));
+    not_read.extend(&asked.not_read);
+    StateReport { asked, modifications, of: all.len(), distinct_states, not_read }
 }
 
 impl StateReport {
@@ -129,6 +190,8 @@ impl StateReport {
     pub fn standing(&self) -> Say {
         if self.modifications.iter().any(ModLine::is_contradicted) {
             Say::Contradicted
+        } else if self.modifications.iter().any(|line| line.standing.firm == Standing::NotRead) {
+            Say::NotRead
         } else if self.modifications.iter().all(ModLine::is_settled) {
             Say::Yes
         } else {
@@ -154,8 +217,8 @@ pub fn state_text(report: &StateReport, style: Style) -> String {
         let told = "the line above under the firm claims alone, this one with the doubtful claims held as well.";
         text.push_str(&paragraph("* ", told, width));
     }
-    let count = |wanted: &str| report.modifications.iter().filter(|m| m.standing.firm == wanted).count();
-    let told: Vec<String> = ["embodied", "not embodied", "open", "contradicted", "undecided"]
+    let count = |wanted: &str| report.modifications.iter().filter(|m| m.standing.firm.word() == wanted).count();
+    let told: Vec<String> = ["embodied", "not embodied", "open", "contradicted", "undecided", "not read"]
         .iter()
         .map(|word| (count(word), *word))
         .filter(|(count, _)| *count > 0)
@@ -190,7 +253,8 @@ impl super::Verdicts for StateReport {
     fn outcome(&self) -> super::Outcome {
         self.standing().outcome()
     }
-    fn not_read(&self) -> crate::model::Marks {
-        crate::model::Marks::new()
+    fn not_read(&self) -> Marks {
+        let rows = self.modifications.iter().flat_map(|line| &line.not_read);
+        rows.chain(&self.not_read).copied().collect()
     }
 }

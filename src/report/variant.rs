@@ -3,10 +3,11 @@
 use super::asked::{Asked, Both, Say, when_words};
 use super::layout::{paragraph, table};
 use super::reasons::Because;
-use super::{CAUTION, Style};
+use super::{CAUTION, Style, mark_text};
+use crate::history::together;
 use crate::ids::{ModId, PartId, PositionId};
-use crate::model::Model;
-use crate::prop::Expr;
+use crate::model::{Marks, Model};
+use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, Fitted, IssueView, PossibleIssue, Resolver, Truth};
 use crate::source::Sources;
 use serde::Serialize;
@@ -34,6 +35,9 @@ pub struct PositionReport {
     pub because: Because,
     /// The caution that goes with every variant.
     pub caution: &'static str,
+    /// What was not read and bears on its heading or its counts.
+    #[serde(skip)]
+    pub not_read: Marks,
 }
 
 /// One variant of a position.
@@ -61,6 +65,9 @@ pub struct Variant {
     pub issues: Vec<String>,
     /// The jig plates that locate the part.
     pub plates: Vec<String>,
+    /// What was not read and bears on it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// A part: where it may be fitted, and what it is made up of.
@@ -88,6 +95,9 @@ pub struct PartReport {
     pub contents: Vec<ContentLine>,
     /// The caution that goes with every variant.
     pub caution: &'static str,
+    /// What was not read and bears on its heading or its counts.
+    #[serde(skip)]
+    pub not_read: Marks,
 }
 
 /// A position that may take a part.
@@ -101,6 +111,9 @@ pub struct PartPlace {
     pub standing: Both<Say>,
     /// When it is, in words.
     pub when: String,
+    /// What was not read and bears on it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// A position of an assembly with what is fitted there.
@@ -112,6 +125,9 @@ pub struct ContentLine {
     pub name: Option<String>,
     /// What may be fitted, on each basis; one: it is settled.
     pub fitted: Both<Vec<String>>,
+    /// What was not read and bears on it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// The word for a place that is not there, the assembly around it not being fitted.
@@ -133,6 +149,7 @@ pub(crate) fn issues_of(resolver: &mut Resolver<'_>, part: PartId, fitted: &Expr
     let model = resolver.history().model;
     let Some(drawing) = model.parts[part].drawing else { return Vec::new() };
     match resolver.issues(part, fitted, IssueView::AsFitted, Basis::Firm) {
+        Err(Limit::NotRead) => vec!["not read".to_owned()],
         Err(limit) => vec![format!("undecided ({limit})")],
         Ok(possible) => {
             let name = |issue: &PossibleIssue| match issue.issue {
@@ -186,8 +203,10 @@ pub fn position_report(
                 proof = Some((when.clone(), basis));
             }
         }
-        variants.push(variant(resolver, *fitted, when, truth, states));
+        variants.push(variant(resolver, (position, *fitted), when, truth, states));
     }
+    let history = resolver.history();
+    let not_read = together([asked.not_read.clone(), history.not_read_at(position)]);
     let standing = Both::ask(|basis| standing(&variants, basis));
     PositionReport {
         asked,
@@ -199,12 +218,13 @@ pub fn position_report(
         variants,
         because: Because::of(resolver, proof, &slice, sources),
         caution: CAUTION,
+        not_read,
     }
 }
 
 fn variant(
     resolver: &mut Resolver<'_>,
-    fitted: Option<Fitted>,
+    (position, fitted): (PositionId, Option<Fitted>),
     when: &Expr,
     truth: Both<Truth>,
     states: Both<Option<String>>,
@@ -214,7 +234,15 @@ fn variant(
         Some(Fitted::Part(part, _)) => Some(part),
         Some(Fitted::Nothing | Fitted::Gap) | None => None,
     };
+    let history = resolver.history();
+    let of_part = part.map(|part| {
+        let plates = history.graph.plates_for(part).into_iter().map(|plate| model.losses.of_plate(plate));
+        let shown = [model.losses.of_part(part), history.not_read_of_issue(part, when), model.losses.of_location(part)];
+        together(plates.chain(shown))
+    });
+    let not_read = together([history.not_read_at(position), of_part.unwrap_or_default()]);
     Variant {
+        not_read,
         part: part.map(|part| model.parts.name(part).to_owned()),
         description: part.map(|part| model.parts[part].description.clone()),
         quantity: if let Some(Fitted::Part(_, quantity)) = fitted { quantity } else { 0 },
@@ -239,6 +267,7 @@ fn standing(variants: &[Variant], basis: Basis) -> Say {
         .collect();
     let has = |say: Say| says.contains(&say);
     match () {
+        () if has(Say::NotRead) => Say::NotRead,
         () if has(Say::Contradicted) => Say::Contradicted,
         () if has(Say::Undecided) => Say::Undecided,
         () if has(Say::Open) => Say::Open,
@@ -265,6 +294,7 @@ pub fn part_report(resolver: &mut Resolver<'_>, asked: Asked, part: PartId) -> P
             name: model.positions[position].name.clone(),
             standing: Both::ask(|basis| Say::from(resolver.truth(&when, basis))),
             when: when_words(&when, resolver),
+            not_read: resolver.history().not_read_at(position),
         });
     }
     let mut contents = Vec::new();
@@ -282,8 +312,13 @@ pub fn part_report(resolver: &mut Resolver<'_>, asked: Asked, part: PartId) -> P
             position: model.positions.name(*position).to_owned(),
             name: model.positions[*position].name.clone(),
             fitted: Both { firm: of(Basis::Firm), held: of(Basis::Held) },
+            not_read: together([
+                resolver.history().not_read_here(*position),
+                resolver.history().not_read_of_fitting(part),
+            ]),
         });
     }
+    let not_read = part_not_read(resolver, &asked, part);
     PartReport {
         asked,
         part: model.parts.name(part).to_owned(),
@@ -296,7 +331,27 @@ pub fn part_report(resolver: &mut Resolver<'_>, asked: Asked, part: PartId) -> P
         places,
         contents,
         caution: CAUTION,
+        not_read,
     }
+}
+
+/// What was not read and bears on what is said of a part.
+fn part_not_read(resolver: &Resolver<'_>, asked: &Asked, part: PartId) -> Marks {
+    let history = resolver.history();
+    let losses = &history.model.losses;
+    if losses.is_empty() {
+        return Marks::new();
+    }
+    let plates = history.graph.plates_for(part).into_iter().map(|plate| losses.of_plate(plate));
+    let of_part = [
+        asked.not_read.clone(),
+        history.not_read_of_fitting(part),
+        losses.of_part(part),
+        history.not_read_of_issue(part, &resolver.fitted(part)),
+        losses.of_location(part),
+        history.not_read_inside(part),
+    ];
+    together(plates.chain(of_part))
 }
 
 fn is_part(fitted: Option<Fitted>, part: PartId) -> bool {
@@ -349,6 +404,10 @@ pub fn position_text(report: &PositionReport, style: Style) -> String {
             (None, _) if variant.no_assembly => NO_ASSEMBLY.to_owned(),
             (None, _) => "nothing".to_owned(),
         };
+        if !variant.not_read.is_empty() {
+            let rest = vec![String::new(); 4];
+            return [fitted, mark_text(&variant.not_read)].into_iter().chain(rest).collect();
+        }
         vec![
             fitted,
             say_words(variant.standing),
@@ -381,7 +440,13 @@ pub fn part_text(report: &PartReport, style: Style) -> String {
     let width = style.width;
     let mut text = style.head(&format!("Part {} {}: {}", report.part, report.description, report.asked.line()));
     text.push('\n');
-    text.push_str(&paragraph("Fitted: ", &format!("{} ({})", say_words(report.fitted), report.when), width));
+    let fitted = match report.fitted.firm {
+        Say::NotRead => "not read".to_owned(),
+        Say::Yes | Say::No | Say::Open | Say::Contradicted | Say::Undecided => {
+            format!("{} ({})", say_words(report.fitted), report.when)
+        }
+    };
+    text.push_str(&paragraph("Fitted: ", &fitted, width));
     if let Some(drawing) = &report.drawing {
         let issues = match &report.issues[..] {
             [] => "no issue applies".to_owned(),
@@ -398,8 +463,8 @@ pub fn part_text(report: &PartReport, style: Style) -> String {
             vec![
                 place.position.clone(),
                 place.name.clone().unwrap_or_default(),
-                say_words(place.standing),
-                place.when.clone(),
+                if place.not_read.is_empty() { say_words(place.standing) } else { mark_text(&place.not_read) },
+                if place.not_read.is_empty() { place.when.clone() } else { String::new() },
             ]
         });
         text.push_str(&table(&["Position", "Name", "Here", "When"], &rows.collect::<Vec<_>>(), width));
@@ -410,6 +475,10 @@ pub fn part_text(report: &PartReport, style: Style) -> String {
         for line in &report.contents {
             let words = |fitted: &[String]| fitted.join(" or ").replace('`', "");
             let name = line.name.clone().unwrap_or_default();
+            if !line.not_read.is_empty() {
+                rows.push(vec![line.position.clone(), name, mark_text(&line.not_read)]);
+                continue;
+            }
             rows.push(vec![line.position.clone(), name, words(&line.fitted.firm)]);
             if line.fitted.differs() {
                 rows.push(vec!["*".to_owned(), String::new(), words(&line.fitted.held)]);
@@ -432,8 +501,9 @@ impl super::Verdicts for PositionReport {
     fn outcome(&self) -> super::Outcome {
         super::asked::outcome_of_both(self.standing.firm, self.standing.held)
     }
-    fn not_read(&self) -> crate::model::Marks {
-        crate::model::Marks::new()
+    fn not_read(&self) -> Marks {
+        let rows = self.variants.iter().flat_map(|variant| &variant.not_read);
+        rows.chain(&self.not_read).copied().collect()
     }
 }
 
@@ -441,7 +511,9 @@ impl super::Verdicts for PartReport {
     fn outcome(&self) -> super::Outcome {
         self.standing().outcome()
     }
-    fn not_read(&self) -> crate::model::Marks {
-        crate::model::Marks::new()
+    fn not_read(&self) -> Marks {
+        let places = self.places.iter().flat_map(|place| &place.not_read);
+        let contents = self.contents.iter().flat_map(|line| &line.not_read);
+        places.chain(contents).chain(&self.not_read).copied().collect()
     }
 }

@@ -4,9 +4,10 @@ use super::asked::{Asked, Both, Say, when_words};
 use super::layout::paragraph;
 use super::reasons::{Ground, Step, grounds, open_text, steps, steps_text};
 use super::variant::fitted_words;
-use super::{Style, state::ModLine};
-use crate::history::is_in;
-use crate::ids::{ModId, PlateId, PositionId};
+use super::{Style, mark_text, state::ModLine};
+use crate::history::{is_in, together};
+use crate::ids::{ModId, PartId, PlateId, PositionId};
+use crate::model::Marks;
 use crate::prop::Expr;
 use crate::resolve::{Basis, Contradiction, Reason, Resolver, Truth};
 use crate::source::Sources;
@@ -41,6 +42,9 @@ pub struct WhyReport {
     pub open: Vec<ModLine>,
     /// For what is contradicted: sets of claims and rules that cannot all hold.
     pub contradictions: Vec<Vec<Step>>,
+    /// What was not read and bears on its heading or its counts.
+    #[serde(skip)]
+    pub not_read: Marks,
 }
 
 /// What is so, and of what it is a matter.
@@ -53,6 +57,21 @@ struct Fact {
 /// The reason for a subject.
 #[must_use]
 pub fn why_report(resolver: &mut Resolver<'_>, asked: Asked, subject: WhySubject, sources: &Sources) -> WhyReport {
+    let lost = lost_of(resolver, subject);
+    let not_read = together([lost.clone(), asked.not_read.clone()]);
+    if !lost.is_empty() {
+        let fact = format!("{} is not known: {}", short_name(resolver, subject), mark_text(&lost));
+        return WhyReport {
+            asked,
+            subject: short_name(resolver, subject),
+            fact: Both { firm: fact.clone(), held: fact },
+            standing: Both { firm: Say::NotRead, held: Say::NotRead },
+            grounds: Both::default(),
+            open: Vec::new(),
+            contradictions: Vec::new(),
+            not_read,
+        };
+    }
     let firm = fact(resolver, subject, Basis::Firm);
     let held = fact(resolver, subject, Basis::Held);
     let proof =
@@ -77,6 +96,36 @@ pub fn why_report(resolver: &mut Resolver<'_>, asked: Asked, subject: WhySubject
         grounds,
         open,
         contradictions,
+        not_read,
+    }
+}
+
+/// What was not read and bears on a subject.
+fn lost_of(resolver: &Resolver<'_>, subject: WhySubject) -> Marks {
+    let history = resolver.history();
+    let losses = &history.model.losses;
+    let part = |part: PartId| together([losses.of_part(part), history.not_read_of_fitting(part)]);
+    match subject {
+        WhySubject::Modification(m) => history.reach.modification(m),
+        WhySubject::Position(position) => {
+            let candidates = history.model.positions[position].candidates.iter();
+            let parts = candidates.map(|candidate| losses.of_part(candidate.part));
+            together(parts.chain([history.not_read_at(position)]))
+        }
+        WhySubject::Plate(plate) => {
+            let located = history.model.plates[plate].locates.iter().map(|located| part(*located));
+            together(located.chain([history.not_read_of_plate(plate)]))
+        }
+    }
+}
+
+/// A subject by its kind and name alone.
+fn short_name(resolver: &Resolver<'_>, subject: WhySubject) -> String {
+    let model = resolver.history().model;
+    match subject {
+        WhySubject::Modification(m) => format!("Modification {}", model.mods.name(m)),
+        WhySubject::Position(position) => format!("Position {}", model.positions.name(position)),
+        WhySubject::Plate(plate) => format!("Plate {}", model.plates.name(plate)),
     }
 }
 
@@ -245,7 +294,7 @@ impl super::Verdicts for WhyReport {
     fn outcome(&self) -> super::Outcome {
         super::asked::outcome_of_both(self.standing.firm, self.standing.held)
     }
-    fn not_read(&self) -> crate::model::Marks {
-        crate::model::Marks::new()
+    fn not_read(&self) -> Marks {
+        self.not_read.clone()
     }
 }

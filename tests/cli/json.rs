@@ -127,7 +127,7 @@ fn shop_floor() {
     let report = json(&["todo", "OC537"]);
     has(&report, &["asked", "of", "now", "waiting", "unfinished", "materials", "batches", "caution"]);
     has(&report["now"][0], &["part", "left", "more", "issue", "at", "first", "permissions", "waits_for", "mark_with"]);
-    let report = json(&["tools", "OC537", "--with-airframe", "BT188"]);
+    let report = json(&["tools", "OC537", "--with-airframe", "BT188", "--with-build", "as delivered"]);
     has(&report, &["asked", "then", "tools", "caution"]);
     has(&report["tools"][0], &["mark", "kind", "parts", "issue", "verdict", "then", "stays", "remedy"]);
     let report = json(&["drawings", "OC537"]);

@@ -101,5 +101,5 @@ fn what_a_killed_run_leaves_behind_belongs_to_no_project() {
     assert!(run(&["new", "."]).status.success());
     fs::write(folder.path().join("type/.writing-x.ron"), "[ Part(").expect("a file");
     let checked = run(&["check"]);
-    assert_eq!((checked.status.code(), checked.stdout.as_slice()), (Some(0), b"Nothing found.\n".as_slice()));
+    assert!(checked.status.success() && checked.stdout.starts_with(b"Nothing found.\n\n"), "{checked:?}");
 }
