@@ -66,9 +66,6 @@ pub struct FrameReport {
     /// The jigs of the frame that were not read.
     #[serde(skip)]
     pub not_read_of_jigs: Marks,
-    /// What was not read and bears on the heading.
-    #[serde(skip)]
-    pub not_read_of_heading: Marks,
 }
 
 /// Why no variant of a frame is listed.
@@ -275,7 +272,6 @@ pub fn frame_report(
     }
     let jigs: Vec<_> = model.jigs.iter().filter(|(_, _, jig)| jig.frame == frame).map(|(id, ..)| id).collect();
     let jigs = jigs.into_iter().map(|jig| jig_report(resolver, asked.clone(), jig, examiner)).collect();
-    let not_read_of_heading = asked.not_read.clone();
     let of = |one: &dyn Fn(&Both<Say>) -> Say| {
         if not_read_of_variant.is_empty() { of_all(says.iter().map(one)) } else { Say::NotRead }
     };
@@ -300,7 +296,6 @@ pub fn frame_report(
         not_read_of_record: model.losses.of_frame(frame),
         not_read_of_variant,
         not_read_of_jigs: not_read_of_jigs(model, Some(frame)),
-        not_read_of_heading,
     }
 }
 
@@ -620,8 +615,7 @@ impl super::Verdicts for FrameReport {
         jigs.max(if settled { frame } else { super::Outcome::Undecided })
     }
     fn not_read(&self) -> Marks {
-        let own =
-            [&self.not_read_of_record, &self.not_read_of_variant, &self.not_read_of_jigs, &self.not_read_of_heading];
+        let own = [&self.not_read_of_record, &self.not_read_of_variant, &self.not_read_of_jigs, &self.asked.not_read];
         let mut marks: Marks = own.into_iter().flatten().copied().collect();
         marks.extend(self.jigs.iter().flat_map(super::Verdicts::not_read));
         for variant in self.variants.iter().chain(&self.otherwise) {

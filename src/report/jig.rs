@@ -29,7 +29,7 @@ pub struct JigReport {
     pub stations: Vec<JigStation>,
     /// The caution that goes with every verdict.
     pub caution: &'static str,
-    /// What was not read and bears on the heading.
+    /// What was not read and bears on which stations the jig has.
     #[serde(skip)]
     pub not_read: Marks,
 }
@@ -178,8 +178,7 @@ pub fn jig_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId, examine
     let stations = pairs.map(|(firm, held)| station(resolver, jig, &standings, &firm, &held)).collect();
     let model = resolver.history().model;
     let entry = &model.jigs[jig];
-    let mut not_read = asked.not_read.clone();
-    not_read.extend(not_read_of_stand(model, jig));
+    let not_read = not_read_of_stand(model, jig);
     JigReport {
         asked,
         jig: model.jigs.name(jig).to_owned(),
@@ -373,9 +372,14 @@ impl JigReport {
     pub fn is_undecided(&self) -> bool {
         self.stations.iter().any(JigStation::is_undecided)
     }
+    /// What was not read and bears on its stations.
+    pub(super) fn not_read_on_it(&self) -> Marks {
+        let rows = self.stations.iter().flat_map(|station| &station.not_read);
+        self.not_read.iter().chain(rows).copied().collect()
+    }
     /// What was not read and bears on it, as its summary lines say it; empty if everything was.
     fn unknown(&self, lead: &str) -> String {
-        let marks = super::Verdicts::not_read(self);
+        let marks = self.not_read_on_it();
         if marks.is_empty() { String::new() } else { format!("{lead}{}", mark_text(&marks)) }
     }
 
@@ -580,7 +584,6 @@ impl super::Verdicts for JigReport {
         super::Outcome::of(self.is_wrong(), self.is_undecided())
     }
     fn not_read(&self) -> Marks {
-        let rows = self.stations.iter().flat_map(|station| &station.not_read);
-        self.not_read.iter().chain(rows).copied().collect()
+        self.asked.not_read.iter().copied().chain(self.not_read_on_it()).collect()
     }
 }

@@ -37,7 +37,7 @@ pub struct ReworkReport {
     /// What the jig comes to as it stands.
     #[serde(skip)]
     pub standing: Outcome,
-    /// What was not read and bears on the heading and on the lists as they are.
+    /// What was not read and bears on the stations of the jig.
     #[serde(skip)]
     pub not_read: Marks,
 }
@@ -108,7 +108,7 @@ pub fn rework_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId, exam
         survey_afterwards: work.survey.iter().map(|touched| words.touched(*touched)).collect(),
         caution: CAUTION,
         standing: judged.outcome(),
-        not_read: judged.not_read(),
+        not_read: judged.not_read_on_it(),
     }
 }
 
@@ -282,7 +282,7 @@ pub fn rework_text(report: &ReworkReport, style: Style) -> String {
     let width = style.width;
     let head = format!("Rework of jig {}, for frame {}: {}", report.jig, report.frame, report.asked.line());
     let mut text = style.head(&head);
-    let marks = report.not_read();
+    let marks = report.not_read_on_it();
     let unread = |lead: &str| if marks.is_empty() { String::new() } else { format!("{lead}{}", mark_text(&marks)) };
     if !report.keep.is_empty() {
         let keep = listed(report.keep.iter().map(String::as_str), "and");
@@ -342,6 +342,13 @@ impl Verdicts for ReworkReport {
         self.standing.max(Outcome::of(false, !self.wait.is_empty()))
     }
     fn not_read(&self) -> Marks {
+        self.asked.not_read.iter().copied().chain(self.not_read_on_it()).collect()
+    }
+}
+
+impl ReworkReport {
+    /// What was not read and bears on what is done.
+    fn not_read_on_it(&self) -> Marks {
         let waits = self.wait.iter().flat_map(|wait| &wait.not_read);
         self.not_read.iter().chain(waits).copied().collect()
     }

@@ -379,10 +379,13 @@ impl Lens<'_> {
             | Record::DeviationPermit(_)
             | Record::FormingTool(_) => {}
         }
-        touches.parts.these.extend(near_names(&self.model.parts, name));
-        touches.plates.these.extend(near_names(&self.model.plates, name));
-        touches.frames.these.extend(near_names(&self.model.frames, name));
-        touches.drawings.these.extend(near_names(&self.model.drawings, name));
+        // Where no lost record bears the name, the one that is meant may be misspelt where it is defined.
+        if lost.is_empty() {
+            touches.parts.these.extend(near_names(&self.model.parts, name));
+            touches.plates.these.extend(near_names(&self.model.plates, name));
+            touches.frames.these.extend(near_names(&self.model.frames, name));
+            touches.drawings.these.extend(near_names(&self.model.drawings, name));
+        }
     }
 
     /// The modifications of a number: one, or all its parts.
