@@ -121,6 +121,7 @@ impl Judged<'_> {
                 | Verdict::HolesUndecided
                 | Verdict::WrongHand
                     if same => {}
+                Verdict::NotRead => {}
                 Verdict::WrongVariant if same => findings.push(self.wrong(&held)),
                 Verdict::Missing if same => findings.push(self.missing(&held)),
                 Verdict::Surplus if same => findings.push(self.surplus(&held)),

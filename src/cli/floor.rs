@@ -1,14 +1,14 @@
 //! What is asked of the shop floor: the rack, the list of work, tools, drawings, decisions, flat patterns.
 
 use super::args::{Format, Other, Which};
-use super::question::{Part, Question, basis_of, no_bill, resolver_of};
+use super::question::{Part, Question, basis_of, no_bill, resolver_of, value};
 use super::{Answer, Trouble, pick};
 use crate::bill::{Request, Scope, bill};
 use crate::ids::PartId;
-use crate::model::Config;
+use crate::model::{Config, Marks};
 use crate::report::{
-    FlatReport, decisions_report, decisions_text, drawings_report, drawings_text, flat_report, flat_text, rack_report,
-    rack_text, todo_report, todo_text, tools_report, tools_text,
+    FlatReport, Verdicts, decisions_report, decisions_text, drawings_report, drawings_text, flat_report, flat_text,
+    not_read_of_flat, rack_report, rack_text, todo_report, todo_text, tools_report, tools_text,
 };
 use crate::resolve::{IssueView, Limits};
 use crate::shop::todo;
@@ -77,12 +77,19 @@ impl<'a> Question<'a> {
     pub(super) fn flat(&self, part: &str, with: Option<&str>) -> Result<Answer, Trouble> {
         let report = self.flat_of(part)?;
         let other = with.map(|part| self.flat_of(part)).transpose()?;
-        let first = Part::of(&report, |style| flat_text(&report, other.as_ref(), style));
-        let second = other.as_ref().map(|other| Part::of(other, |_| String::new()));
+        let marks: Marks = other.iter().chain([&report]).flat_map(Verdicts::not_read).collect();
+        let outcome = other.iter().chain([&report]).map(Verdicts::outcome).max().unwrap_or_default();
         // As text the two stand side by side; as JSON each is an object.
         let parts: Vec<Part<'_>> = match self.format {
-            Format::Json => [Some(first), second].into_iter().flatten().collect(),
-            Format::Text | Format::Csv | Format::Xlsx => vec![first],
+            Format::Json => [Some(&report), other.as_ref()]
+                .into_iter()
+                .flatten()
+                .map(|of| Part::of(of, |_| String::new()))
+                .collect(),
+            Format::Text | Format::Csv | Format::Xlsx => {
+                let text = |style| flat_text(&report, other.as_ref(), style);
+                vec![Part::made((outcome, marks), text, || value(&report))]
+            }
         };
         Ok(self.told(&[], BTreeSet::new(), &parts))
     }
@@ -90,6 +97,11 @@ impl<'a> Question<'a> {
     fn flat_of(&self, text: &str) -> Result<FlatReport, Trouble> {
         let model = self.model();
         let part: PartId = pick::part(self.book(), text)?;
+        let unread = not_read_of_flat(model, part);
+        if !unread.is_empty() {
+            let message = format!("`{}` is not laid flat, because not all of it is known", model.parts.name(part));
+            return Err(self.book().not_read(&message, &unread));
+        }
         flat_report(model, &Config::built_in(), part).ok_or_else(|| {
             Trouble::new(format!("the dossier gives `{}` no bends", model.parts.name(part)))
                 .help("give the part's thickness and `flat`: its legs, its bends and their radii, from the drawing")

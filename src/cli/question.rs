@@ -10,14 +10,15 @@ use crate::finding::{Finding, RecordRef, Severity};
 use crate::graph::Graph;
 use crate::ids::{AirframeId, JigId, PlateId, PositionId};
 use crate::jig::examine::Examiner;
+use crate::jig::not_read_of_jigs;
 use crate::model::{Marks, Model};
 use crate::project::Project;
 use crate::report::{
     Asked, Beside, BillView, FleetSubject, NotRead, Outcome, Picked, StateFilter, Style, SurveyReport, Verdicts,
     bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words, bill_workbook, closing, differ_report,
     differ_text, differing_positions, fleet_report, fleet_text, frame_report, frame_text, jig_report, jig_text,
-    part_report, part_text, position_report, position_text, render_findings, rework_report, rework_text, seek_report,
-    seek_text, state_report, state_text, survey_report, survey_text, why_report, why_text,
+    mark_text, part_report, part_text, position_report, position_text, render_findings, rework_report, rework_text,
+    seek_report, seek_text, state_report, state_text, survey_report, survey_text, why_report, why_text,
 };
 use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
 use serde::Serialize;
@@ -87,6 +88,14 @@ impl<'a> Part<'a> {
         let (text, json) = (Box::new(move |_| drawing()), Box::new(|| serde_json::Value::Null));
         Part { outcome, not_read, text, json, closed: false }
     }
+    /// That a list of all there are of a kind may be short; nothing if all were read.
+    pub(super) fn short(kind: &'static str, not_read: Marks) -> Option<Part<'a>> {
+        let marked = mark_text(&not_read);
+        let text = move |_| format!("Whether there is another {kind} is not known: {marked}.\n\n");
+        let json = move || serde_json::json!({ kind: null });
+        let part = || Part::made((Outcome::Settled, not_read.clone()), text, json);
+        (!not_read.is_empty()).then(part)
+    }
     /// Of something whose JSON is made apart.
     pub(super) fn made(
         (outcome, not_read): (Outcome, Marks),
@@ -126,11 +135,11 @@ impl<'a> Question<'a> {
             }
             Verb::Jig { jig, which } => {
                 let reports = self.of_jigs(jig.as_deref(), which, jig_report)?;
-                Ok(self.told_of_jigs(&reports, jig_text))
+                Ok(self.told_of_jigs(&reports, jig.is_none(), jig_text))
             }
             Verb::Rework { jig, which } => {
                 let reports = self.of_jigs(jig.as_deref(), which, rework_report)?;
-                Ok(self.told_of_jigs(&reports, rework_text))
+                Ok(self.told_of_jigs(&reports, jig.is_none(), rework_text))
             }
             Verb::Survey { survey } => self.survey(survey.as_deref()),
             Verb::Picture { subject, which, out } => self.picture(subject, which, out.as_deref()),
@@ -313,11 +322,13 @@ impl<'a> Question<'a> {
     fn told_of_jigs<R: Verdicts + Serialize>(
         &self,
         reports: &[(AirframeId, R)],
+        all: bool,
         text: impl Fn(&R, Style) -> String + Copy,
     ) -> Answer {
         let airframes: Vec<AirframeId> = reports.iter().map(|(airframe, _)| *airframe).collect();
-        let parts: Vec<Part<'_>> =
+        let mut parts: Vec<Part<'_>> =
             reports.iter().map(|(_, report)| Part::of(report, move |style| text(report, style))).collect();
+        parts.extend(Part::short("jig", if all { not_read_of_jigs(self.model(), None) } else { Marks::new() }));
         self.told(&airframes, BTreeSet::new(), &parts)
     }
 
@@ -327,8 +338,10 @@ impl<'a> Question<'a> {
         let surveys = pick::surveys(self.book(), name)?;
         let reports: Vec<SurveyReport> =
             surveys.into_iter().map(|survey| survey_report(self.model(), survey, &examiner)).collect();
-        let parts: Vec<Part<'_>> =
+        let mut parts: Vec<Part<'_>> =
             reports.iter().map(|report| Part::of(report, |style| survey_text(report, style))).collect();
+        let lost = self.model().losses.marks(|loss| loss.whole && loss.may_be("Survey"));
+        parts.extend(Part::short("survey", if name.is_none() { lost } else { Marks::new() }));
         Ok(self.told(&[], BTreeSet::new(), &parts))
     }
 

@@ -15,8 +15,13 @@ pub mod rework;
 pub mod robust;
 mod standing;
 pub mod statistics;
+mod unread;
 mod verdict;
 mod whole;
 
 pub use standing::{Rests, Standing, standings};
+pub use unread::{
+    not_read_of_jigs, not_read_of_mounted, not_read_of_patterns, not_read_of_plate_record, not_read_of_stand,
+    not_read_of_surveys,
+};
 pub use verdict::{Proved, StationVerdict, Verdict, definitions_at, proved, verdicts};

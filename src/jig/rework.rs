@@ -12,10 +12,12 @@
 use super::examine::nominal;
 use super::mend::{Mend, mends};
 use super::standing::Standing;
+use super::unread::not_read_of_mounted;
 use super::verdict::{StationVerdict, Verdict};
 use crate::ids::{JigId, PlateId};
-use crate::model::{Model, Plate};
+use crate::model::{Marks, Model, Plate};
 use crate::resolve::Truth;
+use std::collections::BTreeMap;
 
 /// The work on a jig.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -26,6 +28,8 @@ pub struct Rework {
     pub tasks: Vec<Task>,
     /// Stations (indices) at which nothing is done before something is settled, with the plate there.
     pub wait: Vec<(usize, Option<usize>)>,
+    /// Stations of which it is not known what is to be done, because something was not read, with the plate there.
+    pub not_read: BTreeMap<(usize, Option<usize>), Marks>,
     /// Plates and stations to survey afterwards, in the order of the stations.
     pub survey: Vec<Touched>,
 }
@@ -96,19 +100,57 @@ pub struct Conversion {
     pub cut: Vec<usize>,
 }
 
-/// The work that a jig needs, from its stations on both bases; `spare` are plates on other jigs that are not wanted
-/// where they stand, with what they are.
+/// What stands on jigs of the frame and may be had for another station.
+#[derive(Clone, Debug, Default)]
+pub struct Spare {
+    /// Plates that are not wanted where they stand, with what they are.
+    pub plates: Vec<(JigId, usize, PlateId)>,
+    /// Plates of which that is not known, because something was not read, with what they are, where that is known.
+    pub not_read: Vec<(Option<PlateId>, Marks)>,
+}
+
+impl Spare {
+    /// Adds what the stations of a jig may spare.
+    pub fn add(&mut self, model: &Model, jig: JigId, standings: &[Standing], stations: &[StationVerdict]) {
+        for (of, plate) in stations.iter().filter_map(|of| Some((of, of.mounted?))) {
+            let is = standings[plate].is;
+            match of.verdict {
+                Verdict::Surplus | Verdict::WrongVariant => {
+                    self.plates.extend(is.map(|is| (jig, plate, is)));
+                }
+                Verdict::NotRead => {
+                    let known = not_read_of_mounted(model, jig, plate, &standings[plate]).is_empty();
+                    if !known || is.is_some() {
+                        self.not_read.push((is.filter(|_| known), of.not_read.clone()));
+                    }
+                }
+                Verdict::Right
+                | Verdict::HolesOut
+                | Verdict::HolesUndecided
+                | Verdict::WrongHand
+                | Verdict::Missing
+                | Verdict::Undecided
+                | Verdict::NoneNeeded => {}
+            }
+        }
+    }
+    /// What may bear on whether there is a spare plate of a definition.
+    fn not_read_of(&self, plate: PlateId) -> Marks {
+        let may_be = self.not_read.iter().filter(|(is, _)| is.is_none_or(|is| is == plate));
+        may_be.flat_map(|(_, marks)| marks).copied().collect()
+    }
+}
+
+/// The work that a jig needs, from its stations on both bases; `spare` is what the other jigs may spare.
 #[must_use]
 pub fn rework(
     model: &Model,
     jig: JigId,
     standings: &[Standing],
     (firm, held): (&[StationVerdict], &[StationVerdict]),
-    spare: &[(JigId, usize, PlateId)],
+    mut spare: Spare,
 ) -> Rework {
-    let mut spare = spare.to_vec();
-    let surplus = firm.iter().filter(|of| of.verdict == Verdict::Surplus || of.verdict == Verdict::WrongVariant);
-    spare.extend(surplus.filter_map(|of| Some((jig, of.mounted?, standings[of.mounted?].is?))));
+    spare.add(model, jig, standings, firm);
     let mut work = Work { model, standings, spare, all: Rework::default(), phases: Default::default() };
     for of in firm {
         let same = held.iter().any(|held| {
@@ -134,7 +176,7 @@ pub fn rework(
 struct Work<'a> {
     model: &'a Model,
     standings: &'a [Standing],
-    spare: Vec<(JigId, usize, PlateId)>,
+    spare: Spare,
     all: Rework,
     /// Measure, make, mend, exchange, take off.
     phases: [Vec<Task>; 5],
@@ -142,6 +184,10 @@ struct Work<'a> {
 
 impl Work<'_> {
     fn add(&mut self, of: &StationVerdict, same: bool) {
+        if !of.not_read.is_empty() {
+            self.all.not_read.insert((of.station, of.mounted), of.not_read.clone());
+            return;
+        }
         if !same {
             self.all.wait.push((of.station, of.mounted));
             return;
@@ -165,7 +211,9 @@ impl Work<'_> {
                 self.phases[0].push(Task::Measure { plate });
                 self.all.wait.push((of.station, of.mounted));
             }
-            (Verdict::Surplus | Verdict::Undecided, _) => self.all.wait.push((of.station, of.mounted)),
+            (Verdict::Surplus | Verdict::Undecided | Verdict::NotRead, _) => {
+                self.all.wait.push((of.station, of.mounted))
+            }
         }
     }
 
@@ -199,10 +247,16 @@ impl Work<'_> {
             self.all.wait.push((of.station, of.mounted));
             return;
         };
+        let not_read = self.spare.not_read_of(to);
+        if !not_read.is_empty() {
+            self.all.not_read.insert((of.station, of.mounted), not_read);
+            return;
+        }
         if let (Verdict::WrongHand, Some(plate)) = (of.verdict, of.mounted) {
             self.phases[0].push(Task::Measure { plate });
         }
-        let stands = self.spare.iter().position(|(_, _, is)| *is == to).map(|at| self.spare.remove(at));
+        let spare = &mut self.spare.plates;
+        let stands = spare.iter().position(|(_, _, is)| *is == to).map(|at| spare.remove(at));
         if stands.is_none() {
             let from = of.mounted.filter(|_| of.verdict == Verdict::WrongVariant).and_then(|plate| {
                 let is = self.standings[plate].is?;

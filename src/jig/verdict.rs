@@ -2,21 +2,26 @@
 
 use super::examine::HolesState;
 use super::standing::{Rests, Standing};
+use super::unread::{not_read_of_datums, not_read_of_mounted, not_read_of_stand, not_read_of_station};
 use crate::ids::{JigId, PartId, PlateId};
-use crate::model::Model;
+use crate::model::{Marks, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Resolver, Truth};
+use serde::Serialize;
 use std::collections::BTreeSet;
 
 /// What is to be said of one station of a jig, or of one plate on it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Verdict {
     /// The plate is made to the definition that the state needs, by its metal or, not surveyed, by its record: it
     /// stays.
     Right,
     /// The plate is of the variant that the state needs, and the survey that counts proves holes of it out.
+    #[serde(rename = "right-variant-holes-out")]
     HolesOut,
     /// The plate is of the variant that the state needs, and the survey that counts decides not all of its holes.
+    #[serde(rename = "right-variant-holes-undecided")]
     HolesUndecided,
     /// The state needs another definition at the station.
     WrongVariant,
@@ -30,6 +35,8 @@ pub enum Verdict {
     Undecided,
     /// No plate is needed and none is mounted.
     NoneNeeded,
+    /// Not known, because something that it rests on was not read.
+    NotRead,
 }
 
 /// One station of a jig; a station that holds or needs several plates comes once for each.
@@ -43,6 +50,8 @@ pub struct StationVerdict {
     pub needed: Vec<(PlateId, Truth)>,
     /// What follows.
     pub verdict: Verdict,
+    /// What was not read and bears on it; if there is any, it says nothing else.
+    pub not_read: Marks,
 }
 
 /// What the surveys prove of a mounted plate.
@@ -71,15 +80,27 @@ pub fn verdicts(resolver: &mut Resolver<'_>, jig: JigId, standings: &[Standing],
         let mut needed: Vec<(PlateId, Truth)> = definitions.iter().copied().zip(truths).collect();
         needed.retain(|(_, truth)| *truth != Truth::Never);
         let here: Vec<usize> = (0..entry.mounted.len()).filter(|at| entry.mounted[*at].station == station).collect();
-        let mut add = |mounted, needed: &[(PlateId, Truth)], verdict| {
-            all.push(StationVerdict { station, mounted, needed: needed.to_vec(), verdict });
+        let model = resolver.history().model;
+        let mut unread = not_read_of_station(resolver.history(), jig, station);
+        unread.extend(not_read_of_stand(model, jig));
+        let of = |index: usize| not_read_of_mounted(model, jig, index, &standings[index]);
+        let mut add = |mounted, needed: &[(PlateId, Truth)], verdict, more: Marks| {
+            let not_read: Marks = unread.iter().copied().chain(more).collect();
+            let (needed, verdict) =
+                if not_read.is_empty() { (needed.to_vec(), verdict) } else { (Vec::new(), Verdict::NotRead) };
+            all.push(StationVerdict { station, mounted, needed, verdict, not_read });
         };
         if here.is_empty() {
-            add(None, &needed, of_empty(some_plate));
+            add(None, &needed, of_empty(some_plate), Marks::new());
             continue;
         }
         for &index in &here {
-            add(Some(index), &needed, of_plate(&standings[index], &needed, some_plate));
+            let verdict = of_plate(&standings[index], &needed, some_plate);
+            let mut more = of(index);
+            if verdict == Verdict::HolesOut {
+                more.extend(not_read_of_datums(model, jig, standings, &standings[index]));
+            }
+            add(Some(index), &needed, verdict, more);
         }
         let mut missing = needed.clone();
         missing.retain(|(plate, truth)| {
@@ -87,7 +108,7 @@ pub fn verdicts(resolver: &mut Resolver<'_>, jig: JigId, standings: &[Standing],
         });
         let wanted = needed.iter().filter(|(_, truth)| *truth == Truth::Always).count();
         if wanted > here.len() && !missing.is_empty() {
-            add(None, &missing, Verdict::Missing);
+            add(None, &missing, Verdict::Missing, here.iter().flat_map(|at| of(*at)).collect());
         }
     }
     all

@@ -2,9 +2,10 @@
 
 use super::layout::{paragraph, table_of};
 use super::{CAUTION, Style};
+use crate::finding::{Place, Step};
 use crate::ids::PartId;
 use crate::metal::{deduction, developed, edge_strain, published_radius, setback_factor, strain_percent};
-use crate::model::{Config, Curve, CurvedFlange, Length, Model};
+use crate::model::{Config, Curve, CurvedFlange, Length, Loss, Marks, Model};
 use serde::Serialize;
 
 /// A part laid flat. Lengths are in inches, angles in degrees.
@@ -44,6 +45,9 @@ pub struct FlatReport {
     pub remarks: Vec<String>,
     /// The caution that goes with every pattern.
     pub caution: &'static str,
+    /// What was not read and bears on which drawing is the part's.
+    #[serde(skip)]
+    pub not_read: Marks,
 }
 
 /// A bend.
@@ -112,6 +116,25 @@ pub struct RunRow {
     pub strain_percent: f64,
 }
 
+/// What was not read of a part and bears on how it lies flat; what bears on its drawing alone is a remark on the report.
+#[must_use]
+pub fn not_read_of_flat(model: &Model, part: PartId) -> Marks {
+    model.losses.marks(|loss| loss.touches.parts.has(part) && !elsewhere(loss))
+}
+
+/// Whether a loss is of which drawing is a part's.
+fn is_of_drawing(loss: &Loss) -> bool {
+    let Place::Record(_, path) = &loss.place else { return false };
+    !loss.whole && matches!(path.first(), Some(Step::Field("drawing" | "sheet")))
+}
+
+/// Whether a loss is of what has no bearing on how a part lies flat.
+fn elsewhere(loss: &Loss) -> bool {
+    let Place::Record(_, path) = &loss.place else { return false };
+    let field = |step: &Step| matches!(step, Step::Field("drawing" | "sheet" | "opposite_of" | "mass" | "expansion"));
+    !loss.whole && path.first().is_some_and(field)
+}
+
 /// A part laid flat; `None` if the dossier gives it no bends.
 #[must_use]
 pub fn flat_report(model: &Model, config: &Config, part: PartId) -> Option<FlatReport> {
@@ -158,6 +181,7 @@ pub fn flat_report(model: &Model, config: &Config, part: PartId) -> Option<FlatR
         flanges: flat.flanges.iter().map(flange).collect(),
         remarks: Vec::new(),
         caution: CAUTION,
+        not_read: model.losses.marks(|loss| loss.touches.parts.has(part) && is_of_drawing(loss)),
     };
     report.remarks = remarks(&report, config);
     Some(report)
@@ -358,7 +382,7 @@ impl super::Verdicts for FlatReport {
     fn outcome(&self) -> super::Outcome {
         super::Outcome::Settled
     }
-    fn not_read(&self) -> crate::model::Marks {
-        crate::model::Marks::new()
+    fn not_read(&self) -> Marks {
+        self.not_read.clone()
     }
 }

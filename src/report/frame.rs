@@ -4,19 +4,22 @@ mod ordinates;
 
 pub use ordinates::FramePlane;
 
+use super::answer::mark_text;
 use super::asked::{Asked, Both, Say, when_words};
-use super::jig::{JigReport, jig_report};
+use super::jig::{JigReport, JigStation, jig_report};
 use super::layout::{counted, paragraph, table};
 use super::reasons::Because;
 use super::variant::{counts, issues_of, plates_of};
 use super::{CAUTION, Style};
 use crate::ids::{FrameId, ModId, PartId};
 use crate::jig::examine::Examiner;
-use crate::model::Length;
+use crate::jig::not_read_of_jigs;
+use crate::model::{Length, Marks, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Resolver, Ring, Truth};
 use crate::source::Sources;
-use serde::Serialize;
+use serde::ser::SerializeMap as _;
+use serde::{Serialize, Serializer};
 use std::collections::BTreeSet;
 
 /// The ring of a frame.
@@ -54,6 +57,26 @@ pub struct FrameReport {
     pub jigs: Vec<JigReport>,
     /// The caution that goes with every variant.
     pub caution: &'static str,
+    /// What was not read and bears on the frame's own record.
+    #[serde(skip)]
+    pub not_read_of_record: Marks,
+    /// What was not read and bears on which variant it is; then none is listed.
+    #[serde(skip)]
+    pub not_read_of_variant: Marks,
+    /// The jigs of the frame that were not read.
+    #[serde(skip)]
+    pub not_read_of_jigs: Marks,
+}
+
+/// Why no variant of a frame is listed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum NoVariant {
+    /// Something that it rests on was not read.
+    NotRead,
+    /// It has more than can be listed.
+    TooMany,
+    /// The records contradict each other.
+    Contradicted,
 }
 
 /// One variant of a frame.
@@ -74,6 +97,9 @@ pub struct FrameVariant {
     pub openings: Vec<OpeningLine>,
     /// All jig plates that locate its segments, bridges and splice parts.
     pub plates: Vec<String>,
+    /// What was not read and bears on that list.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// A place on the girth at which a segment ends.
@@ -142,6 +168,56 @@ pub struct SegmentLine {
     pub issues: Vec<String>,
     /// The jig plates that locate it.
     pub plates: Vec<String>,
+    /// What was not read and bears on this row, by what of it.
+    #[serde(flatten)]
+    pub not_read: SegmentMarks,
+}
+
+/// What was not read and bears on the row of a segment. What rests on it is left out of the row.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct SegmentMarks {
+    /// On the description.
+    pub description: Marks,
+    /// On the issues.
+    pub issues: Marks,
+    /// On the plates.
+    pub plates: Marks,
+}
+
+impl SegmentMarks {
+    fn all(&self) -> Marks {
+        [&self.description, &self.issues, &self.plates].into_iter().flatten().copied().collect()
+    }
+}
+
+impl Serialize for SegmentMarks {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let all = self.all();
+        let mut map = serializer.serialize_map(None)?;
+        if !all.is_empty() {
+            map.serialize_entry("not_read", &all)?;
+        }
+        map.end()
+    }
+}
+
+impl SegmentLine {
+    /// What it is called, or what it is.
+    pub(super) fn what(&self) -> String {
+        match &self.name {
+            Some(name) => name.clone(),
+            None if !self.not_read.description.is_empty() => mark_text(&self.not_read.description),
+            None => self.description.clone(),
+        }
+    }
+}
+
+/// What stands in a cell: what was found, or that something was not read.
+pub(super) fn cell(not_read: &Marks, found: &[String], join: &str, none: &str) -> String {
+    if !not_read.is_empty() {
+        return mark_text(not_read);
+    }
+    if found.is_empty() { none.to_owned() } else { found.join(join) }
 }
 
 /// An opening in the ring.
@@ -157,6 +233,9 @@ pub struct OpeningLine {
     pub bridged_by: Vec<String>,
     /// The jig plates that locate these pieces.
     pub plates: Vec<String>,
+    /// What was not read and bears on which these are.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// The ring of a frame in the state of a resolver.
@@ -170,8 +249,9 @@ pub fn frame_report(
 ) -> FrameReport {
     let model = resolver.history().model;
     let entry = &model.frames[frame];
+    let not_read_of_variant = resolver.history().not_read_of_frame(frame);
     let rings = resolver.rings(frame);
-    let too_many = rings.is_none();
+    let too_many = rings.is_none() && not_read_of_variant.is_empty();
     let rings: Vec<Ring> = rings.unwrap_or_default().into_iter().filter(|ring| !ring.segments.is_empty()).collect();
     let exprs: Vec<Expr> = rings.iter().map(|ring| ring.when.clone()).collect();
     let slice: BTreeSet<ModId> = exprs.iter().flat_map(Resolver::depends_on).collect();
@@ -192,6 +272,10 @@ pub fn frame_report(
     }
     let jigs: Vec<_> = model.jigs.iter().filter(|(_, _, jig)| jig.frame == frame).map(|(id, ..)| id).collect();
     let jigs = jigs.into_iter().map(|jig| jig_report(resolver, asked.clone(), jig, examiner)).collect();
+    let of = |one: &dyn Fn(&Both<Say>) -> Say| {
+        if not_read_of_variant.is_empty() { of_all(says.iter().map(one)) } else { Say::NotRead }
+    };
+    let standing = Both { firm: of(&|say| say.firm), held: of(&|say| say.held) };
     FrameReport {
         asked,
         frame: model.frames.name(frame).to_owned(),
@@ -202,13 +286,16 @@ pub fn frame_report(
         girth_mm: rounded(entry.girth.length_mm(), 1e3),
         by_ordinates: entry.girth.is_by_points(),
         plane: FramePlane::of(&entry.girth),
-        standing: Both { firm: of_all(says.iter().map(|say| say.firm)), held: of_all(says.iter().map(|say| say.held)) },
+        standing,
         variants,
         otherwise,
         too_many,
         because: Because::of(resolver, proof, &slice, sources),
         jigs,
         caution: CAUTION,
+        not_read_of_record: model.losses.of_frame(frame),
+        not_read_of_variant,
+        not_read_of_jigs: not_read_of_jigs(model, Some(frame)),
     }
 }
 
@@ -247,28 +334,36 @@ fn variant(
         let segment = &entry.segments[at];
         parts.insert(segment.part);
         let fitted = resolver.fitted(segment.part);
+        let not_read = SegmentMarks {
+            description: model.losses.of_part(segment.part),
+            issues: resolver.history().not_read_of_issue(segment.part, &fitted),
+            plates: model.losses.of_location(segment.part),
+        };
         segments.push(SegmentLine {
             part: name(segment.part),
-            description: model.parts[segment.part].description.clone(),
+            description: known(&not_read.description, model.parts[segment.part].description.clone()),
             name: first_name(resolver, segment.part),
             from: point(segment.from),
             to: point(segment.to),
             lap_from: lap(&segment.lap_from),
             lap_to: lap(&segment.lap_to),
-            issues: issues_of(resolver, segment.part, &fitted),
-            plates: plates_of(resolver, segment.part),
+            issues: known(&not_read.issues, issues_of(resolver, segment.part, &fitted)),
+            plates: known(&not_read.plates, plates_of(resolver, segment.part)),
+            not_read,
         });
     }
     let openings = ring.openings.iter().map(|at| {
         let opening = &entry.openings[*at];
         parts.extend(&opening.bridged_by);
         let plates: BTreeSet<String> = opening.bridged_by.iter().flat_map(|part| plates_of(resolver, *part)).collect();
+        let not_read = not_read_of_plates(model, &opening.bridged_by);
         OpeningLine {
             name: opening.name.clone(),
             from: point(opening.from),
             to: point(opening.to),
             bridged_by: opening.bridged_by.iter().map(|part| name(*part)).collect(),
-            plates: plates.into_iter().collect(),
+            plates: known(&not_read, plates.into_iter().collect()),
+            not_read,
         }
     });
     let openings: Vec<OpeningLine> = openings.collect();
@@ -303,6 +398,7 @@ fn variant(
     });
     let points: Vec<GirthPoint> = points.collect();
     let plates: BTreeSet<_> = parts.iter().flat_map(|part| resolver.history().graph.plates_for(*part)).collect();
+    let not_read = not_read_of_plates(model, &parts);
     FrameVariant {
         when: when_words(&ring.when, resolver),
         standing,
@@ -310,8 +406,19 @@ fn variant(
         points,
         segments,
         openings,
-        plates: plates.into_iter().map(|plate| model.plates.name(plate).to_owned()).collect(),
+        plates: known(&not_read, plates.into_iter().map(|plate| model.plates.name(plate).to_owned()).collect()),
+        not_read,
     }
+}
+
+/// What was found, or nothing where something was not read.
+fn known<T: Default>(not_read: &Marks, found: T) -> T {
+    if not_read.is_empty() { found } else { T::default() }
+}
+
+/// What may bear on which plates locate these parts.
+fn not_read_of_plates<'p>(model: &Model, parts: impl IntoIterator<Item = &'p PartId>) -> Marks {
+    parts.into_iter().flat_map(|part| model.losses.of_location(*part)).collect()
 }
 
 /// What the first position is called at which a part may be fitted.
@@ -325,18 +432,26 @@ fn first_name(resolver: &Resolver<'_>, part: PartId) -> Option<String> {
 #[must_use]
 pub fn frame_text(report: &FrameReport, style: Style) -> String {
     let width = style.width;
-    let mut text = style.head(&format!("Frame {}, station {}: {}", report.frame, report.station, report.asked.line()));
-    if let Some(title) = &report.title {
+    let mut text = style.head(&format!("{}: {}", report.head(), report.asked.line()));
+    let read = report.not_read_of_record.is_empty();
+    if let Some(title) = report.title.as_ref().filter(|_| read) {
         text.push_str(&paragraph("", title, width));
     }
-    if let Some(plane) = &report.plane {
+    if let Some(plane) = report.plane.as_ref().filter(|_| read) {
         let told = "Girths are along the metal; clock angles and heights as seen looking forward.";
         text.push_str(&paragraph("", &format!("{} {told}", plane.words), width));
     }
     text.push('\n');
-    if report.too_many {
-        let told = "This frame has more than 64 variants: ask for its positions one by one.";
-        text.push_str(&paragraph("", told, width));
+    match report.none() {
+        Some(NoVariant::NotRead) => {
+            let told = format!("Which variant it is, is not known: {}.", mark_text(&report.not_read_of_variant));
+            text.push_str(&paragraph("", &told, width));
+        }
+        Some(NoVariant::TooMany) => {
+            let told = "This frame has more than 64 variants: ask for its positions one by one.";
+            text.push_str(&paragraph("", told, width));
+        }
+        Some(NoVariant::Contradicted) | None => {}
     }
     let several = report.variants.len() > 1;
     for (index, variant) in report.variants.iter().enumerate() {
@@ -354,7 +469,7 @@ pub fn frame_text(report: &FrameReport, style: Style) -> String {
             text.push_str(&ordinates::ordinates_text(report, variant, width));
             text.push('\n');
         }
-        text.push_str(&segments_text(variant, &report.jigs, width));
+        text.push_str(&segments_text(variant, report, width));
     }
     if several {
         text.push('\n');
@@ -365,9 +480,14 @@ pub fn frame_text(report: &FrameReport, style: Style) -> String {
         text.push('\n');
         text.push_str(&jig.summary(width));
     }
+    if !report.not_read_of_jigs.is_empty() {
+        let told = format!("whether there are others of this frame: {}.", mark_text(&report.not_read_of_jigs));
+        text.push_str(&paragraph("Jigs: ", &told, width));
+    }
     for variant in &report.otherwise {
         let points: Vec<&str> = variant.points.iter().map(|point| point.name.as_str()).collect();
-        let told = format!("{}; plates {}", points.join(" "), variant.plates.join(" "));
+        let plates = cell(&variant.not_read, &variant.plates, " ", "");
+        let told = format!("{}; plates {plates}", points.join(" "));
         text.push_str(&paragraph(&format!("Otherwise, {}: ", variant.when), &told, width));
     }
     text.push_str(&report.asked.remarks(width));
@@ -412,35 +532,79 @@ fn points_text(variant: &FrameVariant, width: usize) -> String {
     table(&["Point", "Clock deg", "Girth mm", "Girth in", "What is there"], &rows, width)
 }
 
-fn segments_text(variant: &FrameVariant, jigs: &[JigReport], width: usize) -> String {
+fn segments_text(variant: &FrameVariant, report: &FrameReport, width: usize) -> String {
     let mut rows = Vec::new();
     for segment in &variant.segments {
-        let issue = if segment.issues.is_empty() { "-".to_owned() } else { segment.issues.join("/") };
+        let issue = cell(&segment.not_read.issues, &segment.issues, "/", "-");
         let runs = format!("{}-{}", segment.from, segment.to);
-        let plates = segment.plates.join(" ");
-        let on = on_jig(&segment.plates, jigs);
-        let name = segment.name.as_ref().unwrap_or(&segment.description).clone();
-        rows.push(vec![segment.part.clone(), name, runs, issue, plates, on]);
+        let plates = cell(&segment.not_read.plates, &segment.plates, " ", "");
+        let on = on_jig(&segment.plates, &report.jigs, (&segment.not_read.plates, &report.not_read_of_jigs));
+        rows.push(vec![segment.part.clone(), segment.what(), runs, issue, plates, on]);
     }
     for opening in &variant.openings {
         let runs = format!("{}-{}", opening.from, opening.to);
         let what = format!("{}, bridge", opening.name);
-        let on = on_jig(&opening.plates, jigs);
-        rows.push(vec![opening.bridged_by.join(" "), what, runs, String::new(), opening.plates.join(" "), on]);
+        let on = on_jig(&opening.plates, &report.jigs, (&opening.not_read, &report.not_read_of_jigs));
+        let plates = cell(&opening.not_read, &opening.plates, " ", "");
+        rows.push(vec![opening.bridged_by.join(" "), what, runs, String::new(), plates, on]);
     }
     table(&["Part", "What", "Runs", "Issue", "Plate", "On the jig"], &rows, width)
 }
 
 /// What the jigs have where these plates belong.
-fn on_jig(plates: &[String], jigs: &[JigReport]) -> String {
+fn on_jig(plates: &[String], jigs: &[JigReport], (of_plates, of_jigs): (&Marks, &Marks)) -> String {
+    if !of_plates.is_empty() {
+        return mark_text(of_plates);
+    }
     let mut told: Vec<String> = Vec::new();
-    for station in jigs.iter().flat_map(|jig| &jig.stations) {
-        if station.needed.iter().any(|need| plates.contains(&need.plate)) {
+    let mut unread = of_jigs.clone();
+    for jig in jigs {
+        let here = |station: &&JigStation| station.needed.iter().any(|need| plates.contains(&need.plate));
+        let found: Vec<&JigStation> = jig.stations.iter().filter(here).collect();
+        for station in &found {
             let mark = station.mark.as_deref().map_or(String::new(), |mark| format!("{mark} "));
             told.push(format!("{mark}{}", station.in_short()));
         }
+        // A station of which something was not read does not say which plate it needs.
+        let same =
+            |station: &&JigStation| found.is_empty() || found.iter().any(|other| other.station == station.station);
+        unread.extend(jig.stations.iter().filter(same).flat_map(|station| &station.not_read));
+    }
+    if !plates.is_empty() && !unread.is_empty() {
+        told.push(mark_text(&unread));
     }
     told.join(", ")
+}
+
+impl FrameReport {
+    /// The frame and where it stands, as far as that was read.
+    pub(super) fn head(&self) -> String {
+        format!("Frame {}, station {}", self.frame, self.told(&self.station))
+    }
+    /// The same with its assembly.
+    pub(super) fn whereabouts(&self) -> String {
+        format!("{}, assembly {}, station {}", self.frame, self.told(&self.assembly), self.told(&self.station))
+    }
+    fn told(&self, text: &str) -> String {
+        if self.not_read_of_record.is_empty() { text.to_owned() } else { mark_text(&self.not_read_of_record) }
+    }
+    /// Why no variant is listed, if none is.
+    pub(super) fn none(&self) -> Option<NoVariant> {
+        if !self.not_read_of_variant.is_empty() {
+            Some(NoVariant::NotRead)
+        } else if self.too_many {
+            Some(NoVariant::TooMany)
+        } else if self.variants.is_empty() {
+            Some(NoVariant::Contradicted)
+        } else {
+            None
+        }
+    }
+    /// What was not read and bears on what stands on the jigs.
+    pub(super) fn not_read_on_jigs(&self) -> Marks {
+        let stations = self.jigs.iter().flat_map(|jig| &jig.stations).flat_map(|station| &station.not_read);
+        self.not_read_of_jigs.iter().chain(stations).copied().collect()
+    }
 }
 
 impl super::Verdicts for FrameReport {
@@ -450,7 +614,15 @@ impl super::Verdicts for FrameReport {
         let jigs = self.jigs.iter().map(super::Verdicts::outcome).max().unwrap_or_default();
         jigs.max(if settled { frame } else { super::Outcome::Undecided })
     }
-    fn not_read(&self) -> crate::model::Marks {
-        crate::model::Marks::new()
+    fn not_read(&self) -> Marks {
+        let own = [&self.not_read_of_record, &self.not_read_of_variant, &self.not_read_of_jigs, &self.asked.not_read];
+        let mut marks: Marks = own.into_iter().flatten().copied().collect();
+        marks.extend(self.jigs.iter().flat_map(super::Verdicts::not_read));
+        for variant in self.variants.iter().chain(&self.otherwise) {
+            marks.extend(&variant.not_read);
+            marks.extend(variant.segments.iter().flat_map(|segment| segment.not_read.all()));
+            marks.extend(variant.openings.iter().flat_map(|opening| &opening.not_read));
+        }
+        marks
     }
 }

@@ -1,5 +1,6 @@
 //! A jig against a state: which plates stay, and what to do about the others.
 
+use super::answer::mark_text;
 use super::asked::{Asked, Both, Say, when_words};
 use super::layout::{counted, paragraph, table};
 use super::{CAUTION, Style};
@@ -9,8 +10,8 @@ use crate::history::is_in;
 use crate::ids::{JigId, PlateId};
 use crate::jig::examine::{Examined, Examiner, HolesState};
 use crate::jig::position::Verdict as HoleVerdict;
-use crate::jig::{Rests, Standing, StationVerdict, Verdict, standings, verdicts};
-use crate::model::Model;
+use crate::jig::{Rests, Standing, StationVerdict, Verdict, not_read_of_stand, standings, verdicts};
+use crate::model::{Marks, Model};
 use crate::resolve::{Basis, Resolver, Truth};
 use serde::Serialize;
 use std::collections::BTreeSet;
@@ -28,6 +29,49 @@ pub struct JigReport {
     pub stations: Vec<JigStation>,
     /// The caution that goes with every verdict.
     pub caution: &'static str,
+    /// What was not read and bears on which stations the jig has.
+    #[serde(skip)]
+    pub not_read: Marks,
+}
+
+/// What proves a plate.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Proof {
+    /// Nothing: it was never surveyed.
+    NeverSurveyed,
+    /// Nothing: it was changed since its survey, or may have been.
+    ChangedSinceItsSurvey,
+    /// A survey that counts.
+    Surveyed,
+}
+
+/// What the definition rests on that a plate counts as.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum RestsOn {
+    /// Its record.
+    ItsRecord,
+    /// Its record and its holes.
+    ItsRecordAndItsHoles,
+    /// Its holes: it has no record.
+    ItsHoles,
+    /// Its holes, against its record.
+    ItsHolesAgainstItsRecord,
+    /// Its record: its holes do not tell.
+    ItsRecordItsHolesDoNotTell,
+    /// It counts as none.
+    Nothing,
+}
+
+/// What a plate is in one look: its sign on a sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Sign {
+    Measured,
+    Unproved,
+    Wrong,
+    Missing,
+    Open,
 }
 
 /// One station of a jig; a station that holds several plates comes once for each.
@@ -41,22 +85,23 @@ pub struct JigStation {
     pub made_to: Option<String>,
     /// The definitions that the state needs there, or may need.
     pub needed: Vec<NeededPlate>,
-    /// `right`, `right variant, holes out`, `right variant, holes undecided`, `wrong variant`, `wrong hand`, `missing`,
-    /// `surplus`, `undecided` or `none needed`.
-    pub verdict: Both<&'static str>,
-    /// `never surveyed`, `changed since its survey` or `surveyed`.
-    pub proved: Option<&'static str>,
+    /// What is to be said of it; where something that it rests on was not read, nothing else is.
+    pub verdict: Both<Verdict>,
+    /// What proves the plate there.
+    pub proved: Option<Proof>,
     /// The definition that the plate counts as, by its holes if they tell, else by its record.
     pub counts_as: Option<String>,
-    /// What that rests on: `its record`, `its record and its holes`, `its holes`, `its holes against its record`,
-    /// `its record, its holes do not tell` or, where it counts as none, `nothing`.
-    pub rests_on: Option<&'static str>,
+    /// What that rests on.
+    pub rests_on: Option<RestsOn>,
     /// What the survey that counts found: the last one, if the plate has not been changed since.
     pub measured: Option<MeasuredPlate>,
     /// Whether the plate may stay on both bases. One that was not surveyed may stay, and is unproved.
     pub stays: bool,
     /// What to do; empty if nothing.
     pub remedy: String,
+    /// What was not read and bears on this row.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// What the survey of a plate found.
@@ -102,6 +147,7 @@ pub(crate) fn verdict_word(verdict: Verdict) -> &'static str {
         Verdict::Surplus => "surplus",
         Verdict::Undecided => "undecided",
         Verdict::NoneNeeded => "none needed",
+        Verdict::NotRead => "not read",
     }
 }
 
@@ -124,19 +170,40 @@ pub fn jig_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId, examine
         firm.iter().chain(&held).map(|verdict| (verdict.station, verdict.mounted)).collect();
     let of = |verdicts: &[StationVerdict], (station, mounted): (usize, Option<usize>)| {
         let found = verdicts.iter().find(|verdict| (verdict.station, verdict.mounted) == (station, mounted));
-        let none = StationVerdict { station, mounted, needed: Vec::new(), verdict: Verdict::NoneNeeded };
+        let (needed, not_read) = (Vec::new(), Marks::new());
+        let none = StationVerdict { station, mounted, needed, verdict: Verdict::NoneNeeded, not_read };
         found.cloned().unwrap_or(none)
     };
     let pairs = keys.into_iter().map(|key| (of(&firm, key), of(&held, key)));
     let stations = pairs.map(|(firm, held)| station(resolver, jig, &standings, &firm, &held)).collect();
     let model = resolver.history().model;
     let entry = &model.jigs[jig];
+    let not_read = not_read_of_stand(model, jig);
     JigReport {
         asked,
         jig: model.jigs.name(jig).to_owned(),
         frame: model.frames.name(entry.frame).to_owned(),
         stations,
         caution: CAUTION,
+        not_read,
+    }
+}
+
+/// A station of which something was not read.
+fn unread(station: &str, mark: Option<&str>, not_read: Marks) -> JigStation {
+    JigStation {
+        station: station.to_owned(),
+        mark: mark.map(str::to_owned),
+        made_to: None,
+        needed: Vec::new(),
+        verdict: Both { firm: Verdict::NotRead, held: Verdict::NotRead },
+        proved: None,
+        counts_as: None,
+        rests_on: None,
+        measured: None,
+        stays: false,
+        remedy: String::new(),
+        not_read,
     }
 }
 
@@ -149,6 +216,11 @@ fn station(
 ) -> JigStation {
     let model = resolver.history().model;
     let entry = &model.jigs[jig];
+    let not_read: Marks = firm.not_read.union(&held.not_read).copied().collect();
+    if !not_read.is_empty() {
+        let mark = firm.mounted.map(|index| entry.mounted[index].mark.as_str());
+        return unread(&entry.stations[firm.station], mark, not_read);
+    }
     let plates: BTreeSet<PlateId> = firm.needed.iter().chain(&held.needed).map(|(plate, _)| *plate).collect();
     let say = |of: &StationVerdict, plate: PlateId| {
         of.needed.iter().find(|(other, _)| *other == plate).map_or(Say::No, |(_, truth)| Say::from(*truth))
@@ -167,7 +239,7 @@ fn station(
             Some(standing) => unknown_remedy(standing, model),
             None => format!("settle {}", open_mods(resolver, &plates)),
         },
-        (Verdict::Right | Verdict::NoneNeeded, _) => String::new(),
+        (Verdict::Right | Verdict::NoneNeeded | Verdict::NotRead, _) => String::new(),
         (Verdict::HolesOut, _) => standing.and_then(|s| s.examined.as_ref()).map_or_else(String::new, |examined| {
             format!("{}; survey again", joined(&mend_texts(examined, model), "then"))
         }),
@@ -186,30 +258,36 @@ fn station(
         mark: mounted.map(|plate| plate.mark.clone()),
         made_to: mounted.and_then(|plate| plate.made_to).map(|plate| model.plates.name(plate).to_owned()),
         needed,
-        verdict: Both { firm: verdict_word(firm.verdict), held: verdict_word(held.verdict) },
-        proved: standing.map(|standing| match standing.rests {
-            Rests::NotSurveyed => "never surveyed",
-            Rests::ChangedSince(_) => "changed since its survey",
-            Rests::Agrees
-            | Rests::Metal
-            | Rests::MetalAgainst
-            | Rests::NotTold
-            | Rests::OtherHand(_)
-            | Rests::Unlike => "surveyed",
-        }),
+        verdict: Both { firm: firm.verdict, held: held.verdict },
+        proved: standing.map(|standing| proof_of(standing.rests)),
         counts_as: standing.and_then(|standing| standing.is).map(|plate| model.plates.name(plate).to_owned()),
-        rests_on: standing.map(|standing| match standing.rests {
-            Rests::NotSurveyed | Rests::ChangedSince(_) if standing.is.is_none() => "nothing",
-            Rests::NotSurveyed | Rests::ChangedSince(_) => "its record",
-            Rests::Agrees => "its record and its holes",
-            Rests::Metal => "its holes",
-            Rests::MetalAgainst => "its holes against its record",
-            Rests::NotTold => "its record, its holes do not tell",
-            Rests::OtherHand(_) | Rests::Unlike => "nothing",
-        }),
+        rests_on: standing.map(rests_on),
         measured: standing.and_then(|standing| standing.examined.as_ref()).map(|e| measured(e, model)),
         stays: firm.verdict == Verdict::Right && held.verdict == Verdict::Right,
         remedy,
+        not_read,
+    }
+}
+
+fn proof_of(rests: Rests) -> Proof {
+    match rests {
+        Rests::NotSurveyed => Proof::NeverSurveyed,
+        Rests::ChangedSince(_) => Proof::ChangedSinceItsSurvey,
+        Rests::Agrees | Rests::Metal | Rests::MetalAgainst | Rests::NotTold | Rests::OtherHand(_) | Rests::Unlike => {
+            Proof::Surveyed
+        }
+    }
+}
+
+fn rests_on(standing: &Standing) -> RestsOn {
+    match standing.rests {
+        Rests::NotSurveyed | Rests::ChangedSince(_) if standing.is.is_none() => RestsOn::Nothing,
+        Rests::NotSurveyed | Rests::ChangedSince(_) => RestsOn::ItsRecord,
+        Rests::Agrees => RestsOn::ItsRecordAndItsHoles,
+        Rests::Metal => RestsOn::ItsHoles,
+        Rests::MetalAgainst => RestsOn::ItsHolesAgainstItsRecord,
+        Rests::NotTold => RestsOn::ItsRecordItsHolesDoNotTell,
+        Rests::OtherHand(_) | Rests::Unlike => RestsOn::Nothing,
     }
 }
 
@@ -284,16 +362,25 @@ impl JigReport {
     /// Whether some plate is certainly wrong: in its variant, its hand or its holes.
     #[must_use]
     pub fn is_wrong(&self) -> bool {
-        ["wrong variant", "wrong hand", "right variant, holes out"].iter().any(|verdict| self.certainly(verdict))
+        [Verdict::WrongVariant, Verdict::WrongHand, Verdict::HolesOut].iter().any(|verdict| self.certainly(*verdict))
     }
-    fn certainly(&self, verdict: &str) -> bool {
+    fn certainly(&self, verdict: Verdict) -> bool {
         self.stations.iter().any(|s| !s.verdict.differs() && s.verdict.firm == verdict)
     }
     /// Whether some station is undecided.
     #[must_use]
     pub fn is_undecided(&self) -> bool {
-        let open = ["undecided", "right variant, holes undecided"];
-        self.stations.iter().any(|s| s.verdict.differs() || open.contains(&s.verdict.firm))
+        self.stations.iter().any(JigStation::is_undecided)
+    }
+    /// What was not read and bears on its stations.
+    pub(super) fn not_read_on_it(&self) -> Marks {
+        let rows = self.stations.iter().flat_map(|station| &station.not_read);
+        self.not_read.iter().chain(rows).copied().collect()
+    }
+    /// What was not read and bears on it, as its summary lines say it; empty if everything was.
+    fn unknown(&self, lead: &str) -> String {
+        let marks = self.not_read_on_it();
+        if marks.is_empty() { String::new() } else { format!("{lead}{}", mark_text(&marks)) }
     }
 
     /// Whether the jig is built to the state, what is wrong station by station, and which plates stay.
@@ -301,17 +388,19 @@ impl JigReport {
     pub(crate) fn summary(&self, width: usize) -> String {
         let mut text = self.verdict_line(width);
         for station in &self.stations {
-            if station.stays || station.verdict.firm == "none needed" {
+            if station.stays || station.verdict.firm == Verdict::NoneNeeded {
                 continue;
             }
             let plate = station.mark.as_deref().map_or("no plate".to_owned(), |mark| format!("plate {mark}"));
             let made_to = station.made_to.as_deref().map_or(String::new(), |made| format!(", made to {made}"));
             let both = if station.verdict.differs() {
-                format!("{} ({} if the doubtful claims hold)", station.verdict.firm, station.verdict.held)
+                let [firm, held] = [station.verdict.firm, station.verdict.held].map(verdict_word);
+                format!("{firm} ({held} if the doubtful claims hold)")
             } else {
                 station.judged(station.verdict.firm)
             };
-            let told = format!("{plate}{made_to}: {both}; {}", station.remedy);
+            let remedy = if station.not_read.is_empty() { format!("; {}", station.remedy) } else { String::new() };
+            let told = format!("{plate}{made_to}: {both}{remedy}");
             text.push_str(&paragraph(&format!("  {}: ", station.station), &told, width));
         }
         text.push_str(&self.staying(width));
@@ -319,11 +408,14 @@ impl JigReport {
     }
 
     fn verdict_line(&self, width: usize) -> String {
+        let unread = self.unknown("");
         let verdict = if self.is_wrong() {
             "NOT built to this state"
+        } else if !unread.is_empty() {
+            "not known for this state"
         } else if self.is_undecided() {
             "not decided for this state"
-        } else if self.certainly("missing") {
+        } else if self.certainly(Verdict::Missing) {
             "not complete for this state"
         } else {
             match self.unproved().len() {
@@ -331,7 +423,8 @@ impl JigReport {
                 _ => "built to this state, as far as the plates' records say; not proved",
             }
         };
-        paragraph(&format!("Jig {}: ", self.jig), &format!("{verdict}."), width)
+        let unread = if unread.is_empty() { unread } else { format!("; {unread}") };
+        paragraph(&format!("Jig {}: ", self.jig), &format!("{verdict}{unread}."), width)
     }
 
     /// The marks of the plates that may stay and are not proved by a survey.
@@ -344,19 +437,23 @@ impl JigReport {
         let stay: Vec<&str> = self.stations.iter().filter(|s| s.stays).filter_map(|s| s.mark.as_deref()).collect();
         let mut text = String::new();
         if !stay.is_empty() {
-            let told = format!("{} may stay: {}", counted(stay.len(), "plate", "plates"), stay.join(", "));
+            let others = self.unknown("; whether others may: ");
+            let told = format!("{} may stay: {}{others}", counted(stay.len(), "plate", "plates"), stay.join(", "));
             text.push_str(&paragraph("  ", &told, width));
         }
         let unproved = self.unproved();
         if !unproved.is_empty() {
-            let told = format!("of these, not surveyed since their last change: {}", unproved.join(", "));
+            let others = self.unknown("; of the others: ");
+            let told = format!("of these, not surveyed since their last change: {}{others}", unproved.join(", "));
             text.push_str(&paragraph("  ", &told, width));
         }
-        let changed = self.stations.iter().filter(|s| s.proved == Some("changed since its survey"));
+        let changed = self.stations.iter().filter(|s| s.proved == Some(Proof::ChangedSinceItsSurvey));
         let changed: BTreeSet<&str> = changed.filter_map(|s| s.mark.as_deref()).collect();
         if !changed.is_empty() {
             let marks: Vec<&str> = changed.into_iter().collect();
-            let told = format!("changed since the last survey and unproved until the next: {}", marks.join(", "));
+            let others = self.unknown("; of the others: ");
+            let told =
+                format!("changed since the last survey and unproved until the next: {}{others}", marks.join(", "));
             text.push_str(&paragraph("  ", &told, width));
         }
         text
@@ -364,31 +461,71 @@ impl JigReport {
 }
 
 impl JigStation {
+    /// Whether it is left undecided.
+    pub(super) fn is_undecided(&self) -> bool {
+        self.verdict.differs() || matches!(self.verdict.firm, Verdict::Undecided | Verdict::HolesUndecided)
+    }
     /// A verdict with what it rests on.
-    fn judged(&self, verdict: &str) -> String {
-        if ["surplus", "undecided", "missing", "none needed"].contains(&verdict) {
-            return verdict.to_owned();
+    fn judged(&self, verdict: Verdict) -> String {
+        let word = verdict_word(verdict).to_owned();
+        match verdict {
+            Verdict::Surplus | Verdict::Undecided | Verdict::Missing | Verdict::NoneNeeded => return word,
+            Verdict::NotRead => return mark_text(&self.not_read),
+            Verdict::Right
+            | Verdict::HolesOut
+            | Verdict::HolesUndecided
+            | Verdict::WrongVariant
+            | Verdict::WrongHand => {}
         }
         let beside = match (&self.measured, self.rests_on, self.proved) {
-            (None, Some("its record"), Some("changed since its survey")) => "by record, changed since".to_owned(),
-            (None, Some("its record"), _) => "by record, not surveyed".to_owned(),
-            (Some(measured), Some("its holes against its record"), _) => {
+            (None, Some(RestsOn::ItsRecord), Some(Proof::ChangedSinceItsSurvey)) => {
+                "by record, changed since".to_owned()
+            }
+            (None, Some(RestsOn::ItsRecord), _) => "by record, not surveyed".to_owned(),
+            (Some(measured), Some(RestsOn::ItsHolesAgainstItsRecord), _) => {
                 format!("measured {}, against its record", measured.survey)
             }
-            (Some(measured), Some("its record, its holes do not tell"), _) => {
+            (Some(measured), Some(RestsOn::ItsRecordItsHolesDoNotTell), _) => {
                 format!("by record, {} does not tell", measured.survey)
             }
             (Some(measured), ..) => format!("measured {}", measured.survey),
-            (None, ..) => return verdict.to_owned(),
+            (None, ..) => return word,
         };
-        format!("{verdict} ({beside})")
+        format!("{word} ({beside})")
     }
     /// The verdict under the firm claims in few words: what is right and not proved by a survey says so.
     pub(super) fn in_short(&self) -> String {
         match (self.verdict.firm, &self.measured) {
-            ("right", None) => "right, unproved".to_owned(),
-            ("right", Some(_)) => "right, measured".to_owned(),
-            (verdict, _) => verdict.to_owned(),
+            (Verdict::Right, None) => "right, unproved".to_owned(),
+            (Verdict::Right, Some(_)) => "right, measured".to_owned(),
+            (Verdict::NotRead, _) => mark_text(&self.not_read),
+            (verdict, _) => verdict_word(verdict).to_owned(),
+        }
+    }
+    /// The verdict on both bases in few words.
+    pub(super) fn in_short_on_both(&self) -> String {
+        let firm = self.in_short();
+        if self.verdict.differs() {
+            format!("{firm}; {} if the doubtful claims hold", verdict_word(self.verdict.held))
+        } else {
+            firm
+        }
+    }
+    /// The sign of the verdict under the firm claims.
+    pub(super) fn sign(&self) -> Sign {
+        match (self.verdict.firm, &self.measured) {
+            (Verdict::Right, Some(_)) => Sign::Measured,
+            (Verdict::Right, None) => Sign::Unproved,
+            (Verdict::WrongVariant | Verdict::WrongHand | Verdict::HolesOut, _) => Sign::Wrong,
+            (Verdict::Missing, _) => Sign::Missing,
+            (
+                Verdict::HolesUndecided
+                | Verdict::Surplus
+                | Verdict::Undecided
+                | Verdict::NoneNeeded
+                | Verdict::NotRead,
+                _,
+            ) => Sign::Open,
         }
     }
 }
@@ -415,7 +552,7 @@ pub fn jig_text(report: &JigReport, style: Style) -> String {
             dash(station.made_to.as_deref()),
             or_dash(names(&|need| need.needed.firm)),
             station.judged(station.verdict.firm),
-            station.remedy.clone(),
+            if station.not_read.is_empty() { station.remedy.clone() } else { "-".to_owned() },
         ]);
         if station.verdict.differs() {
             rows.push(vec![
@@ -446,7 +583,7 @@ impl super::Verdicts for JigReport {
     fn outcome(&self) -> super::Outcome {
         super::Outcome::of(self.is_wrong(), self.is_undecided())
     }
-    fn not_read(&self) -> crate::model::Marks {
-        crate::model::Marks::new()
+    fn not_read(&self) -> Marks {
+        self.asked.not_read.iter().copied().chain(self.not_read_on_it()).collect()
     }
 }

@@ -47,11 +47,11 @@ pub use book::{book_json, book_text, entry_text};
 pub use decisions::{DecisionRow, DecisionsReport, NextDecision, decisions_report, decisions_text};
 pub use differ::{DifferReport, Kind, Row, differ_report, differ_text};
 pub use drawings::{DrawingRow, DrawingsReport, drawings_report, drawings_text};
-pub use flat::{BendRow, FlangeRow, FlatReport, PublishedRow, RunRow, flat_report, flat_text};
+pub use flat::{BendRow, FlangeRow, FlatReport, PublishedRow, RunRow, flat_report, flat_text, not_read_of_flat};
 pub use fleet::{FleetFitted, FleetReport, FleetRow, FleetSubject, fleet_report, fleet_text};
-pub use frame::{FramePlane, FrameReport, frame_report, frame_text};
+pub use frame::{FramePlane, FrameReport, SegmentMarks, frame_report, frame_text};
 pub use intake::{IntakeReport, IntakeRow, intake_report, intake_text};
-pub use jig::{JigReport, JigStation, MeasuredPlate, NeededPlate, jig_report, jig_text};
+pub use jig::{JigReport, JigStation, MeasuredPlate, NeededPlate, Proof, RestsOn, jig_report, jig_text};
 pub use json::findings_json;
 pub use permits::Permission;
 pub use picture::{frame_picture, survey_picture};
@@ -63,11 +63,11 @@ pub use records::{
     EnteredPlate, EnteredPosition, EnteredProduction, EnteredRetrospective, FileTally, KindTally, RecordsReport, Says,
     When, WrittenProduction, WrittenRetrospective, records_report, records_text,
 };
-pub use rework::{ReworkReport, ReworkStep, ReworkWait, rework_report, rework_text};
+pub use rework::{ReworkKind, ReworkReport, ReworkStep, ReworkWait, rework_report, rework_text};
 pub use seek::{Found, SeekReport, Sought, seek_report, seek_text};
 pub use state::{ModLine, StateFilter, StateReport, state_report, state_text};
-pub use survey::{SurveyReport, survey_report, survey_text};
-pub use template::plate_template;
+pub use survey::{Counts, HoleVerdict, HolesWord, IdentityWord, SurveyReport, survey_report, survey_text};
+pub use template::{not_read_of_template, plate_template};
 pub use terminal::{Style, render_findings};
 pub use todo::{BatchRow, MaterialRow, Station, TodoReport, TodoRow, UnfinishedRow, todo_report, todo_text};
 pub use tools::{ToolRow, ToolsReport, tools_report, tools_text};

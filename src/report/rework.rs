@@ -1,16 +1,17 @@
 //! The rework list of a jig: from how it stands to the state wanted, in an order that disturbs the least.
 
+use super::answer::mark_text;
 use super::asked::Asked;
 use super::jig::{JigReport, jig_report};
 use super::layout::paragraph;
-use super::{CAUTION, Style};
+use super::{CAUTION, Outcome, Style, Verdicts};
 use crate::check::wording::listed;
 use crate::check::wording::survey::{hole_names, mend_words};
 use crate::ids::{JigId, PlateId};
 use crate::jig::examine::Examiner;
-use crate::jig::rework::{Conversion, Rework, Task, Touched, rework};
-use crate::jig::{Rests, Standing, Verdict, standings, verdicts};
-use crate::model::Model;
+use crate::jig::rework::{Conversion, Rework, Spare, Task, Touched, rework};
+use crate::jig::{Rests, Standing, not_read_of_jigs, standings, verdicts};
+use crate::model::{Marks, Model};
 use crate::resolve::{Basis, Resolver};
 use serde::Serialize;
 
@@ -33,13 +34,35 @@ pub struct ReworkReport {
     pub survey_afterwards: Vec<String>,
     /// The caution that goes with every verdict.
     pub caution: &'static str,
+    /// What the jig comes to as it stands.
+    #[serde(skip)]
+    pub standing: Outcome,
+    /// What was not read and bears on the stations of the jig.
+    #[serde(skip)]
+    pub not_read: Marks,
+}
+
+/// What is done in a step; the order is the one in which it is done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ReworkKind {
+    /// A plate is measured.
+    Measure,
+    /// A plate is made.
+    Make,
+    /// A plate is mended in place.
+    Mend,
+    /// A plate is put on, after the one there was taken off.
+    Exchange,
+    /// A plate is taken off.
+    TakeOff,
 }
 
 /// One step.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct ReworkStep {
-    /// `measure`, `make`, `mend`, `exchange` or `take off`.
-    pub kind: &'static str,
+    /// What is done.
+    pub kind: ReworkKind,
     /// The station.
     pub station: String,
     /// The mark of the plate that is worked on or comes off.
@@ -57,8 +80,11 @@ pub struct ReworkWait {
     pub station: String,
     /// The mark of the plate there.
     pub mark: Option<String>,
-    /// What has to be done first.
+    /// What has to be done first; empty where something was not read.
     pub until: String,
+    /// What was not read and bears on what is to be done.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// The rework list of a jig for the state of a resolver.
@@ -69,7 +95,7 @@ pub fn rework_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId, exam
     let firm = verdicts(resolver, jig, &standings, Basis::Firm);
     let held = verdicts(resolver, jig, &standings, Basis::Held);
     let spare = spare(resolver, jig, examiner);
-    let work = rework(model, jig, &standings, (&firm, &held), &spare);
+    let work = rework(model, jig, &standings, (&firm, &held), spare);
     let judged = jig_report(resolver, asked.clone(), jig, examiner);
     let words = Words { model, jig, standings: &standings };
     ReworkReport {
@@ -81,21 +107,25 @@ pub fn rework_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId, exam
         wait: words.waits(&work, &judged),
         survey_afterwards: work.survey.iter().map(|touched| words.touched(*touched)).collect(),
         caution: CAUTION,
+        standing: judged.outcome(),
+        not_read: judged.not_read_on_it(),
     }
 }
 
-/// Plates on the other jigs of the same frame that this state does not want where they stand.
-fn spare(resolver: &mut Resolver<'_>, jig: JigId, examiner: &Examiner<'_>) -> Vec<(JigId, usize, PlateId)> {
+/// What the other jigs of the same frame may spare in this state.
+fn spare(resolver: &mut Resolver<'_>, jig: JigId, examiner: &Examiner<'_>) -> Spare {
     let model = resolver.history().model;
-    let mut spare = Vec::new();
-    let others = model.jigs.iter().filter(|(id, _, other)| *id != jig && other.frame == model.jigs[jig].frame);
+    let frame = model.jigs[jig].frame;
+    let mut spare = Spare::default();
+    let others = model.jigs.iter().filter(|(id, _, other)| *id != jig && other.frame == frame);
     for (other, ..) in others {
         let standings = standings(examiner, model, other);
-        for of in verdicts(resolver, other, &standings, Basis::Firm) {
-            if let (Verdict::Surplus | Verdict::WrongVariant, Some(plate)) = (of.verdict, of.mounted) {
-                spare.extend(standings[plate].is.map(|is| (other, plate, is)));
-            }
-        }
+        let stations = verdicts(resolver, other, &standings, Basis::Firm);
+        spare.add(model, other, &standings, &stations);
+    }
+    let jigs = not_read_of_jigs(model, Some(frame));
+    if !jigs.is_empty() {
+        spare.not_read.push((None, jigs));
     }
     spare
 }
@@ -122,22 +152,24 @@ impl Words<'_> {
 
     fn step(&self, task: &Task) -> ReworkStep {
         let (kind, station, mark, plate, text) = match task {
-            Task::Measure { plate } => ("measure", self.station_of(*plate), Some(*plate), None, self.measure(*plate)),
+            Task::Measure { plate } => {
+                (ReworkKind::Measure, self.station_of(*plate), Some(*plate), None, self.measure(*plate))
+            }
             Task::Make { station, to, from } => {
                 let from = from.as_ref().map(|from| self.conversion(from, *to)).unwrap_or_default();
-                ("make", self.station(*station), None, Some(*to), format!("`{}`{from}", self.number(*to)))
+                (ReworkKind::Make, self.station(*station), None, Some(*to), format!("`{}`{from}", self.number(*to)))
             }
             Task::Mend { plate, mend } => {
                 let definition = self.standings[*plate].examined.as_ref().and_then(|examined| examined.against);
                 let text = definition.map(|definition| mend_words(mend, &self.model.plates[definition]));
-                ("mend", self.station_of(*plate), Some(*plate), definition, text.unwrap_or_default())
+                (ReworkKind::Mend, self.station_of(*plate), Some(*plate), definition, text.unwrap_or_default())
             }
             Task::Exchange { station, off, to, stands } => {
-                ("exchange", self.station(*station), *off, Some(*to), self.exchange(*off, *to, *stands))
+                (ReworkKind::Exchange, self.station(*station), *off, Some(*to), self.exchange(*off, *to, *stands))
             }
             Task::TakeOff { plate } => {
                 let text = "take it off, and keep it for another state".to_owned();
-                ("take off", self.station_of(*plate), Some(*plate), None, text)
+                (ReworkKind::TakeOff, self.station_of(*plate), Some(*plate), None, text)
             }
         };
         ReworkStep {
@@ -215,14 +247,18 @@ impl Words<'_> {
     }
 
     fn waits(&self, work: &Rework, judged: &JigReport) -> Vec<ReworkWait> {
-        let wait = work.wait.iter().map(|(station, plate)| {
+        let none = Marks::new();
+        let wait = work.wait.iter().map(|key| (key, &none)).chain(&work.not_read);
+        let wait = wait.map(|((station, plate), not_read)| {
             let station = self.station(*station);
             let mark = plate.map(|plate| self.mark(plate));
             let found = judged.stations.iter().find(|of| of.station == station && of.mark.as_deref() == mark);
+            let found = found.filter(|_| not_read.is_empty());
             ReworkWait {
                 station: station.to_owned(),
                 mark: mark.map(str::to_owned),
                 until: found.map(|of| of.remedy.clone()).unwrap_or_default(),
+                not_read: not_read.clone(),
             }
         });
         wait.collect()
@@ -230,13 +266,13 @@ impl Words<'_> {
 }
 
 /// What stands above the steps of a kind, with why they come there.
-fn phase(kind: &str) -> &'static str {
+fn phase(kind: ReworkKind) -> &'static str {
     match kind {
-        "measure" => "Measure first: it moves nothing, and may change this list.",
-        "make" => "Make at the bench, while the jig stands whole.",
-        "mend" => "Mend in place, before any neighbour comes off; whole members before single holes.",
-        "exchange" => "Exchange, one station at a time: the next only when this one is full again.",
-        _ => "Take off last.",
+        ReworkKind::Measure => "Measure first: it moves nothing, and may change this list.",
+        ReworkKind::Make => "Make at the bench, while the jig stands whole.",
+        ReworkKind::Mend => "Mend in place, before any neighbour comes off; whole members before single holes.",
+        ReworkKind::Exchange => "Exchange, one station at a time: the next only when this one is full again.",
+        ReworkKind::TakeOff => "Take off last.",
     }
 }
 
@@ -246,24 +282,31 @@ pub fn rework_text(report: &ReworkReport, style: Style) -> String {
     let width = style.width;
     let head = format!("Rework of jig {}, for frame {}: {}", report.jig, report.frame, report.asked.line());
     let mut text = style.head(&head);
+    let marks = report.not_read_on_it();
+    let unread = |lead: &str| if marks.is_empty() { String::new() } else { format!("{lead}{}", mark_text(&marks)) };
     if !report.keep.is_empty() {
         let keep = listed(report.keep.iter().map(String::as_str), "and");
         text.push('\n');
-        text.push_str(&paragraph("", &format!("Stay as they are: {keep}."), width));
+        let others = unread("; whether others do: ");
+        text.push_str(&paragraph("", &format!("Stay as they are: {keep}{others}."), width));
     }
-    if report.steps.is_empty() {
+    if !marks.is_empty() {
+        text.push('\n');
+        let told = unread("This list is not whole, and its order may change: ");
+        text.push_str(&paragraph("", &format!("{told}."), width));
+    } else if report.steps.is_empty() {
         text.push('\n');
         text.push_str(&paragraph("", "Nothing is to be done.", width));
     }
-    let mut kind = "";
+    let mut kind = None;
     for (index, step) in report.steps.iter().enumerate() {
-        if step.kind != kind {
-            kind = step.kind;
+        if kind != Some(step.kind) {
+            kind = Some(step.kind);
             text.push('\n');
-            text.push_str(&paragraph("", phase(kind), width));
+            text.push_str(&paragraph("", phase(step.kind), width));
         }
         let mark = step.mark.as_deref().map_or(String::new(), |mark| format!(", {mark}"));
-        let mark = if step.kind == "exchange" { String::new() } else { mark };
+        let mark = if step.kind == ReworkKind::Exchange { String::new() } else { mark };
         text.push_str(&paragraph(
             &format!("{:3}. ", index + 1),
             &format!("{}{mark}: {}.", step.station, step.text),
@@ -273,8 +316,9 @@ pub fn rework_text(report: &ReworkReport, style: Style) -> String {
     if !report.survey_afterwards.is_empty() {
         text.push('\n');
         let told = format!(
-            "Survey afterwards, once, when all of that is done: {}. Each is unproved until then.",
-            report.survey_afterwards.join("; ")
+            "Survey afterwards, once, when all of that is done: {}{}. Each is unproved until then.",
+            report.survey_afterwards.join("; "),
+            unread("; others: ")
         );
         text.push_str(&paragraph("", &told, width));
     }
@@ -283,7 +327,8 @@ pub fn rework_text(report: &ReworkReport, style: Style) -> String {
         text.push_str(&paragraph("", "Not to be touched yet:", width));
         for wait in &report.wait {
             let mark = wait.mark.as_deref().map_or(String::new(), |mark| format!(", {mark}"));
-            text.push_str(&paragraph("  - ", &format!("{}{mark}: {}", wait.station, wait.until), width));
+            let until = if wait.not_read.is_empty() { wait.until.clone() } else { mark_text(&wait.not_read) };
+            text.push_str(&paragraph("  - ", &format!("{}{mark}: {until}", wait.station), width));
         }
     }
     text.push_str(&report.asked.remarks(width));
@@ -292,11 +337,19 @@ pub fn rework_text(report: &ReworkReport, style: Style) -> String {
     text
 }
 
-impl super::Verdicts for ReworkReport {
-    fn outcome(&self) -> super::Outcome {
-        super::Outcome::of(false, !self.wait.is_empty())
+impl Verdicts for ReworkReport {
+    fn outcome(&self) -> Outcome {
+        self.standing.max(Outcome::of(false, !self.wait.is_empty()))
     }
-    fn not_read(&self) -> crate::model::Marks {
-        crate::model::Marks::new()
+    fn not_read(&self) -> Marks {
+        self.asked.not_read.iter().copied().chain(self.not_read_on_it()).collect()
+    }
+}
+
+impl ReworkReport {
+    /// What was not read and bears on what is done.
+    fn not_read_on_it(&self) -> Marks {
+        let waits = self.wait.iter().flat_map(|wait| &wait.not_read);
+        self.not_read.iter().chain(waits).copied().collect()
     }
 }

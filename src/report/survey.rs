@@ -5,15 +5,17 @@ mod text;
 pub use text::survey_text;
 
 use super::CAUTION;
-use super::jig::{state_word, undecided_remedy};
+use super::jig::undecided_remedy;
 use crate::check::wording::survey::{Unit, error_words, identity_words, mend_texts, turn_words};
 use crate::jig::error_kind::{ErrorKind, Outcome, PitchLaw, Remedy, ScatterSource, Size, SurveyError};
 use crate::jig::examine::{DatumBasis, Examined, Examiner, HolesState, Identity};
 use crate::jig::identify::{Comparison, Hand, Mounting};
 use crate::jig::point::Point3;
 use crate::jig::position::Verdict;
-use crate::jig::{Proved, proved, standings};
-use crate::model::{Axes, Face, Model, Plate};
+use crate::jig::{
+    Proved, not_read_of_patterns, not_read_of_plate_record, not_read_of_stand, not_read_of_surveys, proved, standings,
+};
+use crate::model::{Axes, Face, Marks, Model, Plate};
 use serde::Serialize;
 
 /// One survey of a plate. Lengths are in millimetres to 0.0001; the text gives them in the definition's unit too.
@@ -43,16 +45,18 @@ pub struct SurveyReport {
     pub axes: Axes,
     /// The unit of the definition: `in` (small lengths in thou) or `mm`.
     pub unit: &'static str,
-    /// `yes`, `changed since` (the plate was changed after it, or may have been) or `superseded by …`.
-    pub counts: String,
+    /// Whether it counts.
+    pub counts: Counts,
+    /// The survey that counts in its place.
+    pub superseded_by: Option<String>,
     /// The definition that the plate's record says it was made to.
     pub record: Option<String>,
     /// Which definition the holes are.
     pub identity: SurveyIdentity,
     /// The definition against which the holes are judged.
     pub against: Option<String>,
-    /// `within`, `not decided` or `out`.
-    pub state: Option<&'static str>,
+    /// Its holes taken together.
+    pub state: Option<HolesWord>,
     /// What deviations are taken on: `the jig's axes`, `datum holes` or `the best fit`.
     pub datums: &'static str,
     /// The holes of the definition in its order.
@@ -73,6 +77,101 @@ pub struct SurveyReport {
     pub remedies: Vec<String>,
     /// The caution that goes with every verdict.
     pub caution: &'static str,
+    /// What was not read and bears on what it proves; then nothing is said of that.
+    #[serde(skip)]
+    pub not_read: Marks,
+}
+
+/// Whether a survey counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Counts {
+    /// It counts.
+    Yes,
+    /// The plate was changed after it, or may have been.
+    ChangedSince,
+    /// Another is later.
+    Superseded,
+    /// Something that it rests on was not read.
+    NotRead,
+}
+
+/// The holes of a plate taken together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum HolesWord {
+    /// All are proved within.
+    Within,
+    /// Some are not decided, and none is proved out.
+    NotDecided,
+    /// Some are proved out.
+    Out,
+    /// Something that it rests on was not read.
+    NotRead,
+}
+
+impl From<HolesState> for HolesWord {
+    fn from(state: HolesState) -> HolesWord {
+        match state {
+            HolesState::Within => HolesWord::Within,
+            HolesState::NotDecided => HolesWord::NotDecided,
+            HolesState::Out => HolesWord::Out,
+        }
+    }
+}
+
+/// Which definition holes are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum IdentityWord {
+    /// One.
+    One,
+    /// The other hand of one, or turned back to front.
+    OtherHand,
+    /// Several, equally.
+    Several,
+    /// More than one, by telling holes.
+    Mixed,
+    /// None.
+    None,
+    /// Too few holes were measured to tell.
+    TooFewHoles,
+    /// Something that it rests on was not read.
+    NotRead,
+}
+
+/// What is said of one hole.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum HoleVerdict {
+    /// Proved within its zone.
+    Within,
+    /// Proved out of it.
+    Out,
+    /// The instrument does not decide it.
+    NotDecided,
+    /// It was not measured.
+    NotMeasured,
+}
+
+impl HoleVerdict {
+    fn of(verdict: Option<Verdict>) -> HoleVerdict {
+        match verdict {
+            Some(Verdict::Pass) => HoleVerdict::Within,
+            Some(Verdict::Fail) => HoleVerdict::Out,
+            Some(Verdict::NotDecidable) => HoleVerdict::NotDecided,
+            None => HoleVerdict::NotMeasured,
+        }
+    }
+    /// The word for it.
+    pub(super) fn word(self) -> &'static str {
+        match self {
+            HoleVerdict::Within => "within",
+            HoleVerdict::Out => "out",
+            HoleVerdict::NotDecided => "not decided",
+            HoleVerdict::NotMeasured => "not measured",
+        }
+    }
 }
 
 impl SurveyReport {
@@ -86,8 +185,8 @@ impl SurveyReport {
 /// Which definition the holes are.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct SurveyIdentity {
-    /// `one`, `other hand`, `several`, `mixed`, `none` or `too few holes`.
-    pub verdict: &'static str,
+    /// Which.
+    pub verdict: IdentityWord,
     /// The definitions, the best first.
     pub plates: Vec<String>,
     /// In words, after "the holes are those of".
@@ -136,8 +235,8 @@ pub struct SurveyHole {
     pub bonus_mm: Option<f64>,
     /// The guard band: the expanded uncertainty of position and bonus together.
     pub guard_mm: Option<f64>,
-    /// `within`, `out`, `not decided` or `not measured`.
-    pub verdict: &'static str,
+    /// Position and size together.
+    pub verdict: HoleVerdict,
     /// Whether the hole is proved smaller than the smallest permitted, or not proved as large; `None`: not asked.
     pub size: Option<&'static str>,
     /// The distance that is left after the best fit.
@@ -200,13 +299,16 @@ impl SurveyReport {
     /// Whether the plate is proved to be wrong in its holes, its hand or against its record.
     #[must_use]
     pub fn is_wrong(&self) -> bool {
-        let against = self.identity.verdict == "one" && self.record.is_some() && self.against != self.record;
-        self.state == Some("out") || self.identity.verdict == "other hand" || against
+        let one = self.identity.verdict == IdentityWord::One;
+        let against = one && self.record.is_some() && self.against != self.record;
+        self.state == Some(HolesWord::Out) || self.identity.verdict == IdentityWord::OtherHand || against
     }
     /// Whether anything about the plate is left undecided.
     #[must_use]
     pub fn is_undecided(&self) -> bool {
-        self.identity.verdict != "one" || self.state != Some("within") || self.counts != "yes"
+        self.identity.verdict != IdentityWord::One
+            || self.state != Some(HolesWord::Within)
+            || self.counts != Counts::Yes
     }
 }
 
@@ -224,8 +326,9 @@ pub fn survey_report(model: &Model, survey: usize, definitions: &Examiner<'_>) -
     let unit = plate.map_or(Unit::Millimetres, Unit::of);
     let name = |plate| model.plates.name(plate).to_owned();
     let strange = examined.strange.iter();
+    let (counts, superseded_by) = counts(model, survey);
     let (errors, suspects) = plate.map(|plate| errors(&examined, plate, unit)).unwrap_or_default();
-    SurveyReport {
+    let report = SurveyReport {
         survey: entry.id.clone(),
         jig: model.jigs.name(entry.jig).to_owned(),
         station: jig.stations[mounted.station].clone(),
@@ -241,11 +344,12 @@ pub fn survey_report(model: &Model, survey: usize, definitions: &Examiner<'_>) -
             Unit::Inches => "in",
             Unit::Millimetres => "mm",
         },
-        counts: counts(model, survey),
+        counts,
+        superseded_by,
         record: examined.record.map(name),
         identity: identity(model, definitions, &examined),
         against: examined.against.map(name),
-        state: examined.state().map(state_word),
+        state: examined.state().map(HolesWord::from),
         datums: match examined.basis {
             DatumBasis::JigAxes => "the jig's axes",
             DatumBasis::Holes(_) => "datum holes",
@@ -260,6 +364,52 @@ pub fn survey_report(model: &Model, survey: usize, definitions: &Examiner<'_>) -
         part_growth: growth(model, &examined),
         remedies: remedies(model, &examined),
         caution: CAUTION,
+        not_read: not_read(model, survey),
+    };
+    if report.not_read.is_empty() { report } else { withheld(report) }
+}
+
+/// What was not read and bears on what a survey proves.
+fn not_read(model: &Model, survey: usize) -> Marks {
+    let entry = &model.surveys[survey];
+    let mut marks = not_read_of_patterns(model);
+    marks.extend(model.losses.of_survey(survey));
+    marks.extend(not_read_of_stand(model, entry.jig));
+    marks.extend(not_read_of_plate_record(model, entry.jig, entry.mounted));
+    // On the jig's axes the other plates have a say in what is off.
+    let of = (entry.axes != Axes::Jig).then_some(entry.mounted);
+    marks.extend(not_read_of_surveys(model, entry.jig, of));
+    marks
+}
+
+/// The report without what rests on something that was not read.
+fn withheld(report: SurveyReport) -> SurveyReport {
+    let identity = SurveyIdentity {
+        verdict: IdentityWord::NotRead,
+        plates: Vec::new(),
+        words: String::new(),
+        hand: "not told",
+        mounting: None,
+        loosely: false,
+        told_from: Vec::new(),
+    };
+    SurveyReport {
+        corrected_to_20: false,
+        counts: Counts::NotRead,
+        superseded_by: None,
+        record: None,
+        identity,
+        against: None,
+        state: Some(HolesWord::NotRead),
+        holes: Vec::new(),
+        strange: Vec::new(),
+        errors: Vec::new(),
+        suspects: Vec::new(),
+        scatter: None,
+        best_fit: None,
+        part_growth: Vec::new(),
+        remedies: Vec::new(),
+        ..report
     }
 }
 
@@ -287,26 +437,26 @@ fn measured_name(model: &Model, survey: usize, measured: usize) -> String {
     name.unwrap_or_else(|| format!("#{}", measured + 1))
 }
 
-fn counts(model: &Model, survey: usize) -> String {
+fn counts(model: &Model, survey: usize) -> (Counts, Option<String>) {
     let entry = &model.surveys[survey];
     match proved(model, entry.jig, entry.mounted) {
         Proved::Surveyed(last) | Proved::ChangedSince(last) if last != survey => {
-            format!("superseded by {}", model.surveys[last].id)
+            (Counts::Superseded, Some(model.surveys[last].id.clone()))
         }
-        Proved::ChangedSince(_) => "changed since".to_owned(),
-        Proved::Surveyed(_) | Proved::Never => "yes".to_owned(),
+        Proved::ChangedSince(_) => (Counts::ChangedSince, None),
+        Proved::Surveyed(_) | Proved::Never => (Counts::Yes, None),
     }
 }
 
 fn identity(model: &Model, definitions: &Examiner<'_>, examined: &Examined) -> SurveyIdentity {
     let found = &examined.identification;
     let (verdict, plates) = match &examined.identity {
-        Identity::One(plate) => ("one", vec![*plate]),
-        Identity::OtherHand(plate) => ("other hand", vec![*plate]),
-        Identity::Several(plates) => ("several", plates.clone()),
-        Identity::Mixed(plates) => ("mixed", plates.clone()),
-        Identity::NoPlate(nearest) => ("none", nearest.iter().copied().collect()),
-        Identity::TooFew => ("too few holes", Vec::new()),
+        Identity::One(plate) => (IdentityWord::One, vec![*plate]),
+        Identity::OtherHand(plate) => (IdentityWord::OtherHand, vec![*plate]),
+        Identity::Several(plates) => (IdentityWord::Several, plates.clone()),
+        Identity::Mixed(plates) => (IdentityWord::Mixed, plates.clone()),
+        Identity::NoPlate(nearest) => (IdentityWord::None, nearest.iter().copied().collect()),
+        Identity::TooFew => (IdentityWord::TooFewHoles, Vec::new()),
     };
     let rivals = found.equals.iter().chain(&found.mixed_with).chain(&found.ruled_out);
     let mut told_from: Vec<Telling> = Vec::new();
@@ -368,12 +518,6 @@ fn telling(model: &Model, definitions: &Examiner<'_>, rival: &Comparison, leader
 }
 
 fn holes(model: &Model, examined: &Examined, plate: &Plate) -> Vec<SurveyHole> {
-    let word = |verdict: Option<Verdict>| match verdict {
-        Some(Verdict::Pass) => "within",
-        Some(Verdict::Fail) => "out",
-        Some(Verdict::NotDecidable) => "not decided",
-        None => "not measured",
-    };
     let holes = examined.holes.iter().map(|found| {
         let judged = found.judged;
         let renamed = examined.renamed.iter().find(|(_, hole)| *hole == found.hole);
@@ -387,7 +531,7 @@ fn holes(model: &Model, examined: &Examined, plate: &Plate) -> Vec<SurveyHole> {
             zone_mm: rounded(plate.holes[found.hole].tolerance.mm()),
             bonus_mm: judged.map(|judged| rounded(judged.bonus)),
             guard_mm: judged.map(|judged| rounded(judged.guard)),
-            verdict: word(found.verdict()),
+            verdict: HoleVerdict::of(found.verdict()),
             size: judged.and_then(|judged| judged.size).map(|size| match size {
                 Verdict::Pass => "large enough",
                 Verdict::Fail => "too small",
@@ -498,7 +642,7 @@ impl super::Verdicts for SurveyReport {
     fn outcome(&self) -> super::Outcome {
         super::Outcome::of(self.is_wrong(), self.is_undecided())
     }
-    fn not_read(&self) -> crate::model::Marks {
-        crate::model::Marks::new()
+    fn not_read(&self) -> Marks {
+        self.not_read.clone()
     }
 }

@@ -10,7 +10,7 @@ mod labels;
 use super::CAUTION;
 use crate::check::wording::survey::Unit;
 use crate::ids::PlateId;
-use crate::model::{Hole, Length, Model, Plate};
+use crate::model::{Hole, Length, Marks, Model, Plate};
 use drawing::{Anchor, Drawing, Layer, Spot};
 use labels::{Extent, Labels};
 use textwrap::Options;
@@ -41,6 +41,14 @@ pub fn plate_template(model: &Model, plate: PlateId) -> Option<String> {
     let wide = drawn.title(&mut drawing, model, plate, (used.low.0, top));
     drawn.table(&mut drawing, (used.low.0 + wide + 4.0 * drawn.words, top));
     Some(drawing.finish())
+}
+
+/// What was not read of what the drawing of a plate shows: of its definition, of the parts that it locates.
+#[must_use]
+pub fn not_read_of_template(model: &Model, plate: PlateId) -> Marks {
+    let mut marks = model.losses.of_plate(plate);
+    marks.extend(model.plates[plate].locates.iter().flat_map(|part| model.losses.of_part(*part)));
+    marks
 }
 
 impl<'m> Drawn<'m> {

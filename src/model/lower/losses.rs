@@ -309,7 +309,10 @@ impl Lens<'_> {
                 touches.seen = self.mods_of(mentions);
             }
             "Jig" => touches.jigs = mentions.iter().filter_map(|name| self.model.jigs.id(name)).collect(),
-            "Survey" => touches.jigs = mentions.iter().filter_map(|name| self.model.jigs.id(name)).collect(),
+            "Survey" => {
+                touches.jigs = mentions.iter().filter_map(|name| self.model.jigs.id(name)).collect();
+                touches.jigs.any = touches.jigs.these.is_empty();
+            }
             _ => {}
         }
         touches
@@ -357,6 +360,10 @@ impl Lens<'_> {
                 touches.located.these.extend(&parts);
                 touches.located.any |= unheard;
             }
+            Record::Survey(raw) if raw.jig == name && lost.is_empty() => {
+                touches.jigs.these.extend(near_names(&self.model.jigs, name));
+                touches.jigs.any |= touches.jigs.these.is_empty();
+            }
             Record::Type(_)
             | Record::SerialBlock(_)
             | Record::Drawing(_)
@@ -372,10 +379,13 @@ impl Lens<'_> {
             | Record::DeviationPermit(_)
             | Record::FormingTool(_) => {}
         }
-        touches.parts.these.extend(near_names(&self.model.parts, name));
-        touches.plates.these.extend(near_names(&self.model.plates, name));
-        touches.frames.these.extend(near_names(&self.model.frames, name));
-        touches.drawings.these.extend(near_names(&self.model.drawings, name));
+        // Where no lost record bears the name, the one that is meant may be misspelt where it is defined.
+        if lost.is_empty() {
+            touches.parts.these.extend(near_names(&self.model.parts, name));
+            touches.plates.these.extend(near_names(&self.model.plates, name));
+            touches.frames.these.extend(near_names(&self.model.frames, name));
+            touches.drawings.these.extend(near_names(&self.model.drawings, name));
+        }
     }
 
     /// The modifications of a number: one, or all its parts.

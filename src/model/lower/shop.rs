@@ -41,6 +41,9 @@ pub(super) fn set_for(
     let id = model.airframes.id(&raw.airframe)?;
     let states = &model.airframes[id].build_states;
     let state = states.id(&raw.build_state);
+    if state.is_none() {
+        out.leave_out(place.field("build_state"));
+    }
     let written = cx.records.build_states.iter().any(|(_, s)| s.airframe == raw.airframe && s.name == raw.build_state);
     if state.is_none() && !written && !cx.lost.may_name(&raw.build_state) {
         let message = format!("`{}` has no build state `{}`", raw.airframe, raw.build_state);

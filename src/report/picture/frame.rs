@@ -1,14 +1,16 @@
 //! A frame for a state, looking forward: its segments, splice points, openings and plates.
 
 use super::callout::{Callout, Column, draw, needed};
-use super::sheet::{Anchor, LINE, MARGIN, PATTERN_COUNT, Place, SMALL, Sheet};
+use super::sheet::{Anchor, LINE, MARGIN, PATTERN_COUNT, Place, SMALL, Sheet, not_read_box};
 use super::side::side_view;
 use super::{round_bar, scale, scale_words};
 use crate::ids::FrameId;
-use crate::model::{Frame, Girth, Length, Model};
+use crate::model::{Frame, Girth, Length, Marks, Model};
+use crate::report::Verdicts as _;
+use crate::report::answer::{NotRead, mark_text};
 use crate::report::asked::{Both, Say};
-use crate::report::frame::{FrameReport, FrameVariant, GirthPoint};
-use crate::report::jig::JigStation;
+use crate::report::frame::{FrameReport, FrameVariant, GirthPoint, NoVariant, cell};
+use crate::report::jig::{JigStation, Sign};
 use std::fmt::Write as _;
 
 /// Where the drawings begin, below the head of the sheet.
@@ -29,26 +31,34 @@ const BESIDE: f64 = DEPTH + 4.0;
 /// The frame of a report as a sheet to print, in SVG. Variants that the records leave possible stand one below the
 /// other. `frame` is that of the report.
 #[must_use]
-pub fn frame_picture(report: &FrameReport, model: &Model, frame: FrameId) -> String {
+pub fn frame_picture(report: &FrameReport, model: &Model, frame: FrameId, not_read: &[NotRead]) -> String {
     let entry = &model.frames[frame];
     let mut sheet = Sheet::default();
-    let head = format!("Frame {}, station {}", report.frame, report.station);
+    let head = report.head();
     sheet.text((MARGIN, 16.0), 7.0, true, Anchor::Start, &head);
     let title = report.title.as_deref().unwrap_or_default();
     sheet.text((MARGIN, 21.5), 3.8, false, Anchor::Start, title);
-    let mut top = TOP;
+    let mut top = not_read_box(&mut sheet, not_read, TOP);
     if report.variants.is_empty() {
-        let none = if report.too_many {
-            "More than 64 variants: ask for the positions of the frame one by one. Nothing is drawn."
-        } else {
-            "No variant: the records contradict each other. Nothing is drawn."
+        let none = match report.none() {
+            Some(NoVariant::NotRead) => "Which variant it is, is not known. Nothing is drawn.",
+            Some(NoVariant::TooMany) => {
+                "More than 64 variants: ask for the positions of the frame one by one. Nothing is drawn."
+            }
+            Some(NoVariant::Contradicted) | None => "No variant: the records contradict each other. Nothing is drawn.",
         };
         top = sheet.paragraph((MARGIN, top + 12.0), 240.0, 5.0, true, none);
+        if report.none() == Some(NoVariant::NotRead) {
+            for remark in remarks(report) {
+                top = sheet.paragraph((MARGIN, top), 240.0, SMALL, remark.starts_with("Jig "), &remark);
+            }
+        }
     }
+    let unread = report.not_read_on_jigs();
     for (index, variant) in report.variants.iter().enumerate() {
         let number = (report.variants.len() > 1).then_some((index + 1, report.variants.len()));
         let remarks = if index == 0 { remarks(report) } else { Vec::new() };
-        top = panel(&mut sheet, &Ring { report, variant, model, entry }, number, &remarks, top);
+        top = panel(&mut sheet, &Ring { report, variant, model, entry, unread: &unread }, number, &remarks, top);
     }
     let asked = &report.asked;
     let state = asked.build_state.as_ref().map_or("no named build state".to_owned(), |name| format!("`{name}`"));
@@ -58,7 +68,7 @@ pub fn frame_picture(report: &FrameReport, model: &Model, frame: FrameId) -> Str
     };
     let cells = [
         ("Airframe", type_words(&asked.airframe, asked.type_name.as_deref())),
-        ("Frame", format!("{}, assembly {}, station {}", report.frame, report.assembly, report.station)),
+        ("Frame", report.whereabouts()),
         ("State", format!("{state}, at the end of {}{supposed}", asked.date)),
         ("What is open", open(report)),
     ];
@@ -76,6 +86,8 @@ struct Ring<'a> {
     variant: &'a FrameVariant,
     model: &'a Model,
     entry: &'a Frame,
+    /// What was not read and bears on which plate stands where.
+    unread: &'a Marks,
 }
 
 /// How a place of the metal, in millimetres to starboard and up, comes to the paper.
@@ -97,10 +109,16 @@ fn remarks(report: &FrameReport) -> Vec<String> {
 /// What the records leave open about the frame.
 fn open(report: &FrameReport) -> String {
     let mut told: Vec<String> = Vec::new();
+    let marks = report.not_read();
+    if !marks.is_empty() {
+        told.push(format!("NOT ALL IS KNOWN: {}.", mark_text(&marks)));
+    }
     if report.asked.contradicted {
         told.push("The firm records contradict each other: run `modstate check`.".to_owned());
     }
-    if report.standing != (Both { firm: Say::Yes, held: Say::Yes }) {
+    if report.none() == Some(NoVariant::NotRead) {
+        told.push("Which variant it is, is not known.".to_owned());
+    } else if report.standing != (Both { firm: Say::Yes, held: Say::Yes }) {
         let count = report.variants.len();
         told.push(if count == 1 {
             "The variant is NOT settled.".to_owned()
@@ -121,8 +139,8 @@ fn open(report: &FrameReport) -> String {
         let marks = stations().filter(|station| is(station)).filter_map(|station| station.mark.as_deref());
         marks.collect::<Vec<_>>().join(", ")
     };
-    let undecided = marks(&|station| station.verdict.differs() || station.verdict.firm.contains("undecided"));
-    let unproved = marks(&|station| station.in_short() == "right, unproved");
+    let undecided = marks(&JigStation::is_undecided);
+    let unproved = marks(&|station| station.sign() == Sign::Unproved);
     for (words, marks) in [("Plates not decided", undecided), ("Plates not proved by their holes", unproved)] {
         if !marks.is_empty() {
             told.push(format!("{words}: {marks}."));
@@ -258,14 +276,10 @@ impl Ring<'_> {
     fn on_jig(&self, plate: &str) -> String {
         match self.station(plate) {
             Some(station) => {
-                let verdict = station.in_short();
-                let both = if station.verdict.differs() {
-                    format!("{verdict}; {} if the doubtful claims hold", station.verdict.held)
-                } else {
-                    verdict
-                };
+                let both = station.in_short_on_both();
                 station.mark.as_ref().map_or(both.clone(), |mark| format!("{mark}: {both}"))
             }
+            None if !self.unread.is_empty() => format!("on a jig: {}", mark_text(self.unread)),
             None => "on no jig".to_owned(),
         }
     }
@@ -356,14 +370,16 @@ fn draw_ring(sheet: &mut Sheet, ring: &Ring<'_>, view: &View<'_>) {
         let style = format!(r##"stroke="#000" stroke-width="{weight}""##);
         sheet.line(view.beside(at, -reach), view.beside(at, reach), &style);
     }
-    let verdict = |plate: &str| ring.station(plate).map_or_else(|| "on no jig".to_owned(), JigStation::in_short);
+    // A plate that stands on no jig is missing there; where something was not read, that is not known.
+    let none = if ring.unread.is_empty() { Sign::Missing } else { Sign::Open };
+    let sign = |plate: &str| ring.station(plate).map_or(none, JigStation::sign);
     for (at, plate) in ring.plates() {
-        plate_box(sheet, view.beside(at, BESIDE), &verdict(plate));
+        plate_box(sheet, view.beside(at, BESIDE), sign(plate));
     }
     for point in &ring.variant.points {
         let mut outside = BESIDE;
         for plate in ring.plates_at(point) {
-            plate_box(sheet, view.beside(ring.at(&point.name), outside), &verdict(&plate));
+            plate_box(sheet, view.beside(ring.at(&point.name), outside), sign(&plate));
             outside += 5.4;
         }
     }
@@ -418,20 +434,20 @@ fn letters(sheet: &mut Sheet, ring: &Ring<'_>, view: &View<'_>) {
 }
 
 /// The sign of a plate: its shape tells its verdict.
-fn plate_box(sheet: &mut Sheet, (x, y): Place, verdict: &str) {
+fn plate_box(sheet: &mut Sheet, (x, y): Place, sign: Sign) {
     let (corner, side) = ((x - 2.1, y - 2.1), 4.2);
     let cross = |sheet: &mut Sheet, ink: &str| {
         let style = format!(r#"stroke="{ink}" stroke-width="0.7""#);
         sheet.line((x - 1.3, y - 1.3), (x + 1.3, y + 1.3), &style);
         sheet.line((x - 1.3, y + 1.3), (x + 1.3, y - 1.3), &style);
     };
-    match verdict {
-        "right, measured" => {
+    match sign {
+        Sign::Measured => {
             sheet.rect(corner, side, side, r##"fill="#fff" stroke="#000" stroke-width="0.8""##);
             sheet.circle((x, y), 1.0, r##"fill="#000""##);
         }
-        "right, unproved" => sheet.rect(corner, side, side, r##"fill="#fff" stroke="#000" stroke-width="0.8""##),
-        "missing" | "on no jig" => {
+        Sign::Unproved => sheet.rect(corner, side, side, r##"fill="#fff" stroke="#000" stroke-width="0.8""##),
+        Sign::Missing => {
             sheet.rect(
                 corner,
                 side,
@@ -439,11 +455,11 @@ fn plate_box(sheet: &mut Sheet, (x, y): Place, verdict: &str) {
                 r##"fill="#fff" stroke="#000" stroke-width="0.5" stroke-dasharray="0.9 0.7""##,
             );
         }
-        "wrong variant" | "wrong hand" | "right variant, holes out" => {
+        Sign::Wrong => {
             sheet.rect(corner, side, side, r##"fill="#000" stroke="#000" stroke-width="0.8""##);
             cross(sheet, "#fff");
         }
-        _ => {
+        Sign::Open => {
             sheet.rect(corner, side, side, r##"fill="#fff" stroke="#000" stroke-width="0.8""##);
             sheet.text((x, y + 1.2), 3.4, true, Anchor::Middle, "?");
         }
@@ -457,15 +473,14 @@ fn tables(sheet: &mut Sheet, ring: &Ring<'_>, remarks: &[String], top: f64) -> f
     let mut rows = Vec::new();
     for (index, segment) in ring.variant.segments.iter().enumerate() {
         let lap = |lap: &Option<String>| lap.clone().unwrap_or_else(|| "-".to_owned());
-        let or_dash = |list: &[String], join: &str| if list.is_empty() { "-".to_owned() } else { list.join(join) };
         rows.push(vec![
             letter(index),
             segment.part.clone(),
-            segment.name.as_ref().unwrap_or(&segment.description).clone(),
+            segment.what(),
             format!("{} to {}", segment.from, segment.to),
             format!("{} / {}", lap(&segment.lap_from), lap(&segment.lap_to)),
-            or_dash(&segment.issues, " or "),
-            or_dash(&segment.plates, " "),
+            cell(&segment.not_read.issues, &segment.issues, " or ", "-"),
+            cell(&segment.not_read.plates, &segment.plates, " ", "-"),
         ]);
     }
     for (index, opening) in ring.variant.openings.iter().enumerate() {
@@ -480,7 +495,7 @@ fn tables(sheet: &mut Sheet, ring: &Ring<'_>, remarks: &[String], top: f64) -> f
             format!("{} to {}", opening.from, opening.to),
             String::new(),
             String::new(),
-            opening.plates.join(" "),
+            cell(&opening.not_read, &opening.plates, " ", ""),
         ]);
     }
     let columns =
@@ -531,15 +546,15 @@ fn points_table(ring: &Ring<'_>) -> (Vec<(&'static str, f64)>, Vec<Vec<String>>)
 /// What the signs mean, the scale and its bar; gives where it ends.
 fn legend(sheet: &mut Sheet, ring: &Ring<'_>, scale: f64, top: f64) -> f64 {
     let words = [
-        ("right, measured", "right, by its holes"),
-        ("right, unproved", "right by record, not proved"),
-        ("wrong variant", "WRONG, or holes out"),
-        ("missing", "missing"),
-        ("undecided", "not decided"),
+        (Sign::Measured, "right, by its holes"),
+        (Sign::Unproved, "right by record, not proved"),
+        (Sign::Wrong, "WRONG, or holes out"),
+        (Sign::Missing, "missing"),
+        (Sign::Open, "not decided"),
     ];
     let mut left = MARGIN + 3.0;
-    for (verdict, told) in words {
-        plate_box(sheet, (left, top), verdict);
+    for (sign, told) in words {
+        plate_box(sheet, (left, top), sign);
         sheet.text((left + 4.0, top + 1.1), SMALL, false, Anchor::Start, told);
         left += 10.0 + super::sheet::wide(told, SMALL, false);
     }

@@ -1,5 +1,6 @@
 //! A sheet to print: lines, shapes and text in millimetres from its upper left corner, written as SVG 1.1.
 
+use crate::report::NotRead;
 use crate::report::excerpt::clean;
 use std::fmt::Write as _;
 
@@ -73,6 +74,28 @@ pub(super) fn wrapped(text: &str, width: f64, size: f64, bold: bool) -> Vec<Stri
         }
     }
     lines
+}
+
+/// What was not read, in a box of its own at the head of a sheet; gives where it ends. Nothing, if all was read.
+pub(super) fn not_read_box(sheet: &mut Sheet, not_read: &[NotRead], top: f64) -> f64 {
+    if not_read.is_empty() {
+        return top;
+    }
+    let wide = 246.0;
+    let mut at = sheet.paragraph(
+        (MARGIN + 2.0, top + 5.5),
+        wide - 4.0,
+        4.4,
+        true,
+        "NOT READ, so not known here. Correct these lines and draw this sheet again:",
+    );
+    for lost in not_read {
+        let told = format!("[{}] {}: {}", lost.number.0, lost.at, lost.what);
+        at = sheet.paragraph((MARGIN + 2.0, at), wide - 4.0, 3.4, true, &told);
+    }
+    let height = at - top - 1.5;
+    sheet.rect((MARGIN, top), wide, height, r##"fill="none" stroke="#000" stroke-width="1.4""##);
+    top + height + 2.0
 }
 
 impl Sheet {

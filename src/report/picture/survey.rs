@@ -1,10 +1,11 @@
 //! A survey: where each hole lies against its definition, by arrows to a stated scale.
 
-use super::sheet::{Anchor, MARGIN, Place, SMALL, Sheet, wide};
+use super::sheet::{Anchor, MARGIN, Place, SMALL, Sheet, not_read_box, wide};
 use super::{round_bar, scale, scale_words};
 use crate::check::wording::survey::Unit;
 use crate::model::{Model, Plate};
-use crate::report::survey::{SurveyHole, SurveyReport};
+use crate::report::answer::{NotRead, mark_text};
+use crate::report::survey::{Counts, HoleVerdict, HolesWord, IdentityWord, SurveyHole, SurveyReport};
 
 /// The space of the drawing: its middle and size.
 const MIDDLE: Place = (140.0, 138.0);
@@ -20,7 +21,7 @@ const WIDEST: f64 = 6.5;
 
 /// A survey as a sheet to print, in SVG.
 #[must_use]
-pub fn survey_picture(report: &SurveyReport, model: &Model) -> String {
+pub fn survey_picture(report: &SurveyReport, model: &Model, not_read: &[NotRead]) -> String {
     let mut sheet = Sheet::default();
     let head =
         format!("Plate {}, jig {}, station {}: survey {}", report.mark, report.jig, report.station, report.survey);
@@ -28,8 +29,15 @@ pub fn survey_picture(report: &SurveyReport, model: &Model) -> String {
     let taken = format!("{}, {}; uncertainty {} (k = 2)", report.date, report.instrument, report.uncertainty);
     sheet.text((MARGIN, 21.5), 3.8, false, Anchor::Start, &taken);
     let plate = report.against.as_ref().and_then(|name| model.plates.id(name)).map(|plate| &model.plates[plate]);
-    let mut bottom = verdicts(&mut sheet, report);
-    if let Some(plate) = plate {
+    let mut bottom = 0.0;
+    if report.not_read.is_empty() {
+        bottom = verdicts(&mut sheet, report);
+    }
+    if !report.not_read.is_empty() {
+        let under = not_read_box(&mut sheet, not_read, 28.0);
+        let none = "What the survey proves is not known. Nothing is drawn.";
+        bottom = sheet.paragraph((MARGIN, under + 12.0), 240.0, 5.0, true, none);
+    } else if let Some(plate) = plate {
         let unit = Unit::of(plate);
         bottom = table(&mut sheet, report, unit, bottom + 3.0);
         bottom = bottom.max(draw(&mut sheet, report, plate, unit));
@@ -37,10 +45,14 @@ pub fn survey_picture(report: &SurveyReport, model: &Model) -> String {
         let none = "The holes are held against no definition: there is nothing from which a deviation could be drawn.";
         sheet.paragraph((MARGIN, 40.0), 240.0, 5.0, true, none);
     }
-    let against = report.against.as_deref().unwrap_or("no definition");
+    let against = match &report.against {
+        _ if !report.not_read.is_empty() => "not known".to_owned(),
+        Some(against) => format!("{against}, on {}", report.datums),
+        None => format!("no definition, on {}", report.datums),
+    };
     let cells = [
         ("Plate", format!("{} on jig {}, station {}", report.mark, report.jig, report.station)),
-        ("Held against", format!("{against}, on {}", report.datums)),
+        ("Held against", against),
         ("Survey", format!("{}, {}", report.survey, report.date)),
         ("What is open", open(report)),
     ];
@@ -50,23 +62,31 @@ pub fn survey_picture(report: &SurveyReport, model: &Model) -> String {
 /// What the survey leaves open.
 fn open(report: &SurveyReport) -> String {
     let mut told = Vec::new();
-    match report.counts.as_str() {
-        "yes" => {}
-        "changed since" => {
+    if !report.not_read.is_empty() {
+        return format!("All: {}.", mark_text(&report.not_read));
+    }
+    match report.counts {
+        Counts::Yes | Counts::NotRead => {}
+        Counts::ChangedSince => {
             told.push(
                 "UNPROVED: the plate was changed after this survey, or may have been. Survey it again.".to_owned(),
             );
         }
-        superseded => told.push(format!("Does not count: {superseded}.")),
+        Counts::Superseded => {
+            let by = report.superseded_by.as_deref().unwrap_or_default();
+            told.push(format!("Does not count: superseded by {by}."));
+        }
     }
-    if !["one", "other hand"].contains(&report.identity.verdict) {
+    if !matches!(report.identity.verdict, IdentityWord::One | IdentityWord::OtherHand) {
         told.push("Which plate it is.".to_owned());
     }
-    let named = |verdict: &str| {
+    let named = |verdict: HoleVerdict| {
         let holes = report.holes.iter().filter(|hole| hole.verdict == verdict).map(|hole| hole.hole.as_str());
         holes.collect::<Vec<_>>().join(", ")
     };
-    for (verdict, words) in [("not decided", "Not decided with this instrument"), ("not measured", "Not measured")] {
+    for (verdict, words) in
+        [(HoleVerdict::NotDecided, "Not decided with this instrument"), (HoleVerdict::NotMeasured, "Not measured")]
+    {
         let holes = named(verdict);
         if !holes.is_empty() {
             told.push(format!("{words}: {holes}."));
@@ -78,14 +98,14 @@ fn open(report: &SurveyReport) -> String {
 /// Which plate the holes are, whether they lie within, and what to do; gives where it ends.
 fn verdicts(sheet: &mut Sheet, report: &SurveyReport) -> f64 {
     let state = match report.state {
-        _ if report.identity.verdict == "other hand" => "THE OTHER HAND, or turned back to front.",
-        Some("within") => "WITHIN: every hole is proved within its zone.",
-        Some("out") => "OUT: at least one hole is proved outside its zone.",
-        Some(_) => "NOT DECIDED: the instrument does not decide every hole.",
+        _ if report.identity.verdict == IdentityWord::OtherHand => "THE OTHER HAND, or turned back to front.",
+        Some(HolesWord::Within) => "WITHIN: every hole is proved within its zone.",
+        Some(HolesWord::Out) => "OUT: at least one hole is proved outside its zone.",
+        Some(HolesWord::NotDecided | HolesWord::NotRead) => "NOT DECIDED: the instrument does not decide every hole.",
         None => "NO DEFINITION to hold the holes against.",
     };
     let record = match (&report.record, &report.against) {
-        (Some(record), Some(against)) if report.identity.verdict == "one" => {
+        (Some(record), Some(against)) if report.identity.verdict == IdentityWord::One => {
             let as_said = if record == against { ", as its record says" } else { ", AGAINST its record, which says " };
             format!("{as_said}{}", if record == against { "" } else { record.as_str() })
         }
@@ -95,7 +115,7 @@ fn verdicts(sheet: &mut Sheet, report: &SurveyReport) -> f64 {
     let top = 12.0;
     let inside = TABLE_WIDE - 6.0;
     let mut at = sheet.paragraph((TABLE + 3.0, top + 6.0), inside, 4.4, true, state);
-    let are = if report.identity.verdict == "too few holes" {
+    let are = if report.identity.verdict == IdentityWord::TooFewHoles {
         format!("Too few holes to tell the plate{record}.")
     } else {
         format!("The holes are those of {}{record}.", report.identity.words.replace('`', ""))
@@ -110,7 +130,7 @@ fn verdicts(sheet: &mut Sheet, report: &SurveyReport) -> f64 {
     }
     let remedies = if report.remedies.is_empty() { report.holes_only() } else { report.remedies.join("; ") };
     at = sheet.paragraph((TABLE + 3.0, at), inside, 3.4, true, &format!("To do: {remedies}.").replace('`', ""));
-    let weight = if report.state == Some("within") { "0.5" } else { "1.4" };
+    let weight = if report.state == Some(HolesWord::Within) { "0.5" } else { "1.4" };
     let height = at - top - 1.5;
     sheet.rect((TABLE, top), TABLE_WIDE, height, &format!(r##"fill="none" stroke="#000" stroke-width="{weight}""##));
     top + height
@@ -167,8 +187,8 @@ fn zone_radius(hole: &SurveyHole) -> f64 {
 /// The word for the verdict of a hole.
 fn word(hole: &SurveyHole) -> &'static str {
     match hole.verdict {
-        "out" => "OUT",
-        verdict => verdict,
+        HoleVerdict::Out => "OUT",
+        verdict => verdict.word(),
     }
 }
 
@@ -303,7 +323,7 @@ fn draw_hole(sheet: &mut Sheet, drawn: &Drawn<'_>) {
     let arm = drawn.arm();
     sheet.line((x - arm, y), (x + arm, y), thin);
     sheet.line((x, y - arm), (x, y + arm), thin);
-    let fill = if drawn.hole.verdict == "not measured" { "none" } else { "#eef3f7" };
+    let fill = if drawn.hole.verdict == HoleVerdict::NotMeasured { "none" } else { "#eef3f7" };
     sheet.circle(
         drawn.at,
         drawn.zone,
@@ -321,21 +341,23 @@ fn draw_hole(sheet: &mut Sheet, drawn: &Drawn<'_>) {
     sign(sheet, tip, drawn.hole.verdict, (tip.0 - x, tip.1 - y), drawn.fine);
 }
 
-fn ink(verdict: &str) -> &'static str {
+fn ink(verdict: HoleVerdict) -> &'static str {
     match verdict {
-        "out" => "#a00018",
-        "within" => "#0b3d66",
-        _ => "#6b4a00",
+        HoleVerdict::Out => "#a00018",
+        HoleVerdict::Within => "#0b3d66",
+        HoleVerdict::NotDecided | HoleVerdict::NotMeasured => "#6b4a00",
     }
 }
 
 /// The sign at the end of an arrow: its shape tells the verdict, and its point the direction where there is room.
-fn sign(sheet: &mut Sheet, (x, y): Place, verdict: &str, (east, down): (f64, f64), fine: f64) {
+fn sign(sheet: &mut Sheet, (x, y): Place, verdict: HoleVerdict, (east, down): (f64, f64), fine: f64) {
     let ink = ink(verdict);
     let length = east.hypot(down);
     match verdict {
-        "within" => sheet.circle((x, y), 0.9 * fine, &format!(r##"fill="#fff" stroke="{ink}" stroke-width="0.5""##)),
-        "out" => {
+        HoleVerdict::Within => {
+            sheet.circle((x, y), 0.9 * fine, &format!(r##"fill="#fff" stroke="{ink}" stroke-width="0.5""##))
+        }
+        HoleVerdict::Out => {
             let (e, d) = if length > 1e-9 { (east / length, down / length) } else { (0.0, -1.0) };
             let point =
                 |ahead: f64, aside: f64| (x + fine * (ahead * e - aside * d), y + fine * (ahead * d + aside * e));
@@ -345,7 +367,7 @@ fn sign(sheet: &mut Sheet, (x, y): Place, verdict: &str, (east, down): (f64, f64
                 sheet.line(point(-1.5, 1.5 * aside), point(1.5, -1.5 * aside), r##"stroke="#000" stroke-width="0.6""##);
             }
         }
-        _ => {
+        HoleVerdict::NotDecided | HoleVerdict::NotMeasured => {
             let triangle = [(x, y - 1.6 * fine), (x + 1.5 * fine, y + 1.1 * fine), (x - 1.5 * fine, y + 1.1 * fine)];
             sheet.path(&triangle, true, &format!(r##"fill="#fff" stroke="{ink}" stroke-width="0.5""##));
         }
@@ -377,10 +399,10 @@ fn label(sheet: &mut Sheet, holes: &[Drawn<'_>], unit: Unit) {
         let hole = drawn.hole;
         let figure = hole.position_mm.map_or(String::new(), |mm| format!(" {}", unit.small(mm)));
         let verdict = match hole.verdict {
-            "out" => " OUT",
-            "not decided" => " not decided",
-            "not measured" => " not measured",
-            _ => "",
+            HoleVerdict::Out => " OUT",
+            HoleVerdict::NotDecided => " not decided",
+            HoleVerdict::NotMeasured => " not measured",
+            HoleVerdict::Within => "",
         };
         let text = format!("{}{verdict}{figure}", hole.hole);
         let (width, height) = (wide(&text, 3.2, true), 3.6);
@@ -414,9 +436,9 @@ fn legend(sheet: &mut Sheet, (metal, larger): (f64, f64), unit: Unit) -> f64 {
     let at = 256.0;
     let mut left = MARGIN + 3.0;
     let words = [
-        ("within", "within"),
-        ("out", "OUT: proved outside its zone"),
-        ("not decided", "not decided with this instrument"),
+        (HoleVerdict::Within, "within"),
+        (HoleVerdict::Out, "OUT: proved outside its zone"),
+        (HoleVerdict::NotDecided, "not decided with this instrument"),
     ];
     for (verdict, told) in words {
         sign(sheet, (left, at), verdict, (1.0, 0.0), 1.0);

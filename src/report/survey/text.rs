@@ -1,11 +1,12 @@
 //! A survey as text.
 
-use super::{ErrorLine, SurveyHole, SurveyReport, Telling};
+use super::{Counts, ErrorLine, HoleVerdict, HolesWord, IdentityWord, SurveyHole, SurveyReport, Telling};
 use crate::check::wording::joined;
 use crate::check::wording::survey::{Unit, turn_words};
 use crate::jig::point::Point3;
 use crate::model::{Axes, Face};
 use crate::report::Style;
+use crate::report::answer::mark_text;
 use crate::report::layout::{paragraph, table_of};
 
 /// The report as text.
@@ -22,6 +23,12 @@ pub fn survey_text(report: &SurveyReport, style: Style) -> String {
         text.push_str(&paragraph("", &warning, width));
     }
     text.push('\n');
+    if !report.not_read.is_empty() {
+        let told = format!("What it proves is not known: {}.", mark_text(&report.not_read));
+        text.push_str(&paragraph("", &told, width));
+        text.push('\n');
+        return text;
+    }
     text.push_str(&identity(report, width));
     if !report.holes.is_empty() {
         text.push('\n');
@@ -58,24 +65,28 @@ fn taken(report: &SurveyReport) -> String {
 /// Whether the survey still counts.
 fn standing(report: &SurveyReport) -> Option<String> {
     let mark = &report.mark;
-    match report.counts.as_str() {
-        "yes" => None,
-        "changed since" => Some(format!(
+    match report.counts {
+        Counts::Yes | Counts::NotRead => None,
+        Counts::ChangedSince => Some(format!(
             "UNPROVED: {mark} was changed after this survey, or may have been. What follows is how it was; survey it again."
         )),
-        superseded => Some(format!("Does not count: {superseded}.")),
+        Counts::Superseded => {
+            Some(format!("Does not count: superseded by {}.", report.superseded_by.as_deref().unwrap_or_default()))
+        }
     }
 }
 
 fn identity(report: &SurveyReport, width: usize) -> String {
     let of = &report.identity;
     let record = match &report.record {
-        Some(record) if of.verdict == "one" && of.plates.contains(record) => ", as its record says".to_owned(),
-        Some(record) if of.verdict == "one" => format!(", AGAINST its record, which says `{record}`"),
+        Some(record) if of.verdict == IdentityWord::One && of.plates.contains(record) => {
+            ", as its record says".to_owned()
+        }
+        Some(record) if of.verdict == IdentityWord::One => format!(", AGAINST its record, which says `{record}`"),
         Some(record) => format!("; its record says `{record}`"),
         None => "; it has no record".to_owned(),
     };
-    let are = if of.verdict == "too few holes" {
+    let are = if of.verdict == IdentityWord::TooFewHoles {
         "Too few holes to tell".to_owned()
     } else {
         format!("The holes are those of {}", of.words)
@@ -91,11 +102,11 @@ fn identity(report: &SurveyReport, width: usize) -> String {
     for telling in &of.told_from {
         text.push_str(&paragraph("  ", &telling_words(telling), width));
     }
-    if of.told_from.is_empty() && ["one", "other hand"].contains(&of.verdict) {
+    if of.told_from.is_empty() && matches!(of.verdict, IdentityWord::One | IdentityWord::OtherHand) {
         text.push_str(&paragraph("  ", "No other definition comes near.", width));
     }
     let hand = match of.hand {
-        "not told" if ["one", "several"].contains(&of.verdict) => {
+        "not told" if matches!(of.verdict, IdentityWord::One | IdentityWord::Several) => {
             Some("The hand is not told: a plane pattern shows it only to one who knows the face.")
         }
         "its own mirror image" => Some("The pattern is its own mirror image: both hands look the same."),
@@ -188,7 +199,7 @@ fn hole_name(hole: &SurveyHole) -> String {
 }
 
 fn verdict(hole: &SurveyHole) -> String {
-    let verdict = if hole.datum && hole.verdict == "within" { "datum" } else { hole.verdict };
+    let verdict = if hole.datum && hole.verdict == HoleVerdict::Within { "datum" } else { hole.verdict.word() };
     match hole.size {
         Some("too small") => format!("{verdict}, too small"),
         Some("not decided") => format!("{verdict}, size not decided"),
@@ -240,7 +251,7 @@ fn error_line(error: &ErrorLine) -> String {
 fn to_do(report: &SurveyReport, width: usize) -> String {
     if report.remedies.is_empty() {
         let told = match (report.state, report.identity.verdict) {
-            (Some("within"), "one") => report.holes_only(),
+            (Some(HolesWord::Within), IdentityWord::One) => report.holes_only(),
             _ => "look at the plate, and survey it again with every hole".to_owned(),
         };
         return paragraph("To do: ", &format!("{told}."), width);
