@@ -66,6 +66,6 @@ impl Project {
     /// The findings in scope on what was taken in.
     #[must_use]
     pub fn check_taken_in(&self, graph: &Graph, scope: Scope<'_>) -> Vec<Finding> {
-        check((&self.records, &self.lost), &self.model, graph, scope, Limits::default())
+        check(&self.lost, &self.model, graph, scope, Limits::default())
     }
 }
