@@ -66,6 +66,6 @@ impl Project {
     /// The findings in scope on what was taken in; `model` is the project's own, or that with something supposed.
     #[must_use]
     pub fn check_taken_in(&self, (model, graph): (&Model, &Graph), scope: Scope<'_>) -> Vec<Finding> {
-        check((&self.records, &self.lost), model, graph, scope, Limits::default())
+        check(&self.lost, model, graph, scope, Limits::default())
     }
 }

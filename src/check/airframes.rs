@@ -1,8 +1,7 @@
 //! One airframe: what cannot all hold, and what its build states choose.
 
-use super::complete::Complete;
 use super::wording::{chain, joined, mods_of, ordered, worded};
-use super::{clash, states};
+use super::{clash, complete, states};
 use crate::codes::{self, Code};
 use crate::finding::Finding;
 use crate::graph::Graph;
@@ -10,31 +9,37 @@ use crate::ids::{AirframeId, ClaimId};
 use crate::model::{Airframe, Model, Standing};
 use crate::resolve::{Basis, Contradiction, Limits, Reason, Resolver, Rule, Target};
 
-pub(super) fn check(
-    model: &Model,
-    graph: &Graph,
-    id: AirframeId,
-    (complete, limits): (&Complete, Limits),
-) -> Vec<Finding> {
+pub(super) fn check(model: &Model, graph: &Graph, id: AirframeId, limits: Limits) -> Vec<Finding> {
     let built = model.airframes[id].built.last();
     let target = Target { day: built, build_state: None };
     let Ok(resolver) = Resolver::new(model, graph, id, target, limits) else { return Vec::new() };
     let mut findings = Vec::new();
     for contradiction in resolver.contradictions() {
         let known = |reason: &&Reason| match reason {
-            Reason::Claim(claim) => complete.claim(&model.airframes[id].claims[*claim].says),
-            Reason::Rule(Rule::Stays(_)) => complete.removals(id),
-            Reason::Rule(_) => mods_of(reason, resolver.history()).iter().all(|m| complete.modification(*m)),
+            Reason::Claim(claim) => complete::seen(resolver.history(), &model.airframes[id].claims[*claim].says),
+            Reason::Rule(_) => true,
         };
-        for set in contradiction.sets.iter().filter(|set| set.iter().all(|reason| known(&reason))) {
-            findings.push(contradiction_worded(&resolver, &contradiction, set));
+        let known =
+            |reason: &Reason| known(&reason) && complete::told(resolver.history(), mods_of(reason, resolver.history()));
+        for set in contradiction.sets.iter().filter(|set| set.iter().all(known)) {
+            // Which of the claims is dropped hangs on all that is bound to them.
+            if contradiction.firm || sure(&resolver, set) {
+                findings.push(contradiction_worded(&resolver, &contradiction, set));
+            }
         }
-        findings.extend(contradiction.repairs.is_err().then(|| not_decided(&resolver, &contradiction)));
+        let undecided = contradiction.repairs.is_err() && contradiction.sets.iter().all(|set| sure(&resolver, set));
+        findings.extend(undecided.then(|| not_decided(&resolver, &contradiction)));
     }
     if resolver.is_consistent(Basis::Firm) {
-        findings.extend(states::check(model, graph, id, (complete, limits)));
+        findings.extend(states::check(model, graph, id, limits));
     }
     findings
+}
+
+/// Whether nothing was lost on which a set of reasons may hang by any chain of rules and claims.
+fn sure(resolver: &Resolver<'_>, set: &[Reason]) -> bool {
+    let history = resolver.history();
+    set.iter().flat_map(|reason| mods_of(reason, history)).all(|m| history.reach.modification(m).is_empty())
 }
 
 fn contradiction_worded(resolver: &Resolver<'_>, contradiction: &Contradiction, set: &[Reason]) -> Finding {
@@ -119,7 +124,7 @@ fn claim_name(airframe: &Airframe, claim: ClaimId) -> String {
 /// What to do, by the smallest repairs.
 fn help(resolver: &Resolver<'_>, contradiction: &Contradiction, set: &[Reason], code: Code) -> String {
     let airframe = resolver.history().airframe();
-    let Ok(repairs) = &contradiction.repairs else {
+    let Some(repairs) = contradiction.repairs.as_ref().ok().filter(|_| sure(resolver, set)) else {
         return format!("{}; otherwise doubt the claim that you trust least", first_look(code));
     };
     let mut ways: Vec<String> = Vec::new();

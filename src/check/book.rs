@@ -1,5 +1,6 @@
 //! The decision book against the present evidence.
 
+use super::complete::Complete;
 use super::rack::because;
 use super::wording::{form_word, listed};
 use crate::codes;
@@ -33,10 +34,19 @@ pub(crate) fn decided_words(decided: Decided, model: &Model, airframe: AirframeI
     }
 }
 
-pub(super) fn check(model: &Model, graph: &Graph, (scope, limits): (super::Scope<'_>, Limits)) -> Vec<Finding> {
+pub(super) fn check(
+    model: &Model,
+    graph: &Graph,
+    complete: &Complete<'_>,
+    (scope, limits): (super::Scope<'_>, Limits),
+) -> Vec<Finding> {
     let mut findings = Vec::new();
     for airframe in model.airframes.ids().filter(|airframe| scope.takes_in(*airframe)) {
         if !model.decisions.iter().any(|decision| decision.airframe == airframe) {
+            continue;
+        }
+        // A decision that was lost may have withdrawn any before it, or built to a state.
+        if complete.any_lost(&["Decision"]) {
             continue;
         }
         let stood = book(model, graph, airframe, limits);
@@ -82,6 +92,10 @@ fn against(model: &Model, graph: &Graph, entry: &Stood, limits: Limits) -> Optio
     );
     let place = decision.record.field("decides");
     if entry.standing == Standing::NoState {
+        // A build state that was lost may be the only one.
+        if !model.losses.of_dossier(decision.airframe, &["BuildState", "Decision"]).is_empty() {
+            return None;
+        }
         let message = format!("{said}, and nothing says in which build state: it is not checked against the evidence");
         let finding = Finding::new(codes::DECISION_NOT_SETTLED, message, place, "decided");
         return Some(finding.help("decide to which state the airframe is built, or take it again with `state`"));
@@ -89,6 +103,9 @@ fn against(model: &Model, graph: &Graph, entry: &Stood, limits: Limits) -> Optio
     let Standing::Against(firm, held) = entry.standing else { return None };
     let (expr, target) = (entry.expr.as_ref()?, entry.target?);
     let mut resolver = Resolver::new(model, graph, decision.airframe, target, limits).ok()?;
+    if !resolver.history().reach.expr(expr).is_empty() {
+        return None;
+    }
     match (firm, held) {
         (Truth::Never, _) => {
             let message = format!("{said}, and the evidence says otherwise");

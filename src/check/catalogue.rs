@@ -15,7 +15,7 @@ pub(super) fn check(
     catalogue: &mut Catalogue<'_>,
     model: &Model,
     graph: &Graph,
-    (complete, loops): (&Complete, &[Loop]),
+    (complete, loops): (&Complete<'_>, &[Loop]),
 ) -> Vec<Finding> {
     let proof = catalogue.prove(graph);
     let mut findings = Vec::new();
@@ -25,10 +25,11 @@ pub(super) fn check(
             findings.push(misfit_worded(model, misfit));
         }
     }
-    let forms_known = complete.all_mods();
     // What can never be because of a loop of requirements follows from the loop, which is told of by itself.
     let looped = in_or_above(loops, model);
-    for &m in proof.dead_mods.iter().filter(|m| forms_known && !said_already(model, **m) && !looped.contains(m)) {
+    for &m in
+        proof.dead_mods.iter().filter(|m| complete.mods([**m]) && !said_already(model, **m) && !looped.contains(m))
+    {
         let name = model.mods.name(m);
         let message = format!("no airframe could have `{name}`: the rules leave no serial for it");
         findings.push(
@@ -38,11 +39,11 @@ pub(super) fn check(
     }
     for &(id, which) in &proof.dead_candidates {
         let when = catalogue.condition(&model.positions[id].candidates[which].when);
-        if forms_known && complete.position(id) && looped.is_disjoint(&Resolver::depends_on(&when)) {
+        if complete.position(id) && looped.is_disjoint(&Resolver::depends_on(&when)) {
             findings.push(dead_candidate(model, id, which));
         }
     }
-    for &plate in proof.dead_plates.iter().filter(|plate| forms_known && looped.is_empty() && complete.plate(**plate)) {
+    for &plate in proof.dead_plates.iter().filter(|plate| looped.is_empty() && complete.plate(**plate)) {
         let message = format!("no state needs the plate `{}`", model.plates.name(plate));
         let place = model.plates[plate].record.field("locates");
         findings.push(
@@ -50,7 +51,7 @@ pub(super) fn check(
                 .help("correct what the plate locates, or the conditions of those parts"),
         );
     }
-    for &(m, which) in &proof.redundant_requires {
+    for &(m, which) in proof.redundant_requires.iter().filter(|(m, _)| complete.mods([*m])) {
         let (required, place) = &model.mods[m].requires[which];
         let (name, required) = (model.mods.name(m), model.mods.name(*required));
         let message = format!("that `{name}` requires `{required}` follows from its other requirements");
@@ -63,10 +64,11 @@ pub(super) fn check(
         let listed = model.mods[fault.modification].changes[fault.change].position;
         let known = match listed {
             Some(position) => complete.position(position),
-            None => complete.all_positions(),
+            None => complete.placed(fault.part),
         };
         // Where a form was left out, what it introduces is missing for that reason.
-        let may_be_in = forms_known && !looped.contains(&fault.modification);
+        let may_be_in =
+            complete.mods([fault.modification]) && complete.placed(fault.part) && !looped.contains(&fault.modification);
         if known && (may_be_in || fault.fault != ListFault::NeverIn) {
             findings.push(leaflet_worded(model, graph, fault));
         }

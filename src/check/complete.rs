@@ -1,199 +1,241 @@
-//! What the model holds in full, as against what it had to leave out.
+//! What may be judged although something was not read: what rests on a loss is passed over in silence, because the
+//! loss has its finding, and what is wrong besides is only known once it is mended.
 
-use crate::finding::{Place, RecordRef, Step};
+use crate::finding::{Place, Step};
 use crate::graph::Graph;
+use crate::history::History;
 use crate::ids::{AirframeId, FrameId, Id, JigId, ModId, PartId, PlateId, PositionId};
-use crate::model::{Model, Modification, Statement};
+use crate::model::{Loss, Model, Statement};
 use crate::resolve::Resolver;
-use crate::source::Lost;
-use crate::source::raw::{self, Record};
-use std::collections::{BTreeSet, HashMap};
+use std::collections::BTreeSet;
 
-/// For each position, frame, plate, modification and jig whether everything that its record says came into the model;
-/// for airframes, whether all removals did; and for frames and plates whether every part that they name has a position.
+/// Asks the losses of a model.
 #[derive(Debug)]
-pub(super) struct Complete {
-    positions: Vec<bool>,
-    /// Whether every assembly came into the model with all its positions, each whole.
-    structure: bool,
-    frames: Vec<bool>,
-    plates: Vec<bool>,
-    mods: Vec<bool>,
-    jigs: Vec<bool>,
-    mounts: Vec<Mounts>,
-    removals: Vec<bool>,
+pub(super) struct Complete<'m> {
+    model: &'m Model,
+    graph: &'m Graph,
+    /// For each modification whether no loss bears on it or on what is bound to it by any chain of rules, as far as
+    /// the type goes.
+    bound: Vec<bool>,
 }
 
-/// The plates mounted on a jig.
+/// What is mounted on a jig, as far as it was read.
 #[derive(Debug, Default)]
 pub(super) struct Mounts {
-    /// Whether the model has them all.
+    /// Whether all of the jig but its list of plates is known.
+    pub known: bool,
+    /// Whether the model has all its plates.
     pub all: bool,
-    /// Those of which the model lost what they were made to.
+    /// Those of which something was lost, or a survey of which was.
     pub unread: BTreeSet<usize>,
+    /// Those on stations for which a lost plate definition may be.
+    pub unlike: BTreeSet<usize>,
 }
 
-impl Complete {
-    pub(super) fn of((records, lost): (&[(RecordRef, Record)], &Lost), model: &Model, graph: &Graph) -> Complete {
-        let by_place: HashMap<RecordRef, &Record> = records.iter().map(|(at, record)| (*at, record)).collect();
-        let positions: Vec<bool> = (model.positions.iter())
-            .map(|(_, _, position)| {
-                written(&by_place, &position.place).is_none_or(|raw| {
-                    raw.candidates.len() == position.candidates.len()
-                        && raw.nothing_when.is_some() == position.nothing_when.is_some()
-                })
-            })
-            .collect();
-        let positions_of = |(_, record): &(RecordRef, Record)| {
-            if let Record::Assembly(raw) = record { raw.positions.len() } else { 0 }
-        };
-        let all_drawn =
-            records.iter().map(positions_of).sum::<usize>() == model.positions.len() && !lost.may_be("Assembly");
-        let structure = all_drawn && positions.iter().all(|complete| *complete);
-        let placed = |part: PartId| !graph.places_of(part).is_empty();
-        let frames = model.frames.iter().map(|(_, _, frame)| {
-            let inside = graph.positions_below(frame.assembly);
-            let Some(Record::Frame(raw)) = by_place.get(&frame.record) else { return true };
-            let joints = raw.splice_points.iter().zip(&frame.splice_points);
-            let bridges = raw.openings.iter().zip(&frame.openings);
-            raw.segments.len() == frame.segments.len()
-                && raw.splice_points.len() == frame.splice_points.len()
-                && raw.openings.len() == frame.openings.len()
-                && joints.into_iter().all(|(raw, point)| raw.joined_by.len() == point.joined_by.len())
-                && bridges.into_iter().all(|(raw, opening)| raw.bridged_by.len() == opening.bridged_by.len())
-                && inside.iter().all(|position| positions[position.index()])
-                && frame.segments.iter().all(|segment| placed(segment.part))
-        });
-        let frames = frames.collect();
-        let plates = model.plates.iter().map(|(_, _, plate)| {
-            let Some(Record::Plate(raw)) = by_place.get(&plate.record) else { return true };
-            raw.locates.len() == plate.locates.len() && plate.locates.iter().all(|part| placed(*part))
-        });
-        let plates = plates.collect();
-        let line_known = model.blocks.iter().all(|block| {
-            let raw = by_place.get(&block.record);
-            !matches!(raw, Some(Record::SerialBlock(raw)) if raw.line.is_some() && block.lines.is_empty())
-        });
-        let mods = model.mods.iter().map(|(_, _, m)| has_its_forms(&by_place, m, line_known)).collect();
-        let jigs = model.jigs.iter().map(|(_, _, jig)| {
-            let Some(Record::Jig(raw)) = by_place.get(&jig.record) else { return true };
-            raw.set_for.is_some() == jig.set_for.is_some()
-        });
-        let jigs = jigs.collect();
-        let mounts = model.jigs.iter().map(|(_, _, jig)| {
-            let Some(Record::Jig(raw)) = by_place.get(&jig.record) else { return Mounts::default() };
-            let recorded = |mark: &str| raw.mounted.iter().any(|raw| raw.mark == mark && raw.made_to.is_some());
-            let unread = jig.mounted.iter().enumerate();
-            let unread = unread.filter(|(_, plate)| plate.made_to.is_none() && recorded(&plate.mark));
-            Mounts { all: raw.mounted.len() == jig.mounted.len(), unread: unread.map(|(index, _)| index).collect() }
-        });
-        let mounts = mounts.collect();
-        let mut written: HashMap<&str, usize> = HashMap::new();
-        for (_, record) in records {
-            if let Record::Claim(raw::Claim { airframe, says: raw::Statement::Removed(_), .. }) = record {
-                *written.entry(airframe).or_default() += 1;
-            }
-        }
-        let removals = model.airframes.iter().map(|(_, serial, airframe)| {
-            let removed = |says: &Statement| matches!(says, Statement::Removed(_));
-            let kept = airframe.claims.iter().filter(|(_, _, claim)| removed(&claim.says)).count();
-            let all_kept = kept == written.get(serial).copied().unwrap_or_default();
-            all_kept && !(lost.may_be("Claim") && lost.may_name(serial))
-        });
-        let removals = removals.collect();
-        Complete { positions, structure, frames, plates, mods, jigs, mounts, removals }
-    }
-
-    pub(super) fn position(&self, id: PositionId) -> bool {
-        self.positions[id.index()]
-    }
-    /// Whether every assembly came into the model with all its positions, each whole.
-    pub(super) fn structure(&self) -> bool {
-        self.structure
-    }
-    pub(super) fn frame(&self, id: FrameId) -> bool {
-        self.frames[id.index()]
-    }
-    pub(super) fn plate(&self, id: PlateId) -> bool {
-        self.plates[id.index()]
-    }
-    /// Whether that is so of all that decides whether a part is fitted.
-    pub(super) fn part(&self, resolver: &Resolver<'_>, part: PartId) -> bool {
-        let graph = resolver.history().graph;
-        let places = graph.places_of(part);
-        let known = !places.is_empty() || self.all_positions();
-        known
-            && places.iter().all(|(position, _)| self.position(*position))
-            && self.with_bonds(graph, Resolver::depends_on(&resolver.fitted(part)))
-    }
-    /// Whether the model has every claim about the airframe that says that something was removed.
-    pub(super) fn removals(&self, id: AirframeId) -> bool {
-        self.removals[id.index()]
-    }
-    pub(super) fn mounts(&self, id: JigId) -> &Mounts {
-        &self.mounts[id.index()]
-    }
-    pub(super) fn jig(&self, id: JigId) -> bool {
-        self.jigs[id.index()]
-    }
-    /// Whether the modification has the forms and the bonds to others that its record gives.
-    pub(super) fn modification(&self, id: ModId) -> bool {
-        self.mods[id.index()]
-    }
-    /// Whether that is so of some modifications and of all that is bound to them by any chain of bonds.
-    pub(super) fn with_bonds(&self, graph: &Graph, mods: impl IntoIterator<Item = ModId>) -> bool {
-        if self.all_mods() {
-            return true;
-        }
-        let mut open: Vec<ModId> = mods.into_iter().collect();
+impl<'m> Complete<'m> {
+    pub(super) fn of(model: &'m Model, graph: &'m Graph) -> Complete<'m> {
+        let mut complete = Complete { model, graph, bound: vec![true; model.mods.len()] };
+        let touched = |m: &ModId| complete.of_type().any(|loss| loss.touches.mods.has(*m));
+        let mut open: Vec<ModId> = model.mods.ids().filter(touched).collect();
         let mut seen: BTreeSet<ModId> = open.iter().copied().collect();
         while let Some(next) = open.pop() {
+            complete.bound[next.index()] = false;
             for tie in graph.ties_of(next) {
                 let (_, tied) = &graph.ties()[*tie];
                 open.extend(tied.iter().copied().filter(|other| seen.insert(*other)));
             }
         }
-        seen.into_iter().all(|m| self.modification(m))
+        complete
     }
-    pub(super) fn all_mods(&self) -> bool {
-        self.mods.iter().all(|complete| *complete)
+
+    /// The losses that are not of the dossier of one airframe.
+    fn of_type(&self) -> impl Iterator<Item = &'m Loss> + use<'m> {
+        let model = self.model;
+        model.losses.iter().map(|(_, loss)| loss).filter(|loss| loss.touches.airframes.is_none())
     }
-    pub(super) fn all_positions(&self) -> bool {
-        self.positions.iter().all(|complete| *complete)
+
+    /// Whether it is known when each of these modifications can be in.
+    pub(super) fn mods(&self, mods: impl IntoIterator<Item = ModId>) -> bool {
+        mods.into_iter().all(|m| self.bound[m.index()])
     }
-    /// Whether the model knows all that a claim leans on.
-    pub(super) fn claim(&self, says: &Statement) -> bool {
-        match says {
-            Statement::Embodied(..) | Statement::NotEmbodied(_) | Statement::Removed(_) => true,
-            Statement::SeenAt(position, _) => self.position(*position),
-            Statement::SeenSplice(frame, ..) => self.frame(*frame),
-            Statement::SeenPattern(plate) => self.plate(*plate),
+
+    /// Whether the position has the candidates that its record gives.
+    pub(super) fn candidates(&self, id: PositionId) -> bool {
+        !self.of_type().any(|loss| loss.touches.positions.has(id))
+    }
+
+    /// Whether it is known what is fitted at the position in each state, and which states there are.
+    pub(super) fn position(&self, id: PositionId) -> bool {
+        let position = &self.model.positions[id];
+        let mut mods = BTreeSet::new();
+        for condition in position.candidates.iter().map(|candidate| &candidate.when).chain(&position.nothing_when) {
+            condition.each_mod(&mut |m| {
+                mods.insert(m);
+            });
+        }
+        self.candidates(id) && self.mods(mods)
+    }
+
+    /// Whether every assembly came into the model with all its positions, each whole.
+    pub(super) fn structure(&self) -> bool {
+        self.of_type().all(|loss| {
+            let touches = &loss.touches;
+            touches.positions.is_empty() && touches.below.is_empty() && touches.placed.is_empty()
+        })
+    }
+
+    /// Whether every place for a part is known, with what decides on it there.
+    pub(super) fn placed(&self, part: PartId) -> bool {
+        let places = self.graph.places_of(part);
+        !self.of_type().any(|loss| loss.touches.placed.has(part))
+            && places.iter().all(|(position, _)| self.position(*position))
+    }
+
+    /// Whether the frame's own record is known, and every position in the frame.
+    pub(super) fn inside(&self, id: FrameId) -> bool {
+        let frame = &self.model.frames[id];
+        let inside = self.graph.positions_below(frame.assembly);
+        let assemblies = inside.iter().flat_map(|at| {
+            let position = &self.model.positions[*at];
+            position.candidates.iter().map(|candidate| candidate.part).chain([position.assembly])
+        });
+        let assemblies: BTreeSet<PartId> = assemblies.chain([frame.assembly]).collect();
+        self.model.losses.of_frame(id).is_empty()
+            && !self.of_type().any(|loss| assemblies.iter().any(|part| loss.touches.below.has(*part)))
+    }
+
+    /// Whether that is so, and all is known of what the positions in it hold.
+    pub(super) fn frame(&self, id: FrameId) -> bool {
+        let frame = &self.model.frames[id];
+        let inside = self.graph.positions_below(frame.assembly);
+        let segments = frame.segments.iter().map(|segment| segment.part);
+        let bridges = frame.openings.iter().flat_map(|opening| opening.bridged_by.iter().copied());
+        let joints = frame.splice_points.iter().flat_map(|point| point.joined_by.iter().copied());
+        let mut mods = BTreeSet::new();
+        for opening in &frame.openings {
+            opening.when.each_mod(&mut |m| {
+                mods.insert(m);
+            });
+        }
+        self.inside(id)
+            && inside.iter().all(|position| self.position(*position))
+            && segments.chain(bridges).chain(joints).all(|part| self.placed(part))
+            && self.mods(mods)
+    }
+
+    pub(super) fn plate(&self, id: PlateId) -> bool {
+        self.model.losses.of_plate(id).is_empty() && self.model.plates[id].locates.iter().all(|part| self.placed(*part))
+    }
+
+    /// Whether a record of one of these kinds was lost that may be about something of this name.
+    pub(super) fn lost(&self, kinds: &[&str], name: &str) -> bool {
+        self.model
+            .losses
+            .iter()
+            .any(|(_, loss)| loss.whole && kinds.iter().any(|kind| loss.may_be(kind)) && loss.mentions.may_mean(name))
+    }
+
+    /// Whether a record of one of these kinds was lost.
+    pub(super) fn any_lost(&self, kinds: &[&str]) -> bool {
+        self.model.losses.iter().any(|(_, loss)| loss.whole && kinds.iter().any(|kind| loss.may_be(kind)))
+    }
+
+    /// What is known of the plates on a jig.
+    pub(super) fn mounts(&self, id: JigId) -> Mounts {
+        let jig = &self.model.jigs[id];
+        let mut mounts = Mounts { known: true, all: true, ..Mounts::default() };
+        for (_, loss) in self.model.losses.iter().filter(|(_, loss)| loss.touches.jigs.has(id)) {
+            let places = jig.mounted.iter().map(|plate| &plate.place);
+            let inside: Vec<usize> =
+                places.enumerate().filter(|(_, place)| is_within(&loss.place, place)).map(|(at, _)| at).collect();
+            if loss.kinds.iter().eq(["Survey"].iter()) {
+                let marks = jig.mounted.iter().enumerate();
+                let named: Vec<usize> =
+                    marks.filter(|(_, plate)| loss.mentions.name(&plate.mark)).map(|(at, _)| at).collect();
+                let all = 0..jig.mounted.len();
+                if named.is_empty() { mounts.unread.extend(all) } else { mounts.unread.extend(named) }
+            } else if !inside.is_empty() {
+                mounts.unread.extend(inside);
+            } else if is_within(&loss.place, &jig.record.field("mounted")) {
+                mounts.all = false;
+            } else {
+                mounts.known = false;
+                // What it is set for has no bearing on its holes.
+                let plates = if is_within(&loss.place, &jig.record.field("set_for")) { 0 } else { jig.mounted.len() };
+                mounts.unread.extend(0..plates);
+            }
+        }
+        for (id, _, plate) in self.model.plates.iter().filter(|(id, ..)| !self.model.losses.of_plate(*id).is_empty()) {
+            mounts.unlike.extend(jig.stations.iter().position(|station| *station == plate.jig_station));
+            let made = jig.mounted.iter().filter(|mounted| mounted.made_to == Some(id));
+            mounts.unlike.extend(made.map(|mounted| mounted.station));
+        }
+        for (_, loss) in self.model.losses.iter().filter(|(_, loss)| loss.whole && loss.may_be("Plate")) {
+            let named = |station: &String| loss.mentions.name(station);
+            let anywhere = !self.model.jigs.iter().any(|(_, _, jig)| jig.stations.iter().any(named));
+            let stations = jig.stations.iter().enumerate();
+            mounts.unlike.extend(stations.filter(|(_, station)| anywhere || named(station)).map(|(at, _)| at));
+        }
+        mounts
+    }
+}
+
+/// Whether a place lies in another or is the same.
+fn is_within(place: &Place, around: &Place) -> bool {
+    match (place, around) {
+        (Place::Record(at, path), Place::Record(other, outer)) => at == other && path.starts_with(outer as &[Step]),
+        _ => false,
+    }
+}
+
+/// Whether it is known where a part is fitted in a state, and to which issue.
+pub(super) fn part(resolver: &Resolver<'_>, part: PartId) -> bool {
+    let (history, fitted) = (resolver.history(), resolver.fitted(part));
+    history.not_read_of_fitting(part).is_empty()
+        && history.reach.expr(&fitted).is_empty()
+        && history.not_read_of_issue(part, &fitted).is_empty()
+}
+
+/// Whether nothing was lost on which the bill of an airframe may rest, or the issues that it calls for.
+pub(super) fn bill(history: &History<'_>) -> bool {
+    concerning(history.model, history.id).all(|loss| {
+        let touches = &loss.touches;
+        touches.mods.is_empty()
+            && touches.positions.is_empty()
+            && touches.below.is_empty()
+            && touches.placed.is_empty()
+            && touches.seen.is_empty()
+            && touches.parts.is_empty()
+            && touches.drawings.is_empty()
+    })
+}
+
+/// Whether nothing that was lost can have told something else of these modifications, whatever is bound to them.
+pub(super) fn told(history: &History<'_>, mods: impl IntoIterator<Item = ModId>) -> bool {
+    mods.into_iter().all(|m| !concerning(history.model, history.id).any(|loss| loss.touches.mods.has(m)))
+}
+
+/// Whether nothing that a claim says was seen leans on what was lost.
+pub(super) fn seen(history: &History<'_>, says: &Statement) -> bool {
+    let model = history.model;
+    let located = |part: PartId| {
+        let places = history.graph.places_of(part);
+        history.lost_places_of(part).is_empty()
+            && places.iter().all(|(position, _)| history.lost_of_position(*position).is_empty())
+    };
+    match says {
+        Statement::Embodied(..) | Statement::NotEmbodied(_) | Statement::Removed(_) => true,
+        Statement::SeenAt(position, _) => history.lost_of_position(*position).is_empty(),
+        Statement::SeenSplice(frame, ..) => {
+            model.losses.of_frame(*frame).is_empty()
+                && model.frames[*frame].segments.iter().all(|segment| located(segment.part))
+        }
+        Statement::SeenPattern(plate) => {
+            model.losses.of_plate(*plate).is_empty() && model.plates[*plate].locates.iter().all(|part| located(*part))
         }
     }
 }
 
-/// The position as its record has it.
-fn written<'a>(by_place: &HashMap<RecordRef, &'a Record>, place: &Place) -> Option<&'a raw::Position> {
-    let Place::Record(record, path) = place else { return None };
-    let (Record::Assembly(assembly), [.., Step::Item(index)]) = (by_place.get(record)?, path.as_slice()) else {
-        return None;
-    };
-    assembly.positions.get(*index)
-}
-
-fn has_its_forms(by_place: &HashMap<RecordRef, &Record>, m: &Modification, line_known: bool) -> bool {
-    let Place::Record(record, path) = &m.place else { return true };
-    let Some(Record::Modification(raw)) = by_place.get(record) else { return true };
-    let (production, retrospective, bonds) = match path.as_slice() {
-        [.., Step::Item(index)] => {
-            let Some(part) = raw.parts.get(*index) else { return true };
-            (part.production.as_ref(), part.retrospective.is_some(), [&part.requires, &part.excludes, &part.supersedes])
-        }
-        _ => (raw.production.as_ref(), raw.retrospective.is_some(), [&raw.requires, &raw.excludes, &raw.supersedes]),
-    };
-    let by_line = production.is_some_and(|production| !production.line.is_empty());
-    production.is_some() == m.production.is_some()
-        && (line_known || !by_line)
-        && retrospective == m.retrospective.is_some()
-        && bonds.map(Vec::len) == [m.requires.len(), m.excludes.len(), m.supersedes.len()]
+fn concerning(model: &Model, airframe: AirframeId) -> impl Iterator<Item = &Loss> {
+    model.losses.iter().map(|(_, loss)| loss).filter(move |loss| loss.concerns(airframe))
 }

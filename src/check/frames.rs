@@ -11,7 +11,12 @@ use crate::model::{Frame, Hand, Model};
 use crate::resolve::catalogue::{Catalogue, Witness};
 use crate::resolve::frames::{FrameFault, RingFault, Run, prove_frames};
 
-pub(super) fn check(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph, complete: &Complete) -> Vec<Finding> {
+pub(super) fn check(
+    catalogue: &mut Catalogue<'_>,
+    model: &Model,
+    graph: &Graph,
+    complete: &Complete<'_>,
+) -> Vec<Finding> {
     let faults = prove_frames(catalogue, model, graph);
     faults.iter().filter(|fault| complete.frame(fault.frame)).map(|fault| worded(model, fault)).collect()
 }

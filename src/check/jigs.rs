@@ -18,7 +18,7 @@ use std::collections::{BTreeMap, BTreeSet};
 pub(super) fn check(
     model: &Model,
     graph: &Graph,
-    complete: &Complete,
+    complete: &Complete<'_>,
     (scope, limits): (Scope<'_>, Limits),
 ) -> Vec<Finding> {
     let mut findings = Vec::new();
@@ -29,10 +29,12 @@ pub(super) fn check(
         }
         let standings = standings(&examiner, model, id);
         let mounts = complete.mounts(id);
-        surveys::check(model, &examiner, id, (&standings, &mounts.unread), &mut findings);
-        lacking_stations(model, graph, id, &mut findings);
+        surveys::check(model, &examiner, id, (&standings, &mounts), &mut findings);
+        if mounts.known && complete.inside(jig.frame) {
+            lacking_stations(model, graph, (id, complete), &mut findings);
+        }
         // Without a whole airframe nothing would be fitted, and no plate needed.
-        if !complete.jig(id) || !complete.frame(jig.frame) || model.type_of.is_none() {
+        if !mounts.known || !complete.inside(jig.frame) || model.type_of.is_none() {
             continue;
         }
         let Some((airframe, state)) = jig.set_for else {
@@ -47,7 +49,7 @@ pub(super) fn check(
         if let Ok(mut resolver) = Resolver::new(model, graph, airframe, target, limits) {
             let firm = verdicts(&mut resolver, id, &standings, Basis::Firm);
             let mut held = verdicts(&mut resolver, id, &standings, Basis::Held);
-            held.retain(|of| complete.with_bonds(graph, deciding(&resolver, id, of)));
+            held.retain(|of| !mounts.unlike.contains(&of.station) && is_known(&resolver, id, of));
             // A plate that could not be read may stand on a station that seems to lack one.
             held.retain(|of| mounts.all || of.verdict != Verdict::Missing);
             held.retain(|of| of.mounted.is_none_or(|index| !mounts.unread.contains(&index)));
@@ -57,14 +59,16 @@ pub(super) fn check(
     findings
 }
 
-/// The modifications that decide what is needed at a station.
-fn deciding(resolver: &Resolver<'_>, jig: JigId, of: &StationVerdict) -> BTreeSet<ModId> {
-    let definitions = definitions_at(resolver.history().model, resolver.history().graph, jig, of.station);
-    definitions.into_iter().flat_map(|plate| Resolver::depends_on(&resolver.plate_needed(plate))).collect()
+/// Whether it is known when each plate that may belong on a station is needed.
+fn is_known(resolver: &Resolver<'_>, jig: JigId, of: &StationVerdict) -> bool {
+    let history = resolver.history();
+    definitions_at(history.model, history.graph, jig, of.station)
+        .into_iter()
+        .all(|plate| history.not_read_of_plate(plate).is_empty())
 }
 
 /// Plate definitions for the jig's frame that name a station which no jig of that frame has.
-fn lacking_stations(model: &Model, graph: &Graph, id: JigId, findings: &mut Vec<Finding>) {
+fn lacking_stations(model: &Model, graph: &Graph, (id, complete): (JigId, &Complete<'_>), findings: &mut Vec<Finding>) {
     let jig = &model.jigs[id];
     let of_frame: Vec<(JigId, &Jig)> =
         model.jigs.iter().filter(|(_, _, other)| other.frame == jig.frame).map(|(id, _, jig)| (id, jig)).collect();
@@ -77,7 +81,8 @@ fn lacking_stations(model: &Model, graph: &Graph, id: JigId, findings: &mut Vec<
     for (_, number, plate) in model.plates.iter() {
         let of_this_frame =
             plate.locates.iter().any(|part| graph.places_of(*part).iter().any(|(at, _)| inside.contains(at)));
-        if of_this_frame && !elsewhere.contains(plate.jig_station.as_str()) {
+        let station = plate.jig_station.as_str();
+        if of_this_frame && !elsewhere.contains(station) && !complete.lost(&["Jig"], station) {
             let name = model.jigs.name(id);
             let message =
                 format!("the plate `{number}` is for station `{}`, which jig `{name}` lacks", plate.jig_station);

@@ -17,14 +17,13 @@ pub(crate) mod tools;
 pub mod wording;
 
 use crate::codes;
-use crate::finding::{Finding, RecordRef};
+use crate::finding::Finding;
 use crate::graph::Graph;
 use crate::ids::AirframeId;
 use crate::model::{Config, Model};
 use crate::resolve::Limits;
 use crate::resolve::catalogue::Catalogue;
 use crate::source::Lost;
-use crate::source::raw::Record;
 use complete::Complete;
 use rayon::prelude::*;
 
@@ -48,18 +47,11 @@ impl Scope<'_> {
 
 /// Everything that is wrong or doubtful in the dossiers taken together, sorted by place.
 ///
-/// What [`lower`](crate::model::lower()) had to leave out is not judged: a position that lost a candidate, and the frame
-/// it belongs to, are passed over, because what is wrong with them was said already. `records` are those that the
-/// model was made from, with what is known of those that could not be read.
+/// What was lost, and what rests on it, is not judged: a position that lost a candidate, and the frame it belongs to,
+/// are passed over, because what is wrong with them was said already. `lost` is what could not be read.
 #[must_use]
-pub fn check(
-    (records, lost): (&[(RecordRef, Record)], &Lost),
-    model: &Model,
-    graph: &Graph,
-    scope: Scope<'_>,
-    limits: Limits,
-) -> Vec<Finding> {
-    let complete = Complete::of((records, lost), model, graph);
+pub fn check(lost: &Lost, model: &Model, graph: &Graph, scope: Scope<'_>, limits: Limits) -> Vec<Finding> {
+    let complete = Complete::of(model, graph);
     let found = graph.loops(model);
     let loops = loops::check(model, &found);
     // What an assembly that contains itself holds is not known, nor what a frame in it does.
@@ -75,17 +67,18 @@ pub fn check(
     };
     let jigs = || if endless { Vec::new() } else { jigs::check(model, graph, &complete, (scope, limits)) };
     let rack = || if endless { Vec::new() } else { rack::check(model, graph, &complete, (scope, limits)) };
-    let tools = || if endless { Vec::new() } else { tools::check(model, graph, &complete, (scope, limits)) };
+    let tools = || if endless { Vec::new() } else { tools::check(model, graph, (scope, limits)) };
     let airframes = || {
         let asked: Vec<_> = model.airframes.ids().filter(|airframe| scope.takes_in(*airframe)).collect();
-        let of_each = asked.par_iter().map(|airframe| airframes::check(model, graph, *airframe, (&complete, limits)));
+        let of_each = asked.par_iter().map(|airframe| airframes::check(model, graph, *airframe, limits));
         of_each.flatten().collect()
     };
     let permits = || permits::check(model, graph, &complete, (&Config::built_in(), limits));
-    let book = || book::check(model, graph, (scope, limits));
+    let book = || book::check(model, graph, &complete, (scope, limits));
     // The longest first.
     let all: [&(dyn Fn() -> Vec<Finding> + Sync); 7] = [&jigs, &rack, &catalogue, &airframes, &book, &tools, &permits];
     let mut findings: Vec<Finding> = all.par_iter().flat_map_iter(|part| part()).chain(loops).collect();
+    findings.retain(|finding| !lost.cuts(finding));
     findings.sort_by(|a, b| a.labels[0].place.cmp(&b.labels[0].place).then_with(|| a.cmp(b)));
     findings.dedup();
     findings

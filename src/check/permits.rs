@@ -1,6 +1,6 @@
 //! Permissions, heat-treatment batches, donors and bends: what can be said of the shop without a state.
 
-use super::complete::Complete;
+use super::complete::{self, Complete};
 use super::rack::because;
 use super::wording::listed;
 use crate::codes;
@@ -16,12 +16,20 @@ use std::collections::BTreeMap;
 pub(super) fn check(
     model: &Model,
     graph: &Graph,
-    complete: &Complete,
+    complete: &Complete<'_>,
     (config, limits): (&Config, Limits),
 ) -> Vec<Finding> {
-    let mut findings: Vec<Finding> = shop::permit_faults(model).into_iter().map(|fault| permit(model, fault)).collect();
+    let faults = shop::permit_faults(model).into_iter().filter(|fault| {
+        // One of the same reference may be among what was lost, and may cover it.
+        !complete.lost(&["Concession", "DeviationPermit"], &model.deviations[fault.deviation].reference)
+    });
+    let mut findings: Vec<Finding> = faults.map(|fault| permit(model, fault)).collect();
     findings.extend(model.deviations.iter().filter_map(|entry| scope(model, complete, entry)));
     findings.extend(model.deviations.iter().filter(|entry| ran_out_unused(model, entry)).filter_map(|entry| {
+        // A part made under it may be among what was lost.
+        if complete.lost(&["MadePart"], &entry.reference) {
+            return None;
+        }
         let until = entry.expires.as_ref()?;
         let message = format!(
             "the permission `{}` ran out, `{}`, before as many were made as it allows",
@@ -87,8 +95,8 @@ fn ran_out_unused(model: &Model, entry: &Deviation) -> bool {
 }
 
 /// A permission for a position at which its part is no candidate.
-fn scope(model: &Model, complete: &Complete, entry: &Deviation) -> Option<Finding> {
-    let position = entry.position.filter(|position| complete.position(*position))?;
+fn scope(model: &Model, complete: &Complete<'_>, entry: &Deviation) -> Option<Finding> {
+    let position = entry.position.filter(|position| complete.candidates(*position))?;
     if !is_misplaced(model, entry) {
         return None;
     }
@@ -145,7 +153,12 @@ fn batches(model: &Model, config: &Config) -> Vec<Finding> {
 }
 
 /// A reclaimed part that its donor did not have, on both bases.
-fn donor(model: &Model, graph: &Graph, complete: &Complete, (made, limits): (&MadePart, Limits)) -> Option<Finding> {
+fn donor(
+    model: &Model,
+    graph: &Graph,
+    complete: &Complete<'_>,
+    (made, limits): (&MadePart, Limits),
+) -> Option<Finding> {
     let from = made.reclaimed.as_ref()?;
     let airframe = from.airframe?;
     let both = [Basis::Firm, Basis::Held].map(|basis| shop::donor(model, graph, made, from, (basis, limits)));
@@ -153,7 +166,7 @@ fn donor(model: &Model, graph: &Graph, complete: &Complete, (made, limits): (&Ma
         return None;
     }
     let (resolver, when) = shop::donor_ready(model, graph, made.part, (airframe, from), limits)?;
-    if !(complete.structure() && complete.part(&resolver, made.part)) {
+    if !(complete.structure() && complete::part(&resolver, made.part)) {
         return None;
     }
     let (part, serial) = (model.parts.name(made.part), &from.serial);

@@ -1,6 +1,6 @@
 //! Parts on the rack, forming tools and drawings against the states that the workshop builds to.
 
-use super::complete::Complete;
+use super::complete::{self, Complete};
 use super::permits::is_misplaced;
 use super::wording::{chain, expr_text, joined, listed};
 use crate::bill::{Bill, Request, Scope, bill};
@@ -17,7 +17,7 @@ use std::collections::BTreeSet;
 pub(super) fn check(
     model: &Model,
     graph: &Graph,
-    complete: &Complete,
+    complete: &Complete<'_>,
     (scope, limits): (super::Scope<'_>, Limits),
 ) -> Vec<Finding> {
     let mut findings = Vec::new();
@@ -49,7 +49,7 @@ pub(super) fn check(
 /// An airframe in the state that the workshop builds it to.
 struct Shop<'m> {
     model: &'m Model,
-    complete: &'m Complete,
+    complete: &'m Complete<'m>,
     airframe: AirframeId,
     state: BuildStateId,
     resolver: Resolver<'m>,
@@ -68,11 +68,19 @@ impl Shop<'_> {
         let mut findings = Vec::new();
         for (firm, held) in firm.iter().zip(&held) {
             let made = &self.model.made_parts[held.made];
-            if made.made_for == Some(self.airframe) && self.complete.part(&self.resolver, made.part) {
+            if made.made_for == Some(self.airframe) && self.is_known(made) {
                 findings.extend(self.part(made, firm, held));
             }
         }
         findings
+    }
+
+    /// Whether nothing was lost that bears on a made part: on where it is fitted, on the room that others leave, and on
+    /// what it is permitted to be.
+    fn is_known(&self, made: &MadePart) -> bool {
+        let number = self.model.parts.name(made.part);
+        complete::part(&self.resolver, made.part)
+            && !self.complete.lost(&["MadePart", "Concession", "DeviationPermit"], number)
     }
 
     fn part(&mut self, made: &MadePart, firm: &RackLine, held: &RackLine) -> Option<Finding> {
@@ -272,6 +280,10 @@ impl Shop<'_> {
     }
 
     fn lacking_tools(&mut self) -> Option<Finding> {
+        // A tool that was lost may be the one, and how many are missing hangs on the whole bill.
+        if self.complete.any_lost(&["FormingTool"]) || !complete::bill(self.resolver.history()) {
+            return None;
+        }
         let lines = [Basis::Firm, Basis::Held].map(|basis| shop::tools(&mut self.resolver, basis));
         let missing = |lines: &[shop::ToolLine]| -> BTreeSet<_> {
             let missing = lines.iter().filter(|line| line.verdict == ToolVerdict::Missing);
@@ -293,6 +305,10 @@ impl Shop<'_> {
     }
 
     fn lacking_drawings(&self, bill: &Bill) -> Option<Finding> {
+        // How many are lacking hangs on the whole bill.
+        if !complete::bill(self.resolver.history()) {
+            return None;
+        }
         let lines = shop::drawings(self.model, bill);
         let lacking: Vec<_> =
             lines.iter().filter(|line| line.certain && matches!(line.held, Held::No | Held::OtherIssue)).collect();

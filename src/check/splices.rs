@@ -14,7 +14,12 @@ use crate::resolve::splices::{InLine, Meeting, OtherJoint, in_line, meetings};
 /// What every advice ends with.
 const ADVICE: &str = "this is advice: approved data overrules it";
 
-pub(super) fn check(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph, complete: &Complete) -> Vec<Finding> {
+pub(super) fn check(
+    catalogue: &mut Catalogue<'_>,
+    model: &Model,
+    graph: &Graph,
+    complete: &Complete<'_>,
+) -> Vec<Finding> {
     let config = Config::built_in();
     let mut findings = Vec::new();
     let meetings = meetings(catalogue, model, graph);

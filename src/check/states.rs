@@ -1,26 +1,21 @@
 //! Whether what a build state adds and leaves out keeps the rules, and whether it changes anything.
 
-use super::complete::Complete;
 use super::wording::{chain, listed, mods_of, worded};
 use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;
-use crate::history::is_in;
+use crate::history::{History, is_in};
 use crate::ids::{AirframeId, BuildStateId, ModId};
 use crate::model::{BuildState, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, BrokenChoice, Limits, Reason, Resolver, Rule, Target, judge_choices};
 
-pub(super) fn check(
-    model: &Model,
-    graph: &Graph,
-    airframe: AirframeId,
-    (complete, limits): (&Complete, Limits),
-) -> Vec<Finding> {
+pub(super) fn check(model: &Model, graph: &Graph, airframe: AirframeId, limits: Limits) -> Vec<Finding> {
     let mut findings = Vec::new();
+    let history = History::new(model, graph, airframe);
     for (id, _, state) in model.airframes[airframe].build_states.iter() {
-        let chosen = state.add.iter().chain(&state.leave_out).map(|(m, ..)| *m);
-        if chosen.clone().next().is_none() || !complete.with_bonds(graph, chosen) {
+        let mut chosen = state.add.iter().chain(&state.leave_out).map(|(m, ..)| *m);
+        if chosen.clone().next().is_none() || chosen.any(|m| !history.reach.modification(m).is_empty()) {
             continue;
         }
         let Ok(Ok(choices)) = judge_choices(model, graph, airframe, id, limits) else { continue };

@@ -1,5 +1,6 @@
 //! The surveys of the plates on a jig: which plates are unproved, and what is wrong with those that were measured.
 
+use super::complete::Mounts;
 use super::wording::listed;
 use super::wording::survey::{Unit, hole_names, identity_words, mend_texts, plate_names};
 use crate::codes;
@@ -9,20 +10,20 @@ use crate::jig::examine::{Examined, Examiner, HoleFound};
 use crate::jig::position::Verdict;
 use crate::jig::{Rests, Standing};
 use crate::model::{Model, MountedPlate, Plate, Survey};
-use std::collections::BTreeSet;
 
 /// Which plates of a jig were never surveyed, or changed since, and what the surveys that count say of the others.
 pub(super) fn check(
     model: &Model,
     examiner: &Examiner<'_>,
     id: JigId,
-    (standings, unread): (&[Standing], &BTreeSet<usize>),
+    (standings, mounts): (&[Standing], &Mounts),
     findings: &mut Vec<Finding>,
 ) {
     let (name, jig) = (model.jigs.name(id), &model.jigs[id]);
     let mut never = Vec::new();
-    for (index, plate) in jig.mounted.iter().enumerate().filter(|(index, _)| !unread.contains(index)) {
-        if let Some(examined) = &standings[index].examined {
+    for (index, plate) in jig.mounted.iter().enumerate().filter(|(index, _)| !mounts.unread.contains(index)) {
+        let like_another = mounts.unlike.contains(&plate.station);
+        if let Some(examined) = standings[index].examined.as_ref().filter(|_| !like_another) {
             let of = Measured { model, examiner, jig: name, plate, standing: &standings[index], examined };
             findings.extend(of.findings());
         }

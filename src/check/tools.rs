@@ -1,6 +1,6 @@
 //! Forming tools that are kept for a build state.
 
-use super::complete::Complete;
+use super::complete;
 use super::rack::because;
 use super::wording::{joined, listed};
 use crate::codes;
@@ -21,12 +21,7 @@ pub(crate) fn kind_word(kind: ToolKind) -> &'static str {
     }
 }
 
-pub(super) fn check(
-    model: &Model,
-    graph: &Graph,
-    complete: &Complete,
-    (scope, limits): (super::Scope<'_>, Limits),
-) -> Vec<Finding> {
+pub(super) fn check(model: &Model, graph: &Graph, (scope, limits): (super::Scope<'_>, Limits)) -> Vec<Finding> {
     let mut states: BTreeMap<_, Vec<usize>> = BTreeMap::new();
     for (index, tool) in model.tools.iter().enumerate() {
         if let Some(state) = tool.set_for.filter(|(airframe, _)| scope.takes_in(*airframe)) {
@@ -41,7 +36,7 @@ pub(super) fn check(
         let called = format!("`{}` of `{}`", entry.build_states.name(state), entry.serial.text);
         let lines = [Basis::Firm, Basis::Held].map(|basis| tools(&mut resolver, basis));
         for index in kept {
-            if !model.tools[index].made_to.iter().all(|part| complete.part(&resolver, *part)) {
+            if !model.tools[index].made_to.iter().all(|part| complete::part(&resolver, *part)) {
                 continue;
             }
             let of = |lines: &[ToolLine]| lines.iter().find(|line| line.tool == Some(index)).cloned();

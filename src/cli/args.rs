@@ -108,6 +108,10 @@ pub(super) struct Which {
     #[arg(long, value_name = "NAME")]
     pub(super) build: Option<String>,
     /// Suppose this for one run, as `TM048 by 1951-06`; may be given again
+    ///
+    /// Whatever a claim can say: `TM048 by 1951-06`, `TM048 retrospective by 1951-06`, `not TM048 on 1953-09-04`,
+    /// `TM048 removed on 1952-03`, `27-1400/10 has 27-1412 on 1952`, `27-1400/10 has nothing on 1952`,
+    /// `F14 has splice S3 on 1952`, `F14 has no splice S3 on 1952`, `pattern J14-04 on 1952`
     #[arg(long, value_name = "WHAT")]
     pub(super) suppose: Vec<String>,
     /// Do without this claim or assumption for one run; may be given again

@@ -172,12 +172,13 @@ fn look(root: &Path) -> Result<Seen, Trouble> {
     }
     let project = Project::open(root)?;
     let findings = project.check(&Graph::new(&project.model), Scope::Whole);
-    Ok(Seen { sources: project.sources, findings })
+    Ok(Seen::new(project.sources, &project.model.losses, findings))
 }
 
 fn look_again(root: &Path, seen: &Seen) -> Result<(Seen, WatchReport), Trouble> {
-    let now = look(root)?;
+    let mut now = look(root)?;
     let report = watch_report(Some(seen), &now);
+    now.unjudged.clone_from(&report.unjudged_findings);
     Ok((now, report))
 }
 

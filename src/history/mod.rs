@@ -10,7 +10,7 @@ mod supposing;
 
 pub use meaning::{Fact, Meaning};
 pub use reach::{Reach, together};
-pub use supposing::{Supposition, suppose, supposed_name};
+pub use supposing::{Supposition, is_supposed, suppose, supposed_name};
 
 use crate::graph::Graph;
 use crate::ids::{AirframeId, Id, ModId};

@@ -18,6 +18,12 @@ pub fn supposed_name(n: usize) -> String {
     format!("supposition {n}")
 }
 
+/// Whether a claim is one that was supposed for this run.
+#[must_use]
+pub fn is_supposed(claim: &Claim) -> bool {
+    claim.standing == Standing::Firm && claim.assumed.is_some()
+}
+
 /// Changes an airframe's claims as supposed. Every answer given afterwards rests on the suppositions and has to say so.
 ///
 /// # Errors

@@ -71,7 +71,7 @@ fn lower_beside(records: &[(RecordRef, Record)], lost: &Lost, config: &Config) -
     rack::lower(&cx, &mut model, &mut out);
     model.decisions = decisions::lower(&cx, &model, &mut out);
     model.losses = losses::collect(records_by_place, &cx, &model, &out.pieces);
-    (model, out.sorted())
+    (model, out.sorted(lost))
 }
 
 /// What every step of the second pass may look at.

@@ -2,10 +2,13 @@
 
 use super::Outcome;
 use super::layout::{counted, paragraph};
+use crate::check::wording::listed;
 use crate::finding::Place;
+use crate::history::is_supposed;
+use crate::ids::ClaimId;
 use crate::model::{Marks, Standing};
 use crate::prop::{Expr, Limit};
-use crate::resolve::{Basis, Resolver, Truth, in_cases};
+use crate::resolve::{Basis, Reason, Resolver, Truth, in_cases};
 use crate::source::Sources;
 use serde::Serialize;
 
@@ -66,6 +69,9 @@ pub struct Asked {
     pub assumptions: Vec<Assumed>,
     /// What was supposed of the airframe for this run; the answer rests on it.
     pub supposed: Vec<String>,
+    /// What would have to fall for what was supposed to hold, where it cannot hold with the rest.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub would_fall: Vec<String>,
     /// Whether the answer may differ with the doubtful claims held.
     pub two_bases: bool,
     /// Whether the firm claims contradict each other or the rules.
@@ -110,6 +116,7 @@ impl Asked {
             leaves_out: state.map(|state| choices(&state.leave_out)).unwrap_or_default(),
             assumptions,
             supposed: Vec::new(),
+            would_fall: would_fall(resolver),
             two_bases: resolver.has_two_bases(),
             contradicted: !resolver.is_consistent(Basis::Firm),
             not_read: history.not_read_of_asking(target.build_state),
@@ -146,6 +153,9 @@ impl Asked {
             let told = format!("{supposed}. The answer rests on this supposition, not on a record.");
             text.push_str(&paragraph("Supposed for this run: ", &told, width));
         }
+        for told in &self.would_fall {
+            text.push_str(&paragraph("Supposed against the records: ", told, width));
+        }
         for assumed in &self.assumptions {
             let claims = counted(assumed.claims, "doubtful claim", "doubtful claims");
             let told = format!("{} ({claims}): {}", assumed.name, assumed.reason);
@@ -158,6 +168,44 @@ impl Asked {
         }
         text
     }
+}
+
+/// For each supposition that cannot hold with the rest, which claims would have to fall.
+fn would_fall(resolver: &Resolver<'_>) -> Vec<String> {
+    let claims = &resolver.history().airframe().claims;
+    let supposed = |claim: &ClaimId| is_supposed(&claims[*claim]);
+    if !claims.ids().any(|claim| supposed(&claim)) {
+        return Vec::new();
+    }
+    let names = |ids: &[ClaimId], join| listed(ids.iter().map(|claim| claims.name(*claim)), join);
+    let mut told = Vec::new();
+    for contradiction in resolver.contradictions() {
+        let of_set = |set: &Vec<Reason>| -> Vec<ClaimId> {
+            set.iter()
+                .filter_map(|reason| if let Reason::Claim(claim) = reason { Some(*claim) } else { None })
+                .collect()
+        };
+        let against = contradiction.sets.iter().map(of_set).filter(|set| set.iter().any(supposed));
+        let repairs = contradiction.repairs.as_ref().ok().into_iter().flatten();
+        let ways: Vec<&Vec<ClaimId>> = repairs.filter(|repair| !repair.iter().any(supposed)).collect();
+        for set in against {
+            let (these, others): (Vec<ClaimId>, Vec<ClaimId>) = set.into_iter().partition(supposed);
+            let ways = ways.iter().filter(|way| way.iter().any(|claim| others.contains(claim)));
+            let ways: Vec<String> = ways.map(|way| names(way, "and")).collect();
+            let what = names(&these, "and");
+            told.push(if others.is_empty() && these.len() > 1 {
+                format!("{what} cannot hold together: the rules speak against it, whatever the dossier claims.")
+            } else if others.is_empty() {
+                format!("{what} cannot hold: the rules alone speak against it, and no claim can make room for it.")
+            } else if ways.is_empty() {
+                let others = names(&others, "or");
+                format!("{what} cannot hold with the claims of the dossier: at least {others} would have to fall.")
+            } else {
+                format!("{what} holds only without {}.", ways.join(", or without "))
+            });
+        }
+    }
+    told
 }
 
 /// The same thing on both bases.

@@ -3,7 +3,9 @@
 use super::layout::{counted, paragraph};
 use super::terminal::draw_findings;
 use super::{Style, findings_json, ordered, severity_word};
+use crate::codes::Code;
 use crate::finding::{Finding, Severity};
+use crate::model::{Loss, Losses};
 use crate::source::Sources;
 use serde::Serialize;
 use serde_json::Value;
@@ -17,6 +19,32 @@ pub struct Seen {
     pub sources: Sources,
     /// The findings.
     pub findings: Vec<Finding>,
+    /// What could not be read or taken in.
+    pub lost: BTreeSet<LostPiece>,
+    /// The findings of before that cannot be judged because of that: from the report that led here.
+    pub unjudged: Vec<Gone>,
+}
+
+/// Something that could not be read or taken in: its file, the kind and the name of its record, where those are known.
+pub type LostPiece = (String, Option<&'static str>, Option<String>);
+
+/// A finding that is there no longer, as it was told.
+#[derive(Clone, Debug)]
+pub struct Gone {
+    key: Key,
+    code: Code,
+    message: String,
+    json: Value,
+}
+
+impl Seen {
+    /// What is seen of a project with these findings, at the start.
+    #[must_use]
+    pub fn new(sources: Sources, losses: &Losses, findings: Vec<Finding>) -> Seen {
+        let file = |loss: &Loss| path_of(&sources, loss.place.file().0 as usize);
+        let lost = losses.iter().map(|(_, loss)| (file(loss), loss.kind, loss.name.clone())).collect();
+        Seen { sources, findings, lost, unjudged: Vec::new() }
+    }
 }
 
 /// What is so now, and what was not so before.
@@ -38,6 +66,9 @@ pub struct WatchReport {
     pub new: Value,
     /// The findings that are there no longer, as `check` gave them: their lines are those of before.
     pub mended: Value,
+    /// The findings that are not made now and may be there all the same, because what they rest on could not be read;
+    /// as `check` gave them.
+    pub unjudged: Value,
     /// How many findings there are now that were there before.
     pub stay: usize,
     /// How many findings now stop work.
@@ -49,7 +80,10 @@ pub struct WatchReport {
     #[serde(skip)]
     new_findings: Vec<Finding>,
     #[serde(skip)]
-    mended_findings: Vec<Finding>,
+    mended_findings: Vec<Gone>,
+    /// The findings of `unjudged`, for the next look.
+    #[serde(skip)]
+    pub unjudged_findings: Vec<Gone>,
 }
 
 /// A file that was moved or renamed.
@@ -86,47 +120,83 @@ pub fn watch_report(before: Option<&Seen>, now: &Seen) -> WatchReport {
         moved: Vec::new(),
         new: Value::Null,
         mended: Value::Array(Vec::new()),
+        unjudged: Value::Array(Vec::new()),
         stay: 0,
         stop: count(Severity::Stop),
         undecided: count(Severity::Undecided),
         notes: count(Severity::Note),
         new_findings: Vec::new(),
         mended_findings: Vec::new(),
+        unjudged_findings: Vec::new(),
     };
-    let mut old: BTreeMap<Key<'_>, Vec<&Finding>> = BTreeMap::new();
     if let Some(before) = before {
         compare_files(&before.sources, &now.sources, &mut report);
-        let moved = report.moved.iter().map(|moved| (moved.from.as_str(), moved.to.as_str())).collect();
-        for finding in ordered(&before.findings, &before.sources).into_iter().rev() {
-            old.entry(key(finding, &before.sources, &moved)).or_default().push(finding);
-        }
-        for finding in ordered(&now.findings, &now.sources) {
-            match old.get_mut(&key(finding, &now.sources, &BTreeMap::new())).and_then(Vec::pop) {
-                Some(_) => report.stay += 1,
-                None => report.new_findings.push(finding.clone()),
-            }
-        }
-        let mended: Vec<Finding> = old.into_values().flatten().cloned().collect();
-        report.mended_findings = ordered(&mended, &before.sources).into_iter().cloned().collect();
-        report.mended = findings_json(&report.mended_findings, &before.sources);
+        compare_findings(before, now, &mut report);
     } else {
         report.new_findings.clone_from(&now.findings);
     }
     report.new = findings_json(&report.new_findings, &now.sources);
+    let told = |gone: &[Gone]| gone.iter().map(|gone| gone.json.clone()).collect();
+    report.mended = told(&report.mended_findings);
+    report.unjudged = told(&report.unjudged_findings);
     report
+}
+
+/// Which findings are new, which are there no longer, and of which that cannot be said.
+///
+/// A finding that is not made any more is not mended by a record that can no longer be read: while something is lost
+/// that was not lost when it was made, it may be there all the same.
+fn compare_findings(before: &Seen, now: &Seen, report: &mut WatchReport) {
+    let moved: BTreeMap<&str, &str> =
+        report.moved.iter().map(|moved| (moved.from.as_str(), moved.to.as_str())).collect();
+    let mut old: BTreeMap<Key, Vec<(usize, bool, Gone)>> = BTreeMap::new();
+    for (nth, gone) in before.unjudged.iter().enumerate().rev() {
+        old.entry(in_new_files(gone.key.clone(), &moved)).or_default().push((nth, true, gone.clone()));
+    }
+    for (nth, finding) in ordered(&before.findings, &before.sources).into_iter().enumerate().rev() {
+        let key = key(finding, &before.sources);
+        let json = findings_json(std::slice::from_ref(finding), &before.sources)[0].take();
+        let gone = Gone { key: key.clone(), code: finding.code, message: finding.message.clone(), json };
+        old.entry(in_new_files(key, &moved)).or_default().push((before.unjudged.len() + nth, false, gone));
+    }
+    for finding in ordered(&now.findings, &now.sources) {
+        match old.get_mut(&key(finding, &now.sources)).and_then(Vec::pop) {
+            Some(_) => report.stay += 1,
+            None => report.new_findings.push(finding.clone()),
+        }
+    }
+    let newly_lost = now.lost.iter().any(|piece| !before.lost.contains(piece));
+    let (mut mended, mut unjudged) = (Vec::new(), Vec::new());
+    let mut left: Vec<(usize, bool, Gone)> = old.into_values().flatten().collect();
+    left.sort_by_key(|(nth, ..)| *nth);
+    for (_, was_unjudged, gone) in left {
+        // What is wrong with the writing itself is seen whatever else is lost.
+        let of_writing = gone.code.entry().code.starts_with('R');
+        let lost = if was_unjudged { !now.lost.is_empty() } else { newly_lost && !of_writing };
+        if lost { unjudged.push(gone) } else { mended.push(gone) }
+    }
+    report.mended_findings = mended;
+    report.unjudged_findings = unjudged;
 }
 
 /// What makes a finding the same as another, wherever its lines have gone: its code's number, its sentence, and of each
 /// label the file and the words.
-type Key<'a> = (&'static str, &'a str, Vec<(String, &'a str)>);
+type Key = (&'static str, String, Vec<(String, String)>);
 
-fn key<'a>(finding: &'a Finding, sources: &Sources, moved: &BTreeMap<&str, &str>) -> Key<'a> {
-    let labels = finding.labels.iter().map(|label| {
-        let path = path_of(sources, label.place.file().0 as usize);
-        let path = moved.get(path.as_str()).map_or(path.clone(), |to| (*to).to_owned());
-        (path, label.text.as_str())
-    });
-    (finding.code.entry().code, &finding.message, labels.collect())
+fn key(finding: &Finding, sources: &Sources) -> Key {
+    let labels = finding.labels.iter();
+    let labels = labels.map(|label| (path_of(sources, label.place.file().0 as usize), label.text.clone()));
+    (finding.code.entry().code, finding.message.clone(), labels.collect())
+}
+
+/// The key with files by where they lie now.
+fn in_new_files((code, message, mut labels): Key, moved: &BTreeMap<&str, &str>) -> Key {
+    for (path, _) in &mut labels {
+        if let Some(to) = moved.get(path.as_str()) {
+            *path = (*to).to_owned();
+        }
+    }
+    (code, message, labels)
 }
 
 fn path_of(sources: &Sources, file: usize) -> String {
@@ -191,19 +261,30 @@ pub fn watch_text(report: &WatchReport, project: &str, now: &Seen, style: Style)
         writeln!(text, "\n{new}:\n").expect("a text takes every line");
         text.push_str(&draw_findings(&report.new_findings, &now.sources, style));
     }
-    if !report.mended_findings.is_empty() {
-        let gap = if report.new_findings.is_empty() { "\n" } else { "" };
-        let mended = counted(report.mended_findings.len(), "finding is mended", "findings are mended");
-        writeln!(text, "{gap}{mended}:").expect("a text takes every line");
-        for finding in &report.mended_findings {
-            let entry = finding.code.entry();
-            let told = format!("{} {}: {}", severity_word(entry.severity), entry.code, finding.message);
+    let mended = counted(report.mended_findings.len(), "finding is mended", "findings are mended");
+    let unjudged = counted(
+        report.unjudged_findings.len(),
+        "finding cannot be judged until what was not read is mended",
+        "findings cannot be judged until what was not read is mended",
+    );
+    let mut gap = report.new_findings.is_empty();
+    for (what, list) in [(mended, &report.mended_findings), (unjudged, &report.unjudged_findings)] {
+        if list.is_empty() {
+            continue;
+        }
+        writeln!(text, "{}{what}:", if gap { "\n" } else { "" }).expect("a text takes every line");
+        for gone in list {
+            let entry = gone.code.entry();
+            let told = format!("{} {}: {}", severity_word(entry.severity), entry.code, gone.message);
             text.push_str(&paragraph("  - ", &told, style.width));
         }
         text.push('\n');
+        gap = false;
     }
     let stay = counted(report.stay, "finding stays", "findings stay");
-    let told = match (report.new_findings.is_empty() && report.mended_findings.is_empty(), report.stay) {
+    let nothing =
+        report.new_findings.is_empty() && report.mended_findings.is_empty() && report.unjudged_findings.is_empty();
+    let told = match (nothing, report.stay) {
         (true, 0) => "Nothing found.".to_owned(),
         (true, _) => format!("Nothing new, nothing mended; {stay}; {stops}."),
         (false, _) => format!("{stay}; {stops}."),

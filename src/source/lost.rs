@@ -2,7 +2,7 @@
 
 use super::lexer::{Kind, Lexer};
 use super::raw::RECORD_KINDS;
-use crate::finding::{FileId, Place, RecordRef};
+use crate::finding::{FileId, Finding, Place, RecordRef};
 use std::collections::BTreeSet;
 use std::ops::Range;
 
@@ -43,6 +43,18 @@ impl Lost {
     #[must_use]
     pub fn may_name(&self, name: &str) -> bool {
         self.texts.iter().any(|text| text.mentions.name(name))
+    }
+    /// Whether a name in a text that could not be read is the name, or a slip of the pen makes it that.
+    #[must_use]
+    pub fn may_mean(&self, name: &str) -> bool {
+        self.texts.iter().any(|text| text.mentions.may_mean(name))
+    }
+    /// Whether a finding is about a record of which the end could not be read: nothing sure can be said of that.
+    #[must_use]
+    pub fn cuts(&self, finding: &Finding) -> bool {
+        self.texts.iter().filter_map(|text| text.part_of).any(|cut| {
+            finding.labels.iter().any(|label| matches!(&label.place, Place::Record(record, _) if *record == cut))
+        })
     }
     /// Whether a record of the kind may be among those that could not be read.
     #[must_use]
@@ -113,11 +125,16 @@ impl Mentions {
         let words = text.split(|c: char| c.is_whitespace() || ",:()[]\"".contains(c));
         Mentions(quoted.chain(words).map(str::trim).filter(|word| !word.is_empty()).map(str::to_owned).collect())
     }
-    /// Whether the name, or both halves of `"60-2200/10"`, are among them.
+    /// Whether the name, or both halves of `"60-2200/10"` or of `"27-1400 sheet 2"`, are among them.
     #[must_use]
     pub fn name(&self, name: &str) -> bool {
         let both = |(whole, part): (&str, &str)| self.0.contains(whole) && self.0.contains(part);
-        self.0.contains(name) || name.rsplit_once('/').is_some_and(both)
+        self.0.contains(name) || [name.rsplit_once('/'), name.rsplit_once(" sheet ")].into_iter().flatten().any(both)
+    }
+    /// Whether one of them may be meant by the name: it is the name, or a slip of the pen makes it that.
+    #[must_use]
+    pub fn may_mean(&self, name: &str) -> bool {
+        self.name(name) || self.0.iter().any(|word| may_be_slip(word, name))
     }
     /// The words and texts, in order.
     pub fn iter(&self) -> impl Iterator<Item = &str> {

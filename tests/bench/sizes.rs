@@ -211,8 +211,7 @@ fn whole() -> String {
         let airframe = most_open(&project.model, &project.graph, 1);
         let start = Instant::now();
         let limits = Limits::default();
-        let found =
-            check((&project.records, &Lost::default()), &project.model, &project.graph, Scope::Whole, limits).len();
+        let found = check(&Lost::default(), &project.model, &project.graph, Scope::Whole, limits).len();
         let checked = seconds(start.elapsed());
         write!(told, "\n  {size}: {}\n  {checked} every finding: {found}", project.told).expect("a string takes it");
         for weights in [false, true] {

@@ -29,8 +29,7 @@ fn workbook(replaced: &[(&str, &str)]) -> (Project, Bill, Vec<u8>) {
     drop(resolver);
     let reading = read_texts(vec![("all.ron".into(), text)]);
     let (model, _) = lower(&reading.records, &Config::built_in());
-    let findings: Vec<Finding> =
-        check((&reading.records, &reading.lost), &model, &project.graph, CheckScope::Whole, Limits::default());
+    let findings: Vec<Finding> = check(&reading.lost, &model, &project.graph, CheckScope::Whole, Limits::default());
     let beside =
         Beside { asked: &asked, differing: &[], not_read: &[], findings: &findings, sources: &reading.sources };
     let bytes = bill_workbook(&bill, &project.model, &beside).expect("it fits");

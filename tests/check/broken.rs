@@ -271,8 +271,7 @@ faults! {
 fn too_many_repairs_are_not_half_told() {
     let project = project(demo_texts());
     let limits = modstate::resolve::Limits { repairs: 0, ..modstate::resolve::Limits::default() };
-    let checked =
-        check((&project.reading.records, &project.reading.lost), &project.model, &project.graph, Scope::Whole, limits);
+    let checked = check(&project.reading.lost, &project.model, &project.graph, Scope::Whole, limits);
     let undecided: Vec<_> = checked.into_iter().filter(|f| f.code == modstate::codes::REPAIRS_NOT_DECIDED).collect();
     insta::assert_snapshot!(shown(&project, &undecided));
 }

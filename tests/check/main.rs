@@ -41,13 +41,7 @@ fn project(texts: Vec<(PathBuf, String)>) -> Project {
 impl Project {
     /// Every finding on the project, from reading to checking.
     fn findings(&self) -> Vec<Finding> {
-        let checked = check(
-            (&self.reading.records, &self.reading.lost),
-            &self.model,
-            &self.graph,
-            Scope::Whole,
-            Limits::default(),
-        );
+        let checked = check(&self.reading.lost, &self.model, &self.graph, Scope::Whole, Limits::default());
         self.reading.findings.iter().chain(&self.lowered).cloned().chain(checked).collect()
     }
 }

@@ -221,8 +221,40 @@ fn the_promise_of_a_question_is_kept() {
 fn suppositions() {
     snapshot("variant_supposed", &["variant", "F17", "-a", "BT214", "--suppose", "TM061 retrospective by 1952-08"]);
     snapshot("variant_without", &["variant", "F17", "-a", "BT214", "--without", "A1", "--without", "C13"]);
+    snapshot(
+        "supposition_against",
+        &["state", "-a", "OC537", "--mod", "TM061", "--suppose", "F14 has no splice S3 on 1953"],
+    );
     snapshot("supposition_unreadable", &["variant", "F17", "-a", "BT214", "--suppose", "TM061"]);
     snapshot("supposition_unknown_claim", &["variant", "F17", "-a", "BT214", "--without", "C99"]);
+}
+
+#[test]
+fn whatever_a_claim_can_say_can_be_supposed() {
+    for what in [
+        "TM061 by 1952-08",
+        "TM061 production by 1952-08",
+        "TM061 retrospective by 1952-08",
+        "not TM061 on 1953-09-04",
+        "TM061 removed on 1952-03",
+        "27-1610/20 has 27-1626 on 1953-09-14",
+        "F14 has splice S3 on 1952",
+        "F14 has no splice S3 on 1952",
+        "pattern J17-09 on 1952",
+    ] {
+        let told = on_demo(&["state", "-a", "BT214", "--format", "json", "--suppose", what]);
+        let answer: serde_json::Value = serde_json::from_slice(&told.stdout)
+            .unwrap_or_else(|error| panic!("{what}: {error}: {}", text(&told.stderr)));
+        assert_eq!(answer["asked"]["supposed"][0], what, "{answer}");
+    }
+}
+
+#[test]
+fn what_would_have_to_fall_for_a_supposition_is_said() {
+    let recorded = "27-1610/20 has 27-1626 on 1953-09-14";
+    let both = ["state", "-a", "BT214", "--suppose", recorded, "--suppose", "27-1610/20 has 27-1622 on 1953-09-14"];
+    let told = text(&on_demo(&both).stdout);
+    assert!(told.contains("Supposed against the records:"), "{told}");
 }
 
 #[test]

@@ -5,6 +5,7 @@
 mod directives;
 mod faults;
 mod girth;
+mod losses;
 mod lowering;
 mod project;
 #[path = "../oracles/python.rs"]

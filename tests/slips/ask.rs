@@ -1,6 +1,7 @@
 //! The way into the program. Nothing else here calls it.
 
-use modstate::cli::{Around, run};
+use modstate::cli::{Around, run, run_in};
+use modstate::project::Project;
 use std::ffi::OsString;
 use std::fs;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -17,38 +18,25 @@ pub(crate) struct Said {
 
 /// A project that can be asked.
 pub(crate) struct Opened {
-    folder: tempfile::TempDir,
+    project: Project,
 }
 
 impl Opened {
     /// A project of these files.
     pub(crate) fn new(files: &[(PathBuf, String)]) -> Opened {
-        let memory = Path::new("/dev/shm");
-        let folder = if memory.is_dir() { tempfile::tempdir_in(memory) } else { tempfile::tempdir() };
-        let opened = Opened { folder: folder.expect("a temporary folder") };
-        for (path, text) in files {
-            opened.put(path, text);
-        }
-        opened
-    }
-
-    /// Writes one file over.
-    pub(crate) fn put(&self, path: &Path, text: &str) {
-        let path = self.folder.path().join(path);
-        fs::create_dir_all(path.parent().expect("a file is in a folder")).expect("the folder can be made");
-        fs::write(path, text).expect("the file can be written");
+        Opened { project: Project::from_texts(files.to_vec()) }
     }
 
     /// The program's answer to a command line without its name.
     pub(crate) fn ask(&self, args: &[&str]) -> Said {
-        said(self.folder.path(), args)
+        said(Path::new("."), args, Some(&self.project))
     }
 }
 
 /// The files of the project that `new` makes.
 pub(crate) fn starter() -> Vec<(PathBuf, String)> {
     let folder = tempfile::tempdir().expect("a temporary folder");
-    let said = said(folder.path(), &["new", "shed"]);
+    let said = said(folder.path(), &["new", "shed"], None);
     assert_eq!(said.code, 0, "{}", said.err);
     files_below(&folder.path().join("shed"))
 }
@@ -71,7 +59,7 @@ pub(crate) fn files_below(top: &Path) -> Vec<(PathBuf, String)> {
     found
 }
 
-fn said(folder: &Path, args: &[&str]) -> Said {
+fn said(folder: &Path, args: &[&str], project: Option<&Project>) -> Said {
     let words = ["modstate", "--width", "500"].iter().chain(args).map(OsString::from).collect();
     let around = Around {
         args: words,
@@ -81,7 +69,8 @@ fn said(folder: &Path, args: &[&str]) -> Said {
         progress: None,
         tell: |_| Ok(()),
     };
-    match catch_unwind(AssertUnwindSafe(|| run(&around))) {
+    let answer = || project.map_or_else(|| run(&around), |project| run_in(project, &around));
+    match catch_unwind(AssertUnwindSafe(answer)) {
         Ok(answer) => Said { out: answer.out, err: answer.err, code: answer.code, panicked: false },
         Err(_) => Said { out: String::new(), err: String::new(), code: 101, panicked: true },
     }

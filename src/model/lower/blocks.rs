@@ -223,6 +223,7 @@ impl Known {
 
     fn in_no_block(&self, subject: &str, serial: &Serial, place: &Place, out: &mut Findings) {
         if self.incomplete {
+            out.leave_out(place.clone());
             return;
         }
         let message = format!("{subject} in no serial block");
@@ -380,6 +381,7 @@ pub(super) fn eligible(
 fn mark_line(cx: &Context, cut_in: &raw::LineCutIn, place: &Place, marks: &mut [bool], out: &mut Findings) -> bool {
     let blocks = || cx.records.blocks.iter().filter(|(_, block)| block.factory == cut_in.factory);
     if blocks().next().is_none() && cx.lost.may_name(&cut_in.factory) {
+        out.leave_out(place.clone());
         return false;
     }
     if blocks().next().is_none() {
@@ -387,11 +389,12 @@ fn mark_line(cx: &Context, cut_in: &raw::LineCutIn, place: &Place, marks: &mut [
         let factories: IndexMap<&str, Place> = factories.collect();
         let near = super::say::nearest(&cut_in.factory, factories.keys().copied());
         let near = near.map(|near| (near, &factories[near]));
-        out.unknown(codes::UNKNOWN_FACTORY, "factory", &cut_in.factory, &place.field("factory"), near);
+        out.unknown(codes::UNKNOWN_FACTORY, ("factory", &cut_in.factory), &place.field("factory"), near, cx.lost);
         return false;
     }
     // Line numbers that could not be read have their findings already; without them it is not known what is covered.
     if !blocks().all(|(at, block)| block.line.is_none() || cx.known.numbered.contains(at)) {
+        out.leave_out(place.clone());
         return false;
     }
     let of_factory = || cx.known.serials.iter().enumerate().filter(|(_, known)| known.factory == cut_in.factory);
@@ -405,6 +408,8 @@ fn mark_line(cx: &Context, cut_in: &raw::LineCutIn, place: &Place, marks: &mut [
             let finding = Finding::new(codes::NO_LINE_NUMBER, message, place.field("number"), "no such line number");
             let finding = blocks().fold(finding, |f, (at, _)| f.label(at.field("serials"), "a block of this factory"));
             out.add(finding.help("give line numbers in the factory's serial blocks, or correct the cut-in"));
+        } else {
+            out.leave_out(place.clone());
         }
         return false;
     }

@@ -61,15 +61,17 @@ fn claim(
     let says = statement(cx, model, &raw.says, &record.field("says"), out);
     let when = out.window(&raw.when, &record.field("when"));
     let early = when.as_ref().is_some_and(|when| before_built(airframe, when, &record.field("when"), out));
-    let rests_on = rests_on(airframe, dossiers, (record, raw), out);
+    let rests_on = rests_on(cx, airframe, dossiers, (record, raw), out);
     let grade = rests_on.iter().map(|id| airframe.evidence[*id].grade).min();
     if early || grade.is_none() {
+        out.leave_out(record.place());
         return None;
     }
     Some(Claim { record, says: says?, when: when?, rests_on, standing: raw.standing, grade, assumed: None })
 }
 
 fn rests_on(
+    cx: &Context,
     airframe: &Airframe,
     (index, dossiers): (usize, &[Dossier]),
     (record, raw): (RecordRef, &raw::Claim),
@@ -103,6 +105,8 @@ fn rests_on(
                         .help(format!("name evidence of `{this}`, or enter the item in its register too")),
                 );
             }
+            // It has a record, of an airframe that is not known.
+            None if cx.records.evidence.iter().any(|(_, evidence)| evidence.id == *id) => out.leave_out(place),
             None => {
                 dossiers[index].evidence.find(id, &place, out);
             }
@@ -134,7 +138,7 @@ fn statement(
         raw::Statement::SeenNoSplice(frame, splice) => seen_splice(cx, model, (frame, splice), false, place, out),
         raw::Statement::SeenPattern(number) => {
             cx.names.plates.find(number, &argument, out)?;
-            model.plates.id(number).map(Statement::SeenPattern)
+            out.taken(model.plates.id(number), &argument).map(Statement::SeenPattern)
         }
     }
 }
@@ -155,6 +159,7 @@ pub(super) fn seen_part(
     if !candidates.iter().any(|candidate| candidate.part == part) {
         // One of the candidates is misspelt, and is told of where it is written.
         if candidates.iter().any(|candidate| cx.names.parts.index(&candidate.part).is_none()) {
+            out.leave_out(place.item(1));
             return None;
         }
         let candidates = listed(candidates.iter().map(|candidate| candidate.part.as_str()), "and");
@@ -166,8 +171,9 @@ pub(super) fn seen_part(
         );
         return None;
     }
-    let id: PositionId = model.positions.id(position)?;
-    let index = model.positions[id].candidates.iter().position(|candidate| candidate.part == part_id)?;
+    let id: PositionId = out.taken(model.positions.id(position), &place.item(0))?;
+    let index = model.positions[id].candidates.iter().position(|candidate| candidate.part == part_id);
+    let index = out.taken(index, &place.item(1))?;
     Some(Statement::SeenAt(id, Some(index)))
 }
 
@@ -189,8 +195,8 @@ pub(super) fn seen_nothing(
         );
         return None;
     }
-    let id = model.positions.id(position)?;
-    model.positions[id].nothing_when.as_ref()?;
+    let id = out.taken(model.positions.id(position), &place.item(0))?;
+    out.taken(model.positions[id].nothing_when.as_ref(), &place.item(0))?;
     Some(Statement::SeenAt(id, None))
 }
 
@@ -205,9 +211,10 @@ fn seen_splice(
     let at = cx.names.frames.find(frame, &place.item(0), out)?;
     let (_, (record, raw)) = cx.names.frames.get(at);
     // The faults in the frame's own names have their findings already.
-    splice_names(*record, raw, &mut Findings::default()).find(splice, &place.item(1), out)?;
-    let id = model.frames.id(frame)?;
-    let index = model.frames[id].splice_points.iter().position(|point| point.name == splice)?;
+    splice_names(*record, raw, &mut Findings::default()).beside(cx.lost).find(splice, &place.item(1), out)?;
+    let id = out.taken(model.frames.id(frame), &place.item(0))?;
+    let index = model.frames[id].splice_points.iter().position(|point| point.name == splice);
+    let index = out.taken(index, &place.item(1))?;
     Some(Statement::SeenSplice(id, index, seen))
 }
 
@@ -243,7 +250,7 @@ fn assume(
         Policy::UnrecordedNotEmbodied => {
             let open: Vec<ModId> =
                 model.mods.ids().filter(|m| !recorded.contains(m) && open_to(model, *m, &airframe.serial)).collect();
-            if open.is_empty() {
+            if open.is_empty() && !cx.lost.may_be("Modification") {
                 let message = format!("the assumption `{id}` assumes nothing of `{}`", airframe.serial.text);
                 out.add(
                     Finding::new(codes::ASSUMES_NOTHING, message, place, "nothing is left to assume")

@@ -29,11 +29,15 @@ pub(super) fn lower(cx: &Context, model: &Model, out: &mut Findings) -> Vec<Deci
         book.push((*record, raw));
     }
     book.sort_by_key(|(record, raw)| (raw.number, *record));
-    numbered(&book, out);
+    // A decision that could not be read may bear any number that is missing.
+    let short = cx.lost.may_be("Decision");
+    if !short {
+        numbered(&book, out);
+    }
     let days: Vec<Option<Day>> = book.iter().map(|(record, raw)| day(*record, raw, out)).collect();
     in_order(&book, &days, out);
-    withdrawals(&book, out);
-    let seals = seals(&book, out);
+    withdrawals(&book, short, out);
+    let seals = seals(&book, short, out);
     let mut decisions = Vec::new();
     for (((record, raw), date), seal) in book.into_iter().zip(days).zip(seals) {
         let decided = decided(cx, model, record, raw, out);
@@ -56,7 +60,7 @@ fn numbered(book: &[(RecordRef, &raw::Decision)], out: &mut Findings) {
             if let Some((before, _)) = index.checked_sub(1).map(|before| &book[before]) {
                 finding = finding.label(before.field("number"), "the one before");
             }
-            out.add(finding.help("put back the decision that was taken out, or give this one the next number"));
+            out.tell(finding.help("put back the decision that was taken out, or give this one the next number"));
         }
         next = raw.number.saturating_add(1);
     }
@@ -86,7 +90,7 @@ fn in_order(book: &[(RecordRef, &raw::Decision)], days: &[Option<Day>], out: &mu
                 "decision {} is dated `{}`, before decision {} of `{}`",
                 later.number, later.date, earlier.number, earlier.date
             );
-            out.add(
+            out.tell(
                 Finding::new(codes::DECISIONS_BACKWARDS, message, record.field("date"), "earlier")
                     .label(before.field("date"), "than the one before it in the book")
                     .help("correct the date; a decision is entered behind those taken before it"),
@@ -96,17 +100,23 @@ fn in_order(book: &[(RecordRef, &raw::Decision)], days: &[Option<Day>], out: &mu
 }
 
 /// The seal of each decision, and what is found where an entry names another than that of the one before it.
-fn seals(book: &[(RecordRef, &raw::Decision)], out: &mut Findings) -> Vec<String> {
+///
+/// Where the book is `short` of a decision that could not be read, a seal is not compared that may rest on it.
+fn seals(book: &[(RecordRef, &raw::Decision)], short: bool, out: &mut Findings) -> Vec<String> {
     let mut seals: Vec<String> = Vec::new();
     // The last entry that named what it follows: what stands before it was looked at there.
     let mut looked_at = 0;
+    // Whether the seal of the entry before is known: it was taken from what stands in the book alone.
+    let mut sure = true;
     for (index, (record, raw)) in book.iter().enumerate() {
         let before = index.checked_sub(1).map(|at| (&book[at], seals[at].as_str()));
         if let Some(follows) = &raw.follows {
             let says =
                 |message: String| Finding::new(codes::DECISION_CHANGED, message, record.field("follows"), "named");
             match before {
-                None => out.add(
+                _ if short && !sure => {}
+                None if short && raw.number != 1 => {}
+                None => out.tell(
                     says(format!("decision {} is the first of the book and follows none", raw.number))
                         .help("leave `follows` out"),
                 ),
@@ -128,7 +138,7 @@ fn seals(book: &[(RecordRef, &raw::Decision)], out: &mut Findings) -> Vec<String
                         format!("its seal is now `{seal}`"),
                     );
                     finding = finding.label(record.field("follows"), "another seal");
-                    out.add(finding.help(format!(
+                    out.tell(finding.help(format!(
                         "put back what stood there, and decide anew in a further entry; a mistyped seal is to be `{seal}`"
                     )));
                 }
@@ -136,6 +146,8 @@ fn seals(book: &[(RecordRef, &raw::Decision)], out: &mut Findings) -> Vec<String
             }
             looked_at = index;
         }
+        let follows_on = before.map_or(raw.number == 1, |((_, earlier), _)| sure && earlier.number + 1 == raw.number);
+        sure = raw.follows.is_some() || follows_on;
         seals.push(seal(raw, before.map_or("", |(_, seal)| seal)));
     }
     seals
@@ -167,7 +179,7 @@ fn seal(raw: &raw::Decision, before: &str) -> String {
 }
 
 /// Each withdrawal names an earlier decision of the same airframe that still stands and is none itself.
-fn withdrawals(book: &[(RecordRef, &raw::Decision)], out: &mut Findings) {
+fn withdrawals(book: &[(RecordRef, &raw::Decision)], short: bool, out: &mut Findings) {
     let mut withdrawn: IndexMap<u32, RecordRef> = IndexMap::new();
     for (record, raw) in book {
         let raw::Decided::Withdraw(number) = raw.decides else { continue };
@@ -179,6 +191,7 @@ fn withdrawals(book: &[(RecordRef, &raw::Decision)], out: &mut Findings) {
                 .help("name the decision that no longer stands")
         };
         match earlier {
+            None if short && number < raw.number && !book.iter().any(|(_, other)| other.number == number) => {}
             None => out.add(says("which does not stand before it in the book")),
             Some((at, other)) if other.airframe != raw.airframe => {
                 out.add(says("which is of another airframe").label(at.field("airframe"), "of this airframe"));

@@ -20,7 +20,7 @@ pub(super) fn lower(cx: &Context, out: &mut Findings) -> Table<FrameId, Frame> {
     for (_, _, (record, raw)) in cx.names.frames.iter() {
         let Some(next) = &raw.next_aft else { continue };
         let found = cx.names.frames.find(next, &record.field("next_aft"), out);
-        let next = found.and_then(|index| table.id(cx.names.frames.name(index)));
+        let next = found.and_then(|index| out.taken(table.id(cx.names.frames.name(index)), &record.field("next_aft")));
         if let (Some(frame), Some(next)) = (table.id(&raw.name), next) {
             table.get_mut(frame).next_aft = Some(next);
         }
@@ -93,7 +93,7 @@ fn run(
 ) -> Option<(usize, usize)> {
     let mut index = |name: &str, field| {
         names.find(name, &place.field(field), out)?;
-        points.iter().position(|point| point.name == name)
+        out.taken(points.iter().position(|point| point.name == name), &place.field(field))
     };
     let ends = (index(from, "from"), index(to, "to"));
     if from == to {

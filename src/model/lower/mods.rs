@@ -130,7 +130,7 @@ fn changes(
         let place = place.item(index);
         let position = change.position.as_ref().map(|name| {
             cx.names.positions.find(name, &place.field("position"), out)?;
-            model.positions.id(name)
+            out.taken(model.positions.id(name), &place.field("position"))
         });
         let delete = cx.names.parts(&change.delete, &place.field("delete"), out);
         let introduce = cx.names.parts(&change.introduce, &place.field("introduce"), out);

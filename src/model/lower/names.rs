@@ -62,7 +62,7 @@ impl<T> Listed<T> {
         }
         if !self.left_out.contains(name) && !self.lost.may_name(name) {
             let near = nearest(name, self.names()).map(|near| (near, &self.entries[near].0));
-            out.unknown(self.unknown, self.noun, name, place, near);
+            out.unknown(self.unknown, (self.noun, name), place, near, &self.lost);
         }
         out.pieces.push(Piece { place: place.clone(), unknown: Some(name.to_owned()) });
         None

@@ -104,7 +104,7 @@ fn off_plate(record: RecordRef, raw: &raw::Plate, hole: &Hole, outline: &Outline
         )
     };
     let Some(index) = raw.holes.iter().position(|other| other.hole == hole.name) else { return };
-    out.add(
+    out.tell(
         Finding::new(codes::HOLE_OFF_PLATE, message, record.field("holes").item(index), label)
             .label(record.field("outline"), "the edge of the plate")
             .help("check the hole and the corners against the drawing; both are in the jig's axes"),

@@ -84,7 +84,7 @@ fn members(record: RecordRef, raw: &raw::Plate, holes: &[Hole], out: &mut Findin
             match hole {
                 Some(hole) if !found.contains(&hole) => found.push(hole),
                 // A hole that was left out has its finding.
-                None if raw.holes.iter().any(|hole| hole.hole == *name) => {}
+                None if raw.holes.iter().any(|hole| hole.hole == *name) => out.leave_out(list.item(at)),
                 Some(_) | None => {
                     let (word, label) = match hole {
                         Some(_) => ("twice", "again"),

@@ -12,6 +12,7 @@ use crate::model::order::natural;
 use crate::model::{Deviation, FormingTool, Hand, MadePart, Model, Reclaimed, Serial};
 use crate::source::raw;
 use indexmap::IndexMap;
+use std::collections::BTreeSet;
 
 pub(super) fn lower(cx: &Context, model: &mut Model, out: &mut Findings) {
     model.deviations = deviations(cx, model, out);
@@ -71,7 +72,7 @@ fn stage(cx: &Context, stage: &str, place: &Place, out: &mut Findings) -> Option
 
 fn airframe(cx: &Context, model: &Model, serial: &str, place: &Place, out: &mut Findings) -> Option<AirframeId> {
     cx.names.airframes.find(serial, place, out)?;
-    model.airframes.id(serial)
+    out.taken(model.airframes.id(serial), place)
 }
 
 /// The references of permissions that a part was made under; `None` if one of them is not known.
@@ -86,7 +87,11 @@ fn under(cx: &Context, record: RecordRef, raw: &raw::MadePart, out: &mut Finding
         if !known.contains_key(reference.as_str()) {
             let near = nearest(reference, known.keys().copied()).map(|near| (near, &known[near]));
             let noun = "concession or deviation permit";
-            out.unknown(codes::UNKNOWN_DEVIATION, noun, reference, &list.item(index), near);
+            if cx.lost.may_name(reference) {
+                out.leave_out(list.item(index));
+            } else {
+                out.unknown(codes::UNKNOWN_DEVIATION, (noun, reference), &list.item(index), near, cx.lost);
+            }
             all_known = false;
         }
     }
@@ -115,7 +120,7 @@ fn reclaimed(
 
 fn position(cx: &Context, model: &Model, name: &str, place: &Place, out: &mut Findings) -> Option<PositionId> {
     cx.names.positions.find(name, place, out)?;
-    model.positions.id(name)
+    out.taken(model.positions.id(name), place)
 }
 
 fn issue(
@@ -136,12 +141,19 @@ fn issue(
         );
         return None;
     }
-    let drawing = model.parts[part].drawing?;
+    let Some(drawing) = model.parts[part].drawing else {
+        out.leave_out(place);
+        return None;
+    };
     let register = &model.drawings[drawing];
     let found = register.issues.iter().position(|other| other.issue == issue);
     let (_, (_, written)) = cx.names.drawings.get(cx.names.drawings.index(model.drawings.name(drawing))?);
-    if found.is_none() && !written.issues.iter().any(|other| other.issue == issue) {
-        out.add(unknown_issue(model.drawings.name(drawing), issue, place, register.record, &register.issues));
+    if found.is_none() {
+        if written.issues.iter().any(|other| other.issue == issue) {
+            out.leave_out(place);
+        } else {
+            out.add(unknown_issue(model.drawings.name(drawing), issue, place, register.record, &register.issues));
+        }
     }
     found
 }
@@ -226,7 +238,9 @@ fn tools(cx: &Context, model: &Model, out: &mut Findings) -> Vec<FormingTool> {
             (Some(_), None) | (None, _) => None,
         };
         let set_for = raw.set_for.as_ref().map(|to| set_for(cx, model, to, &record.field("set_for"), out));
-        let whole = made_to.len() == raw.made_to.len();
+        // One that is named twice is told of, and is no loss.
+        let named: BTreeSet<&String> = raw.made_to.iter().collect();
+        let whole = made_to.len() == named.len();
         if let (None | Some(Some(_)), None | Some(Some(_)), true) = (issue, set_for, whole) {
             let (issue, set_for) = (issue.flatten(), set_for.flatten());
             tools.push(FormingTool { record: *record, mark: mark.to_owned(), kind: raw.kind, made_to, issue, set_for });

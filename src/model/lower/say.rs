@@ -3,6 +3,10 @@
 use crate::codes::{self, Code};
 use crate::finding::{Finding, Place, Severity};
 use crate::model::{Config, Length, Unreadable, Window};
+use crate::source::Lost;
+
+/// Where a name is suggested beside records that may be meant too.
+pub(super) const UNREAD: &str = ", or the name of one of the records that could not be read";
 
 /// The findings so far, and what was left out.
 #[derive(Default)]
@@ -30,13 +34,27 @@ impl Findings {
         self.all.push(finding);
     }
 
+    /// Adds a finding on what is taken in all the same: whatever it stops, nothing is left out.
+    pub(super) fn tell(&mut self, finding: Finding) {
+        self.all.push(finding);
+    }
+
     /// Says that a piece was left out for which there is no finding of its own, because what it leans on has one.
     pub(super) fn leave_out(&mut self, place: Place) {
         self.pieces.push(Piece { place, unknown: None });
     }
 
-    /// All findings by place, each once.
-    pub(super) fn sorted(mut self) -> Vec<Finding> {
+    /// What was found of something that is written, unless it was left out there.
+    pub(super) fn taken<T>(&mut self, found: Option<T>, place: &Place) -> Option<T> {
+        if found.is_none() {
+            self.leave_out(place.clone());
+        }
+        found
+    }
+
+    /// All findings by place, each once. Of a record of which the end could not be read nothing is said.
+    pub(super) fn sorted(mut self, lost: &Lost) -> Vec<Finding> {
+        self.all.retain(|finding| !lost.cuts(finding));
         self.all.sort_by(|a, b| a.labels[0].cmp(&b.labels[0]).then_with(|| a.cmp(b)));
         self.all.dedup();
         self.all
@@ -89,13 +107,23 @@ impl Findings {
     }
 
     /// A name that nothing bears, with the nearest name that something bears.
-    pub(super) fn unknown(&mut self, code: Code, noun: &str, name: &str, place: &Place, near: Option<(&str, &Place)>) {
+    ///
+    /// Where a text that could not be read may be what is meant, the help says so.
+    pub(super) fn unknown(
+        &mut self,
+        code: Code,
+        (noun, name): (&str, &str),
+        place: &Place,
+        near: Option<(&str, &Place)>,
+        lost: &Lost,
+    ) {
         let finding = Finding::new(code, format!("there is no {noun} `{name}`"), place.clone(), "not known");
+        let unread = if lost.may_mean(name) { UNREAD } else { "" };
         self.add(match near {
             Some((near, there)) => finding
                 .label(there.clone(), format!("`{near}` is the nearest name"))
-                .help(format!("write `{near}` if that is meant; otherwise add the {noun} `{name}`")),
-            None => finding.help(format!("correct the name, or add the {noun} `{name}`")),
+                .help(format!("write `{near}` if that is meant{unread}; otherwise add the {noun} `{name}`")),
+            None => finding.help(format!("correct the name{unread}, or add the {noun} `{name}`")),
         });
     }
 

@@ -2,7 +2,7 @@
 
 use super::Context;
 use super::names::Listed;
-use super::say::{Findings, listed, nearest};
+use super::say::{Findings, UNREAD, listed, nearest};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{AirframeId, BuildStateId, JigId, Table};
@@ -18,7 +18,7 @@ fn jigs(cx: &Context, model: &Model, out: &mut Findings) -> Table<JigId, Jig> {
     let mut table = Table::default();
     for (name, _, (record, raw)) in cx.names.jigs.iter() {
         let frame = cx.names.frames.find(&raw.frame, &record.field("frame"), out);
-        let frame = frame.and_then(|_| model.frames.id(&raw.frame));
+        let frame = frame.and_then(|_| out.taken(model.frames.id(&raw.frame), &record.field("frame")));
         let mounted = mounted(cx, model, *record, raw, out);
         if let Some(frame) = frame {
             let set_for = raw.set_for.as_ref().and_then(|to| set_for(cx, model, to, &record.field("set_for"), out));
@@ -38,7 +38,7 @@ pub(super) fn set_for(
     out: &mut Findings,
 ) -> Option<(AirframeId, BuildStateId)> {
     cx.names.airframes.find(&raw.airframe, &place.field("airframe"), out)?;
-    let id = model.airframes.id(&raw.airframe)?;
+    let id = out.taken(model.airframes.id(&raw.airframe), place)?;
     let states = &model.airframes[id].build_states;
     let state = states.id(&raw.build_state);
     if state.is_none() {
@@ -51,16 +51,18 @@ pub(super) fn set_for(
             Some(near) => format!("write `{near}` if that is meant; otherwise add the build state"),
             None => format!("name one of the build states of `{}`: {}", raw.airframe, listed(states.names(), "and")),
         };
+        let unread = if cx.lost.may_be("BuildState") { UNREAD } else { "" };
+        let help = format!("{help}{unread}");
         out.add(Finding::new(codes::UNKNOWN_BUILD_STATE, message, place.field("build_state"), "not known").help(help));
     }
-    Some((id, state?))
+    Some((id, out.taken(state, place)?))
 }
 
 fn mounted(cx: &Context, model: &Model, record: RecordRef, raw: &raw::Jig, out: &mut Findings) -> Vec<MountedPlate> {
     let kind = ("jig station", codes::UNKNOWN_STATION, codes::NAME_USED_TWICE);
     let stations = raw.stations.iter().enumerate();
     let stations = stations.map(|(i, station)| (station.clone(), record.field("stations").item(i), i));
-    let stations = Listed::collect(kind, stations, out);
+    let stations = Listed::collect(kind, stations, out).beside(cx.lost);
     let marks = marks(record, raw, out);
     let mut plates: Vec<MountedPlate> = Vec::new();
     for (index, plate) in raw.mounted.iter().enumerate() {
@@ -68,7 +70,7 @@ fn mounted(cx: &Context, model: &Model, record: RecordRef, raw: &raw::Jig, out: 
         let station = stations.find(&plate.station, &place.field("station"), out).map(|at| stations.get(at).1);
         let made_to = plate.made_to.as_ref().and_then(|number| {
             cx.names.plates.find(number, &place.field("made_to"), out)?;
-            model.plates.id(number)
+            out.taken(model.plates.id(number), &place.field("made_to"))
         });
         let made = out.optional_window(plate.made.as_ref(), &place.field("made"));
         let reworked = out.optional_window(plate.reworked.as_ref(), &place.field("reworked"));

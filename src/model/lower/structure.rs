@@ -84,7 +84,9 @@ fn held(
     for (index, wanted) in held.iter().enumerate() {
         match issues.iter().position(|issue| issue.issue == *wanted) {
             Some(found) => indices.push(found),
-            None if raw.issues.iter().any(|issue| issue.issue == *wanted) => {}
+            None if raw.issues.iter().any(|issue| issue.issue == *wanted) => {
+                out.leave_out(record.field("held").item(index));
+            }
             None => out.add(unknown_issue(name, wanted, record.field("held").item(index), record, issues)),
         }
     }
@@ -159,7 +161,10 @@ fn drawing(
         );
         return None;
     }
-    cx.names.drawings.find(&name, &record.field("drawing"), out);
+    // One that is there has no issue that could be read.
+    if cx.names.drawings.find(&name, &record.field("drawing"), out).is_some() {
+        out.leave_out(record.field("drawing"));
+    }
     None
 }
 

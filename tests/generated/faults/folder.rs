@@ -255,8 +255,7 @@ impl<'a> Folder<'a> {
 /// Every finding on what was read.
 pub(crate) fn findings(reading: &Reading) -> Vec<Finding> {
     let (model, lowered) = lower_reading(reading, &Config::built_in());
-    let checked =
-        check((&reading.records, &reading.lost), &model, &Graph::new(&model), Scope::Whole, Limits::default());
+    let checked = check(&reading.lost, &model, &Graph::new(&model), Scope::Whole, Limits::default());
     reading.findings.iter().chain(&lowered).chain(&checked).cloned().collect()
 }
 
