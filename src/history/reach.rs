@@ -5,7 +5,7 @@
 //! components have no bearing on each other.
 
 use super::{History, of_form_var, of_unknown};
-use crate::ids::{BuildStateId, FrameId, Id, ModId, PartId, PlateId, PositionId};
+use crate::ids::{BuildStateId, ClaimId, FrameId, Id, ModId, PartId, PlateId, PositionId};
 use crate::model::{Condition, Loss, LossId, Marks, Statement};
 use crate::prop::Expr;
 use std::cell::RefCell;
@@ -16,6 +16,8 @@ use std::collections::{BTreeSet, HashMap};
 pub struct Reach {
     /// For each modification; empty if nothing at all was lost.
     mods: Vec<Marks>,
+    /// For each claim, what was lost of what it says was seen; empty if nothing at all was lost.
+    claims: Vec<Marks>,
     /// What was found of when parts are fitted.
     fitted: RefCell<HashMap<PartId, Marks>>,
 }
@@ -27,13 +29,18 @@ impl Reach {
         if history.model.losses.is_empty() {
             return Reach::default();
         }
-        let mut reach = Reach { mods: vec![Marks::new(); history.model.mods.len()], fitted: RefCell::default() };
+        let mut reach = Reach {
+            mods: vec![Marks::new(); history.model.mods.len()],
+            claims: vec![Marks::new(); history.airframe().claims.len()],
+            fitted: RefCell::default(),
+        };
         for (id, loss) in history.model.losses.iter().filter(|(_, loss)| loss.concerns(history.id)) {
             for m in history.model.mods.ids().filter(|m| loss.touches.mods.has(*m)) {
                 reach.mods[m.index()].insert(id);
             }
             for (claim, _, written) in history.airframe().claims.iter() {
                 if leans_on(history, &written.says, loss) {
+                    reach.claims[claim.index()].insert(id);
                     let stated = history.meanings[claim.index()].mods();
                     let mods = history.model.mods.ids().filter(|m| loss.touches.seen.has(*m) || stated.contains(m));
                     mods.for_each(|m| reach.mods[m.index()].extend([id]));
@@ -78,6 +85,12 @@ impl Reach {
     #[must_use]
     pub fn modification(&self, m: ModId) -> Marks {
         self.mods.get(m.index()).cloned().unwrap_or_default()
+    }
+
+    /// What was lost of the place, frame or plate at which a claim says that something was seen.
+    #[must_use]
+    pub fn claim(&self, claim: ClaimId) -> Marks {
+        self.claims.get(claim.index()).cloned().unwrap_or_default()
     }
 
     /// What may bear on any modification.
@@ -320,6 +333,7 @@ impl History<'_> {
         }
         let losses = &self.model.losses;
         let mut marks = self.reach.any_modification();
+        marks.extend(self.reach.claims.iter().flatten());
         marks.extend(losses.of_kinds(&["Type"]));
         marks.extend(losses.of_dossier(self.id, &["Airframe", "Claim", "Assumption"]));
         if let Some(state) = state {

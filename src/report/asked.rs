@@ -76,6 +76,10 @@ pub struct Asked {
     pub two_bases: bool,
     /// Whether the firm claims contradict each other or the rules.
     pub contradicted: bool,
+    /// Where they do: which claims are left out for what is said if the doubtful claims are accepted too, a sentence for
+    /// each contradiction.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub left_out: Vec<String>,
     /// What was not read and bears on this heading.
     #[serde(skip)]
     pub not_read: Marks,
@@ -106,6 +110,7 @@ impl Asked {
                 None => assumptions.push(Assumed { name: name.to_owned(), claims: 1, reason: reason.clone() }),
             }
         }
+        let left_out = left_out(resolver);
         Asked {
             type_name: model.type_of.as_ref().map(|t| t.name.clone()),
             airframe: airframe.serial.text.clone(),
@@ -118,7 +123,8 @@ impl Asked {
             supposed: Vec::new(),
             would_fall: would_fall(resolver),
             two_bases: resolver.has_two_bases(),
-            contradicted: !resolver.is_consistent(Basis::Firm),
+            contradicted: !left_out.is_empty(),
+            left_out,
             not_read: history.not_read_of_asking(target.build_state),
         }
     }
@@ -166,8 +172,29 @@ impl Asked {
                         contradiction is answered all the same. Run `modstate check`.";
             text.push_str(&paragraph("Careful: ", told, width));
         }
+        for told in &self.left_out {
+            text.push_str(&paragraph("If the doubtful claims are accepted too: ", told, width));
+        }
         text
     }
+}
+
+/// For each contradiction of the firm claims, which claims are left out where the doubtful ones are accepted too.
+fn left_out(resolver: &Resolver<'_>) -> Vec<String> {
+    let claims = &resolver.history().airframe().claims;
+    let one = |repairs: Result<Vec<Vec<ClaimId>>, Limit>| match repairs {
+        Err(limit) => format!("which claims to leave out is undecided: {limit}."),
+        Ok(ways) if ways.is_empty() => {
+            "the rules contradict each other, and no claim can be left out for it.".to_owned()
+        }
+        Ok(ways) => {
+            let way = |way: &Vec<ClaimId>| listed(way.iter().map(|claim| claims.name(*claim)), "and");
+            let told: Vec<String> = ways.iter().map(way).collect();
+            let open = if ways.len() > 1 { "; what differs between these is open" } else { "" };
+            format!("answered without {}{open}.", told.join(", or without "))
+        }
+    };
+    resolver.left_out().into_iter().map(one).collect()
 }
 
 /// For each supposition that cannot hold with the rest, which claims would have to fall.

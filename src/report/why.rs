@@ -5,6 +5,7 @@ use super::layout::paragraph;
 use super::reasons::{Ground, Step, grounds, open_text, steps, steps_text};
 use super::variant::fitted_words;
 use super::{Style, mark_text, state::ModLine};
+use crate::check::wording;
 use crate::history::{is_in, together};
 use crate::ids::{ModId, PartId, PlateId, PositionId};
 use crate::model::Marks;
@@ -237,7 +238,13 @@ fn mods_of(resolver: &Resolver<'_>, subject: WhySubject) -> BTreeSet<ModId> {
 
 fn contradictions(resolver: &Resolver<'_>, sources: &Sources) -> Vec<Vec<Step>> {
     let all = resolver.contradictions();
-    let sets = all.iter().flat_map(|contradiction: &Contradiction| &contradiction.sets);
+    let history = resolver.history();
+    let read = |set: &&Vec<Reason>| {
+        set.iter()
+            .flat_map(|reason| wording::mods_of(reason, history))
+            .all(|m| history.reach.modification(m).is_empty())
+    };
+    let sets = all.iter().flat_map(|contradiction: &Contradiction| &contradiction.sets).filter(read);
     sets.map(|set: &Vec<Reason>| steps(resolver, set, sources)).collect()
 }
 

@@ -80,6 +80,19 @@ impl Resolver<'_> {
         found
     }
 
+    /// What is left out to answer where the firm claims cannot all hold: for each knot of them, every best repair. Only
+    /// knots of which everything was read; of the others nobody knows whether their claims contradict each other.
+    pub fn left_out(&self) -> Vec<Result<Vec<Vec<ClaimId>>, Limit>> {
+        let reach = &self.history.reach;
+        let read = |component: &Component| {
+            component.mods.iter().all(|m| reach.modification(*m).is_empty())
+                && component.claims.iter().all(|claim| reach.claim(*claim).is_empty())
+        };
+        let apart = self.knots.iter().filter(|knot| knot.dropped(Basis::Firm).as_ref().is_ok_and(Vec::is_empty));
+        let repairs = apart.filter(|knot| read(&knot.component)).map(|knot| knot.dropped(Basis::Held).clone());
+        repairs.map(|sets| Ok(sets?.into_iter().map(|set| set.into_iter().collect()).collect())).collect()
+    }
+
     fn firm_claims(&self, component: &Component) -> Vec<ClaimId> {
         let claims = &self.history.airframe().claims;
         component.claims.iter().copied().filter(|claim| claims[*claim].standing == Standing::Firm).collect()
