@@ -2,10 +2,26 @@
 
 use modstate::cli::{Around, run, run_in};
 use modstate::project::Project;
+use std::cell::Cell;
 use std::ffi::OsString;
 use std::fs;
-use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::panic::{AssertUnwindSafe, catch_unwind, set_hook, take_hook};
 use std::path::{Path, PathBuf};
+
+thread_local! {
+    /// Whether this thread is inside the program.
+    static ASKING: Cell<bool> = const { Cell::new(false) };
+}
+
+/// Keeps panics of the program off standard error: they are counted, and told with their slip.
+pub(crate) fn hush() {
+    let usual = take_hook();
+    set_hook(Box::new(move |info| {
+        if !ASKING.get() {
+            usual(info);
+        }
+    }));
+}
 
 /// What the program said.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -69,8 +85,11 @@ fn said(folder: &Path, args: &[&str], project: Option<&Project>) -> Said {
         progress: None,
         tell: |_| Ok(()),
     };
-    let answer = || project.map_or_else(|| run(&around), |project| run_in(project, &around));
-    match catch_unwind(AssertUnwindSafe(answer)) {
+    ASKING.set(true);
+    let answer =
+        catch_unwind(AssertUnwindSafe(|| project.map_or_else(|| run(&around), |project| run_in(project, &around))));
+    ASKING.set(false);
+    match answer {
         Ok(answer) => Said { out: answer.out, err: answer.err, code: answer.code, panicked: false },
         Err(_) => Said { out: String::new(), err: String::new(), code: 101, panicked: true },
     }

@@ -11,6 +11,8 @@ use serde_json::Value;
 pub(crate) struct Judged {
     pub rows: usize,
     pub marked: usize,
+    /// Rows of the sound answer that are changed or gone in silence.
+    pub silent: usize,
     /// The question could not be put at all, and it was said why.
     pub refused: bool,
     /// Standard output and exit code are those of the sound project.
@@ -98,6 +100,7 @@ impl Judged {
         let compared = rows::compare(&a, &b);
         self.rows = compared.rows;
         self.marked = compared.marked;
+        self.silent = compared.faults.len();
         self.faults.extend(compared.faults);
         let owned_up = rows::owns_up(&b);
         self.json = Some((a, b));

@@ -42,7 +42,7 @@ pub(crate) fn texts(sound: &str, slipped: &str) -> Vec<Fault> {
         if block.is_some() || in_notes || old.contains(&words) {
             continue;
         }
-        let summary = owned_up && (indent == 0 && !in_table || says_less(&words, &old));
+        let summary = owned_up && !in_table && (indent == 0 || says_less(&words, &old));
         if let Some(sure) = sure_in(&words) {
             faults.push(fault(sure, &old, &words));
         } else if !summary {

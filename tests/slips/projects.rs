@@ -34,14 +34,14 @@ pub(crate) fn all() -> Vec<Sound> {
     let mut all =
         vec![Sound::new("demo-airframe".to_owned(), files_below(&demo)), Sound::new("starter".to_owned(), starter())];
     let spec = Spec {
-        modifications: 14,
+        modifications: 30,
         retrospective: 70,
-        largest_cluster: 5,
-        positions: 24,
-        parts: 50,
+        largest_cluster: 8,
+        positions: 50,
+        parts: 100,
         frames: 1,
         jigs: 1,
-        airframes: 2,
+        airframes: 3,
         unrecorded: 2,
         by_window: 1,
     };

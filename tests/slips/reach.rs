@@ -52,7 +52,7 @@ impl Reach {
                 self.shop.entry(question.verb).or_default().add(usize::from(structure_stayed(judged)), 1);
             }
         }
-        let lost = if judged.refused { judged.rows_of_sound() } else { judged.marked };
+        let lost = if judged.refused { judged.rows_of_sound() } else { judged.marked + judged.silent };
         let of = judged.rows_of_sound();
         self.rows.entry(slip.record.kind.clone()).or_default().add(of - lost.min(of), of);
         if slip.record.kind == "Part"

@@ -1,6 +1,6 @@
 //! Draws the slips, asks, and counts.
 
-use crate::ask::{Opened, Said};
+use crate::ask::{Opened, Said, hush};
 use crate::judge::{Answers, judge};
 use crate::project::random::Random;
 use crate::projects::{Sound, all};
@@ -64,8 +64,7 @@ impl Ground {
 
 /// Runs the harness.
 pub(crate) fn run() -> Tables {
-    // What panics is counted, and told with its slip.
-    std::panic::set_hook(Box::new(|_| {}));
+    hush();
     let effort = Effort::of_environment();
     let threads = rayon::ThreadPoolBuilder::new().num_threads(2).build().expect("two threads");
     let mut tables = Tables::default();
@@ -78,7 +77,6 @@ pub(crate) fn run() -> Tables {
         });
         part.iter().for_each(|each| tables.add(each));
     }
-    drop(std::panic::take_hook());
     tables
 }
 
@@ -104,7 +102,8 @@ fn slips(sound: &Sound, effort: &Effort) -> Vec<Slip> {
             found.extend(draw(&mut random, Kind::RecordUnreadable, place, record, &sound.defined));
         }
     }
-    found.into_iter().step_by(effort.one_in).collect()
+    let count = found.len().div_ceil(effort.one_in);
+    random.choose(found.len(), count).into_iter().map(|at| found[at].clone()).collect()
 }
 
 /// The records of a project by kind, each with its dossier.

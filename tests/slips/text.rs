@@ -86,11 +86,6 @@ impl Dossier {
         self.text.bytes().take(at).filter(|&b| b == b'\n').count() + 1
     }
 
-    /// The record that a token belongs to.
-    pub(crate) fn record_of(&self, token: usize) -> Option<&Record> {
-        self.records.iter().find(|record| record.tokens.contains(&token))
-    }
-
     fn find_records(&self) -> Vec<Record> {
         let mut found = Vec::new();
         let (mut depth, mut start) = (0_usize, None);
