@@ -124,7 +124,8 @@ pub fn differ_report(
     match (bill(a, request), bill(b, request)) {
         (Ok(here), Ok(there)) => {
             for pair in compare_totals(&here, &there) {
-                let lost = both(a, b, |history| total_lost(history, pair.part));
+                let totals = [pair.first, pair.second].into_iter().flatten().map(|total| total.not_read.clone());
+                let lost = together(totals.chain([both(a, b, |history| total_lost(history, pair.part))]));
                 report.bill.add(pair.compared, total_row(&pair, model), lost);
             }
         }

@@ -198,9 +198,16 @@ pub fn fleet_text(report: &FleetReport, style: Style) -> String {
     groups.sort_by_key(|(row, serials)| (first_who_has(row.has), std::cmp::Reverse(serials.len())));
     let basis = if report.doubtful_held { "the doubtful claims held" } else { "the firm claims alone" };
     let count = counted(report.airframes.len(), "airframe", "airframes");
-    let told = format!("{} on {}, {count}; {basis}", report.subject, report.date);
+    let short = if report.not_read.is_empty() { String::new() } else { format!(", {}", mark_text(&report.not_read)) };
+    let told = format!("{} on {}, {count}{short}; {basis}", report.subject, report.date);
     let mut text = paragraph("Fleet: ", &told, width);
     let of_part = report.airframes.iter().any(|row| row.has.is_some());
+    // An airframe of which something was not read may belong to any of the groups.
+    let lost = super::Verdicts::not_read(report);
+    let many = |row: &FleetRow, count: usize| {
+        let whole = lost.is_empty() || !row.not_read.is_empty();
+        if whole { count.to_string() } else { format!("{count}; others {}", mark_text(&lost)) }
+    };
     let rows: Vec<Vec<String>> = groups
         .iter()
         .map(|(row, serials)| {
@@ -211,7 +218,7 @@ pub fn fleet_text(report: &FleetReport, style: Style) -> String {
                 false => mark_text(&row.not_read),
             }];
             cells.extend(of_part.then(|| row.has.map_or("", Say::word).to_owned()));
-            cells.extend([fitted.join("\n"), serials.len().to_string(), serials.join(" ")]);
+            cells.extend([fitted.join("\n"), many(row, serials.len()), serials.join(" ")]);
             cells
         })
         .collect();
