@@ -85,6 +85,7 @@ fn total(
 ) -> Total {
     let mut not_read = explosion.resolver.history().not_read_of_listing(part, &usage.when());
     not_read.extend(placed);
+    not_read.extend(explosion.resolver.history().not_read_inside(part));
     if !not_read.is_empty() {
         let (amount, none) = (Amount::Undecided(Limit::NotRead), Err(Limit::NotRead));
         let (issues, other_issues, deviations) = (none.clone(), none, Vec::new());

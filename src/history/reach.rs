@@ -319,7 +319,8 @@ impl History<'_> {
         let mut marks = losses.of_floor(self.model, &["Concession", "DeviationPermit"], part);
         if self.model.deviations.iter().any(|permission| permission.part == part && permission.expires.is_some()) {
             let dated = ["MadePart", "Jig", "Survey", "Concession", "DeviationPermit", "Decision"];
-            marks.extend(losses.of_kinds(&dated));
+            let may_date = |loss: &Loss| dated.iter().any(|kind| loss.may_be(kind)) && (loss.whole || loss.is_dated());
+            marks.extend(losses.marks(may_date));
         }
         marks
     }

@@ -4,7 +4,7 @@
 //! trusted. Whatever the lost piece says, it bears on nothing that its [`Touches`] leave out.
 
 use super::Model;
-use crate::finding::{Place, RecordRef};
+use crate::finding::{Place, RecordRef, Step};
 use crate::ids::{AirframeId, DrawingId, FrameId, JigId, ModId, PartId, PlateId, PositionId};
 use crate::source::{Mentions, may_be_slip};
 use serde::Serialize;
@@ -130,6 +130,13 @@ impl Loss {
     #[must_use]
     pub fn may_withdraw(&self) -> bool {
         self.may_be("Decision") && self.mentions.iter().any(|word| may_be_slip(word, "Withdraw"))
+    }
+    /// Whether a date may be lost with it: it is a date, or not one field alone.
+    #[must_use]
+    pub fn is_dated(&self) -> bool {
+        let Place::Record(_, path) = &self.place else { return true };
+        let date = |step: &Step| matches!(step, Step::Field("date" | "made" | "reworked" | "expires" | "mounted"));
+        path.is_empty() || path.iter().any(date)
     }
     /// Whether it may concern the airframe: it belongs to no dossier or may belong to its dossier.
     #[must_use]

@@ -74,7 +74,7 @@ fn dossiers_are_cut_into_words() {
     let dossier = Dossier::new("type/a.ron".to_owned(), text.to_owned());
     let kinds: Vec<&str> = dossier.records.iter().map(|record| &*record.kind).collect();
     assert_eq!(kinds, ["Part", "Claim"]);
-    assert_eq!(dossier.records[0].defines[0].name, "A (1");
+    assert_eq!(dossier.records[0].defines[0].text, "A (1");
     assert_eq!(dossier.records[1].airframe.as_deref(), Some("HK1"));
     assert_eq!(dossier.tokens.iter().filter(|token| token.sort == Sort::Field).count(), 5);
 }

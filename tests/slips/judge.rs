@@ -9,6 +9,7 @@ use serde_json::Value;
 /// What comparing two answers came to.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Judged {
+    /// Rows of the sound answer.
     pub rows: usize,
     pub marked: usize,
     /// Rows of the sound answer that are changed or gone in silence.
@@ -48,6 +49,7 @@ impl Answers {
 pub(crate) fn judge(question: &Question, sound: &Answers, slipped: &Answers) -> Judged {
     let mut judged = Judged { same: true, ..Judged::default() };
     if let (Some(a), Some(b)) = (&sound.json, &slipped.json) {
+        judged.rows = serde_json::from_str(&a.out).map_or(0, |answer| rows::rows_in(&answer));
         judged.one(a, b, Judged::json);
     }
     match question.form {
@@ -98,7 +100,6 @@ impl Judged {
             return false;
         };
         let compared = rows::compare(&a, &b);
-        self.rows = compared.rows;
         self.marked = compared.marked;
         self.silent = compared.faults.len();
         self.faults.extend(compared.faults);

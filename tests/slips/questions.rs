@@ -56,12 +56,12 @@ impl Has {
         let all = |kind: &str| -> Vec<String> {
             let records = sound.dossiers.iter().flat_map(|dossier| &dossier.records);
             let of_kind = records.filter(|record| record.kind == kind);
-            of_kind.filter_map(|record| record.defines.first()).map(|name| name.name.clone()).collect()
+            of_kind.filter_map(|record| record.defines.first()).map(|name| name.text.clone()).collect()
         };
         let records = || sound.dossiers.iter().flat_map(|dossier| &dossier.records);
         let states = all("Airframe").into_iter().map(|serial| {
             let of_it = records().filter(|r| r.kind == "BuildState" && r.airframe.as_deref() == Some(&*serial));
-            let names = of_it.filter_map(|record| record.defines.first()).map(|name| name.name.clone()).collect();
+            let names = of_it.filter_map(|record| record.defines.first()).map(|name| name.text.clone()).collect();
             (serial, names)
         });
         Has {
@@ -121,10 +121,10 @@ impl Questions {
     pub(crate) fn draw(&self, random: &mut Random, slip: &Slip, verbs: usize) -> Vec<&Question> {
         let count = verbs.min(self.by_verb.len());
         let chosen = random.choose(self.by_verb.len(), count);
-        chosen.into_iter().map(|verb| self.one(random, slip, &self.by_verb[verb])).collect()
+        chosen.into_iter().map(|verb| Self::one(random, slip, &self.by_verb[verb])).collect()
     }
 
-    fn one<'a>(&self, random: &mut Random, slip: &Slip, list: &'a [Question]) -> &'a Question {
+    fn one<'a>(random: &mut Random, slip: &Slip, list: &'a [Question]) -> &'a Question {
         let touched: Vec<&Question> = list.iter().filter(|question| touches(slip, question)).collect();
         if !touched.is_empty() && random.below(3) > 0 {
             return touched[random.below(touched.len())];

@@ -3,7 +3,6 @@
 use crate::judge::Judged;
 use crate::projects::Sound;
 use crate::questions::Question;
-use crate::rows::rows_in;
 use crate::slip::Slip;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -52,13 +51,13 @@ impl Reach {
                 self.shop.entry(question.verb).or_default().add(usize::from(structure_stayed(judged)), 1);
             }
         }
-        let lost = if judged.refused { judged.rows_of_sound() } else { judged.marked + judged.silent };
-        let of = judged.rows_of_sound();
+        let of = judged.rows;
+        let lost = if judged.json.is_none() { of } else { judged.marked + judged.silent };
         self.rows.entry(slip.record.kind.clone()).or_default().add(of - lost.min(of), of);
         if slip.record.kind == "Part"
             && let (Some(part), Some((a, b))) = (slip.record.defines.first(), &judged.json)
         {
-            self.rows_without(&part.name, a, b);
+            self.rows_without(&part.text, a, b);
         }
     }
 
@@ -86,16 +85,10 @@ impl Reach {
     }
 }
 
-impl Judged {
-    fn rows_of_sound(&self) -> usize {
-        self.json.as_ref().map_or(self.rows, |(sound, _)| rows_in(sound))
-    }
-}
-
 /// The airframe that all records of the struck file are of.
 fn owner(sound: &Sound, slip: &Slip) -> Option<String> {
     let mut owners = sound.dossiers[slip.dossier].records.iter().map(|record| match &*record.kind {
-        "Airframe" => record.defines.first().map(|name| name.name.clone()),
+        "Airframe" => record.defines.first().map(|name| name.text.clone()),
         "Claim" | "Assumption" | "Evidence" | "BuildState" => record.airframe.clone(),
         _ => None,
     });
@@ -119,7 +112,8 @@ fn structure_stayed(judged: &Judged) -> bool {
 fn top_rows(answer: &Value) -> Vec<&Value> {
     let lists = match answer {
         Value::Object(fields) => fields.iter().filter(|(name, _)| *name != "not_read").map(|(_, v)| v).collect(),
-        other => vec![other],
+        Value::Array(_) => vec![answer],
+        Value::Null | Value::Bool(_) | Value::Number(_) | Value::String(_) => Vec::new(),
     };
     lists.into_iter().filter_map(Value::as_array).flatten().filter(|row| row.is_object()).collect()
 }

@@ -6,8 +6,6 @@ use std::collections::BTreeSet;
 /// What comparing came to.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Compared {
-    /// Rows of the sound answer.
-    pub rows: usize,
     /// Rows that are marked, or missing from an answer that says that something was not read.
     pub marked: usize,
     pub faults: Vec<Fault>,
@@ -61,21 +59,16 @@ struct Place {
 
 /// Compares two answers to the same question.
 pub(crate) fn compare(sound: &Value, slipped: &Value) -> Compared {
-    let mut compared = Compared { rows: rows_in(sound), ..Compared::default() };
-    match (sound, slipped) {
-        (Value::Array(a), Value::Array(b)) => {
-            let any = b.iter().any(says_not_read);
-            let place = Place { path: String::new(), in_row: false, marked: false, owned_up: any };
-            let left = paired(a, b, |one, other| {
-                let place = Place { path: key(one), owned_up: says_not_read(other), ..place.clone() };
-                walk(&mut compared, one, other, &place);
-            });
-            rest(&mut compared, left, &place);
-        }
-        _ => {
-            let place = Place { path: String::new(), in_row: false, marked: false, owned_up: says_not_read(slipped) };
-            walk(&mut compared, sound, slipped, &place);
-        }
+    let mut compared = Compared::default();
+    let place = Place { path: String::new(), in_row: false, marked: false, owned_up: owns_up(slipped) };
+    if let (Value::Array(a), Value::Array(b)) = (sound, slipped) {
+        let left = paired(a, b, |one, other| {
+            let place = Place { path: key(one), owned_up: says_not_read(other), ..place.clone() };
+            walk(&mut compared, one, other, &place);
+        });
+        rest(&mut compared, left, &place);
+    } else {
+        walk(&mut compared, sound, slipped, &place);
     }
     compared
 }
@@ -95,7 +88,7 @@ pub(crate) fn rows_in(value: &Value) -> usize {
     match value {
         Value::Array(list) => list.iter().map(|one| usize::from(one.is_object()) + rows_in(one)).sum(),
         Value::Object(fields) => fields.iter().filter(|(name, _)| *name != "not_read").map(|(_, v)| rows_in(v)).sum(),
-        _ => 0,
+        Value::Null | Value::Bool(_) | Value::Number(_) | Value::String(_) => 0,
     }
 }
 

@@ -11,7 +11,7 @@ use crate::tables::{Example, Tables};
 use crate::text::Record;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, HashMap};
-use std::path::PathBuf;
+use std::path::Path;
 use std::sync::{Arc, Mutex};
 
 /// How much is done, from the environment.
@@ -75,7 +75,9 @@ pub(crate) fn run() -> Tables {
             let each = slips.par_iter().enumerate().map(|(seed, slip)| one(&ground, slip, seed, &effort));
             each.collect::<Vec<Tables>>()
         });
-        part.iter().for_each(|each| tables.add(each));
+        for each in &part {
+            tables.add(each);
+        }
     }
     tables
 }
@@ -87,7 +89,7 @@ fn slips(sound: &Sound, effort: &Effort) -> Vec<Slip> {
     let mut random = Random::new(seed);
     let mut found = Vec::new();
     for (kind, _) in KINDS.iter().filter(|(kind, _)| *kind != Kind::RecordUnreadable) {
-        let wanted = if sound.name == "demo-airframe" { 30 } else { 8 };
+        let wanted = if sound.name == "demo-airframe" { 16 } else { 8 };
         let drawn = (0..wanted * 5).filter_map(|_| {
             let list = &by_kind[random.below(by_kind.len())];
             let (dossier, record) = list[random.below(list.len())];
@@ -123,7 +125,7 @@ fn one(ground: &Ground, slip: &Slip, seed: usize, effort: &Effort) -> Tables {
     let dossier = &ground.sound.dossiers[slip.dossier];
     let mut files = ground.sound.files.clone();
     for (path, text) in &mut files {
-        if *path == PathBuf::from(&dossier.path) {
+        if path.as_path() == Path::new(&dossier.path) {
             *text = slip.text(dossier);
         }
     }
@@ -134,7 +136,7 @@ fn one(ground: &Ground, slip: &Slip, seed: usize, effort: &Effort) -> Tables {
         return tables;
     }
     let mut random = Random::new(u64::try_from(seed).unwrap_or(0));
-    let verbs = if ground.sound.name == "demo-airframe" { 5 } else { 6 };
+    let verbs = if ground.sound.name == "demo-airframe" { 4 } else { 5 };
     let questions = if effort.full { ground.questions.all() } else { ground.questions.draw(&mut random, slip, verbs) };
     for question in questions {
         let sound = ground.answer(question);

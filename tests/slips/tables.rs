@@ -168,7 +168,7 @@ impl Tables {
         writeln!(f, "\nUnsafe answers by verb and kind of record")?;
         write!(f, "{:18}", "")?;
         for kind in kinds.keys() {
-            write!(f, " {:>7.7}", kind)?;
+            write!(f, " {kind:>7.7}")?;
         }
         writeln!(f)?;
         for verb in self.by_verb.keys() {

@@ -43,7 +43,7 @@ pub(crate) struct Record {
 #[derive(Clone, Debug)]
 pub(crate) struct Name {
     pub field: String,
-    pub name: String,
+    pub text: String,
     pub token: usize,
 }
 
@@ -120,7 +120,7 @@ impl Dossier {
                     if names(&kind, field, depth) {
                         defines.push(Name {
                             field: field.to_owned(),
-                            name: self.inner(i + 2).to_owned(),
+                            text: self.inner(i + 2).to_owned(),
                             token: i + 2,
                         });
                     }
@@ -186,11 +186,11 @@ pub(crate) fn defined(dossiers: &[Dossier]) -> BTreeSet<String> {
     let mut all = BTreeSet::new();
     for record in dossiers.iter().flat_map(|dossier| &dossier.records) {
         for name in &record.defines {
-            all.insert(name.name.clone());
+            all.insert(name.text.clone());
             if name.field == "find"
                 && let Some(own) = record.defines.first()
             {
-                all.insert(format!("{}/{}", own.name, name.name));
+                all.insert(format!("{}/{}", own.text, name.text));
             }
         }
     }

@@ -113,13 +113,18 @@ impl Shape<'_> {
             | LineState::Contradicted
             | LineState::NotRead => None,
         };
-        json!({
+        let mut json = json!({
             "find": position.map(|position| &position.find),
             "position": position.and_then(|position| position.name.as_ref()),
             "state": words::state_word(line.state),
             "limit": limit,
             "choices": line.choices.iter().map(|choice| self.choice(choice)).collect::<Vec<_>>(),
-        })
+        });
+        let lost: Marks = line.choices.iter().flat_map(|choice| choice.not_read.iter().copied()).collect();
+        if !lost.is_empty() {
+            json["not_read"] = json!(lost);
+        }
+        json
     }
 
     fn choice(&self, choice: &Choice) -> Value {
