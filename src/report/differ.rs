@@ -13,6 +13,7 @@ use crate::model::{Marks, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Compared, Fitted, IssueView, ModAnswer, Pair, Resolver, Truth, difference};
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// Two states side by side.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -79,6 +80,18 @@ impl Kind {
             Compared::Differs => self.differ.push(row),
             Compared::Undecided => self.undecided.push(row),
         }
+    }
+
+    /// The rows that rest on something not read, by what that is.
+    fn unread_text(&self, width: usize) -> String {
+        let mut by_marks: BTreeMap<&Marks, Vec<&str>> = BTreeMap::new();
+        for row in self.undecided.iter().filter(|row| !row.not_read.is_empty()) {
+            by_marks.entry(&row.not_read).or_default().push(&row.name);
+        }
+        let told = by_marks
+            .iter()
+            .map(|(marks, names)| paragraph(&format!("  {}: ", mark_text(marks)), &names.join(", "), width));
+        told.collect()
     }
 }
 
@@ -249,23 +262,20 @@ pub fn differ_text(report: &DifferReport, style: Style) -> String {
             };
             rows.push([String::new()].into_iter().chain(cells).collect());
         }
-        for row in &kind.undecided {
-            let (first, second) = match row.not_read.is_empty() {
-                true => (row.first.clone(), row.second.clone()),
-                false => (mark_text(&row.not_read), String::new()),
-            };
-            rows.push(vec!["?".to_owned(), row.name.clone(), first, second]);
+        for row in kind.undecided.iter().filter(|row| row.not_read.is_empty()) {
+            rows.push(vec!["?".to_owned(), row.name.clone(), row.first.clone(), row.second.clone()]);
         }
         if !rows.is_empty() {
             text.push_str(&table(&["", head, "First", "Second"], &rows, width));
         }
+        text.push_str(&kind.unread_text(width));
     }
     if let Some(why) = &report.no_bill {
         text.push('\n');
         text.push_str(&paragraph("", &format!("no bill is compared: {why}"), width));
     }
-    let undecided = kinds.iter().any(|(.., kind)| !kind.undecided.is_empty());
-    if undecided {
+    let open = |kind: &Kind| kind.undecided.iter().any(|row| row.not_read.is_empty());
+    if kinds.iter().any(|(.., kind)| open(kind)) {
         text.push('\n');
         text.push_str(&paragraph("? ", "open in at least one of the two states", width));
     }
