@@ -249,9 +249,10 @@ pub fn differ_text(report: &DifferReport, style: Style) -> String {
             rows.push([String::new()].into_iter().chain(cells).collect());
         }
         for row in &kind.undecided {
-            let (first, second) = match row.not_read.is_empty() {
-                true => (row.first.clone(), row.second.clone()),
-                false => (mark_text(&row.not_read), String::new()),
+            let (first, second) = if row.not_read.is_empty() {
+                (row.first.clone(), row.second.clone())
+            } else {
+                (mark_text(&row.not_read), String::new())
             };
             rows.push(vec!["?".to_owned(), row.name.clone(), first, second]);
         }

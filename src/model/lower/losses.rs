@@ -244,12 +244,11 @@ impl Lens<'_> {
 
     /// One position, where the path leads into it, or the whole assembly.
     fn of_assembly(&self, touches: &mut Touches, raw: &raw::Assembly, path: &[Step]) {
-        let positions: Vec<&raw::Position> = match path {
-            [Step::Field("positions"), Step::Item(index), ..] => raw.positions.get(*index).into_iter().collect(),
-            _ => {
-                touches.below = self.model.parts.id(&raw.part).into_iter().collect();
-                raw.positions.iter().collect()
-            }
+        let positions: Vec<&raw::Position> = if let [Step::Field("positions"), Step::Item(index), ..] = path {
+            raw.positions.get(*index).into_iter().collect()
+        } else {
+            touches.below = self.model.parts.id(&raw.part).into_iter().collect();
+            raw.positions.iter().collect()
         };
         for position in positions {
             let mentions = Mentions::of(&format!("{position:?}"));
