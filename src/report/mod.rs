@@ -4,6 +4,7 @@
 //! its JSON is the struct itself, field by field, so that the docs of its fields are the docs of the JSON. Names of
 //! fields are stable; new ones may be added.
 
+mod advice;
 mod asked;
 mod bill;
 mod book;
@@ -35,6 +36,7 @@ mod variant;
 mod watch;
 mod why;
 
+pub use advice::AdviceLine;
 pub use asked::{Asked, Assumed, At, Both, Choice, Picked, Say};
 pub use bill::{
     Beside, BillView, bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words, bill_workbook,

@@ -5,10 +5,12 @@ mod text;
 pub use text::survey_text;
 
 use super::CAUTION;
-use super::jig::{state_word, undecided_remedy};
-use crate::check::wording::survey::{Unit, error_words, identity_words, mend_texts, turn_words};
+use super::advice::{AdviceLine, advice_lines};
+use super::jig::state_word;
+use crate::check::wording::advice::advice_texts;
+use crate::check::wording::survey::{Unit, error_words, identity_words, turn_words};
 use crate::jig::error_kind::{ErrorKind, Outcome, PitchLaw, Remedy, ScatterSource, Size, SurveyError};
-use crate::jig::examine::{DatumBasis, Examined, Examiner, HolesState, Identity};
+use crate::jig::examine::{DatumBasis, Examined, Examiner, Identity};
 use crate::jig::identify::{Comparison, Hand, Mounting};
 use crate::jig::point::Point3;
 use crate::jig::position::Verdict;
@@ -71,6 +73,10 @@ pub struct SurveyReport {
     pub part_growth: Vec<PartGrowth>,
     /// What to do, in order; empty: nothing.
     pub remedies: Vec<String>,
+    /// The same for other programs; what costs nothing first. Never empty.
+    pub advice: Vec<AdviceLine>,
+    /// Whether a slip of measuring or writing would explain what is read.
+    pub figures_in_doubt: bool,
     /// The caution that goes with every verdict.
     pub caution: &'static str,
 }
@@ -206,7 +212,7 @@ impl SurveyReport {
     /// Whether anything about the plate is left undecided.
     #[must_use]
     pub fn is_undecided(&self) -> bool {
-        self.identity.verdict != "one" || self.state != Some("within") || self.counts != "yes"
+        self.identity.verdict != "one" || self.state != Some("within") || self.counts != "yes" || self.figures_in_doubt
     }
 }
 
@@ -258,21 +264,11 @@ pub fn survey_report(model: &Model, survey: usize, definitions: &Examiner<'_>) -
         scatter: scatter(&examined),
         best_fit: best_fit(&examined),
         part_growth: growth(model, &examined),
-        remedies: remedies(model, &examined),
+        remedies: advice_texts(&examined, model),
+        advice: advice_lines(&examined, model),
+        figures_in_doubt: examined.slips.iter().any(|slip| slip.in_doubt),
         caution: CAUTION,
     }
-}
-
-fn remedies(model: &Model, examined: &Examined) -> Vec<String> {
-    let mut told = mend_texts(examined, model);
-    if let Identity::OtherHand(_) = examined.identity {
-        return vec!["look whether the plate is mounted back to front, or was measured from the other face".to_owned()];
-    }
-    if examined.state() == Some(HolesState::NotDecided) {
-        told.push(undecided_remedy(examined, model));
-    }
-    told.retain(|text| !text.is_empty());
-    told
 }
 
 /// To 0.0001.
