@@ -47,7 +47,7 @@ struct Gathered {
 impl Grower<'_, '_, '_> {
     /// The line of a position of an assembly that is fitted so often; `around` says when, on any day.
     fn line(&mut self, position: PositionId, assembly: &Sum, around: &Expr) -> Result<Option<Line>, Trouble> {
-        let given = assembly.when();
+        let given = assembly.when().unwrap_or_else(|| around.clone());
         let mut undecided = None;
         let mut gathered: Vec<Gathered> = Vec::new();
         let mut selecting: Vec<Expr> = Vec::new();

@@ -8,7 +8,7 @@ use crate::graph::Graph;
 use crate::history::is_in;
 use crate::ids::{AirframeId, BuildStateId, ModId};
 use crate::model::{BuildState, Model};
-use crate::prop::Expr;
+use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, BrokenChoice, Limits, Reason, Resolver, Rule, Target, judge_choices};
 
 pub(super) fn check(
@@ -23,7 +23,15 @@ pub(super) fn check(
         if chosen.clone().next().is_none() || !complete.with_bonds(graph, chosen) {
             continue;
         }
-        let Ok(Ok(choices)) = judge_choices(model, graph, airframe, id, limits) else { continue };
+        let choices = match judge_choices(model, graph, airframe, id, limits) {
+            Ok(Ok(choices)) => choices,
+            Ok(Err(limit)) => {
+                findings.push(not_decided(model, airframe, id, limit));
+                continue;
+            }
+            // That it was not built by then is a fault of the record, and told there.
+            Err(_) => continue,
+        };
         let chosen = Chosen { model, graph, airframe, id, state, limits };
         findings.extend(choices.broken.iter().filter_map(|broken| chosen.broken(*broken)));
         for &m in &choices.added_anyway {
@@ -34,6 +42,15 @@ pub(super) fn check(
         }
     }
     findings
+}
+
+fn not_decided(model: &Model, airframe: AirframeId, id: BuildStateId, limit: Limit) -> Finding {
+    let airframe = &model.airframes[airframe];
+    let (name, serial) = (airframe.build_states.name(id), &airframe.serial.text);
+    let message = format!("whether the build state `{name}` of `{serial}` obeys the rules is not decided: {limit}");
+    let place = airframe.build_states[id].record.field("name");
+    Finding::new(codes::STATE_NOT_DECIDED, message, place, "this build state")
+        .help("settle what is open or contradicted on this airframe first, or check the choices by hand")
 }
 
 /// A build state with what it chooses.

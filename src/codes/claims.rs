@@ -112,4 +112,8 @@ codes! {
         meaning "The build state adds what is embodied in every history, or leaves out what is embodied in none; perhaps another modification was meant."
         example "BuildState(add: [(modification: \"M014\", ...)], ...)   // M014 was built in on the line"
         remedy "Remove the entry, or correct its number.";
+    STATE_NOT_DECIDED = "C215" Undecided "build state that was not judged"
+        meaning "Whether what the workshop adds or leaves out obeys the rules was not decided: a limit was met on the way, which the message names."
+        example "a build state of an airframe with hundreds of claims that contradict each other in pairs"
+        remedy "Settle what is open or contradicted on this airframe first, or check the choices by hand.";
 }

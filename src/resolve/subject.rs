@@ -5,6 +5,7 @@ use crate::history::condition_expr;
 use crate::history::of_form_var;
 use crate::ids::{FrameId, ModId, PartId, PlateId, PositionId};
 use crate::prop::Expr;
+use indexmap::IndexMap;
 use std::collections::{BTreeSet, HashMap};
 
 /// What may be found at a position.
@@ -39,6 +40,44 @@ pub(super) fn either_way<T: PartialEq>(mentions: impl IntoIterator<Item = (T, Ex
         }
     }
     found
+}
+
+/// When a part is fitted: at one of its places, and the assembly of that place is fitted; always, if it is `top`.
+///
+/// What is found on the way is remembered in `known`. `places` gives the assemblies that a part may be fitted in, with
+/// the condition there; places in one assembly share what is said of it. Works through chains of any length.
+pub(super) fn fitted_in(
+    part: PartId,
+    top: &dyn Fn(PartId) -> bool,
+    known: &mut HashMap<PartId, Expr>,
+    places: &dyn Fn(PartId) -> Vec<(PartId, Expr)>,
+) -> Expr {
+    let mut open: Vec<(PartId, Vec<(PartId, Expr)>, usize)> = Vec::new();
+    let mut next = Some(part);
+    loop {
+        if let Some(part) = next.take().filter(|part| !known.contains_key(part)) {
+            // In a loop of containment a part inside itself counts for nothing.
+            known.insert(part, Expr::Const(top(part)));
+            if !top(part) {
+                open.push((part, places(part), 0));
+            }
+        }
+        let Some((part, around, at)) = open.last_mut() else { break };
+        if let Some((assembly, _)) = around.get(*at) {
+            next = Some(*assembly);
+            *at += 1;
+            continue;
+        }
+        let mut by_assembly: IndexMap<PartId, Vec<Expr>> = IndexMap::new();
+        for (assembly, here) in around.drain(..) {
+            by_assembly.entry(assembly).or_default().push(here);
+        }
+        let ways = by_assembly.into_iter().map(|(around, here)| Expr::all([Expr::any(here), known[&around].clone()]));
+        let expr = Expr::any(ways);
+        known.insert(*part, expr);
+        open.pop();
+    }
+    known[&part].clone()
 }
 
 impl Resolver<'_> {
@@ -90,35 +129,24 @@ impl Resolver<'_> {
         if let Some(known) = self.fitted.borrow().get(&part) {
             return known.clone();
         }
-        // What was found on the way is forgotten: in a loop of containment it was cut short.
-        let expr = self.fitted_with(part, &mut HashMap::new());
-        self.fitted.borrow_mut().insert(part, expr.clone());
-        expr
-    }
-
-    fn fitted_with(&self, part: PartId, known: &mut HashMap<PartId, Expr>) -> Expr {
         let history = self.history();
-        if let Some(expr) = known.get(&part).cloned().or_else(|| self.fitted.borrow().get(&part).cloned()) {
+        let is_top = |part| history.model.type_of.as_ref().is_some_and(|t| t.airframe == part);
+        let serial = &history.airframe().serial;
+        let mut known = self.fitted.borrow_mut();
+        let places = |part: PartId| {
+            let places = history.graph.places_of(part).into_iter().map(|(position, which)| {
+                let position = &history.model.positions[position];
+                (position.assembly, condition_expr(&position.candidates[which].when, serial))
+            });
+            places.filter(|(_, here)| *here != Expr::Const(false)).collect()
+        };
+        if history.graph.contains_itself() {
+            // What is found on the way is forgotten: in a loop of containment it is cut short.
+            let expr = fitted_in(part, &is_top, &mut HashMap::new(), &places);
+            known.insert(part, expr.clone());
             return expr;
         }
-        if history.model.type_of.as_ref().is_some_and(|t| t.airframe == part) {
-            return Expr::Const(true);
-        }
-        known.insert(part, Expr::Const(false));
-        let mut places = Vec::new();
-        for (position, which) in history.graph.places_of(part) {
-            let position = &history.model.positions[position];
-            let here = condition_expr(&position.candidates[which].when, &history.airframe().serial);
-            let here = if here == Expr::Const(false) {
-                here
-            } else {
-                Expr::all([here, self.fitted_with(position.assembly, known)])
-            };
-            places.push(here);
-        }
-        let expr = Expr::any(places);
-        known.insert(part, expr.clone());
-        expr
+        fitted_in(part, &is_top, &mut known, &places)
     }
 
     /// When a splice point (an index) of a frame is used: a fitted segment ends there.

@@ -93,7 +93,7 @@ pub struct Todo {
 /// What is left to make of a scope for the state of a resolver: details that the workshop makes, over both bases.
 ///
 /// # Errors
-/// Says why there is no bill of the state.
+/// Says why there is no bill of the state, or which part makes the total too large to count.
 pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: Scope, limits: Limits) -> Result<Todo, Trouble> {
     let mut request = Request { scope: Scope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: false };
     let firm = bill(resolver, request)?;
@@ -142,8 +142,21 @@ pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: Scope, limits: 
     };
     todo.now.sort_by_key(order);
     todo.waiting.sort_by_key(order);
+    add_up(&todo, |made| model.made_parts[made].part)?;
     todo.batches = batches(model, config, &todo);
     Ok(todo)
+}
+
+/// Whether all that is left, all that may be and all that is not ready come to a number that can be counted together:
+/// then every total of some of it does.
+fn add_up(todo: &Todo, part_of: impl Fn(usize) -> PartId) -> Result<(), Trouble> {
+    let jobs = todo.now.iter().chain(&todo.waiting);
+    let wanted = jobs.flat_map(|job| [(job.part, job.left), (job.part, job.more)]);
+    let unfinished = todo.unfinished.iter().map(|line| (part_of(line.made), line.quantity));
+    wanted
+        .chain(unfinished)
+        .try_fold(0u64, |sum, (part, quantity)| sum.checked_add(quantity).ok_or(Trouble::TooMany(part)))?;
+    Ok(())
 }
 
 /// A plate definition at a station (an index) of a jig, and whether a plate that is right for it is mounted, on both bases.
