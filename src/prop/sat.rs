@@ -27,13 +27,13 @@ impl Callbacks for Work {
 }
 
 /// Conflicts that one question may take.
-const CONFLICTS: u64 = 20_000;
+const CONFLICTS: u64 = 5_000;
 
 /// Conflicts that all questions to one decider may take together beyond [`EASY`] each.
-const CONFLICTS_IN_ALL: u64 = 200_000;
+const CONFLICTS_IN_ALL: u64 = 30_000;
 
 /// Conflicts that every question may take, however many were asked before it.
-const EASY: u64 = 2_000;
+const EASY: u64 = 500;
 
 /// Decision-diagram nodes that a question may take which the solver gave up.
 const NODES: usize = 1 << 18;
