@@ -188,7 +188,7 @@ fn zone_radius(hole: &SurveyHole) -> f64 {
 fn word(hole: &SurveyHole) -> &'static str {
     match hole.verdict {
         HoleVerdict::Out => "OUT",
-        verdict => verdict.word(),
+        HoleVerdict::Within | HoleVerdict::NotDecided | HoleVerdict::NotMeasured => hole.verdict.word(),
     }
 }
 
