@@ -14,7 +14,7 @@ use crate::resolve::{IssueView, Limits};
 use crate::shop::todo;
 use std::collections::BTreeSet;
 
-impl<'a> Question<'a> {
+impl Question<'_> {
     pub(super) fn rack(&self, serial: Option<&str>, which: &Which) -> Result<Answer, Trouble> {
         let (mut resolver, asked) = self.resolver(serial.or(which.airframe.as_deref()), which)?;
         let report =

@@ -5,7 +5,7 @@ use super::args::Which;
 use crate::ids::{AirframeId, FrameId, Id, JigId, ModId, PartId, PlateId, PositionId, Table};
 use crate::model::lower::{listed, nearest};
 use crate::model::{Day, Marks, Model, Window};
-use crate::report::{At, Picked, what};
+use crate::report::{At, Picked, WhySubject, what};
 use crate::resolve::Target;
 use crate::shop::building_to;
 use crate::source::Sources;
@@ -47,11 +47,11 @@ impl Book<'_> {
         text: &str,
         names: impl Iterator<Item = &'n str>,
     ) -> Trouble {
-        let named = |mentions: &crate::source::Mentions| {
+        let bears = |mentions: &crate::source::Mentions| {
             mentions.name(text) || mentions.iter().any(|word| word.eq_ignore_ascii_case(text))
         };
         let losses = &self.model.losses;
-        let mut marks = losses.marks(|loss| named(&loss.mentions));
+        let mut marks = losses.marks(|loss| bears(&loss.mentions));
         if marks.is_empty() {
             marks = losses.marks(|loss| loss.whole && kinds.iter().any(|kind| loss.may_be(kind)));
         }
@@ -206,7 +206,6 @@ pub(super) fn plate(book: Book<'_>, text: &str) -> Result<PlateId, Trouble> {
 /// What `why` is asked about.
 pub(super) fn why_subject(book: Book<'_>, text: &str) -> Result<crate::report::WhySubject, Trouble> {
     let model = book.model;
-    use crate::report::WhySubject;
     if let Ok(mods) = mods(book, text) {
         return match mods[..] {
             [m] => Ok(WhySubject::Modification(m)),

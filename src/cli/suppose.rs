@@ -106,11 +106,10 @@ fn seen(book: Book<'_>, position: &str, part: &str) -> Result<Statement, Trouble
     let model = book.model;
     let candidates = &model.positions[id].candidates;
     let name = |index: usize| model.parts.name(candidates[index].part);
-    match (0..candidates.len()).find(|index| name(*index).eq_ignore_ascii_case(part)) {
-        Some(index) => Ok(Statement::SeenAt(id, Some(index))),
-        None => {
-            let kind = format!("candidate at `{position}`");
-            Err(book.unknown((&kind, &["Assembly"]), part, (0..candidates.len()).map(name)))
-        }
+    if let Some(index) = (0..candidates.len()).find(|index| name(*index).eq_ignore_ascii_case(part)) {
+        Ok(Statement::SeenAt(id, Some(index)))
+    } else {
+        let kind = format!("candidate at `{position}`");
+        Err(book.unknown((&kind, &["Assembly"]), part, (0..candidates.len()).map(name)))
     }
 }

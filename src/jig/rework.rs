@@ -212,7 +212,7 @@ impl Work<'_> {
                 self.all.wait.push((of.station, of.mounted));
             }
             (Verdict::Surplus | Verdict::Undecided | Verdict::NotRead, _) => {
-                self.all.wait.push((of.station, of.mounted))
+                self.all.wait.push((of.station, of.mounted));
             }
         }
     }

@@ -213,10 +213,8 @@ pub fn fleet_text(report: &FleetReport, style: Style) -> String {
         .map(|(row, serials)| {
             let one = |fitted: &FleetFitted| format!("{} {}", fitted.position, fitted.parts.join(" or "));
             let fitted: Vec<String> = row.fitted.iter().map(one).collect();
-            let mut cells = vec![match row.not_read.is_empty() {
-                true => row.standing.word().to_owned(),
-                false => mark_text(&row.not_read),
-            }];
+            let mut cells =
+                vec![if row.not_read.is_empty() { row.standing.word().to_owned() } else { mark_text(&row.not_read) }];
             cells.extend(of_part.then(|| row.has.map_or("", Say::word).to_owned()));
             cells.extend([fitted.join("\n"), many(row, serials.len()), serials.join(" ")]);
             cells

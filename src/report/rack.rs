@@ -166,7 +166,7 @@ fn reason(resolver: &mut Resolver<'_>, line: &RackLine) -> String {
                 format!("{} taken, {over} over", line.taken)
             }
         }
-        Why::CalledFor => String::new(),
+        Why::CalledFor | Why::NotRead => String::new(),
         Why::NotCalledFor if instead.is_empty() => "no position takes it".to_owned(),
         Why::NotCalledFor if line.fit == Fit::Surplus => "its place may be empty, or not there".to_owned(),
         Why::NotCalledFor => format!("the state has {}", instead.join(" or ")),
@@ -190,7 +190,6 @@ fn reason(resolver: &mut Resolver<'_>, line: &RackLine) -> String {
             let names: Vec<&str> = mods.iter().map(|m| model.mods.name(*m)).collect();
             if names.is_empty() { "how many is open".to_owned() } else { format!("settle {}", names.join(", ")) }
         }
-        Why::NotRead => String::new(),
         Why::NoHistory => "the records contradict each other".to_owned(),
         Why::Donor(donor) => {
             let serial = made.reclaimed.as_ref().map_or("", |from| from.serial.as_str());

@@ -183,7 +183,7 @@ fn remedy(resolver: &mut Resolver<'_>, lines: &Lines, key: &ToolLine) -> String 
     };
     match (line.verdict, line.agreement) {
         (ToolVerdict::Right, Agreement::Interchangeable) => format!("issue {} applies; interchangeable", applies()),
-        (ToolVerdict::Right, _) => String::new(),
+        (ToolVerdict::Right | ToolVerdict::NoneNeeded | ToolVerdict::NotRead, _) => String::new(),
         (ToolVerdict::WrongVariant, _) => {
             let others: Vec<&str> = line.instead.iter().map(|part| model.parts.name(*part)).collect();
             format!("the state has {}", others.join(" or "))
@@ -191,7 +191,6 @@ fn remedy(resolver: &mut Resolver<'_>, lines: &Lines, key: &ToolLine) -> String 
         (ToolVerdict::OldIssue, _) => format!("rework to issue {}", applies()),
         (ToolVerdict::Missing, _) => format!("make it to issue {}", applies()),
         (ToolVerdict::Surplus, _) => "put it away".to_owned(),
-        (ToolVerdict::NoneNeeded | ToolVerdict::NotRead, _) => String::new(),
         (ToolVerdict::Contradicted, _) => "the records contradict each other; run `modstate check`".to_owned(),
         (ToolVerdict::Undecided, _) if line.parts.is_empty() => {
             "compare it: nothing says what it was made to".to_owned()

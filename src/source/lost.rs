@@ -103,15 +103,14 @@ fn kinds_in(text: &str) -> BTreeSet<&'static str> {
     let mut kinds: BTreeSet<&str> =
         (0..tokens.len().saturating_sub(1)).filter(headed).filter_map(|at| kind(word(at))).collect();
     let Some(first) = (!tokens.is_empty()).then(|| word(0)) else { return BTreeSet::new() };
-    match kind(first) {
-        Some(first) => drop(kinds.insert(first)),
-        None => {
-            let near = RECORD_KINDS.iter().filter(|kind| strsim::osa_distance(first, kind) <= SLIP);
-            let before = kinds.len();
-            kinds.extend(near);
-            if kinds.len() == before {
-                return BTreeSet::new();
-            }
+    if let Some(first) = kind(first) {
+        drop(kinds.insert(first))
+    } else {
+        let near = RECORD_KINDS.iter().filter(|kind| strsim::osa_distance(first, kind) <= SLIP);
+        let before = kinds.len();
+        kinds.extend(near);
+        if kinds.len() == before {
+            return BTreeSet::new();
         }
     }
     kinds

@@ -401,15 +401,15 @@ fn mark_line(cx: &Context, cut_in: &raw::LineCutIn, place: &Place, marks: &mut [
     let lines = || of_factory().filter_map(|(at, known)| Some((at, known.line?)));
     let last = lines().map(|(_, line)| line).max();
     if last.is_none_or(|last| last < cut_in.number) {
-        if !cx.lost.may_be("SerialBlock") {
+        if cx.lost.may_be("SerialBlock") {
+            out.leave_out(place.clone());
+        } else {
             let has = last.map_or("has no line numbers".into(), |last| format!("has line numbers up to {last}"));
             let (number, factory) = (cut_in.number, &cut_in.factory);
             let message = format!("the cut-in at line number {number} does not exist: `{factory}` {has}");
             let finding = Finding::new(codes::NO_LINE_NUMBER, message, place.field("number"), "no such line number");
             let finding = blocks().fold(finding, |f, (at, _)| f.label(at.field("serials"), "a block of this factory"));
             out.add(finding.help("give line numbers in the factory's serial blocks, or correct the cut-in"));
-        } else {
-            out.leave_out(place.clone());
         }
         return false;
     }

@@ -28,7 +28,7 @@ pub(super) fn collect(records: &[(RecordRef, Record)], cx: &Context, model: &Mod
     for piece in pieces {
         let loss = match &piece.place {
             Place::Record(at, path) => by_place.get(at).map(|record| lens.of_piece(*at, record, path, piece)),
-            Place::Bytes(..) => Some(lens.of_holes(&piece.place)),
+            Place::Bytes(..) => Some(Lens::of_holes(&piece.place)),
         };
         let Some(loss) = loss else { continue };
         match losses.get_mut(&piece.place) {
@@ -162,10 +162,8 @@ impl Lens<'_> {
     }
 
     /// What a row of measured holes in a file of its own may bear on.
-    fn of_holes(&self, place: &Place) -> Loss {
-        let mut touches = Touches::default();
-        touches.surveys = Hit::any();
-        touches.jigs = Hit::any();
+    fn of_holes(place: &Place) -> Loss {
+        let touches = Touches { surveys: Hit::any(), jigs: Hit::any(), ..Touches::default() };
         let kinds = BTreeSet::from(["Survey"]);
         let mentions = Mentions::default();
         Loss { place: place.clone(), kind: Some("Survey"), name: None, whole: false, kinds, mentions, touches }
@@ -244,12 +242,11 @@ impl Lens<'_> {
 
     /// One position, where the path leads into it, or the whole assembly.
     fn of_assembly(&self, touches: &mut Touches, raw: &raw::Assembly, path: &[Step]) {
-        let positions: Vec<&raw::Position> = match path {
-            [Step::Field("positions"), Step::Item(index), ..] => raw.positions.get(*index).into_iter().collect(),
-            _ => {
-                touches.below = self.model.parts.id(&raw.part).into_iter().collect();
-                raw.positions.iter().collect()
-            }
+        let positions: Vec<&raw::Position> = if let [Step::Field("positions"), Step::Item(index), ..] = path {
+            raw.positions.get(*index).into_iter().collect()
+        } else {
+            touches.below = self.model.parts.id(&raw.part).into_iter().collect();
+            raw.positions.iter().collect()
         };
         for position in positions {
             let mentions = Mentions::of(&format!("{position:?}"));
@@ -340,10 +337,6 @@ impl Lens<'_> {
                 touches.seen.any |= unheard;
                 touches.placed.any |= unheard;
             }
-            Record::Modification(_) | Record::OneOf(_) => {
-                touches.mods.add(&near);
-                touches.mods.any |= unheard;
-            }
             Record::Claim(raw::Claim { says, .. }) => {
                 let of_mod = matches!(
                     says,
@@ -352,7 +345,11 @@ impl Lens<'_> {
                 touches.mods.add(&near);
                 touches.mods.any |= unheard || (!of_mod && lost.is_empty());
             }
-            Record::Assumption(_) | Record::BuildState(_) | Record::Decision(_) => {
+            Record::Modification(_)
+            | Record::OneOf(_)
+            | Record::Assumption(_)
+            | Record::BuildState(_)
+            | Record::Decision(_) => {
                 touches.mods.add(&near);
                 touches.mods.any |= unheard;
             }

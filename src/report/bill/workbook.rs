@@ -86,9 +86,9 @@ fn above(bill: &Bill, model: &Model, beside: &Beside<'_>) -> [String; ABOVE as u
     if !beside.differing.is_empty() {
         granted = format!("Differs on the other basis: {}. {granted}", beside.differing.join(", "));
     }
-    let lost = |lost: &NotRead| format!("[{}] {}: {}", lost.number.0, lost.at, lost.what);
+    let told = |of: &NotRead| format!("[{}] {}: {}", of.number.0, of.at, of.what);
     if !beside.not_read.is_empty() {
-        let list = beside.not_read.iter().map(lost).collect::<Vec<_>>().join("; ");
+        let list = beside.not_read.iter().map(told).collect::<Vec<_>>().join("; ");
         granted = format!("Not read, so not known here; correct these lines and ask again: {list}. {granted}");
     }
     [format!("Bill of parts: {}", columns::about(bill, model).join("; ")), granted, CAUTION.to_owned()]

@@ -188,7 +188,7 @@ fn zone_radius(hole: &SurveyHole) -> f64 {
 fn word(hole: &SurveyHole) -> &'static str {
     match hole.verdict {
         HoleVerdict::Out => "OUT",
-        verdict => verdict.word(),
+        HoleVerdict::Within | HoleVerdict::NotDecided | HoleVerdict::NotMeasured => hole.verdict.word(),
     }
 }
 
@@ -355,7 +355,7 @@ fn sign(sheet: &mut Sheet, (x, y): Place, verdict: HoleVerdict, (east, down): (f
     let length = east.hypot(down);
     match verdict {
         HoleVerdict::Within => {
-            sheet.circle((x, y), 0.9 * fine, &format!(r##"fill="#fff" stroke="{ink}" stroke-width="0.5""##))
+            sheet.circle((x, y), 0.9 * fine, &format!(r##"fill="#fff" stroke="{ink}" stroke-width="0.5""##));
         }
         HoleVerdict::Out => {
             let (e, d) = if length > 1e-9 { (east / length, down / length) } else { (0.0, -1.0) };

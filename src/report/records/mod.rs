@@ -160,9 +160,10 @@ pub fn records_text(report: &RecordsReport, style: Style) -> String {
         .collect();
     let airframes = report.airframes.iter().map(|of| {
         let tallies = [of.evidence, of.firm, of.doubtful, of.assumed, of.build_states];
-        let name = match of.not_read.is_empty() {
-            true => of.airframe.clone(),
-            false => format!("{} {}", of.airframe, mark_text(&of.not_read)),
+        let name = if of.not_read.is_empty() {
+            of.airframe.clone()
+        } else {
+            format!("{} {}", of.airframe, mark_text(&of.not_read))
         };
         [name, of.built.clone()].into_iter().chain(tallies.map(number)).collect()
     });
