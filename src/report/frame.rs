@@ -617,6 +617,7 @@ impl super::Verdicts for FrameReport {
     fn not_read(&self) -> Marks {
         let own = [&self.not_read_of_record, &self.not_read_of_variant, &self.not_read_of_jigs, &self.asked.not_read];
         let mut marks: Marks = own.into_iter().flatten().copied().collect();
+        marks.extend(self.because.not_read());
         marks.extend(self.jigs.iter().flat_map(super::Verdicts::not_read));
         for variant in self.variants.iter().chain(&self.otherwise) {
             marks.extend(&variant.not_read);

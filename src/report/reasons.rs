@@ -2,10 +2,11 @@
 
 use super::asked::At;
 use super::layout::paragraph;
+use super::mark_text;
 use super::state::ModLine;
 use crate::check::wording::chain;
 use crate::ids::{EvidenceId, ModId};
-use crate::model::Grade;
+use crate::model::{Grade, Marks};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Reason, Resolver};
 use crate::source::Sources;
@@ -39,6 +40,12 @@ impl Because {
         }
     }
 
+    /// What was not read of what is shown here.
+    pub(crate) fn not_read(&self) -> Marks {
+        let open = self.open.iter().flat_map(|line| line.not_read.iter().copied());
+        open.chain(not_read_of(&self.grounds)).collect()
+    }
+
     /// The first ground without its evidence, and what leaves it open.
     pub(crate) fn text(&self, width: usize) -> String {
         let mut text = String::new();
@@ -58,6 +65,11 @@ impl Because {
 pub(crate) fn open_text(open: &[ModLine], width: usize) -> String {
     let mut text = String::new();
     for line in open {
+        if !line.not_read.is_empty() {
+            let told = format!("{} {}", mark_text(&line.not_read), line.title);
+            text.push_str(&paragraph(&format!("  {} ", line.number), &told, width));
+            continue;
+        }
         let held = if line.standing.differs() {
             format!("; {} with the doubtful claims held ({})", line.standing.held.word(), line.reason.held)
         } else {
@@ -106,6 +118,15 @@ pub struct Item {
     pub grade: Grade,
     /// Where it is written.
     pub at: At,
+    /// What was not read of it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
+}
+
+/// What was not read of the evidence in these reasons.
+pub(crate) fn not_read_of(grounds: &[Ground]) -> Marks {
+    let items = grounds.iter().flat_map(|ground| &ground.steps).flat_map(|step| &step.evidence);
+    items.flat_map(|item| &item.not_read).copied().collect()
 }
 
 /// Why an expression over state variables is true on a basis: one ground for each best repair of the claims.
@@ -132,6 +153,7 @@ pub(crate) fn steps(resolver: &Resolver<'_>, reasons: &[Reason], sources: &Sourc
             kept: entry.kept.clone(),
             grade: entry.grade,
             at: At::of(&entry.record.place(), sources),
+            not_read: history.model.losses.of_record(entry.record),
         }
     };
     let worded = chain(reasons, history, resolver.target());
@@ -164,6 +186,9 @@ pub(crate) fn steps_text(steps: &[Step], width: usize, with_evidence: bool) -> S
 }
 
 fn item_text(item: &Item) -> String {
+    if !item.not_read.is_empty() {
+        return format!("{} [{}]", mark_text(&item.not_read), item.at);
+    }
     let mut told = format!("{}, {}", item.kind, item.reference);
     if let Some(date) = &item.date {
         told.extend([", dated ", date]);

@@ -104,7 +104,8 @@ pub struct StateFilter {
 impl ModLine {
     /// The line of a modification.
     pub(crate) fn of(resolver: &mut Resolver<'_>, m: ModId) -> ModLine {
-        let not_read = resolver.history().reach.modification(m);
+        let mut not_read = resolver.history().reach.modification(m);
+        not_read.extend(resolver.not_read_of_evidence(m));
         let firm = resolver.modification(m, Basis::Firm);
         let held = resolver.modification(m, Basis::Held);
         let reason = |answer, basis| {
@@ -147,12 +148,15 @@ impl ModLine {
             [number, standing, form, since, reason].map(str::to_owned).to_vec()
         };
         let (standing, form, since, reason) = (&self.standing, &self.form, &self.since_words, &self.reason);
-        if !self.not_read.is_empty() {
-            return vec![row(&self.number, &mark_text(&self.not_read), None, "", "")];
+        let mark = (!self.not_read.is_empty()).then(|| mark_text(&self.not_read));
+        if let (Standing::NotRead, Some(mark)) = (standing.firm, &mark) {
+            return vec![row(&self.number, mark, None, "", "")];
         }
-        let mut rows = vec![row(&self.number, standing.firm.word(), form.firm, &since.firm, &reason.firm)];
+        // How it stands may be known where what the evidence is was not read.
+        let why = |reason: &String| mark.clone().unwrap_or_else(|| reason.clone());
+        let mut rows = vec![row(&self.number, standing.firm.word(), form.firm, &since.firm, &why(&reason.firm))];
         if self.differs() {
-            rows.push(row("*", standing.held.word(), form.held, &since.held, &reason.held));
+            rows.push(row("*", standing.held.word(), form.held, &since.held, &why(&reason.held)));
         }
         rows
     }

@@ -503,7 +503,7 @@ impl super::Verdicts for PositionReport {
     }
     fn not_read(&self) -> Marks {
         let rows = self.variants.iter().flat_map(|variant| &variant.not_read);
-        rows.chain(&self.not_read).copied().collect()
+        rows.chain(&self.not_read).copied().chain(self.because.not_read()).collect()
     }
 }
 

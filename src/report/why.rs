@@ -2,7 +2,7 @@
 
 use super::asked::{Asked, Both, Say, when_words};
 use super::layout::paragraph;
-use super::reasons::{Ground, Step, grounds, open_text, steps, steps_text};
+use super::reasons::{Ground, Step, grounds, not_read_of, open_text, steps, steps_text};
 use super::variant::fitted_words;
 use super::{Style, mark_text, state::ModLine};
 use crate::check::wording;
@@ -302,6 +302,10 @@ impl super::Verdicts for WhyReport {
         super::asked::outcome_of_both(self.standing.firm, self.standing.held)
     }
     fn not_read(&self) -> Marks {
-        self.not_read.clone()
+        let open = self.open.iter().flat_map(|line| line.not_read.clone());
+        let evidence = [&self.grounds.firm, &self.grounds.held].into_iter().flat_map(|grounds| not_read_of(grounds));
+        let steps = self.contradictions.iter().flatten().flat_map(|step| &step.evidence);
+        let told = steps.flat_map(|item| item.not_read.clone());
+        self.not_read.iter().copied().chain(open).chain(evidence).chain(told).collect()
     }
 }

@@ -4,8 +4,8 @@ use super::components::touched;
 use super::encode::{Component, Encoding, Style, encode, neighbours};
 use super::{Basis, Limits, Reason, Resolver, Target};
 use crate::history::{History, of_form_var};
-use crate::ids::ClaimId;
-use crate::model::{Grade, Standing};
+use crate::ids::{ClaimId, Id, ModId};
+use crate::model::{Grade, Marks, Standing};
 use crate::prop::{Decider, Expr, Limit, Lit};
 use std::collections::BTreeSet;
 
@@ -91,6 +91,15 @@ impl Resolver<'_> {
         let apart = self.knots.iter().filter(|knot| knot.dropped(Basis::Firm).as_ref().is_ok_and(Vec::is_empty));
         let repairs = apart.filter(|knot| read(&knot.component)).map(|knot| knot.dropped(Basis::Held).clone());
         repairs.map(|sets| Ok(sets?.into_iter().map(|set| set.into_iter().collect()).collect())).collect()
+    }
+
+    /// What was not read of the evidence behind the claims that may be among the reasons for how a modification stands.
+    #[must_use]
+    pub fn not_read_of_evidence(&self, m: ModId) -> Marks {
+        let (losses, airframe) = (&self.history.model.losses, self.history.airframe());
+        let Some(knot) = self.knot_of[m.index()].filter(|_| !losses.is_empty()) else { return Marks::new() };
+        let items = self.knots[knot].component.claims.iter().flat_map(|claim| &airframe.claims[*claim].rests_on);
+        items.flat_map(|item| losses.of_record(airframe.evidence[*item].record)).collect()
     }
 
     fn firm_claims(&self, component: &Component) -> Vec<ClaimId> {
