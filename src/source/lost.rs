@@ -86,9 +86,18 @@ impl LostText {
     }
 }
 
-/// The first text in quotes, if it can be a name: what a record is called stands first.
+/// What the record is called, if that can be a name: the first text in quotes, or in the dossier of an airframe the one
+/// after its serial.
 fn name_in(text: &str) -> Option<String> {
-    let name = text.split('"').nth(1)?;
+    let quotes: Vec<&str> = text.split('"').collect();
+    let of = |field: &str, before: &str| {
+        before.trim_end().strip_suffix(':').is_some_and(|head| head.trim_end().ends_with(field))
+    };
+    let mut quoted = quotes.chunks_exact(2);
+    let first = quoted.next()?;
+    // In the dossier of an airframe its serial stands first, and then what the record is called.
+    let own = quoted.find(|pair| of("airframe", first[0]) && (of(" id", pair[0]) || of(" name", pair[0])));
+    let name = own.unwrap_or(first)[1];
     let plain = |c: char| !c.is_control() && !",:()[]`".contains(c);
     ((1..=60).contains(&name.chars().count()) && name.chars().all(plain)).then(|| name.to_owned())
 }
