@@ -89,8 +89,8 @@ impl<'a> Part<'a> {
         Part { outcome, not_read, text, json, closed: false }
     }
     /// That a list of all there are of a kind may be short; nothing if all were read.
-    pub(super) fn short(kind: &'static str, not_read: Marks) -> Option<Part<'a>> {
-        let marked = mark_text(&not_read);
+    pub(super) fn short(kind: &'static str, not_read: &Marks) -> Option<Part<'a>> {
+        let marked = mark_text(not_read);
         let text = move |_| format!("Whether there is another {kind} is not known: {marked}.\n\n");
         let json = move || serde_json::json!({ kind: null });
         let part = || Part::made((Outcome::Settled, not_read.clone()), text, json);
@@ -328,7 +328,7 @@ impl<'a> Question<'a> {
         let airframes: Vec<AirframeId> = reports.iter().map(|(airframe, _)| *airframe).collect();
         let mut parts: Vec<Part<'_>> =
             reports.iter().map(|(_, report)| Part::of(report, move |style| text(report, style))).collect();
-        parts.extend(Part::short("jig", if all { not_read_of_jigs(self.model(), None) } else { Marks::new() }));
+        parts.extend(Part::short("jig", &if all { not_read_of_jigs(self.model(), None) } else { Marks::new() }));
         self.told(&airframes, BTreeSet::new(), &parts)
     }
 
@@ -341,7 +341,7 @@ impl<'a> Question<'a> {
         let mut parts: Vec<Part<'_>> =
             reports.iter().map(|report| Part::of(report, |style| survey_text(report, style))).collect();
         let lost = self.model().losses.marks(|loss| loss.whole && loss.may_be("Survey"));
-        parts.extend(Part::short("survey", if name.is_none() { lost } else { Marks::new() }));
+        parts.extend(Part::short("survey", &if name.is_none() { lost } else { Marks::new() }));
         Ok(self.told(&[], BTreeSet::new(), &parts))
     }
 

@@ -275,7 +275,7 @@ impl Planner<'_, '_, '_> {
         let most = amounts[0].1.max(amounts[1].1);
         let left = least.saturating_sub(have);
         let more = most.saturating_sub(have.max(least));
-        let Issue { issue, settled, raising, as_fitted } = self.issue(part);
+        let Issue { which: issue, settled, raising, as_fitted } = self.issue(part);
         let when = self.resolver.fitted(part);
         let mut waits_for = if more > 0 { open_mods(self.resolver, &when) } else { BTreeSet::new() };
         if !settled {
@@ -351,7 +351,7 @@ impl Planner<'_, '_, '_> {
     /// The issue to make to.
     fn issue(&self, part: PartId) -> Issue {
         let model = self.resolver.history().model;
-        let none = |settled| Issue { issue: None, settled, raising: Vec::new(), as_fitted: None };
+        let none = |settled| Issue { which: None, settled, raising: Vec::new(), as_fitted: None };
         let Some(drawing) = model.parts[part].drawing else { return none(true) };
         let mut needed: Vec<PossibleIssue> = Vec::new();
         let mut fitted: BTreeSet<PossibleIssue> = BTreeSet::new();
@@ -368,7 +368,7 @@ impl Planner<'_, '_, '_> {
         let raising = needed.iter().filter_map(|possible| issues[possible.issue?].raised_by).collect();
         let issue = last.filter(|_| serves);
         let as_fitted = fitted.first().filter(|_| fitted.len() == 1).and_then(|possible| possible.issue);
-        Issue { issue, settled: serves, raising, as_fitted: as_fitted.filter(|fitted| Some(*fitted) != issue) }
+        Issue { which: issue, settled: serves, raising, as_fitted: as_fitted.filter(|fitted| Some(*fitted) != issue) }
     }
 
     /// The tools that a part is made on and that do not serve.
@@ -419,7 +419,7 @@ impl Planner<'_, '_, '_> {
 /// The issue to make a part to.
 struct Issue {
     /// Which; `None` if the part has no drawing or it is open.
-    issue: Option<usize>,
+    which: Option<usize>,
     /// Whether it serves in any case.
     settled: bool,
     /// The modifications that raised those that may apply.

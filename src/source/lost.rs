@@ -93,10 +93,10 @@ fn name_in(text: &str) -> Option<String> {
     let of = |field: &str, before: &str| {
         before.trim_end().strip_suffix(':').is_some_and(|head| head.trim_end().ends_with(field))
     };
-    let mut quoted = quotes.chunks_exact(2);
-    let first = quoted.next()?;
+    let mut between = quotes.chunks_exact(2);
+    let first = between.next()?;
     // In the dossier of an airframe its serial stands first, and then what the record is called.
-    let own = quoted.find(|pair| of("airframe", first[0]) && (of(" id", pair[0]) || of(" name", pair[0])));
+    let own = between.find(|pair| of("airframe", first[0]) && (of(" id", pair[0]) || of(" name", pair[0])));
     let name = own.unwrap_or(first)[1];
     let plain = |c: char| !c.is_control() && !",:()[]`".contains(c);
     ((1..=60).contains(&name.chars().count()) && name.chars().all(plain)).then(|| name.to_owned())
@@ -113,7 +113,7 @@ fn kinds_in(text: &str) -> BTreeSet<&'static str> {
         (0..tokens.len().saturating_sub(1)).filter(headed).filter_map(|at| kind(word(at))).collect();
     let Some(first) = (!tokens.is_empty()).then(|| word(0)) else { return BTreeSet::new() };
     if let Some(first) = kind(first) {
-        drop(kinds.insert(first))
+        kinds.insert(first);
     } else {
         let near = RECORD_KINDS.iter().filter(|kind| strsim::osa_distance(first, kind) <= SLIP);
         let before = kinds.len();
