@@ -110,6 +110,11 @@ impl Tables {
         self.by_slip.values().map(|counts| counts.slips).sum()
     }
 
+    /// How many answers were compared.
+    pub(crate) fn answers(&self) -> usize {
+        self.by_verb.values().map(|counts| counts.answers).sum()
+    }
+
     /// How many answers were unsafe.
     pub(crate) fn unsafe_answers(&self) -> usize {
         self.by_verb.values().map(|counts| counts.bad).sum()
