@@ -205,6 +205,8 @@ pub(super) fn bill(history: &History<'_>) -> bool {
             && touches.below.is_empty()
             && touches.placed.is_empty()
             && touches.seen.is_empty()
+            && touches.frames.is_empty()
+            && touches.plates.is_empty()
             && touches.parts.is_empty()
             && touches.drawings.is_empty()
     })

@@ -95,6 +95,11 @@ fn rests_on(
             }
             continue;
         }
+        // One that could not be read may be meant, whatever other airframes have of that name.
+        if cx.lost.texts.iter().any(|text| text.may_be("Evidence") && text.mentions.name(id)) {
+            out.leave_out(place);
+            continue;
+        }
         match dossiers.iter().find_map(|other| Some(other.evidence.get(other.evidence.index(id)?))) {
             Some((there, (_, evidence))) => {
                 let (other, this) = (&evidence.airframe, &airframe.serial.text);
