@@ -320,7 +320,19 @@ impl Lens<'_> {
         let lost: Vec<&LostText> = self.cx.lost.texts.iter().filter(|text| text.mentions.name(name)).collect();
         for text in &lost {
             let mods = self.mods_of(&text.mentions);
-            let bears = !matches!(record, Record::Assembly(_) | Record::Part(_) | Record::Drawing(_));
+            // What stands on the shop floor has no bearing on what was embodied.
+            let bears = !matches!(
+                record,
+                Record::Assembly(_)
+                    | Record::Part(_)
+                    | Record::Drawing(_)
+                    | Record::Jig(_)
+                    | Record::Survey(_)
+                    | Record::MadePart(_)
+                    | Record::Concession(_)
+                    | Record::DeviationPermit(_)
+                    | Record::FormingTool(_)
+            );
             if bears && !mods.is_empty() {
                 touches.seen.add(&mods);
                 touches.mods.add(&mods);
