@@ -136,8 +136,7 @@ fn weigh(
     };
     let all: Vec<PartId> = totals.iter().map(|total| total.part).filter(details).collect();
     let anywhere = |total: &Total| model.losses.of_part(total.part);
-    let of_structure = structure.iter().copied().filter(|id| model.losses.get(*id).may_place_others());
-    let mut anything: Marks = of_structure.collect();
+    let mut anything = model.losses.placing_others(structure);
     if !model.losses.is_empty() {
         anything.extend(totals.iter().flat_map(anywhere));
     }

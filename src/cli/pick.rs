@@ -7,7 +7,7 @@ use crate::model::lower::{listed, nearest};
 use crate::model::{Day, Marks, Model, Window};
 use crate::report::{At, Picked, WhySubject, what};
 use crate::resolve::Target;
-use crate::shop::building_to;
+use crate::shop::{building_to, not_read_of_building_to};
 use crate::source::Sources;
 
 /// The entry of a table that a person names, whatever the case of its letters.
@@ -118,7 +118,7 @@ pub(super) fn target(book: Book<'_>, airframe: AirframeId, which: &Which) -> Res
         let id = find(states, name).ok_or_else(|| book.unknown((&kind, &["BuildState"]), name, states.names()))?;
         return Ok((of(id), Picked::Name));
     }
-    let unsure = model.losses.of_dossier(airframe, &["BuildState", "Decision"]);
+    let unsure = not_read_of_building_to(model, airframe);
     if !unsure.is_empty() {
         let message = format!("which state of `{serial}` is meant is not known");
         return Err(book.not_read(&message, &unsure).help("say which: `--build NAME` or `--on 1951-06-22`"));

@@ -15,30 +15,7 @@ pub(super) fn open(given: Option<&Path>, here: &Path) -> Result<Project, Trouble
 
 /// The records of an airframe's dossier, those included that could not be taken in.
 pub(super) fn records_of<'p>(project: &'p Project, serial: &'p str) -> impl Iterator<Item = RecordRef> + 'p {
-    let of_airframe = move |record: &Record| match record {
-        Record::Airframe(r) => r.serial == serial,
-        Record::Evidence(r) => r.airframe == serial,
-        Record::Claim(r) => r.airframe == serial,
-        Record::Assumption(r) => r.airframe == serial,
-        Record::BuildState(r) => r.airframe == serial,
-        Record::Decision(r) => r.airframe == serial,
-        Record::Type(_)
-        | Record::SerialBlock(_)
-        | Record::Drawing(_)
-        | Record::Part(_)
-        | Record::Assembly(_)
-        | Record::Modification(_)
-        | Record::OneOf(_)
-        | Record::Frame(_)
-        | Record::SkinJoint(_)
-        | Record::Plate(_)
-        | Record::Jig(_)
-        | Record::Survey(_)
-        | Record::MadePart(_)
-        | Record::Concession(_)
-        | Record::DeviationPermit(_)
-        | Record::FormingTool(_) => false,
-    };
+    let of_airframe = move |record: &Record| record.airframe() == Some(serial);
     project.records.iter().filter(move |(_, record)| of_airframe(record)).map(|(at, _)| *at)
 }
 

@@ -423,7 +423,8 @@ impl<'a> Question<'a> {
             }
         };
         let part = if let Subject::Part(part) = subject { Some(part) } else { None };
-        let subject = FleetSubject { name: text, part, positions: &positions };
+        let frame = if let Subject::Frame(frame) = subject { Some(frame) } else { None };
+        let subject = FleetSubject { name: text, part, frame, positions: &positions };
         let report = fleet_report(model, self.graph, &subject, day, basis_of(doubtful), &progress);
         Ok(self.told(&[], BTreeSet::new(), &[Part::of(&report, |style| fleet_text(&report, style))]))
     }
@@ -500,7 +501,7 @@ fn causes<'p>(project: &'p Project, marks: &Marks) -> Vec<&'p Finding> {
         return Vec::new();
     }
     let sources = &project.sources;
-    let spans: Vec<_> = marks.iter().map(|id| sources.span(&project.model.losses.get(*id).place)).collect();
+    let spans: Vec<_> = marks.iter().map(|id| sources.extent(&project.model.losses.get(*id).place)).collect();
     let bears = |finding: &&Finding| {
         finding.labels.first().is_some_and(|label| {
             let (file, at) = sources.span(&label.place);

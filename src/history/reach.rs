@@ -6,7 +6,7 @@
 
 use super::{History, of_form_var, of_unknown};
 use crate::ids::{BuildStateId, ClaimId, FrameId, Id, ModId, PartId, PlateId, PositionId};
-use crate::model::{Condition, Loss, LossId, Marks, Statement};
+use crate::model::{Condition, Loss, Marks, Statement};
 use crate::prop::Expr;
 use std::cell::RefCell;
 use std::collections::{BTreeSet, HashMap};
@@ -48,6 +48,10 @@ impl Reach {
             }
         }
         reach.spread(history);
+        let causes = |marks: &mut Marks| {
+            *marks = marks.iter().flat_map(|id| &history.model.losses.get(*id).causes).copied().collect();
+        };
+        reach.mods.iter_mut().chain(&mut reach.claims).for_each(causes);
         reach
     }
 
@@ -277,12 +281,6 @@ impl History<'_> {
         marks
     }
 
-    /// The losses that may bear on the record of a part that is shown.
-    #[must_use]
-    pub fn not_read_of_part(&self, part: PartId) -> Marks {
-        self.model.losses.of_part(part)
-    }
-
     /// What may bear on which issue of its drawing applies to a part, fitted when the expression says.
     #[must_use]
     pub fn not_read_of_issue(&self, part: PartId, fitted: &Expr) -> Marks {
@@ -338,23 +336,9 @@ impl History<'_> {
         marks.extend(losses.of_kinds(&["Type"]));
         marks.extend(losses.of_dossier(self.id, &["Airframe", "Claim", "Assumption"]));
         if let Some(state) = state {
-            let name = self.airframe().build_states.name(state);
-            let of_states = self.not_read_of_states().into_iter();
-            marks.extend(of_states.filter(|id| losses.get(*id).name.as_deref() == Some(name)));
+            marks.extend(losses.of_build_state(self.id, self.airframe().build_states.name(state)));
         }
         marks
-    }
-
-    /// The losses that may bear on the choices of the airframe's named build states, or on which there are.
-    #[must_use]
-    pub fn not_read_of_states(&self) -> Marks {
-        self.model.losses.of_dossier(self.id, &["BuildState"])
-    }
-
-    /// The loss.
-    #[must_use]
-    pub fn loss(&self, id: LossId) -> &Loss {
-        self.model.losses.get(id)
     }
 }
 

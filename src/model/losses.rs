@@ -8,7 +8,7 @@ use crate::finding::{Place, RecordRef, Step};
 use crate::ids::{AirframeId, DrawingId, FrameId, JigId, ModId, PartId, PlateId, PositionId};
 use crate::source::{Mentions, may_be_slip};
 use serde::Serialize;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// One loss of a model: its number in the order of places, from 1.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -43,6 +43,8 @@ pub struct Loss {
     pub mentions: Mentions,
     /// What it may bear on.
     pub touches: Touches,
+    /// The losses that it follows from, or itself: where a person would start to mend. These are what answers name.
+    pub causes: Marks,
 }
 
 /// What of a model a loss may bear on.
@@ -122,8 +124,7 @@ impl Loss {
         self.kinds.is_empty() || self.kinds.contains(kind)
     }
     /// Whether parts may be fitted by it of which the model says nothing, or whose record it is.
-    #[must_use]
-    pub fn may_place_others(&self) -> bool {
+    fn may_place_others(&self) -> bool {
         !(self.touches.positions.is_empty() && self.touches.below.is_empty() && self.touches.parts.is_empty())
     }
     /// Whether it may be an entry of the decision book that withdraws another.
@@ -131,12 +132,26 @@ impl Loss {
     pub fn may_withdraw(&self) -> bool {
         self.may_be("Decision") && self.mentions.iter().any(|word| may_be_slip(word, "Withdraw"))
     }
+    /// Whether it may be an entry of the decision book that says which state is built to, or withdraws one: not if it
+    /// names another thing that is decided, and neither of these.
+    #[must_use]
+    pub fn may_choose_state(&self) -> bool {
+        let near =
+            |wanted: &[&str]| self.mentions.iter().any(|word| wanted.iter().any(|other| may_be_slip(word, other)));
+        let other = || ["Embodied", "NotEmbodied", "Fits", "FitsNothing"].iter().any(|word| self.mentions.name(word));
+        self.may_be("Decision") && (near(&["BuildTo", "Withdraw"]) || !other())
+    }
     /// Whether a date may be lost with it: it is a date, or not one field alone.
     #[must_use]
     pub fn is_dated(&self) -> bool {
         let Place::Record(_, path) = &self.place else { return true };
         let date = |step: &Step| matches!(step, Step::Field("date" | "made" | "reworked" | "expires" | "mounted"));
         path.is_empty() || path.iter().any(date)
+    }
+    /// Whether it may belong to the dossier of the airframe.
+    #[must_use]
+    pub fn is_of_dossier(&self, airframe: AirframeId) -> bool {
+        self.touches.airframes.as_ref().is_some_and(|airframes| airframes.has(airframe))
     }
     /// Whether it may concern the airframe: it belongs to no dossier or may belong to its dossier.
     #[must_use]
@@ -146,10 +161,16 @@ impl Loss {
 }
 
 impl Losses {
-    /// The losses, sorted by place.
+    /// The losses, sorted by place; `causes` gives for each place those of the losses that it follows from.
     #[must_use]
-    pub fn new(mut losses: Vec<Loss>) -> Losses {
+    pub fn new(mut losses: Vec<Loss>, causes: &BTreeMap<Place, BTreeSet<Place>>) -> Losses {
         losses.sort_by(|a, b| a.place.cmp(&b.place));
+        let numbers: BTreeMap<Place, LossId> =
+            losses.iter().map(|loss| loss.place.clone()).zip((1..).map(LossId)).collect();
+        for loss in &mut losses {
+            let places = causes.get(&loss.place).into_iter().flatten();
+            loss.causes = places.filter_map(|place| numbers.get(place)).copied().collect();
+        }
         Losses(losses)
     }
     /// Whether nothing was lost.
@@ -169,10 +190,15 @@ impl Losses {
     pub fn iter(&self) -> impl Iterator<Item = (LossId, &Loss)> {
         (1..).map(LossId).zip(&self.0)
     }
-    /// The losses for which something holds.
+    /// The causes of the losses for which something holds.
     #[must_use]
     pub fn marks(&self, touches: impl Fn(&Loss) -> bool) -> Marks {
-        self.iter().filter(|(_, loss)| touches(loss)).map(|(id, _)| id).collect()
+        self.0.iter().filter(|loss| touches(loss)).flat_map(|loss| &loss.causes).copied().collect()
+    }
+    /// Those of some marks by which, or by what follows from which, parts may be fitted of which the model says nothing.
+    #[must_use]
+    pub fn placing_others(&self, marks: &Marks) -> Marks {
+        marks.intersection(&self.marks(Loss::may_place_others)).copied().collect()
     }
     /// The losses by which lists of these kinds of record are short or not to be trusted.
     #[must_use]
@@ -182,8 +208,14 @@ impl Losses {
     /// The losses of an airframe's dossier that may be of one of these kinds.
     #[must_use]
     pub fn of_dossier(&self, airframe: AirframeId, kinds: &[&str]) -> Marks {
-        let of = |loss: &Loss| loss.touches.airframes.as_ref().is_some_and(|airframes| airframes.has(airframe));
-        self.marks(|loss| of(loss) && kinds.iter().any(|kind| loss.may_be(kind)))
+        self.marks(|loss| loss.is_of_dossier(airframe) && kinds.iter().any(|kind| loss.may_be(kind)))
+    }
+    /// The losses that may be, or belong to, the record of one named build state of an airframe.
+    #[must_use]
+    pub fn of_build_state(&self, airframe: AirframeId, name: &str) -> Marks {
+        self.marks(|loss| {
+            loss.is_of_dossier(airframe) && loss.may_be("BuildState") && loss.name.as_deref() == Some(name)
+        })
     }
     /// The whole records of one of these kinds that could not be read and may bear the name.
     #[must_use]

@@ -6,7 +6,7 @@ use super::variant::fitted_words;
 use super::{Style, mark_text};
 use crate::graph::Graph;
 use crate::history::together;
-use crate::ids::{AirframeId, PartId, PositionId};
+use crate::ids::{AirframeId, FrameId, PartId, PositionId};
 use crate::model::{Day, Loss, Marks, Model};
 use crate::resolve::{Basis, Limits, Resolver, Target, Truth};
 use rayon::prelude::*;
@@ -93,6 +93,8 @@ pub struct FleetSubject<'a> {
     pub name: &'a str,
     /// The part, if it is one.
     pub part: Option<PartId>,
+    /// The frame, if it is one.
+    pub frame: Option<FrameId>,
     /// The positions at which it is, or which make it up.
     pub positions: &'a [PositionId],
 }
@@ -178,7 +180,8 @@ fn lost_of(resolver: &Resolver<'_>, subject: &FleetSubject<'_>) -> Marks {
     let history = resolver.history();
     let positions = subject.positions.iter().map(|position| history.not_read_at(*position));
     let part = subject.part.map(|part| history.not_read_of_fitting(part));
-    together(positions.chain(part).chain([history.model.losses.of_dossier(history.id, &["Airframe"])]))
+    let frame = subject.frame.map(|frame| history.not_read_of_frame(frame));
+    together(positions.chain(part).chain(frame).chain([history.model.losses.of_dossier(history.id, &["Airframe"])]))
 }
 
 /// The report as text: airframes with the same answer together, the largest group first.

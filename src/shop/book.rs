@@ -124,8 +124,7 @@ fn not_read(model: &Model, (index, decision): (usize, &Decision)) -> Marks {
         marks.extend(not_read_of_building_to(model, decision.airframe));
     } else if let Some(state) = decision.state {
         let name = model.airframes[decision.airframe].build_states.name(state);
-        let of_states = losses.of_dossier(decision.airframe, &["BuildState"]).into_iter();
-        marks.extend(of_states.filter(|id| losses.get(*id).name.as_deref() == Some(name)));
+        marks.extend(losses.of_build_state(decision.airframe, name));
     }
     marks
 }
@@ -134,9 +133,12 @@ fn not_read(model: &Model, (index, decision): (usize, &Decision)) -> Marks {
 #[must_use]
 pub fn not_read_of_building_to(model: &Model, airframe: AirframeId) -> Marks {
     let losses = &model.losses;
-    let mut marks = losses.of_dossier(airframe, &["BuildState", "Decision"]);
-    marks.extend(losses.marks(Loss::may_withdraw));
-    marks
+    let decided = building_to(model, airframe).is_some_and(|(_, by)| by.is_some());
+    losses.marks(|loss| {
+        let here = loss.is_of_dossier(airframe);
+        let state = !decided && loss.whole && loss.may_be("BuildState");
+        (here && (loss.may_choose_state() || state)) || loss.may_withdraw()
+    })
 }
 
 /// What was decided, over state variables.

@@ -143,7 +143,7 @@ pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: Scope, limits: 
         records,
     };
     let losses = &planner.resolver.history().model.losses;
-    let short = not_read.iter().copied().filter(|id| losses.get(*id).may_place_others()).collect();
+    let short = losses.placing_others(&not_read);
     let mut todo = Todo { not_read, short, ..Todo::default() };
     let model = planner.resolver.history().model;
     for part in planner.details().into_iter().filter(|part| inside.as_ref().is_none_or(|set| set.contains(part))) {

@@ -178,6 +178,17 @@ impl Sources {
         let start = file.text.floor_char_boundary(span.start);
         (id, start..file.text.floor_char_boundary(span.end).max(start))
     }
+    /// The bytes of a place, or of the whole record if the place is one.
+    #[must_use]
+    pub fn extent(&self, place: &Place) -> (FileId, Range<usize>) {
+        let whole = match place {
+            Place::Record(record, path) if path.is_empty() => {
+                self.file(record.file).layout().records.get(record.index as usize).cloned()
+            }
+            Place::Record(..) | Place::Bytes(..) => None,
+        };
+        whole.map_or_else(|| self.span(place), |span| (place.file(), span))
+    }
     /// The line and the column of a byte, both from 1; columns count characters.
     #[must_use]
     pub fn line_column(&self, file: FileId, byte: usize) -> (usize, usize) {

@@ -98,6 +98,34 @@ pub const RECORD_KINDS: &[&str] = &[
 ];
 
 impl Record {
+    /// The serial of the airframe whose dossier it belongs to; `None` if it is of the type or of the shop.
+    #[must_use]
+    pub fn airframe(&self) -> Option<&str> {
+        match self {
+            Record::Airframe(raw) => Some(&raw.serial),
+            Record::Evidence(raw) => Some(&raw.airframe),
+            Record::Claim(raw) => Some(&raw.airframe),
+            Record::Assumption(raw) => Some(&raw.airframe),
+            Record::BuildState(raw) => Some(&raw.airframe),
+            Record::Decision(raw) => Some(&raw.airframe),
+            Record::Type(_)
+            | Record::SerialBlock(_)
+            | Record::Drawing(_)
+            | Record::Part(_)
+            | Record::Assembly(_)
+            | Record::Modification(_)
+            | Record::OneOf(_)
+            | Record::Frame(_)
+            | Record::SkinJoint(_)
+            | Record::Plate(_)
+            | Record::Jig(_)
+            | Record::Survey(_)
+            | Record::MadePart(_)
+            | Record::Concession(_)
+            | Record::DeviationPermit(_)
+            | Record::FormingTool(_) => None,
+        }
+    }
     /// The name of its kind, as it is written.
     #[must_use]
     pub fn kind(&self) -> &'static str {

@@ -8,7 +8,7 @@ use super::Context;
 use super::say::Piece;
 use crate::finding::{Place, RecordRef, Step};
 use crate::ids::{AirframeId, Id, ModId, PartId, PositionId, Table};
-use crate::model::{Hit, Loss, Losses, Model, Touches};
+use crate::model::{Hit, Loss, Losses, Marks, Model, Touches};
 use crate::source::raw::{self, Record};
 use crate::source::{LostText, Mentions, may_be_slip};
 use std::collections::{BTreeMap, BTreeSet, HashMap};
@@ -21,9 +21,9 @@ pub(super) fn collect(records: &[(RecordRef, Record)], cx: &Context, model: &Mod
     }
     let by_place: HashMap<RecordRef, &Record> = records.iter().map(|(at, record)| (*at, record)).collect();
     let lens = Lens { cx, model, places: places_of(model), dossiers: dossiers_by_file(records) };
-    let mut losses: BTreeMap<Place, Loss> = BTreeMap::new();
+    let mut found: BTreeMap<Place, Found> = BTreeMap::new();
     for text in &cx.lost.texts {
-        losses.insert(text.place.clone(), lens.of_text(text, &by_place));
+        found.insert(text.place.clone(), Found::itself(lens.of_text(text, &by_place)));
     }
     for piece in pieces {
         let loss = match &piece.place {
@@ -31,19 +31,81 @@ pub(super) fn collect(records: &[(RecordRef, Record)], cx: &Context, model: &Mod
             Place::Bytes(..) => Some(Lens::of_holes(&piece.place)),
         };
         let Some(loss) = loss else { continue };
-        match losses.get_mut(&piece.place) {
-            Some(known) => known.touches.add(&loss.touches),
-            None => drop(losses.insert(piece.place.clone(), loss)),
-        }
+        let known = found.entry(piece.place.clone()).or_insert_with(|| Found::follows(loss.clone()));
+        known.loss.touches.add(&loss.touches);
+        known.itself |= piece.found;
+        known.unknown.extend(piece.unknown.clone());
     }
     let taken = taken_in(model);
     for (at, record) in records.iter().filter(|(at, _)| !taken.contains(at)) {
-        let piece = Piece { place: at.place(), unknown: None };
-        let mut loss = lens.of_piece(*at, record, &[], &piece);
+        let mut loss = lens.of_piece(*at, record, &[], &Piece::silent(at.place()));
         loss.whole = true;
-        losses.insert(at.place(), loss);
+        let known = found.get(&at.place());
+        let (itself, unknown) = known.map(|known| (known.itself, known.unknown.clone())).unwrap_or_default();
+        found.insert(at.place(), Found { loss, itself, unknown });
     }
-    Losses::new(losses.into_values().collect())
+    let causes = causes(cx, &found);
+    Losses::new(found.into_values().map(|found| found.loss).collect(), &causes)
+}
+
+/// A loss with what is known of how it came about.
+struct Found {
+    loss: Loss,
+    /// Whether what is wrong is written there: a finding says so, or it could not be read.
+    itself: bool,
+    /// Names that it gives and that nothing bears.
+    unknown: BTreeSet<String>,
+}
+
+impl Found {
+    fn itself(loss: Loss) -> Found {
+        Found { loss, itself: true, unknown: BTreeSet::new() }
+    }
+    fn follows(loss: Loss) -> Found {
+        Found { loss, itself: false, unknown: BTreeSet::new() }
+    }
+}
+
+/// For each loss the places where a person would start to mend: its own, or those of the losses that it follows from.
+fn causes(cx: &Context, found: &BTreeMap<Place, Found>) -> BTreeMap<Place, BTreeSet<Place>> {
+    let mut by_name: HashMap<&str, Vec<&Place>> = HashMap::new();
+    let mut by_record: HashMap<RecordRef, Vec<&Place>> = HashMap::new();
+    for (place, of) in found {
+        by_name.entry(of.loss.name.as_deref().unwrap_or_default()).or_default().push(place);
+        by_record
+            .entry(record_of(place).unwrap_or(RecordRef { file: place.file(), index: u32::MAX }))
+            .or_default()
+            .push(place);
+    }
+    let before = |of: &Found, place: &Place| -> Vec<Place> {
+        let texts = cx.lost.texts.iter().filter(|text| of.unknown.iter().any(|name| text.mentions.name(name)));
+        let mut before: Vec<Place> = texts.map(|text| text.place.clone()).collect();
+        for name in &of.unknown {
+            let whole = name.rsplit_once('/').map_or(name.as_str(), |(whole, _)| whole);
+            let named = [name.as_str(), whole].into_iter().filter_map(|name| by_name.get(name)).flatten();
+            before.extend(named.copied().cloned());
+        }
+        if before.is_empty() {
+            let beside = record_of(place).and_then(|record| by_record.get(&record)).into_iter().flatten();
+            before.extend(beside.copied().cloned());
+        }
+        before
+    };
+    let roots = |place: &Place| {
+        let mut open = vec![place.clone()];
+        let mut seen: BTreeSet<Place> = open.iter().cloned().collect();
+        let mut roots = BTreeSet::new();
+        while let Some(next) = open.pop() {
+            let Some(of) = found.get(&next) else { continue };
+            if of.itself {
+                roots.insert(next);
+            } else {
+                open.extend(before(of, &next).into_iter().filter(|place| seen.insert(place.clone())));
+            }
+        }
+        if roots.is_empty() { BTreeSet::from([place.clone()]) } else { roots }
+    };
+    found.keys().map(|place| (place.clone(), roots(place))).collect()
 }
 
 /// The records of which the model holds something.
@@ -92,37 +154,9 @@ fn places_of(model: &Model) -> HashMap<PartId, Vec<PositionId>> {
 fn dossiers_by_file(records: &[(RecordRef, Record)]) -> HashMap<u32, BTreeSet<&str>> {
     let mut dossiers: HashMap<u32, BTreeSet<&str>> = HashMap::new();
     for (at, record) in records {
-        dossiers.entry(at.file.0).or_default().extend(airframe_of(record));
+        dossiers.entry(at.file.0).or_default().extend(record.airframe());
     }
     dossiers
-}
-
-/// The serial of the airframe whose dossier a record belongs to.
-pub(super) fn airframe_of(record: &Record) -> Option<&str> {
-    match record {
-        Record::Airframe(raw) => Some(&raw.serial),
-        Record::Evidence(raw) => Some(&raw.airframe),
-        Record::Claim(raw) => Some(&raw.airframe),
-        Record::Assumption(raw) => Some(&raw.airframe),
-        Record::BuildState(raw) => Some(&raw.airframe),
-        Record::Decision(raw) => Some(&raw.airframe),
-        Record::Type(_)
-        | Record::SerialBlock(_)
-        | Record::Drawing(_)
-        | Record::Part(_)
-        | Record::Assembly(_)
-        | Record::Modification(_)
-        | Record::OneOf(_)
-        | Record::Frame(_)
-        | Record::SkinJoint(_)
-        | Record::Plate(_)
-        | Record::Jig(_)
-        | Record::Survey(_)
-        | Record::MadePart(_)
-        | Record::Concession(_)
-        | Record::DeviationPermit(_)
-        | Record::FormingTool(_) => None,
-    }
 }
 
 /// The kinds of record that belong to the dossier of one airframe.
@@ -153,12 +187,11 @@ impl Lens<'_> {
         }
         let part_of = text.part_of.and_then(|at| by_place.get(&at).map(|record| (at, *record)));
         if let Some((at, record)) = part_of {
-            let piece = Piece { place: at.place(), unknown: None };
-            touches.add(&self.of_piece(at, record, &[], &piece).touches);
+            touches.add(&self.of_piece(at, record, &[], &Piece::silent(at.place())).touches);
         }
         let kind = if text.kinds.len() == 1 { text.kinds.first().copied() } else { None };
         let (place, kinds, mentions) = (text.place.clone(), text.kinds.clone(), text.mentions.clone());
-        Loss { place, kind, name: text.name.clone(), whole: true, kinds, mentions, touches }
+        Loss { place, kind, name: text.name.clone(), whole: true, kinds, mentions, touches, causes: Marks::new() }
     }
 
     /// What a row of measured holes in a file of its own may bear on.
@@ -166,25 +199,43 @@ impl Lens<'_> {
         let touches = Touches { surveys: Hit::any(), jigs: Hit::any(), ..Touches::default() };
         let kinds = BTreeSet::from(["Survey"]);
         let mentions = Mentions::default();
-        Loss { place: place.clone(), kind: Some("Survey"), name: None, whole: false, kinds, mentions, touches }
+        Loss {
+            place: place.clone(),
+            kind: Some("Survey"),
+            name: None,
+            whole: false,
+            kinds,
+            mentions,
+            touches,
+            causes: Marks::new(),
+        }
     }
 
     /// What a piece of a record may bear on that was read but not taken in.
     fn of_piece(&self, at: RecordRef, record: &Record, path: &[Step], piece: &Piece) -> Loss {
         let mentions = Mentions::of(&format!("{record:?}"));
-        let (kind, name) = named(record);
+        let (kind, name) = (record.kind(), name_of(record));
         let mut touches = self.of_record(record, path, &mentions);
         if let Some(unknown) = &piece.unknown {
             self.add_unknown(&mut touches, record, unknown);
         }
-        if let Some(serial) = airframe_of(record) {
+        if let Some(serial) = record.airframe() {
             touches.airframes = Some(match self.model.airframes.id(serial) {
                 Some(id) => Hit::from_iter([id]),
                 None => self.airframe_meant(serial, at.file.0),
             });
         }
         let kinds = BTreeSet::from([kind]);
-        Loss { place: piece.place.clone(), kind: Some(kind), name: Some(name), whole: false, kinds, mentions, touches }
+        Loss {
+            place: piece.place.clone(),
+            kind: Some(kind),
+            name: Some(name),
+            whole: false,
+            kinds,
+            mentions,
+            touches,
+            causes: Marks::new(),
+        }
     }
 
     /// What a record bears on, or the part of it at a path.
@@ -235,7 +286,7 @@ impl Lens<'_> {
             | Record::Concession(_)
             | Record::DeviationPermit(_)
             | Record::FormingTool(_)
-            | Record::Decision(_) => touches = self.of_kind(named(record).0, mentions),
+            | Record::Decision(_) => touches = self.of_kind(record.kind(), mentions),
         }
         touches
     }
@@ -521,30 +572,29 @@ impl Touches {
     }
 }
 
-/// The kind of a record and what names it.
-fn named(record: &Record) -> (&'static str, String) {
+/// What names a record.
+fn name_of(record: &Record) -> String {
     match record {
-        Record::Type(raw) => ("Type", raw.name.clone()),
-        Record::SerialBlock(raw) => ("SerialBlock", raw.serials.clone()),
-        Record::Drawing(raw) => ("Drawing", super::names::drawing_name(&raw.number, raw.sheet.as_deref())),
-        Record::Part(raw) => ("Part", raw.number.clone()),
-        Record::Assembly(raw) => ("Assembly", raw.part.clone()),
-        Record::Modification(raw) => ("Modification", raw.number.clone()),
-        Record::OneOf(raw) => ("OneOf", raw.name.clone()),
-        Record::Frame(raw) => ("Frame", raw.name.clone()),
-        Record::SkinJoint(raw) => ("SkinJoint", raw.name.clone()),
-        Record::Plate(raw) => ("Plate", raw.number.clone()),
-        Record::Airframe(raw) => ("Airframe", raw.serial.clone()),
-        Record::Evidence(raw) => ("Evidence", raw.id.clone()),
-        Record::Claim(raw) => ("Claim", raw.id.clone()),
-        Record::Assumption(raw) => ("Assumption", raw.id.clone()),
-        Record::BuildState(raw) => ("BuildState", raw.name.clone()),
-        Record::Jig(raw) => ("Jig", raw.name.clone()),
-        Record::Survey(raw) => ("Survey", raw.id.clone()),
-        Record::MadePart(raw) => ("MadePart", raw.part.clone()),
-        Record::Concession(raw) => ("Concession", raw.reference.clone()),
-        Record::DeviationPermit(raw) => ("DeviationPermit", raw.reference.clone()),
-        Record::FormingTool(raw) => ("FormingTool", raw.mark.clone()),
-        Record::Decision(raw) => ("Decision", raw.number.to_string()),
+        Record::Type(raw) => raw.name.clone(),
+        Record::SerialBlock(raw) => raw.serials.clone(),
+        Record::Drawing(raw) => super::names::drawing_name(&raw.number, raw.sheet.as_deref()),
+        Record::Part(raw) => raw.number.clone(),
+        Record::Assembly(raw) => raw.part.clone(),
+        Record::Modification(raw) => raw.number.clone(),
+        Record::OneOf(raw) => raw.name.clone(),
+        Record::Frame(raw) => raw.name.clone(),
+        Record::SkinJoint(raw) => raw.name.clone(),
+        Record::Plate(raw) => raw.number.clone(),
+        Record::Airframe(raw) => raw.serial.clone(),
+        Record::Evidence(raw) => raw.id.clone(),
+        Record::Claim(raw) => raw.id.clone(),
+        Record::Assumption(raw) => raw.id.clone(),
+        Record::BuildState(raw) => raw.name.clone(),
+        Record::Jig(raw) => raw.name.clone(),
+        Record::Survey(raw) => raw.id.clone(),
+        Record::MadePart(raw) => raw.part.clone(),
+        Record::Concession(raw) | Record::DeviationPermit(raw) => raw.reference.clone(),
+        Record::FormingTool(raw) => raw.mark.clone(),
+        Record::Decision(raw) => raw.number.to_string(),
     }
 }

@@ -64,7 +64,7 @@ impl<T> Listed<T> {
             let near = nearest(name, self.names()).map(|near| (near, &self.entries[near].0));
             out.unknown(self.unknown, (self.noun, name), place, near, &self.lost);
         }
-        out.pieces.push(Piece { place: place.clone(), unknown: Some(name.to_owned()) });
+        out.pieces.push(Piece { unknown: Some(name.to_owned()), ..Piece::silent(place.clone()) });
         None
     }
 

@@ -20,6 +20,15 @@ pub(super) struct Piece {
     pub(super) place: Place,
     /// The name that it gives and that nothing bears, if that is the reason.
     pub(super) unknown: Option<String>,
+    /// Whether a finding says what is wrong there.
+    pub(super) found: bool,
+}
+
+impl Piece {
+    /// A piece of which no finding of its own speaks.
+    pub(super) fn silent(place: Place) -> Piece {
+        Piece { place, unknown: None, found: false }
+    }
 }
 
 impl Findings {
@@ -28,7 +37,11 @@ impl Findings {
         if finding.severity() == Severity::Stop {
             let labels = if finding.code == codes::NAME_USED_TWICE { finding.labels.len() } else { 1 };
             self.pieces.extend(
-                finding.labels.iter().take(labels).map(|label| Piece { place: label.place.clone(), unknown: None }),
+                finding
+                    .labels
+                    .iter()
+                    .take(labels)
+                    .map(|label| Piece { found: true, ..Piece::silent(label.place.clone()) }),
             );
         }
         self.all.push(finding);
@@ -41,7 +54,7 @@ impl Findings {
 
     /// Says that a piece was left out for which there is no finding of its own, because what it leans on has one.
     pub(super) fn leave_out(&mut self, place: Place) {
-        self.pieces.push(Piece { place, unknown: None });
+        self.pieces.push(Piece::silent(place));
     }
 
     /// What was found of something that is written, unless it was left out there.

@@ -115,7 +115,7 @@ pub fn records_report(model: &Model, records: &[(RecordRef, Record)], sources: &
         airframes: model.airframes.iter().map(|(id, serial, airframe)| tally(model, (id, serial), airframe)).collect(),
         entered: model.losses.is_empty().then(|| Entered::of(model, records)),
         type_name: model.type_of.as_ref().map(|t| t.name.clone()),
-        not_read: model.losses.iter().map(|(id, _)| id).collect(),
+        not_read: model.losses.marks(|_| true),
     }
 }
 
