@@ -151,7 +151,7 @@ impl Loss {
     /// Whether it may belong to the dossier of the airframe.
     #[must_use]
     pub fn is_of_dossier(&self, airframe: AirframeId) -> bool {
-        self.touches.airframes.as_ref().is_some_and(|airframes| airframes.has(airframe))
+        self.touches.airframes.as_ref().map_or(self.kinds.is_empty(), |airframes| airframes.has(airframe))
     }
     /// Whether it may concern the airframe: it belongs to no dossier or may belong to its dossier.
     #[must_use]
@@ -214,7 +214,8 @@ impl Losses {
     #[must_use]
     pub fn of_build_state(&self, airframe: AirframeId, name: &str) -> Marks {
         self.marks(|loss| {
-            loss.is_of_dossier(airframe) && loss.may_be("BuildState") && loss.name.as_deref() == Some(name)
+            let called = loss.name.as_deref().is_none_or(|called| called == name);
+            loss.is_of_dossier(airframe) && loss.may_be("BuildState") && called
         })
     }
     /// The whole records of one of these kinds that could not be read and may bear the name.

@@ -6,7 +6,7 @@ pub use ordinates::FramePlane;
 
 use super::answer::mark_text;
 use super::asked::{Asked, Both, Say, when_words};
-use super::jig::{JigReport, JigStation, jig_report};
+use super::jig::{JigStand, JigStation, jig_stand};
 use super::layout::{counted, paragraph, table};
 use super::reasons::Because;
 use super::variant::{counts, issues_of, plates_of};
@@ -54,7 +54,7 @@ pub struct FrameReport {
     /// Why the settled variant is the one, under the firm claims, or else with the doubtful ones held.
     pub because: Because,
     /// The jigs of the frame against the state.
-    pub jigs: Vec<JigReport>,
+    pub jigs: Vec<JigStand>,
     /// The caution that goes with every variant.
     pub caution: &'static str,
     /// What was not read and bears on the frame's own record.
@@ -271,7 +271,7 @@ pub fn frame_report(
         if say.firm == Say::No && say.held == Say::No { &mut otherwise } else { &mut variants }.push(variant);
     }
     let jigs: Vec<_> = model.jigs.iter().filter(|(_, _, jig)| jig.frame == frame).map(|(id, ..)| id).collect();
-    let jigs = jigs.into_iter().map(|jig| jig_report(resolver, asked.clone(), jig, examiner)).collect();
+    let jigs = jigs.into_iter().map(|jig| jig_stand(resolver, jig, examiner)).collect();
     let of = |one: &dyn Fn(&Both<Say>) -> Say| {
         if not_read_of_variant.is_empty() { of_all(says.iter().map(one)) } else { Say::NotRead }
     };
@@ -552,7 +552,7 @@ fn segments_text(variant: &FrameVariant, report: &FrameReport, width: usize) -> 
 }
 
 /// What the jigs have where these plates belong.
-fn on_jig(plates: &[String], jigs: &[JigReport], (of_plates, of_jigs): (&Marks, &Marks)) -> String {
+fn on_jig(plates: &[String], jigs: &[JigStand], (of_plates, of_jigs): (&Marks, &Marks)) -> String {
     if !of_plates.is_empty() {
         return mark_text(of_plates);
     }
@@ -611,14 +611,14 @@ impl super::Verdicts for FrameReport {
     fn outcome(&self) -> super::Outcome {
         let frame = super::asked::outcome_of_both(self.standing.firm, self.standing.held);
         let settled = self.variants.len() == 1 || frame != super::Outcome::Settled;
-        let jigs = self.jigs.iter().map(super::Verdicts::outcome).max().unwrap_or_default();
+        let jigs = self.jigs.iter().map(JigStand::outcome).max().unwrap_or_default();
         jigs.max(if settled { frame } else { super::Outcome::Undecided })
     }
     fn not_read(&self) -> Marks {
         let own = [&self.not_read_of_record, &self.not_read_of_variant, &self.not_read_of_jigs, &self.asked.not_read];
         let mut marks: Marks = own.into_iter().flatten().copied().collect();
         marks.extend(self.because.not_read());
-        marks.extend(self.jigs.iter().flat_map(super::Verdicts::not_read));
+        marks.extend(self.jigs.iter().flat_map(JigStand::not_read_on_it));
         for variant in self.variants.iter().chain(&self.otherwise) {
             marks.extend(&variant.not_read);
             marks.extend(variant.segments.iter().flat_map(|segment| segment.not_read.all()));

@@ -16,19 +16,27 @@ use crate::resolve::{Basis, Resolver, Truth};
 use serde::Serialize;
 use std::collections::BTreeSet;
 
-/// A jig against a state.
+/// The answer about a jig against a state.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct JigReport {
     /// Which airframe and state.
     pub asked: Asked,
+    /// The jig.
+    #[serde(flatten)]
+    pub stand: JigStand,
+    /// The caution that goes with every verdict.
+    pub caution: &'static str,
+}
+
+/// How a jig stands against a state.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct JigStand {
     /// The jig.
     pub jig: String,
     /// The frame that is built on it.
     pub frame: String,
     /// Its stations in walking order.
     pub stations: Vec<JigStation>,
-    /// The caution that goes with every verdict.
-    pub caution: &'static str,
     /// What was not read and bears on which stations the jig has.
     #[serde(skip)]
     pub not_read: Marks,
@@ -163,6 +171,11 @@ pub(crate) fn state_word(state: HolesState) -> &'static str {
 /// A jig against the state of a resolver.
 #[must_use]
 pub fn jig_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId, examiner: &Examiner<'_>) -> JigReport {
+    JigReport { asked, stand: jig_stand(resolver, jig, examiner), caution: CAUTION }
+}
+
+/// How a jig stands against the state of a resolver.
+pub(super) fn jig_stand(resolver: &mut Resolver<'_>, jig: JigId, examiner: &Examiner<'_>) -> JigStand {
     let standings = standings(examiner, resolver.history().model, jig);
     let firm = verdicts(resolver, jig, &standings, Basis::Firm);
     let held = verdicts(resolver, jig, &standings, Basis::Held);
@@ -179,12 +192,10 @@ pub fn jig_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId, examine
     let model = resolver.history().model;
     let entry = &model.jigs[jig];
     let not_read = not_read_of_stand(model, jig);
-    JigReport {
-        asked,
+    JigStand {
         jig: model.jigs.name(jig).to_owned(),
         frame: model.frames.name(entry.frame).to_owned(),
         stations,
-        caution: CAUTION,
         not_read,
     }
 }
@@ -358,7 +369,7 @@ fn open_mods(resolver: &mut Resolver<'_>, plates: &BTreeSet<PlateId>) -> String 
     names.join(", ")
 }
 
-impl JigReport {
+impl JigStand {
     /// Whether some plate is certainly wrong: in its variant, its hand or its holes.
     #[must_use]
     pub fn is_wrong(&self) -> bool {
@@ -371,6 +382,10 @@ impl JigReport {
     #[must_use]
     pub fn is_undecided(&self) -> bool {
         self.stations.iter().any(JigStation::is_undecided)
+    }
+    /// What it comes to.
+    pub(super) fn outcome(&self) -> super::Outcome {
+        super::Outcome::of(self.is_wrong(), self.is_undecided())
     }
     /// What was not read and bears on its stations.
     pub(super) fn not_read_on_it(&self) -> Marks {
@@ -533,10 +548,11 @@ impl JigStation {
 /// The report as text.
 #[must_use]
 pub fn jig_text(report: &JigReport, style: Style) -> String {
-    let mut text = style.head(&format!("Jig {}, for frame {}: {}", report.jig, report.frame, report.asked.line()));
+    let mut text =
+        style.head(&format!("Jig {}, for frame {}: {}", report.stand.jig, report.stand.frame, report.asked.line()));
     text.push('\n');
     let mut rows = Vec::new();
-    for station in &report.stations {
+    for station in &report.stand.stations {
         let names = |say: &dyn Fn(&NeededPlate) -> Say| {
             let told = station.needed.iter().filter(|need| say(need) != Say::No).map(|need| match say(need) {
                 Say::Yes => need.plate.clone(),
@@ -568,12 +584,12 @@ pub fn jig_text(report: &JigReport, style: Style) -> String {
     text.push_str(&table(&["Station", "Mark", "Made to", "Needed", "Verdict", "To do"], &rows, style.width));
     text.push('\n');
     let needs: Vec<&NeededPlate> =
-        report.stations.iter().flat_map(|s| &s.needed).filter(|need| need.needed.firm == Say::Open).collect();
+        report.stand.stations.iter().flat_map(|s| &s.needed).filter(|need| need.needed.firm == Say::Open).collect();
     for need in needs {
         text.push_str(&paragraph("  ", &format!("{} is needed {}", need.plate, need.when), style.width));
     }
-    text.push_str(&report.verdict_line(style.width));
-    text.push_str(&report.staying(style.width));
+    text.push_str(&report.stand.verdict_line(style.width));
+    text.push_str(&report.stand.staying(style.width));
     text.push_str(&report.asked.remarks(style.width));
     text.push('\n');
     text
@@ -581,9 +597,9 @@ pub fn jig_text(report: &JigReport, style: Style) -> String {
 
 impl super::Verdicts for JigReport {
     fn outcome(&self) -> super::Outcome {
-        super::Outcome::of(self.is_wrong(), self.is_undecided())
+        self.stand.outcome()
     }
     fn not_read(&self) -> Marks {
-        self.asked.not_read.iter().copied().chain(self.not_read_on_it()).collect()
+        self.asked.not_read.iter().copied().chain(self.stand.not_read_on_it()).collect()
     }
 }

@@ -51,7 +51,7 @@ pub use flat::{BendRow, FlangeRow, FlatReport, PublishedRow, RunRow, flat_report
 pub use fleet::{FleetFitted, FleetReport, FleetRow, FleetSubject, fleet_report, fleet_text};
 pub use frame::{FramePlane, FrameReport, SegmentMarks, frame_report, frame_text};
 pub use intake::{IntakeReport, IntakeRow, intake_report, intake_text};
-pub use jig::{JigReport, JigStation, MeasuredPlate, NeededPlate, Proof, RestsOn, jig_report, jig_text};
+pub use jig::{JigReport, JigStand, JigStation, MeasuredPlate, NeededPlate, Proof, RestsOn, jig_report, jig_text};
 pub use json::findings_json;
 pub use permits::Permission;
 pub use picture::{frame_picture, survey_picture};

@@ -2,7 +2,7 @@
 
 use super::answer::mark_text;
 use super::asked::Asked;
-use super::jig::{JigReport, jig_report};
+use super::jig::{JigStand, jig_stand};
 use super::layout::paragraph;
 use super::{CAUTION, Outcome, Style, Verdicts};
 use crate::check::wording::listed;
@@ -96,7 +96,7 @@ pub fn rework_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId, exam
     let held = verdicts(resolver, jig, &standings, Basis::Held);
     let spare = spare(resolver, jig, examiner);
     let work = rework(model, jig, &standings, (&firm, &held), spare);
-    let judged = jig_report(resolver, asked.clone(), jig, examiner);
+    let judged = jig_stand(resolver, jig, examiner);
     let words = Words { model, jig, standings: &standings };
     ReworkReport {
         asked,
@@ -246,7 +246,7 @@ impl Words<'_> {
         }
     }
 
-    fn waits(&self, work: &Rework, judged: &JigReport) -> Vec<ReworkWait> {
+    fn waits(&self, work: &Rework, judged: &JigStand) -> Vec<ReworkWait> {
         let none = Marks::new();
         let wait = work.wait.iter().map(|key| (key, &none)).chain(&work.not_read);
         let wait = wait.map(|((station, plate), not_read)| {

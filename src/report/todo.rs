@@ -318,18 +318,12 @@ pub fn todo_text(report: &TodoReport, style: Style) -> String {
     let width = style.width;
     let of = report.of.as_ref().map(|of| format!(" of {of}")).unwrap_or_default();
     let mut text = paragraph("", &format!("To make{of} for {}", report.asked.line()), width);
-    let pieces: u128 = report.now.iter().filter_map(|row| row.left).map(u128::from).sum();
-    let now = counted(report.now.len(), "part number", "part numbers");
-    let told = format!(
-        "{now} ({pieces} pieces) may be made now, the same in every history; {} until something is settled.",
-        match report.waiting.len() {
-            0 if report.not_known().is_empty() => "nothing waits".to_owned(),
-            0 => "nothing that could be read waits".to_owned(),
-            count => counted(count, "waits", "wait"),
-        }
-    );
-    text.push_str(&paragraph("", &told, width));
-    text.push_str(&unknown_text(report, width));
+    text.push_str(&paragraph("", &headline(report), width));
+    if !report.unknown.is_empty() {
+        let cells = report.unknown.iter().map(|row| vec![row.part.clone(), mark_text(&row.not_read)]);
+        text.push_str("\nNot known\n");
+        text.push_str(&table_of(&["Part", "Make"], &cells.collect::<Vec<_>>(), &[], width));
+    }
     for (heading, rows) in by_jig(&report.now) {
         text.extend(["\n", &heading, "\n"]);
         let cells: Vec<Vec<String>> = rows.iter().map(|row| now_cells(row)).collect();
@@ -351,20 +345,27 @@ pub fn todo_text(report: &TodoReport, style: Style) -> String {
     text
 }
 
-/// What is not known because something was not read.
-fn unknown_text(report: &TodoReport, width: usize) -> String {
+/// How much may be made now, how much waits, and whether that is all.
+fn headline(report: &TodoReport) -> String {
+    let pieces: u128 = report.now.iter().filter_map(|row| row.left).map(u128::from).sum();
+    let now = counted(report.now.len(), "part number", "part numbers");
+    let waits = |nothing: &str| match report.waiting.len() {
+        0 => nothing.to_owned(),
+        count => counted(count, "waits", "wait"),
+    };
     let marks = report.not_known();
     if marks.is_empty() {
-        return String::new();
+        let waits = waits("nothing waits");
+        return format!(
+            "{now} ({pieces} pieces) may be made now, the same in every history; {waits} until something is settled."
+        );
     }
-    let told = format!("What else there is to make is not known: {}.", mark_text(&marks));
-    let mut text = paragraph("", &told, width);
-    if !report.unknown.is_empty() {
-        let cells = report.unknown.iter().map(|row| vec![row.part.clone(), mark_text(&row.not_read)]);
-        text.push_str("\nNot known\n");
-        text.push_str(&table_of(&["Part", "Make"], &cells.collect::<Vec<_>>(), &[], width));
-    }
-    text
+    format!(
+        "Of what could be read, {now} ({pieces} pieces) may be made now, the same in every history; {} until something \
+         is settled. What else there is to make is not known: {}.",
+        waits("nothing waits"),
+        mark_text(&marks)
+    )
 }
 
 fn by_jig(rows: &[TodoRow]) -> Vec<(String, Vec<&TodoRow>)> {

@@ -200,8 +200,17 @@ fn over_the_top(todo: &Todo) -> Option<PartId> {
     })
 }
 
-/// A plate definition at a station (an index) of a jig, and whether a plate that is right for it is mounted, on both bases.
-type Place = (PlateId, JigId, usize, bool);
+/// A plate definition at a station where it belongs.
+struct Place {
+    plate: PlateId,
+    jig: JigId,
+    /// The station, an index.
+    station: usize,
+    /// Whether a plate that is right for it is mounted, on both bases.
+    right: bool,
+    /// What was not read and bears on that.
+    not_read: Marks,
+}
 
 /// Every plate definition at every station where it belongs.
 fn places(resolver: &mut Resolver<'_>) -> Vec<Place> {
@@ -217,17 +226,21 @@ fn places(resolver: &mut Resolver<'_>) -> Vec<Place> {
                     let is = line.mounted.and_then(|index| standings[index].is);
                     line.station == station && is == Some(plate) && line.verdict == Verdict::Right
                 };
-                places.push((plate, jig, station, both.iter().all(|lines| lines.iter().any(right))));
+                let right = both.iter().all(|lines| lines.iter().any(right));
+                let here = both.iter().flatten().filter(|line| line.station == station);
+                let not_read = here.flat_map(|line| &line.not_read).copied().collect();
+                places.push(Place { plate, jig, station, right, not_read });
             }
         }
     }
     places
 }
 
-/// The drawings of a bill of which no copy is held that serves.
-fn lacking(model: &Model, bill: &Bill) -> BTreeSet<DrawingId> {
+/// The drawings of a bill of which no copy is held that serves, each with what was not read and bears on that.
+fn lacking(model: &Model, bill: &Bill) -> Vec<(DrawingId, Marks)> {
     let lines = drawings(model, bill).into_iter();
-    lines.filter(|line| !matches!(line.held, Held::Yes | Held::NotRecorded)).map(|line| line.drawing).collect()
+    let lacking = lines.filter(|line| !matches!(line.held, Held::Yes | Held::NotRecorded));
+    lacking.map(|line| (line.drawing, line.not_read)).collect()
 }
 
 struct Planner<'r, 'b, 'm> {
@@ -237,7 +250,7 @@ struct Planner<'r, 'b, 'm> {
     records: BTreeMap<PartId, Vec<usize>>,
     tools: Vec<ToolLine>,
     places: Vec<Place>,
-    lacking: BTreeSet<DrawingId>,
+    lacking: Vec<(DrawingId, Marks)>,
 }
 
 impl Planner<'_, '_, '_> {
@@ -284,7 +297,9 @@ impl Planner<'_, '_, '_> {
         }
         let (at, mut first) = self.places(part);
         first.extend(self.tools_first(part));
-        if let Some(drawing) = entry.drawing.filter(|drawing| self.lacking.contains(drawing)) {
+        if let Some(drawing) =
+            entry.drawing.filter(|drawing| self.lacking.iter().any(|(lacking, _)| lacking == drawing))
+        {
             first.push(First::Drawing(drawing));
         }
         let open = [Fit::Undecided, Fit::Contradicted];
@@ -330,8 +345,11 @@ impl Planner<'_, '_, '_> {
         marks.extend(totals.flat_map(|total| &total.not_read));
         marks.extend(self.racks.iter().flat_map(|rack| records.iter().flat_map(|made| &rack[*made].not_read)));
         marks.extend(losses.of_location(part));
+        let lacking = self.lacking.iter().filter(|(drawing, _)| model.parts[part].drawing == Some(*drawing));
+        marks.extend(lacking.flat_map(|(_, not_read)| not_read));
         let plates = history.graph.plates_for(part);
-        for &(plate, jig, ..) in self.places.iter().filter(|(plate, ..)| plates.contains(plate)) {
+        for &Place { plate, jig, ref not_read, .. } in self.places.iter().filter(|at| plates.contains(&at.plate)) {
+            marks.extend(not_read);
             marks.extend(history.not_read_of_plate(plate));
             marks.extend(losses.of_jig(jig));
             let surveys = model.surveys.iter().enumerate().filter(|(_, survey)| survey.jig == jig);
@@ -389,7 +407,7 @@ impl Planner<'_, '_, '_> {
         let history = self.resolver.history();
         let plates = history.graph.plates_for(part);
         let (mut at, mut first) = (Vec::new(), Vec::new());
-        for &(plate, jig, station, right) in self.places.iter().filter(|(plate, ..)| plates.contains(plate)) {
+        for &Place { plate, jig, station, right, .. } in self.places.iter().filter(|at| plates.contains(&at.plate)) {
             at.push((jig, station));
             if !right {
                 first.push(First::Plate(jig, station, plate));

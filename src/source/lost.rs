@@ -4,7 +4,6 @@ use super::lexer::{Kind, Lexer};
 use super::raw::RECORD_KINDS;
 use crate::finding::{FileId, Finding, Place, RecordRef};
 use std::collections::BTreeSet;
-use std::ops::Range;
 
 /// How many letters a slip may change in a kind of record or in a name.
 const SLIP: usize = 2;
@@ -30,6 +29,8 @@ pub struct LostText {
     pub kinds: BTreeSet<&'static str>,
     /// What it is called: its first text in quotes.
     pub name: Option<String>,
+    /// Whether it may bear a name that cannot be made out.
+    pub is_nameless: bool,
     /// The names that it holds.
     pub mentions: Mentions,
 }
@@ -43,6 +44,15 @@ impl Lost {
     #[must_use]
     pub fn may_name(&self, name: &str) -> bool {
         self.texts.iter().any(|text| text.mentions.name(name))
+    }
+    /// Whether a text that could not be read may be what bears the name: it holds the name, or is of one of these kinds
+    /// and holds the name of what it is part of (of `"60-2200/10"`) or does not tell what it is called.
+    #[must_use]
+    pub fn may_bear(&self, kinds: &[&str], name: &str) -> bool {
+        let whole = name.rsplit_once('/').map(|(whole, _)| whole);
+        let of_kind = |text: &LostText| kinds.iter().any(|kind| text.kinds.contains(kind));
+        let holds = |text: &LostText| text.is_nameless || whole.is_some_and(|whole| text.mentions.name(whole));
+        self.texts.iter().any(|text| text.mentions.name(name) || of_kind(text) && holds(text))
     }
     /// Whether a name in a text that could not be read is the name, or a slip of the pen makes it that.
     #[must_use]
@@ -72,18 +82,44 @@ impl LostText {
     /// A whole file.
     pub(super) fn of_file(file: FileId, text: &str) -> LostText {
         let place = Place::Bytes(file, 0, 0);
-        LostText { place, part_of: None, kinds: BTreeSet::new(), name: None, mentions: Mentions::of(text) }
+        let (kinds, mentions) = (BTreeSet::new(), Mentions::of(text));
+        LostText { place, part_of: None, kinds, name: None, is_nameless: true, mentions }
     }
-    /// A record that `ron` refuses.
-    pub(super) fn of_record(record: RecordRef, text: &str) -> LostText {
-        let (kinds, mentions) = (kinds_in(text), Mentions::of(text));
-        LostText { place: record.place(), part_of: None, kinds, name: name_in(text), mentions }
+    /// A text, and where it stands; it may be the rest of a record that stands before it.
+    pub(super) fn new(place: Place, text: &str, before: Option<(RecordRef, &str)>) -> LostText {
+        let (kinds, mut mentions) = (kinds_in(text), Mentions::of(text));
+        let is_nameless = kinds.iter().any(|kind| !bears_name(kind, text));
+        // Names that tell what the rest belongs to stand in the record before it.
+        mentions.0.extend(before.into_iter().flat_map(|(_, text)| Mentions::of(text).0));
+        let part_of = before.map(|(record, _)| record);
+        let name = name_in(text).filter(|_| !is_nameless);
+        LostText { place, part_of, kinds, name, is_nameless, mentions }
     }
-    /// What stands behind a record; `text` begins with that record.
-    pub(super) fn of_rest(file: FileId, before: Option<RecordRef>, span: Range<usize>, text: &str) -> LostText {
-        let place = Place::Bytes(file, span.start, span.end);
-        LostText { place, part_of: before, kinds: kinds_in(text), name: name_in(text), mentions: Mentions::of(text) }
-    }
+}
+
+/// Whether a text gives the name that a record of the kind bears: the field for it, or one like it, with a text.
+fn bears_name(kind: &str, text: &str) -> bool {
+    let field = match kind {
+        "Drawing" | "Part" | "Modification" | "Plate" | "Decision" => "number",
+        "Type" | "OneOf" | "Frame" | "SkinJoint" | "BuildState" | "Jig" => "name",
+        "Assembly" | "MadePart" => "part",
+        "Airframe" => "serial",
+        "SerialBlock" => "serials",
+        "Concession" | "DeviationPermit" => "reference",
+        "FormingTool" => "mark",
+        _ => "id",
+    };
+    let tokens: Vec<_> = Lexer::new(text, 0..text.len()).collect();
+    tokens.windows(3).any(|three| {
+        let word = text.get(three[0].span.clone()).unwrap_or_default();
+        let given = matches!(three[2].kind, Kind::Text | Kind::Word);
+        three[0].kind == Kind::Word && three[1].kind == Kind::Colon && given && strsim::osa_distance(word, field) <= 1
+    })
+}
+
+/// Whether a text begins like the rest of a record: with no word that a bracket or a field could follow.
+pub(super) fn is_rest(text: &str) -> bool {
+    Lexer::new(text, 0..text.len()).next().is_none_or(|token| token.kind != Kind::Word)
 }
 
 /// What the record is called, if that can be a name: the first text in quotes, or in the dossier of an airframe the one

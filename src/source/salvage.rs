@@ -2,11 +2,12 @@
 
 use super::layout::{Fault, Layout};
 use super::lexer::{Kind, Lexer};
+use super::lost::is_rest;
 use super::raw::Record;
 use super::refusal::{Refusal, title};
 use super::tree::Tree;
 use super::{Lost, LostText, Salvaged, wording};
-use crate::finding::{FileId, Finding, RecordRef};
+use crate::finding::{FileId, Finding, Place, RecordRef};
 use ron::error::{Error, Position, SpannedError};
 use ron::extensions::Extensions;
 use std::ops::Range;
@@ -31,9 +32,9 @@ pub(super) fn salvage(id: FileId, text: &str, layout: &Layout, whole: &SpannedEr
     }
     let mut records = Vec::new();
     let mut broken = layout.broken.iter().peekable();
-    for (at, span) in layout.records.iter().enumerate() {
-        let index = u32::try_from(at).expect("a file holds fewer than 2^32 records");
-        let fault = broken.next_if(|(broken, _)| *broken == at).map(|(_, fault)| fault);
+    for (which, span) in layout.records.iter().enumerate() {
+        let index = u32::try_from(which).expect("a file holds fewer than 2^32 records");
+        let fault = broken.next_if(|(broken, _)| *broken == which).map(|(_, fault)| fault);
         let slice = text.get(span.clone()).expect("records end on character boundaries");
         match read_record(header, slice) {
             Ok(record) => {
@@ -41,7 +42,9 @@ pub(super) fn salvage(id: FileId, text: &str, layout: &Layout, whole: &SpannedEr
                 findings.extend(fault.map(|fault| wording::layout_fault(id, text, fault, None)));
             }
             Err((error, at)) => {
-                lost.texts.push(LostText::of_record(RecordRef { file: id, index }, slice));
+                let record = RecordRef { file: id, index };
+                let before = is_rest(slice).then(|| before(id, text, layout, which)).flatten();
+                lost.texts.push(LostText::new(record.place(), slice, before));
                 match fault.and_then(|fault| fault_seen(fault, slice, span.start, &at)) {
                     Some((fault, seen)) => findings.push(wording::layout_fault(id, text, fault, seen)),
                     None => findings.extend(refusals(id, header, slice, span.start, error, at)),
@@ -63,18 +66,22 @@ fn between(id: FileId, text: &str, layout: &Layout) -> Vec<LostText> {
     let starts = layout.records.iter().map(|record| record.start).chain([text.len()]);
     let ends = std::iter::once(layout.header.end).chain(layout.records.iter().map(|record| record.end));
     let gaps = ends.zip(starts).enumerate().filter(|(_, (end, start))| end < start);
-    let gaps = gaps.filter(|(_, (end, start))| {
-        let mut tokens = Lexer::new(text, *end..*start);
-        tokens.any(|token| matches!(token.kind, Kind::Word | Kind::Text | Kind::OpenText | Kind::OpenComment))
-    });
-    let lost = gaps.map(|(at, (end, start))| {
-        let before = at.checked_sub(1).and_then(|before| u32::try_from(before).ok());
-        let before = before.map(|index| RecordRef { file: id, index });
-        // Names that tell what the rest belongs to stand in the record before it.
-        let from = at.checked_sub(1).map_or(end, |before| layout.records[before].start);
-        LostText::of_rest(id, before, end..start, text.get(from..start).unwrap_or_default())
+    let lost = gaps.filter_map(|(at, (end, start))| {
+        let says = |kind| matches!(kind, Kind::Word | Kind::Text | Kind::OpenText | Kind::OpenComment);
+        let first = Lexer::new(text, end..start).find(|token| says(token.kind))?.span.start;
+        let place = Place::Bytes(id, first, start);
+        Some(LostText::new(place, text.get(first..start).unwrap_or_default(), before(id, text, layout, at)))
     });
     lost.collect()
+}
+
+/// The record before the one at an index, or before the end of the file, with its text and that of the rests of it that
+/// stand between.
+fn before<'a>(id: FileId, text: &'a str, layout: &Layout, at: usize) -> Option<(RecordRef, &'a str)> {
+    let of = |index: usize| layout.records.get(index).and_then(|span| text.get(span.clone())).unwrap_or_default();
+    let index = (0..at).rev().find(|&index| !is_rest(of(index)))?;
+    let record = RecordRef { file: id, index: u32::try_from(index).ok()? };
+    Some((record, text.get(layout.records[index].start..layout.records[at - 1].end).unwrap_or_default()))
 }
 
 /// Reads one record alone; an error comes with the bytes of the record where it was noticed.

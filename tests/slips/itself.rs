@@ -65,7 +65,8 @@ fn pictures_and_untruths_are_seen() {
     assert!(pictures(&picture("S1"), &picture("S1")).is_empty());
     assert_eq!(pictures(&picture("S1"), &picture("S2")).len(), 1);
     assert!(pictures(&picture("S1"), &picture("S1 not read [1]")).is_empty());
-    assert_eq!(untruths("", "no frame is called `K2`\n").len(), 1);
+    assert_eq!(untruths("", "no frame is called `K2`\n", |_, _| false).len(), 1);
+    assert!(untruths("", "× `K2` has no unit\n", |_, line| line.contains("K2")).is_empty());
 }
 
 #[test]

@@ -2,8 +2,10 @@
 
 use crate::ask::{Opened, Said};
 use crate::lines;
+use crate::projects::Sound;
 use crate::questions::{Form, Question};
 use crate::rows::{self, Fault};
+use crate::slip::{Kind, Slip};
 use serde_json::Value;
 
 /// What comparing two answers came to.
@@ -21,6 +23,39 @@ pub(crate) struct Judged {
     pub faults: Vec<Fault>,
     /// Both answers as JSON, where there is one.
     pub json: Option<(Value, Value)>,
+    about: About,
+}
+
+/// How what is said of the slip itself is known.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct About {
+    /// Every line of the struck record, as findings name it: `type/parts.ron:7:`.
+    lines: Vec<String>,
+    /// What the slip wrote, if it is a word or a name that the sound project has not.
+    new: Option<String>,
+    /// The name that a misspelt definition had: now nothing bears it.
+    gone: Option<String>,
+}
+
+impl About {
+    pub(crate) fn new(sound: &Sound, slip: &Slip) -> About {
+        let dossier = &sound.dossiers[slip.dossier];
+        let tokens = &dossier.tokens[slip.record.tokens.clone()];
+        let (first, last) = (tokens.first().map_or(0, |t| t.at.start), tokens.last().map_or(0, |t| t.at.end));
+        let lines = (dossier.line(first)..=dossier.line(last)).map(|line| format!("{}:{line}:", dossier.path));
+        let new = Some(slip.by.trim_matches('"')).filter(|new| !new.is_empty() && !dossier.text.contains(new));
+        let gone = (slip.kind == Kind::DefinitionMisspelt).then(|| dossier.text.get(slip.at.clone())).flatten();
+        About { lines: lines.collect(), new: new.map(str::to_owned), gone: gone.map(str::to_owned) }
+    }
+
+    /// Whether a line of a finding speaks of the slip itself: it stands in the struck record, or the line names what the
+    /// slip wrote, or the name that nothing bears any more.
+    fn is_of_slip(&self, finding: &str, line: &str) -> bool {
+        let stands = |at: &str| self.lines.iter().any(|line| at.contains(&format!("[{line}")));
+        let first = finding.lines().find(|line| line.contains('╭'));
+        let named = [&self.new, &self.gone].into_iter().flatten().any(|name| line.contains(&**name));
+        named || first.is_some_and(stands)
+    }
 }
 
 /// The answers to one question.
@@ -46,8 +81,8 @@ impl Answers {
 }
 
 /// Judges the slipped project's answers by those of the sound one.
-pub(crate) fn judge(question: &Question, sound: &Answers, slipped: &Answers) -> Judged {
-    let mut judged = Judged { same: true, ..Judged::default() };
+pub(crate) fn judge(question: &Question, about: &About, sound: &Answers, slipped: &Answers) -> Judged {
+    let mut judged = Judged { same: true, about: about.clone(), ..Judged::default() };
     if let (Some(a), Some(b)) = (&sound.json, &slipped.json) {
         judged.rows = serde_json::from_str(&a.out).map_or(0, |answer| rows::rows_in(&answer));
         judged.one(a, b, Judged::json);
@@ -73,13 +108,14 @@ impl Judged {
         if slipped.panicked {
             return self.fault("panic", "", (sound, slipped));
         }
-        self.faults.extend(lines::untruths(&sound.err, &slipped.err));
+        let about = self.about.clone();
+        self.faults.extend(lines::untruths(&sound.err, &slipped.err, |finding, line| about.is_of_slip(finding, line)));
         if slipped.code == 2 {
             return self.fault("ends as a wrong command", "", (sound, slipped));
         }
         if slipped.out.trim().is_empty() {
             self.refused = true;
-            if slipped.code != 1 || !names_a_line(&slipped.err) {
+            if slipped.code != 1 || !lines::names_a_line(&slipped.err) {
                 self.fault("refused, and no line to mend is named", "", (sound, slipped));
             }
             return;
@@ -110,7 +146,8 @@ impl Judged {
 
     fn by_lines(&mut self, sound: &Said, slipped: &Said, compare: fn(&str, &str) -> Vec<Fault>) -> bool {
         self.faults.extend(compare(&sound.out, &slipped.out));
-        self.faults.extend(lines::untruths(&sound.out, &slipped.out));
+        self.faults
+            .extend(lines::untruths(&sound.out, &slipped.out, |finding, line| self.about.is_of_slip(finding, line)));
         lines::is_marked(&slipped.out) && !lines::is_marked(&sound.out)
     }
 
@@ -130,13 +167,4 @@ fn gravity(code: u8) -> u8 {
         3 => 1,
         _ => 2,
     }
-}
-
-/// Whether a text names a line of a dossier, as `type/x.ron:12`.
-pub(crate) fn names_a_line(text: &str) -> bool {
-    [".ron:", ".csv:"].iter().any(|end| {
-        text.match_indices(end).any(|(at, _)| {
-            text.get(at + end.len()..).is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
-        })
-    })
 }

@@ -67,7 +67,8 @@ pub(crate) fn csvs(sound: &str, slipped: &str) -> Vec<Fault> {
 pub(crate) fn pictures(sound: &str, slipped: &str) -> Vec<Fault> {
     let old: BTreeSet<String> = written(sound).into_iter().map(|(_, words)| words).collect();
     let new = written(slipped);
-    let marked: BTreeSet<&str> = new.iter().filter(|(_, words)| is_marked(words)).map(|(y, _)| &**y).collect();
+    let marks = new.iter().filter(|(_, words)| is_marked(words) || is_line_to_mend(words));
+    let marked: BTreeSet<&str> = marks.map(|(y, _)| &**y).collect();
     let owned_up = !marked.is_empty();
     let mut faults = Vec::new();
     for (y, words) in new.iter().filter(|(y, words)| !old.contains(words) && !marked.contains(&**y)) {
@@ -83,13 +84,52 @@ pub(crate) fn pictures(sound: &str, slipped: &str) -> Vec<Fault> {
     faults
 }
 
-/// What is said of a loss as if the thing did not exist.
-pub(crate) fn untruths(sound: &str, slipped: &str) -> Vec<Fault> {
+/// What is said of a loss as if the thing did not exist; `of_slip` knows what is said of the slip itself, by the finding
+/// (from its heading to its help) and the line.
+pub(crate) fn untruths(sound: &str, slipped: &str, of_slip: impl Fn(&str, &str) -> bool) -> Vec<Fault> {
     let old: BTreeSet<String> = sound.lines().map(squeezed).collect();
-    let new = slipped.lines().map(squeezed).filter(|line| !old.contains(line) && !is_marked(line));
-    new.filter(|line| UNTRUE.iter().any(|phrase| line.contains(phrase)))
-        .map(|line| fault("speaks of what was not read as if it did not exist", &old, &line))
-        .collect()
+    let mut faults = Vec::new();
+    for finding in findings(slipped) {
+        let new = finding.lines().map(squeezed).filter(|line| !old.contains(line) && !is_marked(line));
+        let untrue = new.filter(|line| UNTRUE.iter().any(|phrase| line.contains(phrase)));
+        let follows = untrue.filter(|line| !of_slip(&finding, line));
+        faults.extend(follows.map(|line| fault("speaks of what was not read as if it did not exist", &old, &line)));
+    }
+    faults
+}
+
+/// The findings in a text for people, each from its heading to its help; other lines together.
+fn findings(text: &str) -> Vec<String> {
+    let mut found: Vec<String> = Vec::new();
+    for line in text.lines() {
+        if found.is_empty() || is_heading(line) {
+            found.push(String::new());
+        }
+        if let Some(last) = found.last_mut() {
+            last.push_str(line);
+            last.push('\n');
+        }
+    }
+    found
+}
+
+fn is_heading(line: &str) -> bool {
+    line.trim_start().starts_with(['×', '⚠', '☞'])
+}
+
+/// Whether a text is an entry of the list of what was not read, `[2] type/parts.ron:7: part 61-0001`, or points to one.
+fn is_line_to_mend(words: &str) -> bool {
+    let points = || words.trim_matches(['[', ']']).split(", ").all(|number| number.parse::<u32>().is_ok());
+    words.starts_with('[') && (names_a_line(words) || points())
+}
+
+/// Whether a text names a line of a dossier, as `type/x.ron:12`.
+pub(crate) fn names_a_line(text: &str) -> bool {
+    [".ron:", ".csv:"].iter().any(|end| {
+        text.match_indices(end).any(|(at, _)| {
+            text.get(at + end.len()..).is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
+        })
+    })
 }
 
 /// Whether a text bears the mark.

@@ -1,7 +1,7 @@
 //! Draws the slips, asks, and counts.
 
 use crate::ask::{Opened, Said, hush};
-use crate::judge::{Answers, judge};
+use crate::judge::{About, Answers, judge};
 use crate::project::random::Random;
 use crate::projects::{Sound, all};
 use crate::questions::{Question, Questions};
@@ -131,10 +131,12 @@ fn one(ground: &Ground, slip: &Slip, seed: usize, effort: &Effort) -> Tables {
     }
     let opened = Opened::new(&files);
     let more = stops(&opened.ask(&["check", "--format", "json"])).is_none_or(|stops| stops > ground.stops);
+    let more = more && !leaves_another(ground, slip, &opened);
     tables.slip(slip.kind, more);
     if !more {
         return tables;
     }
+    let about = About::new(&ground.sound, slip);
     let mut random = Random::new(u64::try_from(seed).unwrap_or(0));
     let verbs = if ground.sound.name == "demo-airframe" { 4 } else { 5 };
     let questions = if effort.full { ground.questions.all() } else { ground.questions.draw(&mut random, slip, verbs) };
@@ -143,16 +145,31 @@ fn one(ground: &Ground, slip: &Slip, seed: usize, effort: &Effort) -> Tables {
         if !sound.answered() {
             continue;
         }
-        let judged = judge(question, &sound, &Answers::of(&opened, question));
+        let judged = judge(question, &about, &sound, &Answers::of(&opened, question));
         let mut reach = Reach::default();
         reach.count((&ground.sound, slip), question, &judged);
         tables.answer(slip.kind, question.verb, &judged, &reach);
         for fault in judged.faults.iter().take(1) {
             let example = Example::new((&ground.sound, slip), question, fault);
-            tables.unsafe_answer((question.verb, &slip.record.kind, slip.kind), example);
+            tables.unsafe_answer((question.verb, slip.record.kind.clone(), slip.kind, fault.why), example);
         }
     }
     tables
+}
+
+/// Whether a slip leaves a project that is well-formed and in which every name is that of something, only another one: a
+/// reference to another existing name, an item or a field that is gone or there twice. What it says may be wrong, but
+/// nothing of it was lost.
+fn leaves_another(ground: &Ground, slip: &Slip, opened: &Opened) -> bool {
+    match slip.kind {
+        Kind::ReferenceMisspelt => ground.sound.defined.contains(&slip.by),
+        Kind::LineLost | Kind::LineTwice => {
+            let dossier = &ground.sound.dossiers[slip.dossier];
+            let formed = ron::from_str::<ron::Value>(&slip.text(dossier)).is_ok();
+            formed && !opened.ask(&["check"]).out.contains(" R1")
+        }
+        _ => false,
+    }
 }
 
 /// How many findings stop work, if `check` came to an end.

@@ -51,8 +51,8 @@ fn cut(text: &str) -> String {
     text.chars().take(160).collect()
 }
 
-/// A verb, a kind of record, a kind of slip.
-type Group = (&'static str, String, Kind);
+/// A verb, a kind of record, a kind of slip, what is wrong.
+type Group = (&'static str, String, Kind, &'static str);
 
 /// Everything that a run counts.
 #[derive(Clone, Debug, Default)]
@@ -63,7 +63,7 @@ pub(crate) struct Tables {
     reach: Reach,
 }
 
-/// How many groups of unsafe answers are printed with an example.
+/// How many groups of unsafe answers are printed with an example, unless `MODSTATE_SLIPS_SHOWN` says another number.
 const EXAMPLES: usize = 40;
 
 impl Tables {
@@ -87,8 +87,8 @@ impl Tables {
     }
 
     /// Keeps an unsafe answer.
-    pub(crate) fn unsafe_answer(&mut self, (verb, kind, slip): (&'static str, &str, Kind), example: Example) {
-        self.groups.entry((verb, kind.to_owned(), slip)).or_insert((0, example)).0 += 1;
+    pub(crate) fn unsafe_answer(&mut self, group: Group, example: Example) {
+        self.groups.entry(group).or_insert((0, example)).0 += 1;
     }
 
     /// Adds what another count came to.
@@ -156,6 +156,7 @@ impl fmt::Display for Tables {
             counts.line(f, verb)?;
         }
         self.unsafe_by_record(f)?;
+        self.unsafe_by_fault(f)?;
         self.examples(f)?;
         self.reach_lines(f)
     }
@@ -166,7 +167,7 @@ impl Tables {
     fn unsafe_by_record(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let mut cells: BTreeMap<(&str, &str), usize> = BTreeMap::new();
         let mut kinds: BTreeMap<&str, usize> = BTreeMap::new();
-        for ((verb, kind, _), (count, _)) in &self.groups {
+        for ((verb, kind, _, _), (count, _)) in &self.groups {
             *cells.entry((verb, kind)).or_default() += count;
             *kinds.entry(kind).or_default() += count;
         }
@@ -186,13 +187,24 @@ impl Tables {
         Ok(())
     }
 
+    /// Unsafe answers by what is wrong with them.
+    fn unsafe_by_fault(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut faults: BTreeMap<&str, usize> = BTreeMap::new();
+        for ((_, _, _, why), (count, _)) in &self.groups {
+            *faults.entry(why).or_default() += count;
+        }
+        writeln!(f, "\nUnsafe answers by what is wrong")?;
+        faults.iter().try_for_each(|(why, count)| writeln!(f, "  {why:70} {count:6}"))
+    }
+
     fn examples(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let mut groups: Vec<_> = self.groups.iter().collect();
         groups.sort_by_key(|(_, (count, _))| std::cmp::Reverse(*count));
         if !groups.is_empty() {
             writeln!(f, "\nUnsafe, {} groups; an example of each of the largest", groups.len())?;
         }
-        for ((verb, kind, slip), (count, Example(example))) in groups.into_iter().take(EXAMPLES) {
+        let shown = std::env::var("MODSTATE_SLIPS_SHOWN").ok().and_then(|said| said.parse().ok()).unwrap_or(EXAMPLES);
+        for ((verb, kind, slip, _), (count, Example(example))) in groups.into_iter().take(shown) {
             writeln!(f, "  {count} x {verb}, {kind}, {}\n{example}", slip.name())?;
         }
         Ok(())

@@ -41,7 +41,7 @@ fn dossiers<'a>(cx: &Context<'a>, out: &mut Findings) -> Vec<Dossier<'a>> {
     all.map(|(((evidence, claims), assumptions), states)| {
         let kind = ("evidence item", codes::UNKNOWN_EVIDENCE, codes::NAME_USED_TWICE);
         let items = evidence.into_iter().map(|(at, raw)| (raw.id.clone(), at.field("id"), (at, raw)));
-        let evidence = Listed::collect(kind, items, out).beside(cx.lost);
+        let evidence = Listed::collect(kind, items, out).beside(cx.lost, &["Evidence"]);
         Dossier { evidence, claims, assumptions, states }
     })
     .collect()

@@ -216,7 +216,11 @@ fn seen_splice(
     let at = cx.names.frames.find(frame, &place.item(0), out)?;
     let (_, (record, raw)) = cx.names.frames.get(at);
     // The faults in the frame's own names have their findings already.
-    splice_names(*record, raw, &mut Findings::default()).beside(cx.lost).find(splice, &place.item(1), out)?;
+    splice_names(*record, raw, &mut Findings::default()).beside(cx.lost, &["Frame"]).find(
+        splice,
+        &place.item(1),
+        out,
+    )?;
     let id = out.taken(model.frames.id(frame), &place.item(0))?;
     let index = model.frames[id].splice_points.iter().position(|point| point.name == splice);
     let index = out.taken(index, &place.item(1))?;

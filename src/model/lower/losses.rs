@@ -340,10 +340,11 @@ impl Lens<'_> {
                 touches.mods = self.mods_in(mentions);
                 touches.seen = touches.mods.clone();
             }
-            "Claim" | "BuildState" | "Decision" => touches.mods = self.mods_of(mentions),
-            "Assumption" => {
+            "BuildState" => touches.mods = self.mods_of(mentions),
+            "Claim" | "Assumption" | "Decision" => {
                 let unrecorded = mentions.iter().any(|word| may_be_slip(word, "UnrecordedNotEmbodied"));
-                touches.mods = if unrecorded { Hit::any() } else { self.mods_of(mentions) };
+                let of_any = unrecorded || !mentions.iter().any(|name| self.is_said_of(name));
+                touches.mods = if of_any { Hit::any() } else { self.mods_of(mentions) };
             }
             "Airframe" => touches.mods = Hit::any(),
             "Frame" => {
@@ -364,6 +365,14 @@ impl Lens<'_> {
             _ => {}
         }
         touches
+    }
+
+    /// Whether a name is that of something that a claim can be about.
+    fn is_said_of(&self, name: &str) -> bool {
+        let model = self.model;
+        let structure = model.positions.id(name).is_some() || model.parts.id(name).is_some();
+        let frame = model.frames.id(name).is_some() || model.plates.id(name).is_some();
+        structure || frame || !self.mods_called(name).is_empty()
     }
 
     /// Adds what a name may have meant that nothing bears.

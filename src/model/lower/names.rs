@@ -6,7 +6,7 @@ use crate::codes::{self, Code};
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{Id, ModId, PartId};
 use crate::model::order::natural;
-use crate::source::{Lost, raw};
+use crate::source::{Lost, may_be_slip, raw};
 use indexmap::IndexMap;
 use std::collections::BTreeSet;
 
@@ -22,6 +22,8 @@ pub(super) struct Listed<T> {
     left_out: BTreeSet<String>,
     /// What could not be read: nor is it a fault to refer to that.
     lost: Lost,
+    /// The kinds of record that bear such names.
+    kinds: &'static [&'static str],
 }
 
 impl<T> Listed<T> {
@@ -47,12 +49,12 @@ impl<T> Listed<T> {
             }
         }
         entries.sort_by(|a, _, b, _| natural(a, b));
-        Listed { noun, unknown, entries, left_out: BTreeSet::new(), lost: Lost::default() }
+        Listed { noun, unknown, entries, left_out: BTreeSet::new(), lost: Lost::default(), kinds: &[] }
     }
 
-    /// The same names beside records that could not be read.
-    pub(super) fn beside(self, lost: &Lost) -> Self {
-        Listed { lost: lost.clone(), ..self }
+    /// The same names beside records that could not be read; records of these kinds bear such names.
+    pub(super) fn beside(self, lost: &Lost, kinds: &'static [&'static str]) -> Self {
+        Listed { lost: lost.clone(), kinds, ..self }
     }
 
     /// The index of a name that is referred to; a finding if there is no such name.
@@ -60,7 +62,8 @@ impl<T> Listed<T> {
         if let Some(index) = self.entries.get_index_of(name) {
             return Some(index);
         }
-        if !self.left_out.contains(name) && !self.lost.may_name(name) {
+        let left_out = || self.left_out.iter().any(|other| may_be_slip(other, name));
+        if !left_out() && !self.lost.may_bear(self.kinds, name) {
             let near = nearest(name, self.names()).map(|near| (near, &self.entries[near].0));
             out.unknown(self.unknown, (self.noun, name), place, near, &self.lost);
         }
@@ -164,8 +167,12 @@ impl<'a> Names<'a> {
             records.assemblies.iter().map(|(at, r)| (r.part.clone(), at.field("part"), (*at, *r))),
             out,
         );
-        let (drawings, parts, assemblies) = (drawings.beside(lost), parts.beside(lost), assemblies.beside(lost));
-        let positions = positions(&assemblies, &parts, out).beside(lost);
+        let (drawings, parts, assemblies) = (
+            drawings.beside(lost, &["Drawing"]),
+            parts.beside(lost, &["Part"]),
+            assemblies.beside(lost, &["Assembly"]),
+        );
+        let positions = positions(&assemblies, &parts, out).beside(lost, &["Assembly"]);
         let mut held = vec![Vec::new(); parts.entries.len()];
         let mut holds_unknown = vec![false; parts.entries.len()];
         for (_, _, position) in positions.iter() {
@@ -175,7 +182,7 @@ impl<'a> Names<'a> {
             held[position.assembly.index()].extend(candidates.map(PartId::from_index));
         }
         let (mods, with_parts) = mods(records, out);
-        let mods = mods.beside(lost);
+        let mods = mods.beside(lost, &["Modification"]);
         let frames = Listed::collect(
             ("frame", codes::UNKNOWN_FRAME, twice),
             records.frames.iter().map(|(at, r)| (r.name.clone(), at.field("name"), (*at, *r))),
@@ -196,8 +203,8 @@ impl<'a> Names<'a> {
             records.jigs.iter().map(|(at, r)| (r.name.clone(), at.field("name"), (*at, *r))),
             out,
         );
-        let (frames, plates) = (frames.beside(lost), plates.beside(lost));
-        let (airframes, jigs) = (airframes.beside(lost), jigs.beside(lost));
+        let (frames, plates) = (frames.beside(lost, &["Frame"]), plates.beside(lost, &["Plate"]));
+        let (airframes, jigs) = (airframes.beside(lost, &["Airframe"]), jigs.beside(lost, &["Jig"]));
         Names {
             drawings,
             parts,
@@ -285,7 +292,7 @@ fn positions<'a>(
     let kind = ("position", codes::UNKNOWN_POSITION, codes::NAME_USED_TWICE);
     let found = Listed::collect(kind, items, out);
     let entries = found.entries.into_iter().filter_map(|(name, (at, item))| Some((name, (at, item?)))).collect();
-    Listed { noun: found.noun, unknown: found.unknown, entries, left_out, lost: Lost::default() }
+    Listed { noun: found.noun, unknown: found.unknown, entries, left_out, lost: Lost::default(), kinds: &[] }
 }
 
 type Mods<'a> = (Listed<ModName<'a>>, IndexMap<String, (Place, Vec<ModId>)>);

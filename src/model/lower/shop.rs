@@ -62,7 +62,7 @@ fn mounted(cx: &Context, model: &Model, record: RecordRef, raw: &raw::Jig, out: 
     let kind = ("jig station", codes::UNKNOWN_STATION, codes::NAME_USED_TWICE);
     let stations = raw.stations.iter().enumerate();
     let stations = stations.map(|(i, station)| (station.clone(), record.field("stations").item(i), i));
-    let stations = Listed::collect(kind, stations, out).beside(cx.lost);
+    let stations = Listed::collect(kind, stations, out).beside(cx.lost, &["Jig"]);
     let marks = marks(record, raw, out);
     let mut plates: Vec<MountedPlate> = Vec::new();
     for (index, plate) in raw.mounted.iter().enumerate() {

@@ -68,7 +68,11 @@ fn mounted_plate(
     let at = cx.names.jigs.find(&raw.jig, &record.field("jig"), out)?;
     let (_, (jig_record, jig)) = cx.names.jigs.get(at);
     // The faults in the jig's own marks have their findings already.
-    marks(*jig_record, jig, &mut Findings::default()).beside(cx.lost).find(&raw.mark, &record.field("mark"), out)?;
+    marks(*jig_record, jig, &mut Findings::default()).beside(cx.lost, &["Jig"]).find(
+        &raw.mark,
+        &record.field("mark"),
+        out,
+    )?;
     let id = out.taken(model.jigs.id(&raw.jig), &record.field("jig"))?;
     let mounted = model.jigs[id].mounted.iter().position(|plate| plate.mark == raw.mark);
     let mounted = out.taken(mounted, &record.field("mark"))?;

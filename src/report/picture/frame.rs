@@ -41,13 +41,16 @@ pub fn frame_picture(report: &FrameReport, model: &Model, frame: FrameId, not_re
     let mut top = not_read_box(&mut sheet, not_read, TOP);
     if report.variants.is_empty() {
         let none = match report.none() {
-            Some(NoVariant::NotRead) => "Which variant it is, is not known. Nothing is drawn.",
-            Some(NoVariant::TooMany) => {
-                "More than 64 variants: ask for the positions of the frame one by one. Nothing is drawn."
+            Some(NoVariant::NotRead) => {
+                format!("Which variant it is, is not known: {}.", mark_text(&report.not_read_of_variant))
             }
-            Some(NoVariant::Contradicted) | None => "No variant: the records contradict each other. Nothing is drawn.",
+            Some(NoVariant::TooMany) => {
+                "More than 64 variants: ask for the positions of the frame one by one.".to_owned()
+            }
+            Some(NoVariant::Contradicted) | None => "No variant: the records contradict each other.".to_owned(),
         };
-        top = sheet.paragraph((MARGIN, top + 12.0), 240.0, 5.0, true, none);
+        let none = format!("{none} Nothing is drawn.");
+        top = sheet.paragraph((MARGIN, top + 12.0), 240.0, 5.0, true, &none);
         if report.none() == Some(NoVariant::NotRead) {
             for remark in remarks(report) {
                 top = sheet.paragraph((MARGIN, top), 240.0, SMALL, remark.starts_with("Jig "), &remark);

@@ -35,8 +35,8 @@ pub fn survey_picture(report: &SurveyReport, model: &Model, not_read: &[NotRead]
     }
     if !report.not_read.is_empty() {
         let under = not_read_box(&mut sheet, not_read, 28.0);
-        let none = "What the survey proves is not known. Nothing is drawn.";
-        bottom = sheet.paragraph((MARGIN, under + 12.0), 240.0, 5.0, true, none);
+        let none = format!("What the survey proves is not known: {}. Nothing is drawn.", mark_text(&report.not_read));
+        bottom = sheet.paragraph((MARGIN, under + 12.0), 240.0, 5.0, true, &none);
     } else if let Some(plate) = plate {
         let unit = Unit::of(plate);
         bottom = table(&mut sheet, report, unit, bottom + 3.0);
