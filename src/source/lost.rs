@@ -147,7 +147,8 @@ fn kinds_in(text: &str) -> BTreeSet<&'static str> {
     let headed = |at: &usize| tokens[at + 1].kind == Kind::Open('(') && tokens[*at].kind == Kind::Word;
     let mut kinds: BTreeSet<&str> =
         (0..tokens.len().saturating_sub(1)).filter(headed).filter_map(|at| kind(word(at))).collect();
-    let Some(first) = (!tokens.is_empty()).then(|| word(0)) else { return BTreeSet::new() };
+    let is_field = tokens.get(1).is_some_and(|token| token.kind == Kind::Colon);
+    let Some(first) = (!tokens.is_empty() && !is_field).then(|| word(0)) else { return BTreeSet::new() };
     if let Some(first) = kind(first) {
         kinds.insert(first);
     } else {

@@ -135,7 +135,8 @@ impl Judged {
             self.fault("not JSON", "", (sound, slipped));
             return false;
         };
-        let compared = rows::compare(&a, &b);
+        let renamed = self.about.new.as_deref().filter(|_| self.about.gone.is_some());
+        let compared = rows::compare(&a, &b, renamed);
         self.marked = compared.marked;
         self.silent = compared.faults.len();
         self.faults.extend(compared.faults);

@@ -179,18 +179,26 @@ fn fault(why: &'static str, old: &BTreeSet<String>, words: &str) -> Fault {
     Fault { why, row: words.chars().take(40).collect(), sound: sound.unwrap_or_default(), slipped: words.to_owned() }
 }
 
-/// What stands in a picture, each with how far down it stands.
+/// What stands in a picture, each with how far down it stands; the lines of a paragraph together.
 fn written(picture: &str) -> Vec<(String, String)> {
-    let mut found = Vec::new();
-    let mut y = String::new();
+    let mut found: Vec<(String, String)> = Vec::new();
+    let (mut at, mut before) = ((String::new(), String::new()), (String::new(), f64::NEG_INFINITY));
     for piece in picture.split('<') {
         let Some((tag, words)) = piece.split_once('>') else { continue };
-        if let Some(at) = tag.split(" y=\"").nth(1).and_then(|rest| rest.split('"').next()) {
-            at.clone_into(&mut y);
+        let value = |name: &str| tag.split(name).nth(1).and_then(|rest| rest.split('"').next());
+        if let (Some(x), Some(y)) = (value(" x=\""), value(" y=\"")) {
+            at = (x.to_owned(), y.to_owned());
         }
         let words = squeezed(words);
-        if !words.is_empty() {
-            found.push((y.clone(), words));
+        if words.is_empty() {
+            continue;
+        }
+        let down = at.1.parse::<f64>().unwrap_or_default();
+        let goes_on = at.0 == before.0 && (0.0..8.0).contains(&(down - before.1));
+        before = (at.0.clone(), down);
+        match found.last_mut() {
+            Some((_, last)) if goes_on && !is_line_to_mend(&words) => *last = format!("{last} {words}"),
+            _ => found.push((at.1.clone(), words)),
         }
     }
     found

@@ -45,7 +45,7 @@ pub(super) fn set_for(
         out.leave_out(place.field("build_state"));
     }
     let written = cx.records.build_states.iter().any(|(_, s)| s.airframe == raw.airframe && s.name == raw.build_state);
-    if state.is_none() && !written && !cx.lost.may_name(&raw.build_state) {
+    if state.is_none() && !written && !cx.lost.may_bear(&["BuildState"], &raw.build_state) {
         let message = format!("`{}` has no build state `{}`", raw.airframe, raw.build_state);
         let help = match nearest(&raw.build_state, states.names()) {
             Some(near) => format!("write `{near}` if that is meant; otherwise add the build state"),
