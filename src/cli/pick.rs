@@ -4,7 +4,7 @@ use super::Trouble;
 use super::args::Which;
 use crate::ids::{AirframeId, FrameId, Id, JigId, ModId, PartId, PlateId, PositionId, Table};
 use crate::model::lower::{listed, nearest};
-use crate::model::{Day, Marks, Model, Window};
+use crate::model::{Day, Loss, Marks, Model, Window};
 use crate::report::{At, Picked, WhySubject, what};
 use crate::resolve::Target;
 use crate::shop::{building_to, not_read_of_building_to};
@@ -69,7 +69,8 @@ impl Book<'_> {
 
     /// Says that there is none of a kind: that it was not read, if that may be.
     fn none(self, message: &str, kinds: &[&str]) -> Trouble {
-        let marks = self.model.losses.marks(|loss| loss.whole && kinds.iter().any(|kind| loss.may_be(kind)));
+        let whole = |loss: &Loss| loss.whole && kinds.iter().any(|kind| loss.may_be(kind));
+        let marks = self.model.losses.marks(|loss| whole(loss) || (loss.is_astray && kinds.contains(&"Airframe")));
         if marks.is_empty() { Trouble::new(message) } else { self.not_read(message, &marks) }
     }
 }
@@ -82,9 +83,7 @@ pub(super) fn airframe(book: Book<'_>, serial: Option<&str>) -> Result<AirframeI
             .ok_or_else(|| book.unknown(("airframe", &["Airframe"]), text, model.airframes.names())),
         None => match model.airframes.len() {
             0 => Err(book.none("the project has no airframe dossier", &["Airframe"])),
-            1 if model.losses.marks(|loss| loss.whole && loss.may_be("Airframe")).is_empty() => {
-                Ok(AirframeId::from_index(0))
-            }
+            1 if model.losses.of_airframes().is_empty() => Ok(AirframeId::from_index(0)),
             1 => Err(book
                 .none("which airframe is meant is not known", &["Airframe"])
                 .help(format!("name it: `--airframe {}`", model.airframes.name(AirframeId::from_index(0))))),

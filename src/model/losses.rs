@@ -37,6 +37,8 @@ pub struct Loss {
     pub name: Option<String>,
     /// Whether a whole record is lost, so that lists of its kind are short of one.
     pub whole: bool,
+    /// Whether it names an airframe as its own of which there is no record.
+    pub is_astray: bool,
     /// The kinds of record that it may be; empty if that cannot be told.
     pub kinds: BTreeSet<&'static str>,
     /// The names that it holds.
@@ -205,6 +207,11 @@ impl Losses {
     pub fn of_kinds(&self, kinds: &[&str]) -> Marks {
         self.marks(|loss| kinds.iter().any(|kind| loss.may_be(kind)))
     }
+    /// The losses by which the list of airframes is short, or may be.
+    #[must_use]
+    pub fn of_airframes(&self) -> Marks {
+        self.marks(|loss| loss.is_astray || (loss.whole && loss.may_be("Airframe")))
+    }
     /// The losses of an airframe's dossier that may be of one of these kinds.
     #[must_use]
     pub fn of_dossier(&self, airframe: AirframeId, kinds: &[&str]) -> Marks {
@@ -235,7 +242,7 @@ impl Losses {
     #[must_use]
     pub fn of_floor(&self, model: &Model, kinds: &[&str], part: PartId) -> Marks {
         let about = |loss: &Loss| {
-            let nobody = || !loss.mentions.iter().any(|word| model.parts.id(word).is_some());
+            let nobody = || !loss.mentions.whole().any(|word| model.parts.id(word).is_some());
             let touched = &loss.touches.parts;
             loss.mentions.name(model.parts.name(part)) || touched.has(part) || (touched.is_empty() && nobody())
         };

@@ -1,12 +1,13 @@
 //! Which airframe and which state an answer is about, and what it takes for granted.
 
 use super::Outcome;
+use super::answer::mark_text;
 use super::layout::{counted, paragraph};
 use crate::check::wording::listed;
 use crate::finding::Place;
-use crate::history::is_supposed;
+use crate::history::{History, is_supposed};
 use crate::ids::ClaimId;
-use crate::model::{Marks, Standing};
+use crate::model::{Loss, Marks, Standing};
 use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, Reason, Resolver, Truth, in_cases};
 use crate::source::Sources;
@@ -42,10 +43,13 @@ pub struct Choice {
 pub struct Assumed {
     /// Its name.
     pub name: String,
-    /// How many claims it stands for.
-    pub claims: usize,
+    /// How many claims it stands for; `null` if not known.
+    pub claims: Option<usize>,
     /// Why the dossier assumes it.
     pub reason: String,
+    /// What was not read and bears on how many claims it stands for.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// Which airframe and which state an answer is about.
@@ -99,17 +103,7 @@ impl Asked {
             list.iter().map(one).collect()
         };
         let state = target.build_state.map(|id| &airframe.build_states[id]);
-        let mut assumptions: Vec<Assumed> = Vec::new();
-        for (_, name, claim) in airframe.claims.iter() {
-            let Some(reason) = claim.assumed.as_ref().filter(|_| claim.standing == Standing::Doubtful) else {
-                continue;
-            };
-            let name = name.split(' ').next().unwrap_or(name);
-            match assumptions.iter_mut().find(|known| known.name == name) {
-                Some(known) => known.claims += 1,
-                None => assumptions.push(Assumed { name: name.to_owned(), claims: 1, reason: reason.clone() }),
-            }
-        }
+        let assumptions = assumptions(history);
         let left_out = left_out(resolver);
         Asked {
             type_name: model.type_of.as_ref().map(|t| t.name.clone()),
@@ -163,7 +157,10 @@ impl Asked {
             text.push_str(&paragraph("Supposed against the records: ", told, width));
         }
         for assumed in &self.assumptions {
-            let claims = counted(assumed.claims, "doubtful claim", "doubtful claims");
+            let claims = assumed.claims.map_or_else(
+                || format!("so many doubtful claims that it is not known: {}", mark_text(&assumed.not_read)),
+                |claims| counted(claims, "doubtful claim", "doubtful claims"),
+            );
             let told = format!("{} ({claims}): {}", assumed.name, assumed.reason);
             text.push_str(&paragraph("Assumed, ", &told, width));
         }
@@ -177,6 +174,30 @@ impl Asked {
         }
         text
     }
+}
+
+/// The assumptions of the dossier that stand as doubtful claims.
+fn assumptions(history: &History<'_>) -> Vec<Assumed> {
+    let losses = &history.model.losses;
+    let counted = |loss: &Loss| loss.may_be("Claim") || !loss.touches.mods.is_empty();
+    let lost = losses.marks(|loss| loss.concerns(history.id) && counted(loss));
+    let mut found: Vec<(Assumed, usize)> = Vec::new();
+    for (_, full, claim) in history.airframe().claims.iter() {
+        let Some(reason) = claim.assumed.as_ref().filter(|_| claim.standing == Standing::Doubtful) else {
+            continue;
+        };
+        // One that stands for every modification without a record is named with each of them.
+        let (name, is_policy) = full.split_once(' ').map_or((full, false), |(name, _)| (name, true));
+        let not_read = if is_policy { lost.clone() } else { Marks::new() };
+        match found.iter_mut().find(|(known, _)| known.name == name) {
+            Some((_, count)) => *count += 1,
+            None => {
+                found.push((Assumed { name: name.to_owned(), claims: None, reason: reason.clone(), not_read }, 1));
+            }
+        }
+    }
+    let known = found.into_iter();
+    known.map(|(one, count)| Assumed { claims: one.not_read.is_empty().then_some(count), ..one }).collect()
 }
 
 /// For each contradiction of the firm claims, which claims are left out where the doubtful ones are accepted too.

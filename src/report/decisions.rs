@@ -200,7 +200,11 @@ pub fn decisions_text(report: &DecisionsReport, style: Style) -> String {
         text.push_str("None is entered.\n");
     }
     for row in &report.decisions {
-        let state = row.state.as_ref().map(|state| format!(", in `{state}`")).unwrap_or_default();
+        let state = match &row.state {
+            Some(_) if !row.not_read.is_empty() => format!(" ({})", mark_text(&row.not_read)),
+            Some(state) => format!(", in `{state}`"),
+            None => String::new(),
+        };
         text.push('\n');
         text.push_str(&paragraph(
             &format!("{:>3}. ", row.number),

@@ -130,7 +130,8 @@ fn short_of(model: &Model, subject: &FleetSubject<'_>) -> Marks {
     let named = |mentions: &crate::source::Mentions| mentions.name(subject.name);
     let part =
         |loss: &Loss| subject.part.is_some_and(|part| loss.touches.placed.has(part) || loss.touches.parts.has(part));
-    model.losses.marks(|loss| (loss.whole && loss.may_be("Airframe")) || named(&loss.mentions) || part(loss))
+    let of_subject = model.losses.marks(|loss| named(&loss.mentions) || part(loss));
+    together([model.losses.of_airframes(), of_subject])
 }
 
 fn fleet_row(

@@ -216,7 +216,7 @@ pub fn position_report(
         assembly_fitted: Both::ask(|basis| Say::from(resolver.truth(&around, basis))),
         standing,
         variants,
-        because: Because::of(resolver, proof, &slice, sources),
+        because: Because::of(resolver, proof.filter(|_| not_read.is_empty()), &slice, sources),
         caution: CAUTION,
         not_read,
     }
@@ -400,7 +400,8 @@ pub fn position_text(report: &PositionReport, style: Style) -> String {
         let fitted = match (&variant.part, variant.quantity) {
             (Some(part), 1) => part.clone(),
             (Some(part), quantity) => format!("{quantity} x {part}"),
-            (None, _) if variant.gap => "(gap)".to_owned(),
+            (None, _) if variant.gap && variant.not_read.is_empty() => "(gap)".to_owned(),
+            (None, _) if variant.gap => "-".to_owned(),
             (None, _) if variant.no_assembly => NO_ASSEMBLY.to_owned(),
             (None, _) => "nothing".to_owned(),
         };

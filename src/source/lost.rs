@@ -31,13 +31,20 @@ pub struct LostText {
     pub name: Option<String>,
     /// Whether it may bear a name that cannot be made out.
     pub is_nameless: bool,
+    /// Whether its end is missing, so that names may be gone with it.
+    pub is_cut: bool,
     /// The names that it holds.
     pub mentions: Mentions,
 }
 
 /// The words and quoted texts of a record: every name in it is among them.
 #[derive(Clone, Debug, Default)]
-pub struct Mentions(BTreeSet<String>);
+pub struct Mentions {
+    /// The texts between quotes, and every word by itself.
+    all: BTreeSet<String>,
+    /// The texts between quotes.
+    whole: BTreeSet<String>,
+}
 
 impl Lost {
     /// Whether a text that could not be read may bear the name or be part of what does (`"60-2200/10"`).
@@ -83,17 +90,20 @@ impl LostText {
     pub(super) fn of_file(file: FileId, text: &str) -> LostText {
         let place = Place::Bytes(file, 0, 0);
         let (kinds, mentions) = (BTreeSet::new(), Mentions::of(text));
-        LostText { place, part_of: None, kinds, name: None, is_nameless: true, mentions }
+        LostText { place, part_of: None, kinds, name: None, is_nameless: true, is_cut: false, mentions }
     }
     /// A text, and where it stands; it may be the rest of a record that stands before it.
     pub(super) fn new(place: Place, text: &str, before: Option<(RecordRef, &str)>) -> LostText {
         let (kinds, mut mentions) = (kinds_in(text), Mentions::of(text));
         let is_nameless = kinds.iter().any(|kind| !bears_name(kind, text));
         // Names that tell what the rest belongs to stand in the record before it.
-        mentions.0.extend(before.into_iter().flat_map(|(_, text)| Mentions::of(text).0));
+        if let Some(before) = before.map(|(_, text)| Mentions::of(text)) {
+            mentions.all.extend(before.all);
+            mentions.whole.extend(before.whole);
+        }
         let part_of = before.map(|(record, _)| record);
         let name = name_in(text).filter(|_| !is_nameless);
-        LostText { place, part_of, kinds, name, is_nameless, mentions }
+        LostText { place, part_of, kinds, name, is_nameless, is_cut: is_cut(text), mentions }
     }
 }
 
@@ -110,11 +120,30 @@ fn bears_name(kind: &str, text: &str) -> bool {
         _ => "id",
     };
     let tokens: Vec<_> = Lexer::new(text, 0..text.len()).collect();
+    let mut depth = 0_usize;
     tokens.windows(3).any(|three| {
+        match three[0].kind {
+            Kind::Open(_) => depth += 1,
+            Kind::Close(_) => depth = depth.saturating_sub(1),
+            _ => {}
+        }
         let word = text.get(three[0].span.clone()).unwrap_or_default();
-        let given = matches!(three[2].kind, Kind::Text | Kind::Word);
-        three[0].kind == Kind::Word && three[1].kind == Kind::Colon && given && strsim::osa_distance(word, field) <= 1
+        let given = three[0].kind == Kind::Word && three[1].kind == Kind::Colon;
+        given
+            && depth <= 1
+            && matches!(three[2].kind, Kind::Text | Kind::Word)
+            && strsim::osa_distance(word, field) <= 1
     })
+}
+
+/// Whether the end of a text is missing: it does not end with a bracket, or more than one is never closed.
+fn is_cut(text: &str) -> bool {
+    // A quote may be missing, so quotes tell nothing here.
+    let lines = text.lines().map(|line| line.split_once("//").map_or(line, |(before, _)| before).trim());
+    let bare: String = lines.collect();
+    let count = |brackets: [char; 3]| bare.matches(brackets).count();
+    let ends = bare.trim_end_matches(',').ends_with([')', ']', '}']);
+    !ends || count(['(', '[', '{']) > count([')', ']', '}']) + 1
 }
 
 /// Whether a text begins like the rest of a record: with no word that a bracket or a field could follow.
@@ -166,24 +195,30 @@ impl Mentions {
     /// The words and quoted texts of a record, whichever of its quotes are missing.
     #[must_use]
     pub fn of(text: &str) -> Mentions {
-        let quoted = text.split('"');
+        let quoted = text.split('"').map(str::trim).filter(|word| !word.is_empty());
+        let whole: BTreeSet<String> = quoted.map(str::to_owned).collect();
         let words = text.split(|c: char| c.is_whitespace() || ",:()[]\"".contains(c));
-        Mentions(quoted.chain(words).map(str::trim).filter(|word| !word.is_empty()).map(str::to_owned).collect())
+        let words = words.filter(|word| !word.is_empty()).map(str::to_owned);
+        Mentions { all: words.chain(whole.iter().cloned()).collect(), whole }
+    }
+    /// The texts between quotes, in order; where a quote is missing, also what stands between them.
+    pub fn whole(&self) -> impl Iterator<Item = &str> {
+        self.whole.iter().map(String::as_str)
     }
     /// Whether the name, or both halves of `"60-2200/10"` or of `"27-1400 sheet 2"`, are among them.
     #[must_use]
     pub fn name(&self, name: &str) -> bool {
-        let both = |(whole, part): (&str, &str)| self.0.contains(whole) && self.0.contains(part);
-        self.0.contains(name) || [name.rsplit_once('/'), name.rsplit_once(" sheet ")].into_iter().flatten().any(both)
+        let both = |(whole, part): (&str, &str)| self.all.contains(whole) && self.all.contains(part);
+        self.all.contains(name) || [name.rsplit_once('/'), name.rsplit_once(" sheet ")].into_iter().flatten().any(both)
     }
     /// Whether one of them may be meant by the name: it is the name, or a slip of the pen makes it that.
     #[must_use]
     pub fn may_mean(&self, name: &str) -> bool {
-        self.name(name) || self.0.iter().any(|word| may_be_slip(word, name))
+        self.name(name) || self.all.iter().any(|word| may_be_slip(word, name))
     }
     /// The words and texts, in order.
     pub fn iter(&self) -> impl Iterator<Item = &str> {
-        self.0.iter().map(String::as_str)
+        self.all.iter().map(String::as_str)
     }
 }
 

@@ -48,6 +48,14 @@ impl About {
         About { lines: lines.collect(), new: new.map(str::to_owned), gone: gone.map(str::to_owned) }
     }
 
+    /// A text with the old name of a misspelt definition in it.
+    fn with_old_name(&self, text: &str) -> String {
+        match (&self.new, &self.gone) {
+            (Some(new), Some(gone)) => text.replace(&**new, gone),
+            _ => text.to_owned(),
+        }
+    }
+
     /// Whether a line of a finding speaks of the slip itself: it stands in the struck record, or the line names what the
     /// slip wrote, or the name that nothing bears any more.
     fn is_of_slip(&self, finding: &str, line: &str) -> bool {
@@ -90,7 +98,10 @@ pub(crate) fn judge(question: &Question, about: &About, sound: &Answers, slipped
     match question.form {
         Form::Both => judged.one(&sound.text, &slipped.text, |judged, a, b| judged.by_lines(a, b, lines::texts)),
         Form::Csv => judged.one(&sound.text, &slipped.text, |judged, a, b| judged.by_lines(a, b, lines::csvs)),
-        Form::Picture => judged.one(&sound.text, &slipped.text, |judged, a, b| judged.by_lines(a, b, lines::pictures)),
+        Form::Picture => judged.one(&sound.text, &slipped.text, |judged, a, b| {
+            let b = Said { out: about.with_old_name(&b.out), ..b.clone() };
+            judged.by_lines(a, &b, lines::pictures)
+        }),
         Form::Drawing => judged.one(&sound.text, &slipped.text, |judged, a, b| {
             if a.out != b.out {
                 judged.fault("a drawing for the machine shop differs", "", (a, b));

@@ -20,13 +20,16 @@ struct Effort {
     one_in: usize,
     /// Every record is lost whole, and every question is asked.
     full: bool,
+    /// Which draw of slips and questions.
+    seed: u64,
 }
 
 impl Effort {
     fn of_environment() -> Effort {
         let said = std::env::var("MODSTATE_SLIPS").unwrap_or_default();
         let thin = if cfg!(debug_assertions) { 40 } else { 1 };
-        Effort { one_in: said.parse().unwrap_or(thin).max(1), full: said == "full" }
+        let seed = std::env::var("MODSTATE_SLIPS_SEED").ok().and_then(|said| said.parse().ok()).unwrap_or(13);
+        Effort { one_in: said.parse().unwrap_or(thin).max(1), full: said == "full", seed }
     }
 }
 
@@ -85,7 +88,8 @@ pub(crate) fn run() -> Tables {
 /// The slips of a project: of each kind so many, and each record lost whole.
 fn slips(sound: &Sound, effort: &Effort) -> Vec<Slip> {
     let by_kind = by_kind(sound);
-    let seed = sound.name.bytes().fold(13, |sum: u64, byte| sum.wrapping_mul(31).wrapping_add(u64::from(byte)));
+    let seed =
+        sound.name.bytes().fold(effort.seed, |sum: u64, byte| sum.wrapping_mul(31).wrapping_add(u64::from(byte)));
     let mut random = Random::new(seed);
     let mut found = Vec::new();
     for (kind, _) in KINDS.iter().filter(|(kind, _)| *kind != Kind::RecordUnreadable) {
@@ -137,7 +141,7 @@ fn one(ground: &Ground, slip: &Slip, seed: usize, effort: &Effort) -> Tables {
         return tables;
     }
     let about = About::new(&ground.sound, slip);
-    let mut random = Random::new(u64::try_from(seed).unwrap_or(0));
+    let mut random = Random::new(effort.seed.wrapping_mul(7919).wrapping_add(u64::try_from(seed).unwrap_or(0)));
     let verbs = if ground.sound.name == "demo-airframe" { 4 } else { 5 };
     let questions = if effort.full { ground.questions.all() } else { ground.questions.draw(&mut random, slip, verbs) };
     for question in questions {
@@ -163,6 +167,7 @@ fn one(ground: &Ground, slip: &Slip, seed: usize, effort: &Effort) -> Tables {
 fn leaves_another(ground: &Ground, slip: &Slip, opened: &Opened) -> bool {
     match slip.kind {
         Kind::ReferenceMisspelt => ground.sound.defined.contains(&slip.by),
+        Kind::DateGarbled => is_date(slip.by.trim_matches('"')),
         Kind::LineLost | Kind::LineTwice => {
             let dossier = &ground.sound.dossiers[slip.dossier];
             let formed = ron::from_str::<ron::Value>(&slip.text(dossier)).is_ok();
@@ -170,6 +175,12 @@ fn leaves_another(ground: &Ground, slip: &Slip, opened: &Opened) -> bool {
         }
         _ => false,
     }
+}
+
+/// Whether a text is a date, one of the 28 days that every month has.
+fn is_date(text: &str) -> bool {
+    let of: Vec<usize> = text.split('-').filter_map(|piece| piece.parse().ok()).collect();
+    text.len() == 10 && matches!(of[..], [1000..=9999, 1..=12, 1..=28])
 }
 
 /// How many findings stop work, if `check` came to an end.

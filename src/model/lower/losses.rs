@@ -178,6 +178,9 @@ impl Lens<'_> {
         let any_kind = text.kinds.is_empty();
         for kind in raw::RECORD_KINDS.iter().filter(|kind| text.may_be(kind)) {
             touches.add(&self.of_kind(kind, &text.mentions));
+            if text.is_cut {
+                touches.add(&Touches::any_of(kind));
+            }
         }
         if any_kind && text.mentions.iter().next().is_none() {
             touches = Touches::anything();
@@ -191,7 +194,17 @@ impl Lens<'_> {
         }
         let kind = if text.kinds.len() == 1 { text.kinds.first().copied() } else { None };
         let (place, kinds, mentions) = (text.place.clone(), text.kinds.clone(), text.mentions.clone());
-        Loss { place, kind, name: text.name.clone(), whole: true, kinds, mentions, touches, causes: Marks::new() }
+        Loss {
+            place,
+            kind,
+            name: text.name.clone(),
+            whole: true,
+            is_astray: false,
+            kinds,
+            mentions,
+            touches,
+            causes: Marks::new(),
+        }
     }
 
     /// What a row of measured holes in a file of its own may bear on.
@@ -204,6 +217,7 @@ impl Lens<'_> {
             kind: Some("Survey"),
             name: None,
             whole: false,
+            is_astray: false,
             kinds,
             mentions,
             touches,
@@ -226,11 +240,13 @@ impl Lens<'_> {
             });
         }
         let kinds = BTreeSet::from([kind]);
+        let is_astray = record.airframe().is_some_and(|serial| self.cx.names.airframes.index(serial).is_none());
         Loss {
             place: piece.place.clone(),
             kind: Some(kind),
             name: Some(name),
             whole: false,
+            is_astray,
             kinds,
             mentions,
             touches,
@@ -338,6 +354,7 @@ impl Lens<'_> {
             }
             "Modification" | "OneOf" => {
                 touches.mods = self.mods_in(mentions);
+                touches.mods.any = kind == "OneOf" && touches.mods.is_empty();
                 touches.seen = touches.mods.clone();
             }
             "BuildState" => touches.mods = self.mods_of(mentions),
@@ -564,6 +581,23 @@ impl Touches {
             jigs: Hit::any(),
             surveys: Hit::any(),
         }
+    }
+    /// Whatever a record of a kind may bear on.
+    fn any_of(kind: &str) -> Touches {
+        let mut touches = Touches::default();
+        match kind {
+            "Assembly" => (touches.below, touches.placed, touches.seen) = (Hit::any(), Hit::any(), Hit::any()),
+            "Modification" | "OneOf" => (touches.mods, touches.seen) = (Hit::any(), Hit::any()),
+            "Claim" | "Assumption" | "Decision" | "BuildState" => touches.mods = Hit::any(),
+            "Part" => touches.parts = Hit::any(),
+            "Drawing" => touches.drawings = Hit::any(),
+            "Frame" | "SkinJoint" => (touches.frames, touches.seen) = (Hit::any(), Hit::any()),
+            "Plate" => (touches.plates, touches.located, touches.seen) = (Hit::any(), Hit::any(), Hit::any()),
+            "Jig" => touches.jigs = Hit::any(),
+            "Survey" => (touches.jigs, touches.surveys) = (Hit::any(), Hit::any()),
+            _ => {}
+        }
+        touches
     }
     fn add(&mut self, other: &Touches) {
         self.mods.add(&other.mods);

@@ -87,7 +87,7 @@ fn under(cx: &Context, record: RecordRef, raw: &raw::MadePart, out: &mut Finding
         if !known.contains_key(reference.as_str()) {
             let near = nearest(reference, known.keys().copied()).map(|near| (near, &known[near]));
             let noun = "concession or deviation permit";
-            if cx.lost.may_name(reference) {
+            if cx.lost.may_bear(&["Concession", "DeviationPermit"], reference) {
                 out.leave_out(list.item(index));
             } else {
                 out.unknown(codes::UNKNOWN_DEVIATION, (noun, reference), &list.item(index), near, cx.lost);

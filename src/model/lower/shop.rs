@@ -44,7 +44,10 @@ pub(super) fn set_for(
     if state.is_none() {
         out.leave_out(place.field("build_state"));
     }
-    let written = cx.records.build_states.iter().any(|(_, s)| s.airframe == raw.airframe && s.name == raw.build_state);
+    let written = cx.records.build_states.iter().any(|(_, state)| {
+        let astray = || cx.names.airframes.index(&state.airframe).is_none();
+        state.name == raw.build_state && (state.airframe == raw.airframe || astray())
+    });
     if state.is_none() && !written && !cx.lost.may_bear(&["BuildState"], &raw.build_state) {
         let message = format!("`{}` has no build state `{}`", raw.airframe, raw.build_state);
         let help = match nearest(&raw.build_state, states.names()) {
