@@ -315,9 +315,11 @@ impl History<'_> {
     pub fn not_read_of_permissions(&self, part: PartId) -> Marks {
         let losses = &self.model.losses;
         let mut marks = losses.of_floor(self.model, &["Concession", "DeviationPermit"], part);
-        if self.model.deviations.iter().any(|permission| permission.part == part && permission.expires.is_some()) {
-            let dated = ["MadePart", "Jig", "Survey", "Concession", "DeviationPermit", "Decision"];
-            let may_date = |loss: &Loss| dated.iter().any(|kind| loss.may_be(kind)) && (loss.whole || loss.is_dated());
+        let of_part = self.model.deviations.iter().filter(|permission| permission.part == part);
+        let ends = of_part.filter_map(|permission| permission.expires.as_ref()?.end);
+        let dated = ["MadePart", "Jig", "Survey", "Concession", "DeviationPermit", "Decision"];
+        for end in ends {
+            let may_date = |loss: &Loss| dated.iter().any(|kind| loss.may_be(kind)) && loss.may_date_after(end);
             marks.extend(losses.marks(may_date));
         }
         marks

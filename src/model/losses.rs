@@ -3,7 +3,7 @@
 //! Lost is not absent: the model is smaller by a lost piece, and a [`Loss`] says of what the model may therefore not be
 //! trusted. Whatever the lost piece says, it bears on nothing that its [`Touches`] leave out.
 
-use super::Model;
+use super::{Day, Model, Window};
 use crate::finding::{Place, RecordRef, Step};
 use crate::ids::{AirframeId, DrawingId, FrameId, JigId, ModId, PartId, PlateId, PositionId};
 use crate::source::{Mentions, may_be_slip};
@@ -143,12 +143,20 @@ impl Loss {
         let other = || ["Embodied", "NotEmbodied", "Fits", "FitsNothing"].iter().any(|word| self.mentions.name(word));
         self.may_be("Decision") && (near(&["BuildTo", "Withdraw"]) || !other())
     }
-    /// Whether a date may be lost with it: it is a date, or not one field alone.
+    /// Whether a date may be lost with it that lies after a day: it is a date, or not one field alone, and not every date
+    /// that it holds can be read and lies before.
     #[must_use]
-    pub fn is_dated(&self) -> bool {
-        let Place::Record(_, path) = &self.place else { return true };
+    pub fn may_date_after(&self, day: Day) -> bool {
         let date = |step: &Step| matches!(step, Step::Field("date" | "made" | "reworked" | "expires" | "mounted"));
-        path.is_empty() || path.iter().any(date)
+        if let Place::Record(_, path) = &self.place
+            && !path.is_empty()
+            && !path.iter().any(date)
+        {
+            return false;
+        }
+        let mut dates = self.mentions.iter().filter(|word| is_like_a_date(word)).peekable();
+        let after = |written| Window::parse(written).ok().and_then(|window| window.end).is_none_or(|end| end > day);
+        dates.peek().is_none() || dates.any(after)
     }
     /// Whether it may belong to the dossier of the airframe.
     #[must_use]
@@ -160,6 +168,13 @@ impl Loss {
     pub fn concerns(&self, airframe: AirframeId) -> bool {
         self.touches.airframes.as_ref().is_none_or(|airframes| airframes.has(airframe))
     }
+}
+
+/// Whether a word is written like a date, sound or not: a year, and something behind a dash or a dot.
+fn is_like_a_date(word: &str) -> bool {
+    let (year, rest) = word.split_once(['-', '.']).unwrap_or((word, ""));
+    let digit = |c: char| c.is_ascii_digit() || "OoIl".contains(c);
+    (3..=6).contains(&year.len()) && year.chars().all(digit) && rest.starts_with(digit)
 }
 
 impl Losses {

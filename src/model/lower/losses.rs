@@ -20,7 +20,7 @@ pub(super) fn collect(records: &[(RecordRef, Record)], cx: &Context, model: &Mod
         return Losses::default();
     }
     let by_place: HashMap<RecordRef, &Record> = records.iter().map(|(at, record)| (*at, record)).collect();
-    let lens = Lens { cx, model, places: places_of(model), dossiers: dossiers_by_file(records) };
+    let lens = Lens { cx, model, places: places_of(model), dossiers: Dossiers::of(records) };
     let mut found: BTreeMap<Place, Found> = BTreeMap::new();
     for text in &cx.lost.texts {
         found.insert(text.place.clone(), Found::itself(lens.of_text(text, &by_place)));
@@ -150,13 +150,41 @@ fn places_of(model: &Model) -> HashMap<PartId, Vec<PositionId>> {
     places
 }
 
-/// The serials that the records of each file name as their airframe.
-fn dossiers_by_file(records: &[(RecordRef, Record)]) -> HashMap<u32, BTreeSet<&str>> {
-    let mut dossiers: HashMap<u32, BTreeSet<&str>> = HashMap::new();
-    for (at, record) in records {
-        dossiers.entry(at.file.0).or_default().extend(record.airframe());
+/// What the files say of whose dossier they are.
+struct Dossiers<'a> {
+    files: HashMap<u32, Dossier<'a>>,
+    /// How many records name each serial as their airframe, those of the airframes themselves aside.
+    named: HashMap<&'a str, usize>,
+}
+
+/// One file.
+#[derive(Default)]
+struct Dossier<'a> {
+    /// The serials that its records name as their airframe.
+    serials: BTreeSet<&'a str>,
+    /// Whether it holds a record of the type or of the shop.
+    is_mixed: bool,
+}
+
+impl<'a> Dossiers<'a> {
+    fn of(records: &'a [(RecordRef, Record)]) -> Dossiers<'a> {
+        let mut dossiers = Dossiers { files: HashMap::new(), named: HashMap::new() };
+        for (at, record) in records {
+            let file = dossiers.files.entry(at.file.0).or_default();
+            file.is_mixed |= !OF_AIRFRAME.contains(&record.kind());
+            let Some(serial) = record.airframe() else { continue };
+            file.serials.insert(serial);
+            if !matches!(record, Record::Airframe(_) | Record::Decision(_)) {
+                *dossiers.named.entry(serial).or_default() += 1;
+            }
+        }
+        dossiers
     }
-    dossiers
+
+    /// Whether a file is the dossier of one airframe and of nothing else.
+    fn is_of_one(&self, file: u32) -> bool {
+        self.files.get(&file).is_some_and(|file| !file.is_mixed && file.serials.len() == 1)
+    }
 }
 
 /// The kinds of record that belong to the dossier of one airframe.
@@ -167,16 +195,21 @@ struct Lens<'a> {
     cx: &'a Context<'a>,
     model: &'a Model,
     places: HashMap<PartId, Vec<PositionId>>,
-    dossiers: HashMap<u32, BTreeSet<&'a str>>,
+    dossiers: Dossiers<'a>,
 }
 
 impl Lens<'_> {
     /// What a text that could not be read may bear on.
     fn of_text(&self, text: &LostText, by_place: &HashMap<RecordRef, &Record>) -> Loss {
+        // In the dossier of one airframe there is nothing else, whatever the word was that began the record.
+        let kinds = if text.kinds.is_empty() && self.dossiers.is_of_one(text.place.file().0) {
+            BTreeSet::from(OF_AIRFRAME)
+        } else {
+            text.kinds.clone()
+        };
+        let any_kind = kinds.is_empty();
         let mut touches = Touches::default();
-        let airframes = self.airframes_named(&text.mentions, text.place.file().0);
-        let any_kind = text.kinds.is_empty();
-        for kind in raw::RECORD_KINDS.iter().filter(|kind| text.may_be(kind)) {
+        for kind in raw::RECORD_KINDS.iter().filter(|kind| any_kind || kinds.contains(*kind)) {
             touches.add(&self.of_kind(kind, &text.mentions));
             if text.is_cut {
                 touches.add(&Touches::any_of(kind));
@@ -185,15 +218,15 @@ impl Lens<'_> {
         if any_kind && text.mentions.iter().next().is_none() {
             touches = Touches::anything();
         }
-        if !any_kind && text.kinds.iter().all(|kind| OF_AIRFRAME.contains(kind)) {
-            touches.airframes = Some(airframes);
+        if !any_kind && kinds.iter().all(|kind| OF_AIRFRAME.contains(kind)) {
+            touches.airframes = Some(self.airframes_named(text));
         }
         let part_of = text.part_of.and_then(|at| by_place.get(&at).map(|record| (at, *record)));
         if let Some((at, record)) = part_of {
             touches.add(&self.of_piece(at, record, &[], &Piece::silent(at.place())).touches);
         }
-        let kind = if text.kinds.len() == 1 { text.kinds.first().copied() } else { None };
-        let (place, kinds, mentions) = (text.place.clone(), text.kinds.clone(), text.mentions.clone());
+        let kind = if kinds.len() == 1 { kinds.first().copied() } else { None };
+        let (place, mentions) = (text.place.clone(), text.mentions.clone());
         Loss {
             place,
             kind,
@@ -230,7 +263,8 @@ impl Lens<'_> {
         let mentions = Mentions::of(&format!("{record:?}"));
         let (kind, name) = (record.kind(), name_of(record));
         let mut touches = self.of_record(record, path, &mentions);
-        if let Some(unknown) = &piece.unknown {
+        // What a leaflet lists only says again what the structure says.
+        if let Some(unknown) = piece.unknown.as_ref().filter(|_| !is_in_changes(path)) {
             self.add_unknown(&mut touches, record, unknown);
         }
         if let Some(serial) = record.airframe() {
@@ -260,7 +294,7 @@ impl Lens<'_> {
         match record {
             Record::Assembly(raw) => self.of_assembly(&mut touches, raw, path),
             Record::Modification(raw) => {
-                if path.first() != Some(&Step::Field("changes")) {
+                if !is_in_changes(path) {
                     touches.mods = self.mods_called(&raw.number);
                     touches.seen = touches.mods.clone();
                 }
@@ -289,6 +323,8 @@ impl Lens<'_> {
                 touches.surveys = surveys.filter(|(_, survey)| survey.id == raw.id).map(|(at, _)| at).collect();
                 touches.jigs = self.model.jigs.id(&raw.jig).into_iter().collect();
             }
+            // Of one that was not taken in at all no answer is asked.
+            Record::BuildState(_) if !path.is_empty() => touches.mods = self.mods_of(mentions),
             Record::Type(_)
             | Record::SerialBlock(_)
             | Record::OneOf(_)
@@ -336,11 +372,6 @@ impl Lens<'_> {
                 touches.below = Hit::any();
                 touches.placed = Hit::any();
             }
-            "SerialBlock" => {
-                touches.mods = Hit::any();
-                touches.positions = Hit::any();
-                touches.seen = Hit::any();
-            }
             "Drawing" => {
                 for name in mentions.iter() {
                     touches.drawings.add(&self.drawings_called(name));
@@ -357,8 +388,7 @@ impl Lens<'_> {
                 touches.mods.any = kind == "OneOf" && touches.mods.is_empty();
                 touches.seen = touches.mods.clone();
             }
-            "BuildState" => touches.mods = self.mods_of(mentions),
-            "Claim" | "Assumption" | "Decision" => {
+            "Claim" | "Assumption" => {
                 let unrecorded = mentions.iter().any(|word| may_be_slip(word, "UnrecordedNotEmbodied"));
                 let of_any = unrecorded || !mentions.iter().any(|name| self.is_said_of(name));
                 touches.mods = if of_any { Hit::any() } else { self.mods_of(mentions) };
@@ -537,25 +567,50 @@ impl Lens<'_> {
         }
     }
 
-    /// The airframes that a lost text of a dossier may belong to.
-    fn airframes_named(&self, mentions: &Mentions, file: u32) -> Hit<AirframeId> {
-        let named: Hit<AirframeId> = mentions.iter().filter_map(|name| self.model.airframes.id(name)).collect();
-        let whole = mentions.iter().filter(|name| self.cx.names.airframes.index(name).is_some());
-        if named.is_empty() && whole.count() == 0 { self.airframe_meant("", file) } else { named }
-    }
-
-    /// The airframes that a serial may have meant which nothing bears: those of its file, and those of which a slip of
-    /// the pen makes it.
-    fn airframe_meant(&self, serial: &str, file: u32) -> Hit<AirframeId> {
-        if self.cx.names.airframes.index(serial).is_some() {
+    /// The airframes of the model that a lost text of a dossier may belong to.
+    fn airframes_named(&self, text: &LostText) -> Hit<AirframeId> {
+        // It is about an airframe that the model does not have.
+        if text.kinds.len() == 1 && text.kinds.contains("Airframe") {
             return Hit::default();
         }
-        let mut meant: Hit<AirframeId> = near_names(&self.model.airframes, serial).into_iter().collect();
-        let beside = self.dossiers.get(&file).into_iter().flatten();
-        meant.these.extend(beside.filter_map(|serial| self.model.airframes.id(serial)));
+        let named: Hit<AirframeId> = text.mentions.iter().filter_map(|name| self.model.airframes.id(name)).collect();
+        let known = text.mentions.iter().any(|name| self.is_airframe(name));
+        if named.is_empty() && !known { self.airframe_meant("", text.place.file().0) } else { named }
+    }
+
+    /// Whether a serial is that of an airframe, in the model or lost.
+    fn is_airframe(&self, serial: &str) -> bool {
+        let lost = |text: &LostText| text.kinds.contains("Airframe") && text.mentions.name(serial);
+        self.cx.names.airframes.index(serial).is_some() || self.cx.lost.texts.iter().any(lost)
+    }
+
+    /// The airframes that a serial may have meant which nothing bears: those of its file, if there are some, that a slip
+    /// of the pen can have made it, else all of them and any other of which it can be a slip. Where several records
+    /// name it, it is misspelt where it is defined: then it is one that no other record names.
+    fn airframe_meant(&self, serial: &str, file: u32) -> Hit<AirframeId> {
+        if self.is_airframe(serial) {
+            return Hit::default();
+        }
+        let near = near_names(&self.model.airframes, serial);
+        if self.dossiers.named.get(serial).is_some_and(|count| *count > 1) {
+            let unnamed = |id: &AirframeId| !self.dossiers.named.contains_key(self.model.airframes.name(*id));
+            return near.into_iter().filter(unnamed).collect();
+        }
+        let beside = self.dossiers.files.get(&file).into_iter().flat_map(|dossier| &dossier.serials);
+        let beside: Vec<AirframeId> = beside.filter_map(|serial| self.model.airframes.id(serial)).collect();
+        let both: Hit<AirframeId> = beside.iter().filter(|id| near.contains(id)).copied().collect();
+        if !both.is_empty() {
+            return both;
+        }
+        let mut meant: Hit<AirframeId> = near.into_iter().chain(beside).collect();
         meant.any = meant.these.is_empty();
         meant
     }
+}
+
+/// Whether a path leads into what a leaflet deletes and introduces.
+fn is_in_changes(path: &[Step]) -> bool {
+    path.contains(&Step::Field("changes"))
 }
 
 /// The names of a table of which a slip of the pen can have made the name.
@@ -588,7 +643,7 @@ impl Touches {
         match kind {
             "Assembly" => (touches.below, touches.placed, touches.seen) = (Hit::any(), Hit::any(), Hit::any()),
             "Modification" | "OneOf" => (touches.mods, touches.seen) = (Hit::any(), Hit::any()),
-            "Claim" | "Assumption" | "Decision" | "BuildState" => touches.mods = Hit::any(),
+            "Claim" | "Assumption" => touches.mods = Hit::any(),
             "Part" => touches.parts = Hit::any(),
             "Drawing" => touches.drawings = Hit::any(),
             "Frame" | "SkinJoint" => (touches.frames, touches.seen) = (Hit::any(), Hit::any()),
