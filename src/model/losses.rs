@@ -37,6 +37,8 @@ pub struct Loss {
     pub name: Option<String>,
     /// Whether a whole record is lost, so that lists of its kind are short of one.
     pub whole: bool,
+    /// Whether its end is missing, so that more may be gone than it shows.
+    pub is_cut: bool,
     /// Whether it names an airframe as its own of which there is no record.
     pub is_astray: bool,
     /// The kinds of record that it may be; empty if that cannot be told.
@@ -155,8 +157,12 @@ impl Loss {
             return false;
         }
         let mut dates = self.mentions.iter().filter(|word| is_like_a_date(word)).peekable();
-        let after = |written| Window::parse(written).ok().and_then(|window| window.end).is_none_or(|end| end > day);
-        dates.peek().is_none() || dates.any(after)
+        let after = |written: &str| match Window::parse(written) {
+            Ok(window) => window.end.is_none_or(|end| end > day),
+            // The year may be legible where the rest is not.
+            Err(_) => year_of(written).and_then(|year| Window::parse(year).ok()?.end).is_none_or(|end| end > day),
+        };
+        if dates.peek().is_some() { dates.any(after) } else { self.is_cut }
     }
     /// Whether it may belong to the dossier of the airframe.
     #[must_use]
@@ -174,7 +180,15 @@ impl Loss {
 fn is_like_a_date(word: &str) -> bool {
     let (year, rest) = word.split_once(['-', '.']).unwrap_or((word, ""));
     let digit = |c: char| c.is_ascii_digit() || "OoIl".contains(c);
-    (3..=6).contains(&year.len()) && year.chars().all(digit) && rest.starts_with(digit)
+    let years = if rest.contains(['-', '.']) { 3..=6 } else { 4..=6 };
+    let plain = word.chars().all(|c| digit(c) || "-.".contains(c));
+    plain && years.contains(&year.len()) && rest.starts_with(digit)
+}
+
+/// The year of a date that is garbled behind it.
+fn year_of(word: &str) -> Option<&str> {
+    let (year, _) = word.split_once(['-', '.'])?;
+    year.get(..4).filter(|four| matches!(year.len(), 4 | 6) && (four.starts_with("19") || four.starts_with("20")))
 }
 
 impl Losses {

@@ -92,9 +92,12 @@ impl LostText {
         let (kinds, mentions) = (BTreeSet::new(), Mentions::of(text));
         LostText { place, part_of: None, kinds, name: None, is_nameless: true, is_cut: false, mentions }
     }
-    /// A text, and where it stands; it may be the rest of a record that stands before it.
-    pub(super) fn new(place: Place, text: &str, before: Option<(RecordRef, &str)>) -> LostText {
-        let (kinds, mut mentions) = (kinds_in(text), Mentions::of(text));
+    /// A text, where it stands, and the file that it stands in; it may be the rest of a record that stands before it.
+    pub(super) fn new(place: Place, text: &str, before: Option<(RecordRef, &str)>, file: &str) -> LostText {
+        let (mut kinds, mut mentions) = (kinds_in(text), Mentions::of(text));
+        if kinds.is_empty() {
+            kinds = kinds_of_file(file);
+        }
         let is_nameless = kinds.iter().any(|kind| !bears_name(kind, text));
         // Names that tell what the rest belongs to stand in the record before it.
         if let Some(before) = before.map(|(_, text)| Mentions::of(text)) {
@@ -167,28 +170,31 @@ fn name_in(text: &str) -> Option<String> {
     ((1..=60).contains(&name.chars().count()) && name.chars().all(plain)).then(|| name.to_owned())
 }
 
-/// The kinds of record that a text may be: the words that a bracket follows and that are a kind, or its first word if
-/// that is a kind misspelt. Empty if none is.
+/// The kinds of record that a text may be: the words that a bracket follows and that are a kind, and its first word if
+/// that is a kind, whole or misspelt, with something stuck to it or cut off. Empty if none is.
 fn kinds_in(text: &str) -> BTreeSet<&'static str> {
-    let tokens: Vec<_> = Lexer::new(text, 0..text.len()).collect();
-    let word = |at: usize| text.get(tokens[at].span.clone()).unwrap_or_default();
-    let kind = |word: &str| RECORD_KINDS.iter().find(|kind| **kind == word).copied();
-    let headed = |at: &usize| tokens[at + 1].kind == Kind::Open('(') && tokens[*at].kind == Kind::Word;
-    let mut kinds: BTreeSet<&str> =
-        (0..tokens.len().saturating_sub(1)).filter(headed).filter_map(|at| kind(word(at))).collect();
-    let is_field = tokens.get(1).is_some_and(|token| token.kind == Kind::Colon);
-    let Some(first) = (!tokens.is_empty() && !is_field).then(|| word(0)) else { return BTreeSet::new() };
-    if let Some(first) = kind(first) {
-        kinds.insert(first);
-    } else {
-        let near = RECORD_KINDS.iter().filter(|kind| strsim::osa_distance(first, kind) <= SLIP);
-        let before = kinds.len();
-        kinds.extend(near);
-        if kinds.len() == before {
-            return BTreeSet::new();
-        }
-    }
-    kinds
+    let start = text.trim_start_matches(|c: char| !c.is_ascii_alphanumeric());
+    let first = start.split(|c: char| !c.is_ascii_alphanumeric()).next().unwrap_or_default();
+    let behind = start.get(first.len()..).unwrap_or_default().trim_start();
+    let is_field = behind.starts_with(':');
+    let alike = |kind: &&&str| {
+        let stuck = first.starts_with(**kind) || (first.len() >= 3 && kind.starts_with(first));
+        **kind == first || stuck || (!is_field && strsim::osa_distance(first, kind) <= SLIP)
+    };
+    let own = RECORD_KINDS.iter().find(|kind| **kind == first);
+    let near: BTreeSet<&str> = RECORD_KINDS.iter().filter(alike).copied().collect();
+    let own = own.map_or(near, |own| BTreeSet::from([*own]));
+    if own.is_empty() { own } else { own.union(&kinds_of_file(text)).copied().collect() }
+}
+
+/// The kinds of record that a file holds, whatever their brackets and quotes: their words begin a line, or stand before
+/// a bracket.
+fn kinds_of_file(text: &str) -> BTreeSet<&'static str> {
+    let not_in_word = |c: char| !c.is_ascii_alphanumeric();
+    let before = |at: usize| text.get(..at).and_then(|before| before.trim_end().rsplit(not_in_word).next());
+    let heads = text.match_indices('(').filter_map(|(at, _)| before(at));
+    let begins = text.lines().filter_map(|line| line.trim_start().split(not_in_word).next());
+    heads.chain(begins).filter_map(|word| RECORD_KINDS.iter().find(|kind| **kind == word).copied()).collect()
 }
 
 impl Mentions {

@@ -44,7 +44,7 @@ pub(super) fn salvage(id: FileId, text: &str, layout: &Layout, whole: &SpannedEr
             Err((error, at)) => {
                 let record = RecordRef { file: id, index };
                 let before = is_rest(slice).then(|| before(id, text, layout, which)).flatten();
-                lost.texts.push(LostText::new(record.place(), slice, before));
+                lost.texts.push(LostText::new(record.place(), slice, before, text));
                 match fault.and_then(|fault| fault_seen(fault, slice, span.start, &at)) {
                     Some((fault, seen)) => findings.push(wording::layout_fault(id, text, fault, seen)),
                     None => findings.extend(refusals(id, header, slice, span.start, error, at)),
@@ -70,7 +70,7 @@ fn between(id: FileId, text: &str, layout: &Layout) -> Vec<LostText> {
         let says = |kind| matches!(kind, Kind::Word | Kind::Text | Kind::OpenText | Kind::OpenComment);
         let first = Lexer::new(text, end..start).find(|token| says(token.kind))?.span.start;
         let place = Place::Bytes(id, first, start);
-        Some(LostText::new(place, text.get(first..start).unwrap_or_default(), before(id, text, layout, at)))
+        Some(LostText::new(place, text.get(first..start).unwrap_or_default(), before(id, text, layout, at), text))
     });
     lost.collect()
 }
