@@ -309,12 +309,17 @@ impl History<'_> {
         marks
     }
 
+    /// What may bear on which permissions are given for a part.
+    fn not_read_of_permissions(&self, part: PartId) -> Marks {
+        self.model.losses.of_floor(self.model, &["Concession", "DeviationPermit"], part)
+    }
+
     /// What may bear on which permissions are given for a part, and on whether they have run out: by the shop's own
     /// records.
     #[must_use]
-    pub fn not_read_of_permissions(&self, part: PartId) -> Marks {
+    pub fn not_read_of_standing_permissions(&self, part: PartId) -> Marks {
         let losses = &self.model.losses;
-        let mut marks = losses.of_floor(self.model, &["Concession", "DeviationPermit"], part);
+        let mut marks = self.not_read_of_permissions(part);
         let of_part = self.model.deviations.iter().filter(|permission| permission.part == part);
         let ends = of_part.filter_map(|permission| permission.expires.as_ref()?.end);
         let dated = ["MadePart", "Jig", "Survey", "Concession", "DeviationPermit", "Decision"];

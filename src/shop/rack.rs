@@ -172,7 +172,7 @@ fn not_read(resolver: &Resolver<'_>, (bill, totals): (&Bill, &Totals<'_>), made:
     marks.extend(losses.of_floor(model, &["MadePart"], made.part));
     let named = |loss: &Loss| made.under.iter().any(|reference| loss.mentions.name(reference));
     marks.extend(losses.marks(|loss| (loss.may_be("Concession") || loss.may_be("DeviationPermit")) && named(loss)));
-    marks.extend(history.not_read_of_permissions(made.part));
+    marks.extend(history.not_read_of_standing_permissions(made.part));
     marks.extend(losses.of_issue(model, made.part));
     if let Some(from) = &made.reclaimed {
         marks.extend(super::donor::not_read(model, history.graph, made.part, from, limits));

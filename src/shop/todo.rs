@@ -341,6 +341,7 @@ impl Planner<'_, '_, '_> {
             return Marks::new();
         }
         let mut marks = losses.of_floor(model, &["MadePart"], part);
+        marks.extend(history.not_read_of_standing_permissions(part));
         let totals = self.totals.iter().filter_map(|totals| totals.get(&part));
         marks.extend(totals.flat_map(|total| &total.not_read));
         marks.extend(self.racks.iter().flat_map(|rack| records.iter().flat_map(|made| &rack[*made].not_read)));

@@ -448,8 +448,9 @@ impl Lens<'_> {
                 touches.mods.add(&mods);
             }
         }
-        let near = self.mods_near(name);
-        let parts = near_names(&self.model.parts, name);
+        // Where a lost record bears the name, that is the one that is meant.
+        let near = if lost.is_empty() { self.mods_near(name) } else { Hit::default() };
+        let parts = if lost.is_empty() { near_names(&self.model.parts, name) } else { Vec::new() };
         let unheard = lost.is_empty() && near.these.is_empty() && parts.is_empty();
         touches.seen.add(&near);
         match record {

@@ -35,7 +35,7 @@ use serde_json::{Value, json};
 /// A quantity is `{"least", "most"}`, equal if it is settled, or `{"undecided": sentence}`. `issues` is a list of
 /// `{"issue": name or null (none of the register), "interchangeable": with the one before, true, false or null}` or
 /// `{"undecided": sentence}`. A deviation is `reference`, `permit` (true or false), `quantity`, `date`, `expires`,
-/// `deviation`, `allowed_by`, `position` and `scope` (`null`: not limited), and `run_out`, by the shop's own records.
+/// `deviation`, `allowed_by`, `position` and `scope` (`null`: not limited).
 #[must_use]
 pub fn bill_json(bill: &Bill, model: &Model) -> Value {
     let airframe = &model.airframes[bill.airframe];
@@ -184,7 +184,6 @@ impl Shape<'_> {
                 "allowed_by": permission.allowed_by,
                 "position": permission.position,
                 "scope": permission.scope,
-                "run_out": permission.run_out,
             })
         };
         permissions(self.model, deviations.iter().copied()).iter().map(one).collect()

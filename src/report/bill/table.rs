@@ -172,7 +172,8 @@ fn mass_line(weights: &Weights) -> String {
     format!("Mass of all parts, made or bought: {}{without}.", words::mass(mass))
 }
 
-/// The concessions and permits on the bill, as shown.
+/// The concessions and permits on the bill, as shown. Whether they have run out is a matter of the shop floor, which a
+/// bill does not ask.
 fn deviations(bill: &Bill, model: &Model, view: BillView) -> Vec<Permission> {
     let shown: BTreeSet<usize> = match view {
         BillView::Tree => rows::tree_rows(bill).iter().flat_map(|row| &row.choice.deviations).copied().collect(),
@@ -181,5 +182,5 @@ fn deviations(bill: &Bill, model: &Model, view: BillView) -> Vec<Permission> {
         }
         BillView::Material => BTreeSet::new(),
     };
-    permissions(model, shown)
+    permissions(model, shown).into_iter().map(|permission| Permission { run_out: false, ..permission }).collect()
 }
