@@ -229,15 +229,20 @@ pub fn state_text(report: &StateReport, style: Style) -> String {
         .map(|(count, word)| format!("{count} {word}"))
         .collect();
     let shown = counted(report.modifications.len(), "modification", "modifications");
-    if !told.is_empty() {
-        let told = format!("{shown} of {} shown, under the firm claims: {}.", report.of, told.join(", "));
-        text.push_str(&paragraph("", &told, width));
-    }
-    let states = match &report.not_read {
-        lost if lost.is_empty() => states_text(&report.distinct_states),
-        lost => format!("How many modification states fit the records is not known: {}.", mark_text(lost)),
+    let told = match told.join(", ") {
+        none if none.is_empty() => String::new(),
+        told => format!("{shown} of {} shown, under the firm claims: {told}.", report.of),
     };
-    text.push_str(&paragraph("", &states, width));
+    if report.not_read.is_empty() {
+        if !told.is_empty() {
+            text.push_str(&paragraph("", &told, width));
+        }
+        text.push_str(&paragraph("", &states_text(&report.distinct_states), width));
+    } else {
+        let lost = mark_text(&report.not_read);
+        let told = format!("{told} How many modification states fit the records is not known: {lost}.");
+        text.push_str(&paragraph("", told.trim_start(), width));
+    }
     text.push_str(&report.asked.remarks(width));
     text
 }

@@ -20,7 +20,7 @@ pub(super) fn collect(records: &[(RecordRef, Record)], cx: &Context, model: &Mod
         return Losses::default();
     }
     let by_place: HashMap<RecordRef, &Record> = records.iter().map(|(at, record)| (*at, record)).collect();
-    let lens = Lens { cx, model, places: places_of(model), dossiers: Dossiers::of(records) };
+    let lens = Lens { cx, model, places: places_of(model), dossiers: Dossiers::of(records), named: named_in(records) };
     let mut found: BTreeMap<Place, Found> = BTreeMap::new();
     for text in &cx.lost.texts {
         found.insert(text.place.clone(), Found::itself(lens.of_text(text, &by_place)));
@@ -150,6 +150,17 @@ fn places_of(model: &Model) -> HashMap<PartId, Vec<PositionId>> {
     places
 }
 
+/// In how many records each text stands.
+fn named_in(records: &[(RecordRef, Record)]) -> HashMap<String, usize> {
+    let mut named = HashMap::new();
+    for (_, record) in records {
+        for text in Mentions::of(&format!("{record:?}")).whole() {
+            *named.entry(text.to_owned()).or_default() += 1;
+        }
+    }
+    named
+}
+
 /// What the files say of whose dossier they are.
 struct Dossiers<'a> {
     files: HashMap<u32, Dossier<'a>>,
@@ -196,6 +207,8 @@ struct Lens<'a> {
     model: &'a Model,
     places: HashMap<PartId, Vec<PositionId>>,
     dossiers: Dossiers<'a>,
+    /// In how many records each text stands.
+    named: HashMap<String, usize>,
 }
 
 impl Lens<'_> {
@@ -266,7 +279,8 @@ impl Lens<'_> {
         let (kind, name) = (record.kind(), name_of(record));
         let mut touches = self.of_record(record, path, &mentions);
         // What a leaflet lists only says again what the structure says.
-        if let Some(unknown) = piece.unknown.as_ref().filter(|_| !is_in_changes(path)) {
+        let unknown = piece.unknown.as_ref().filter(|_| !is_in_changes(path));
+        if let Some(unknown) = unknown.filter(|unknown| record.airframe() != Some(unknown.as_str())) {
             self.add_unknown(&mut touches, record, unknown);
         }
         if let Some(serial) = record.airframe() {
@@ -468,11 +482,7 @@ impl Lens<'_> {
                 touches.mods.add(&near);
                 touches.mods.any |= unheard || (!of_mod && lost.is_empty());
             }
-            Record::Modification(_)
-            | Record::OneOf(_)
-            | Record::Assumption(_)
-            | Record::BuildState(_)
-            | Record::Decision(_) => {
+            Record::Modification(_) | Record::OneOf(_) | Record::Assumption(_) | Record::BuildState(_) => {
                 touches.mods.add(&near);
                 touches.mods.any |= unheard;
             }
@@ -497,15 +507,23 @@ impl Lens<'_> {
             | Record::MadePart(_)
             | Record::Concession(_)
             | Record::DeviationPermit(_)
-            | Record::FormingTool(_) => {}
+            | Record::FormingTool(_)
+            | Record::Decision(_) => {}
         }
         // Where no lost record bears the name, the one that is meant may be misspelt where it is defined.
         if lost.is_empty() {
-            touches.parts.these.extend(near_names(&self.model.parts, name));
-            touches.plates.these.extend(near_names(&self.model.plates, name));
-            touches.frames.these.extend(near_names(&self.model.frames, name));
-            touches.drawings.these.extend(near_names(&self.model.drawings, name));
+            touches.parts.these.extend(self.near_alone(&self.model.parts, name));
+            touches.plates.these.extend(self.near_alone(&self.model.plates, name));
+            touches.frames.these.extend(self.near_alone(&self.model.frames, name));
+            touches.drawings.these.extend(self.near_alone(&self.model.drawings, name));
         }
+    }
+
+    /// The names of a table that may have been the name before a slip in their definition: no other record has them.
+    fn near_alone<I: Id, T>(&self, table: &Table<I, T>, name: &str) -> Vec<I> {
+        let mut near = near_names(table, name);
+        near.retain(|id| self.named.get(table.name(*id)).is_none_or(|count| *count < 2));
+        near
     }
 
     /// The modifications of a number: one, or all its parts.
