@@ -9,7 +9,7 @@ use super::asked::{Asked, Both, Say, when_words};
 use super::jig::{JigStand, JigStation, jig_stand};
 use super::layout::{counted, paragraph, table};
 use super::reasons::Because;
-use super::variant::{counts, issues_of, plates_of};
+use super::variant::{PartIssues, counts, plates_of};
 use super::{CAUTION, Style};
 use crate::ids::{FrameId, ModId, PartId};
 use crate::jig::examine::Examiner;
@@ -164,8 +164,9 @@ pub struct SegmentLine {
     pub lap_from: Option<String>,
     /// How far it runs past its end, as written.
     pub lap_to: Option<String>,
-    /// The drawing issues that may apply; one: it is settled.
-    pub issues: Vec<String>,
+    /// The drawing issues that may apply.
+    #[serde(flatten)]
+    pub issues: PartIssues,
     /// The jig plates that locate it.
     pub plates: Vec<String>,
     /// What was not read and bears on this row, by what of it.
@@ -213,11 +214,11 @@ impl SegmentLine {
 }
 
 /// What stands in a cell: what was found, or that something was not read.
-pub(super) fn cell(not_read: &Marks, found: &[String], join: &str, none: &str) -> String {
+pub(super) fn cell(not_read: &Marks, found: String, none: &str) -> String {
     if !not_read.is_empty() {
         return mark_text(not_read);
     }
-    if found.is_empty() { none.to_owned() } else { found.join(join) }
+    if found.is_empty() { none.to_owned() } else { found }
 }
 
 /// An opening in the ring.
@@ -347,7 +348,7 @@ fn variant(
             to: point(segment.to),
             lap_from: lap(&segment.lap_from),
             lap_to: lap(&segment.lap_to),
-            issues: known(&not_read.issues, issues_of(resolver, segment.part, &fitted)),
+            issues: known(&not_read.issues, PartIssues::of(resolver, segment.part, &fitted)),
             plates: known(&not_read.plates, plates_of(resolver, segment.part)),
             not_read,
         });
@@ -486,7 +487,7 @@ pub fn frame_text(report: &FrameReport, style: Style) -> String {
     }
     for variant in &report.otherwise {
         let points: Vec<&str> = variant.points.iter().map(|point| point.name.as_str()).collect();
-        let plates = cell(&variant.not_read, &variant.plates, " ", "");
+        let plates = cell(&variant.not_read, variant.plates.join(" "), "");
         let told = format!("{}; plates {plates}", points.join(" "));
         text.push_str(&paragraph(&format!("Otherwise, {}: ", variant.when), &told, width));
     }
@@ -535,9 +536,9 @@ fn points_text(variant: &FrameVariant, width: usize) -> String {
 fn segments_text(variant: &FrameVariant, report: &FrameReport, width: usize) -> String {
     let mut rows = Vec::new();
     for segment in &variant.segments {
-        let issue = cell(&segment.not_read.issues, &segment.issues, "/", "-");
+        let issue = cell(&segment.not_read.issues, segment.issues.words("/"), "-");
         let runs = format!("{}-{}", segment.from, segment.to);
-        let plates = cell(&segment.not_read.plates, &segment.plates, " ", "");
+        let plates = cell(&segment.not_read.plates, segment.plates.join(" "), "");
         let on = on_jig(&segment.plates, &report.jigs, (&segment.not_read.plates, &report.not_read_of_jigs));
         rows.push(vec![segment.part.clone(), segment.what(), runs, issue, plates, on]);
     }
@@ -545,7 +546,7 @@ fn segments_text(variant: &FrameVariant, report: &FrameReport, width: usize) -> 
         let runs = format!("{}-{}", opening.from, opening.to);
         let what = format!("{}, bridge", opening.name);
         let on = on_jig(&opening.plates, &report.jigs, (&opening.not_read, &report.not_read_of_jigs));
-        let plates = cell(&opening.not_read, &opening.plates, " ", "");
+        let plates = cell(&opening.not_read, opening.plates.join(" "), "");
         rows.push(vec![opening.bridged_by.join(" "), what, runs, String::new(), plates, on]);
     }
     table(&["Part", "What", "Runs", "Issue", "Plate", "On the jig"], &rows, width)

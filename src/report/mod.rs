@@ -71,7 +71,7 @@ pub use template::{not_read_of_template, plate_template};
 pub use terminal::{Style, render_findings};
 pub use todo::{BatchRow, MaterialRow, Station, TodoReport, TodoRow, UnfinishedRow, todo_report, todo_text};
 pub use tools::{ToolRow, ToolsReport, tools_report, tools_text};
-pub use variant::{PartReport, PositionReport, part_report, part_text, position_report, position_text};
+pub use variant::{PartIssues, PartReport, PositionReport, part_report, part_text, position_report, position_text};
 pub use watch::{Gone, LostPiece, Moved, Seen, WatchReport, watch_report, watch_text};
 pub use why::{WhyReport, WhySubject, why_report, why_text};
 

@@ -7,9 +7,11 @@ use super::{CAUTION, Style, mark_text};
 use crate::bill::{Bill, Request, Scope, Trouble, bill};
 use crate::ids::PartId;
 use crate::model::{Config, Hand, Marks, Model};
-use crate::resolve::{Basis, IssueView, Limits, Resolver};
+use crate::prop::Limit;
+use crate::resolve::{Basis, IssueView, Limits, PossibleIssue, Resolver};
 use crate::shop::{Agreement, Donor, Fit, RackLine, Why, marking, open_mods, rack};
 use serde::Serialize;
+use std::fmt::Write as _;
 
 /// The parts on the rack against a state.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -153,9 +155,14 @@ fn row(resolver: &mut Resolver<'_>, config: &Config, firm: &RackLine, held: &Rac
 fn reason(resolver: &mut Resolver<'_>, line: &RackLine) -> String {
     let model = resolver.history().model;
     let made = &model.made_parts[line.made];
-    let applies: Vec<String> =
-        (line.needed.iter().flatten()).filter_map(|possible| issue_name(model, made.part, possible.issue)).collect();
-    let applies = applies.join(" or ");
+    let names = |issues: &Result<Vec<PossibleIssue>, Limit>| {
+        let names = issues.iter().flatten().map(|possible| issue_name(model, made.part, possible.issue));
+        names.map(|name| name.unwrap_or_else(|| "none".to_owned())).collect::<Vec<_>>().join(" or ")
+    };
+    let mut applies = names(&line.needed);
+    if line.needed != line.as_fitted {
+        let _ = write!(applies, " (as fitted: {})", names(&line.as_fitted));
+    }
     let instead: Vec<&str> = line.instead.iter().map(|part| model.parts.name(*part)).collect();
     match &line.why {
         Why::CalledFor | Why::Issue(Agreement::Interchangeable) if line.taken < u64::from(made.quantity) => {

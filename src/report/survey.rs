@@ -37,8 +37,8 @@ pub struct SurveyReport {
     pub uncertainty: String,
     /// Degrees Celsius, where it was noted.
     pub temperature_c: Option<f64>,
-    /// Whether lengths were corrected to 20 degrees.
-    pub corrected_to_20: bool,
+    /// Whether lengths were corrected to 20 degrees; `null` if not known.
+    pub corrected_to_20: Option<bool>,
     /// The face from which it was measured, where that is known.
     pub face: Option<Face>,
     /// What the axes are.
@@ -337,7 +337,7 @@ pub fn survey_report(model: &Model, survey: usize, definitions: &Examiner<'_>) -
         instrument: entry.instrument.clone(),
         uncertainty: entry.uncertainty.text.clone(),
         temperature_c: entry.temperature,
-        corrected_to_20: examined.corrected,
+        corrected_to_20: Some(examined.corrected),
         face: entry.face,
         axes: entry.axes,
         unit: match unit {
@@ -394,7 +394,7 @@ fn withheld(report: SurveyReport) -> SurveyReport {
         told_from: Vec::new(),
     };
     SurveyReport {
-        corrected_to_20: false,
+        corrected_to_20: None,
         counts: Counts::NotRead,
         superseded_by: None,
         record: None,

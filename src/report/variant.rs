@@ -61,8 +61,9 @@ pub struct Variant {
     /// How many distinct states of the modifications that the position depends on select it: a count, never a
     /// likelihood. A decimal number as text; `null` if counting met a limit.
     pub states: Both<Option<String>>,
-    /// The drawing issues that may apply; one: it is settled.
-    pub issues: Vec<String>,
+    /// The drawing issues that may apply.
+    #[serde(flatten)]
+    pub issues: PartIssues,
     /// The jig plates that locate the part.
     pub plates: Vec<String>,
     /// What was not read and bears on it.
@@ -85,8 +86,9 @@ pub struct PartReport {
     pub when: String,
     /// The drawing.
     pub drawing: Option<String>,
-    /// The drawing issues that may apply; one: it is settled.
-    pub issues: Vec<String>,
+    /// The drawing issues that may apply.
+    #[serde(flatten)]
+    pub issues: PartIssues,
     /// The jig plates that locate it.
     pub plates: Vec<String>,
     /// The positions of the parts list that may take it.
@@ -144,20 +146,42 @@ pub(crate) fn fitted_words(resolver: &Resolver<'_>, fitted: Option<Fitted>) -> S
     }
 }
 
-/// The drawing issues that may apply to a part as it is fitted, by name, under the firm claims.
-pub(crate) fn issues_of(resolver: &mut Resolver<'_>, part: PartId, fitted: &Expr) -> Vec<String> {
-    let model = resolver.history().model;
-    let Some(drawing) = model.parts[part].drawing else { return Vec::new() };
-    match resolver.issues(part, fitted, IssueView::AsFitted, Basis::Firm) {
-        Err(Limit::NotRead) => vec!["not read".to_owned()],
-        Err(limit) => vec![format!("undecided ({limit})")],
-        Ok(possible) => {
-            let name = |issue: &PossibleIssue| match issue.issue {
-                Some(index) => model.drawings[drawing].issues[index].issue.clone(),
-                None => "none".to_owned(),
-            };
-            possible.iter().map(name).collect()
-        }
+/// The drawing issues that may apply to a part, by name, under the firm claims; one: it is settled.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct PartIssues {
+    /// As it is fitted.
+    pub issues: Vec<String>,
+    /// To make it to, where they are others.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub issues_to_make: Option<Vec<String>>,
+}
+
+impl PartIssues {
+    /// The issues of a part that is fitted when an expression says.
+    pub(crate) fn of(resolver: &mut Resolver<'_>, part: PartId, fitted: &Expr) -> PartIssues {
+        let model = resolver.history().model;
+        let Some(drawing) = model.parts[part].drawing else { return PartIssues::default() };
+        let (as_fitted, to_make) = resolver.issues_in_both_views(part, fitted, IssueView::AsFitted, Basis::Firm);
+        let name = |issue: &PossibleIssue| match issue.issue {
+            Some(index) => model.drawings[drawing].issues[index].issue.clone(),
+            None => "none".to_owned(),
+        };
+        let names = |found: &Result<Vec<PossibleIssue>, Limit>| match found {
+            Err(Limit::NotRead) => vec!["not read".to_owned()],
+            Err(limit) => vec![format!("undecided ({limit})")],
+            Ok(possible) => possible.iter().map(name).collect(),
+        };
+        let issues_to_make = (as_fitted != to_make).then(|| names(&to_make));
+        PartIssues { issues: names(&as_fitted), issues_to_make }
+    }
+    /// Whether it is settled which issue applies, in both views alike.
+    pub(crate) fn is_settled(&self) -> bool {
+        self.issues.len() < 2 && self.issues_to_make.is_none()
+    }
+    /// All of them in one line; empty if none applies.
+    pub(crate) fn words(&self, join: &str) -> String {
+        let to_make = self.issues_to_make.as_ref().map(|issues| format!(" (to make: {})", issues.join(join)));
+        format!("{}{}", self.issues.join(join), to_make.unwrap_or_default())
     }
 }
 
@@ -251,7 +275,7 @@ fn variant(
         when: when_words(when, resolver),
         standing: Both { firm: Say::from(truth.firm), held: Say::from(truth.held) },
         states,
-        issues: part.map(|part| issues_of(resolver, part, when)).unwrap_or_default(),
+        issues: part.map(|part| PartIssues::of(resolver, part, when)).unwrap_or_default(),
         plates: part.map(|part| plates_of(resolver, part)).unwrap_or_default(),
     }
 }
@@ -326,7 +350,7 @@ pub fn part_report(resolver: &mut Resolver<'_>, asked: Asked, part: PartId) -> P
         fitted: Both::ask(|basis| Say::from(resolver.truth(&fitted, basis))),
         when: when_words(&fitted, resolver),
         drawing: entry.drawing.map(|drawing| model.drawings.name(drawing).to_owned()),
-        issues: issues_of(resolver, part, &fitted),
+        issues: PartIssues::of(resolver, part, &fitted),
         plates: plates_of(resolver, part),
         places,
         contents,
@@ -414,7 +438,7 @@ pub fn position_text(report: &PositionReport, style: Style) -> String {
             say_words(variant.standing),
             states_words(&variant.states),
             variant.when.clone(),
-            variant.issues.join(" or "),
+            variant.issues.words(" or "),
             variant.plates.join(" "),
         ]
     });
@@ -449,9 +473,9 @@ pub fn part_text(report: &PartReport, style: Style) -> String {
     };
     text.push_str(&paragraph("Fitted: ", &fitted, width));
     if let Some(drawing) = &report.drawing {
-        let issues = match &report.issues[..] {
-            [] => "no issue applies".to_owned(),
-            issues => format!("issue {}", issues.join(" or ")),
+        let issues = match report.issues.words(" or ") {
+            none if none.is_empty() => "no issue applies".to_owned(),
+            issues => format!("issue {issues}"),
         };
         text.push_str(&paragraph("Drawing: ", &format!("{drawing}, {issues}"), width));
     }

@@ -86,6 +86,8 @@ pub struct RackLine {
     pub instead: Vec<PartId>,
     /// The issues that may apply to the part.
     pub needed: Result<Vec<PossibleIssue>, Limit>,
+    /// The issues that may apply as fitted.
+    pub as_fitted: Result<Vec<PossibleIssue>, Limit>,
     /// The issue that it is taken to be of: its own, or the donor's where that is settled.
     pub issue: Option<usize>,
     /// How its issue goes with those that may apply.
@@ -215,7 +217,10 @@ fn judge(
     let basis = bill.request.basis;
     let from = made.reclaimed.as_ref();
     let donor = from.map(|from| donor(model, graph, made, from, (basis, limits)));
-    let needed = totals.get(&made.part).map_or_else(|| Ok(Vec::new()), |total| total.issues.clone());
+    let of_total = |issues: fn(&Total) -> &Result<Vec<PossibleIssue>, Limit>| {
+        totals.get(&made.part).map_or_else(|| Ok(Vec::new()), |total| issues(total).clone())
+    };
+    let (needed, as_fitted) = (of_total(|total| &total.issues), of_total(|total| &total.other_issues));
     let issue = made.issue.or(match &donor {
         Some(Donor::Had(issues)) => only(issues),
         Some(Donor::HadNot | Donor::Open | Donor::NotDecided | Donor::NotKnown) | None => None,
@@ -235,6 +240,7 @@ fn judge(
         may_take: 0,
         instead: Vec::new(),
         needed,
+        as_fitted,
         issue,
         agreement,
         donor,

@@ -6,7 +6,7 @@ use crate::text::{Dossier, Sort};
 use serde_json::{Value, json};
 
 fn faults(sound: &Value, slipped: &Value) -> Vec<&'static str> {
-    compare(sound, slipped, None).faults.iter().map(|fault| fault.why).collect()
+    compare(sound, slipped).faults.iter().map(|fault| fault.why).collect()
 }
 
 fn stations(verdict: &str) -> Value {

@@ -43,17 +43,15 @@ impl About {
         let tokens = &dossier.tokens[slip.record.tokens.clone()];
         let (first, last) = (tokens.first().map_or(0, |t| t.at.start), tokens.last().map_or(0, |t| t.at.end));
         let lines = (dossier.line(first)..=dossier.line(last)).map(|line| format!("{}:{line}:", dossier.path));
-        let new = Some(slip.by.trim_matches('"')).filter(|new| !new.is_empty() && !dossier.text.contains(new));
+        let known = |new: &str| (0..dossier.tokens.len()).any(|token| dossier.inner(token) == new);
+        let new = Some(slip.by.trim_matches('"')).filter(|new| !new.is_empty() && !known(new));
         let gone = (slip.kind == Kind::DefinitionMisspelt).then(|| dossier.text.get(slip.at.clone())).flatten();
         About { lines: lines.collect(), new: new.map(str::to_owned), gone: gone.map(str::to_owned) }
     }
 
-    /// A text with the old name of a misspelt definition in it.
-    fn with_old_name(&self, text: &str) -> String {
-        match (&self.new, &self.gone) {
-            (Some(new), Some(gone)) => text.replace(&**new, gone),
-            _ => text.to_owned(),
-        }
+    /// The old and the new name of a misspelt definition.
+    fn renamed(&self) -> Option<(&str, &str)> {
+        self.gone.as_deref().zip(self.new.as_deref())
     }
 
     /// Whether a line of a finding speaks of the slip itself: it stands in the struck record, or the line names what the
@@ -98,10 +96,7 @@ pub(crate) fn judge(question: &Question, about: &About, sound: &Answers, slipped
     match question.form {
         Form::Both => judged.one(&sound.text, &slipped.text, |judged, a, b| judged.by_lines(a, b, lines::texts)),
         Form::Csv => judged.one(&sound.text, &slipped.text, |judged, a, b| judged.by_lines(a, b, lines::csvs)),
-        Form::Picture => judged.one(&sound.text, &slipped.text, |judged, a, b| {
-            let b = Said { out: about.with_old_name(&b.out), ..b.clone() };
-            judged.by_lines(a, &b, lines::pictures)
-        }),
+        Form::Picture => judged.one(&sound.text, &slipped.text, |judged, a, b| judged.by_lines(a, b, lines::pictures)),
         Form::Drawing => judged.one(&sound.text, &slipped.text, |judged, a, b| {
             if a.out != b.out {
                 judged.fault("a drawing for the machine shop differs", "", (a, b));
@@ -109,7 +104,19 @@ pub(crate) fn judge(question: &Question, about: &About, sound: &Answers, slipped
             false
         }),
     }
+    if let Some((old, new)) = about.renamed() {
+        judged.faults.retain(|fault| !(has_word(&fault.slipped, new) || has_word(&fault.sound, old)));
+    }
     judged
+}
+
+/// Whether a text has a name as a word of its own.
+fn has_word(text: &str, name: &str) -> bool {
+    let stuck = |c: Option<char>| c.is_some_and(|c| c.is_alphanumeric() || c == '-');
+    text.match_indices(name).any(|(at, _)| {
+        let (before, behind) = (text.get(..at), text.get(at + name.len()..));
+        !stuck(before.and_then(|text| text.chars().next_back())) && !stuck(behind.and_then(|text| text.chars().next()))
+    })
 }
 
 impl Judged {
@@ -146,8 +153,7 @@ impl Judged {
             self.fault("not JSON", "", (sound, slipped));
             return false;
         };
-        let renamed = self.about.new.as_deref().filter(|_| self.about.gone.is_some());
-        let compared = rows::compare(&a, &b, renamed);
+        let compared = rows::compare(&a, &b);
         self.marked = compared.marked;
         self.silent = compared.faults.len();
         self.faults.extend(compared.faults);

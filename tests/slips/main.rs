@@ -1,4 +1,4 @@
-//! One slip never changes an answer: that is the aim, and this measures how far it is met.
+//! One slip never changes an answer.
 //!
 //! Sound projects (the demo, the starter, made-up ones) get one slip of the pen each, as a tired hand makes them; every
 //! verb is asked on the sound and on the slipped project, and the two answers are compared row by row. A row must be that
@@ -38,9 +38,6 @@ mod slip;
 mod tables;
 mod text;
 
-/// How many answers in a thousand may be unsafe. The aim is none: this is what stands, and it is only ever lowered.
-const MOST_UNSAFE: usize = 120;
-
 #[test]
 fn no_slip_changes_an_answer() {
     let tables = run::run();
@@ -51,8 +48,5 @@ fn no_slip_changes_an_answer() {
     }
     assert!(tables.slips() >= run::least_slips(), "only {} slips were made", tables.slips());
     let (unsafe_answers, answers) = (tables.unsafe_answers(), tables.answers());
-    assert!(
-        unsafe_answers * 1000 <= answers * MOST_UNSAFE,
-        "{unsafe_answers} of {answers} answers are unsafe, more than {MOST_UNSAFE} in a thousand; see the tables above"
-    );
+    assert_eq!(unsafe_answers, 0, "of {answers} answers; see the tables above");
 }

@@ -55,15 +55,12 @@ struct Place {
     in_row: bool,
     marked: bool,
     owned_up: bool,
-    /// What a misspelt definition now defines: rows of it are no fault.
-    new: Option<String>,
 }
 
-/// Compares two answers to the same question; `new` is what a misspelt definition now defines.
-pub(crate) fn compare(sound: &Value, slipped: &Value, new: Option<&str>) -> Compared {
+/// Compares two answers to the same question.
+pub(crate) fn compare(sound: &Value, slipped: &Value) -> Compared {
     let mut compared = Compared::default();
-    let new = new.map(str::to_owned);
-    let place = Place { new, path: String::new(), in_row: false, marked: false, owned_up: owns_up(slipped) };
+    let place = Place { path: String::new(), in_row: false, marked: false, owned_up: owns_up(slipped) };
     if let (Value::Array(a), Value::Array(b)) = (sound, slipped) {
         let left = paired(a, b, |one, other| {
             let place = Place { path: key(one), owned_up: says_not_read(other), ..place.clone() };
@@ -162,9 +159,7 @@ fn rest(compared: &mut Compared, (missing, added): (Vec<&Value>, Vec<&Value>), p
         }
     }
     for one in added {
-        let is_new = place.new.as_ref().is_some_and(|new| key(one).split(' ').any(|word| word == new));
-        let excused =
-            place.marked || says_not_read(one) || !one.is_object() && !place.in_row && place.owned_up || is_new;
+        let excused = place.marked || says_not_read(one) || !one.is_object() && !place.in_row && place.owned_up;
         if !excused {
             compared.fault(
                 "a row that the sound answer has not, without a mark",

@@ -166,7 +166,7 @@ fn one(ground: &Ground, slip: &Slip, seed: usize, effort: &Effort) -> Tables {
 /// nothing of it was lost.
 fn leaves_another(ground: &Ground, slip: &Slip, opened: &Opened) -> bool {
     match slip.kind {
-        Kind::ReferenceMisspelt => ground.sound.defined.contains(&slip.by),
+        Kind::ReferenceMisspelt => ground.sound.defined.contains(&slip.by) || is_range(&slip.by),
         Kind::DateGarbled => is_date(slip.by.trim_matches('"')),
         Kind::LineLost | Kind::LineTwice => {
             let dossier = &ground.sound.dossiers[slip.dossier];
@@ -175,6 +175,12 @@ fn leaves_another(ground: &Ground, slip: &Slip, opened: &Opened) -> bool {
         }
         _ => false,
     }
+}
+
+/// Whether a text is a range of serials of one series, as `QD101..QD196`.
+fn is_range(text: &str) -> bool {
+    let bare = |serial: &str| serial.trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
+    text.split_once("..").is_some_and(|(from, to)| bare(from) == bare(to) && from.len() <= to.len())
 }
 
 /// Whether a text is a date, one of the 28 days that every month has.

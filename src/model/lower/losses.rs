@@ -419,6 +419,7 @@ impl Lens<'_> {
             "Plate" => {
                 touches.plates = mentions.iter().filter_map(|name| self.model.plates.id(name)).collect();
                 touches.located = self.parts_in(mentions);
+                touches.located.any = touches.located.is_empty();
                 touches.seen = self.mods_of(mentions);
             }
             "Jig" => touches.jigs = mentions.iter().filter_map(|name| self.model.jigs.id(name)).collect(),
@@ -468,7 +469,11 @@ impl Lens<'_> {
         let unheard = lost.is_empty() && near.these.is_empty() && parts.is_empty();
         touches.seen.add(&near);
         match record {
-            Record::Assembly(_) => {
+            Record::Assembly(raw) => {
+                if raw.part == name {
+                    touches.below.these.extend(&parts);
+                    touches.below.any |= unheard;
+                }
                 touches.placed.these.extend(&parts);
                 touches.mods.these.extend(&near.these);
                 touches.seen.any |= unheard;

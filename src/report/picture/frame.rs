@@ -130,8 +130,8 @@ fn open(report: &FrameReport) -> String {
         });
     }
     for variant in &report.variants {
-        for segment in variant.segments.iter().filter(|segment| segment.issues.len() > 1) {
-            let sentence = format!("Issue of {}: {}.", segment.part, segment.issues.join(" or "));
+        for segment in variant.segments.iter().filter(|segment| !segment.issues.is_settled()) {
+            let sentence = format!("Issue of {}: {}.", segment.part, segment.issues.words(" or "));
             if !told.contains(&sentence) {
                 told.push(sentence);
             }
@@ -482,8 +482,8 @@ fn tables(sheet: &mut Sheet, ring: &Ring<'_>, remarks: &[String], top: f64) -> f
             segment.what(),
             format!("{} to {}", segment.from, segment.to),
             format!("{} / {}", lap(&segment.lap_from), lap(&segment.lap_to)),
-            cell(&segment.not_read.issues, &segment.issues, " or ", "-"),
-            cell(&segment.not_read.plates, &segment.plates, " ", "-"),
+            cell(&segment.not_read.issues, segment.issues.words(" or "), "-"),
+            cell(&segment.not_read.plates, segment.plates.join(" "), "-"),
         ]);
     }
     for (index, opening) in ring.variant.openings.iter().enumerate() {
@@ -498,7 +498,7 @@ fn tables(sheet: &mut Sheet, ring: &Ring<'_>, remarks: &[String], top: f64) -> f
             format!("{} to {}", opening.from, opening.to),
             String::new(),
             String::new(),
-            cell(&opening.not_read, &opening.plates, " ", ""),
+            cell(&opening.not_read, opening.plates.join(" "), ""),
         ]);
     }
     let columns =

@@ -55,9 +55,11 @@ fn taken(report: &SurveyReport) -> String {
         None => "from a face that was not noted".to_owned(),
     });
     told.push(match (report.temperature_c, report.corrected_to_20) {
-        (Some(degrees), true) => format!("at {degrees:.1} C, corrected to 20 C"),
-        (Some(degrees), false) => format!("at {degrees:.1} C, not corrected: the jig has no `expansion`"),
-        (None, _) => "at a temperature that was not noted".to_owned(),
+        (Some(degrees), Some(true)) => format!("at {degrees:.1} C, corrected to 20 C"),
+        (Some(degrees), Some(false)) => format!("at {degrees:.1} C, not corrected: the jig has no `expansion`"),
+        (Some(degrees), None) => format!("at {degrees:.1} C"),
+        (None, Some(_)) => "at a temperature that was not noted".to_owned(),
+        (None, None) => "at a temperature that is not known".to_owned(),
     });
     format!("{}; {}.", report.instrument, told.join(", "))
 }
