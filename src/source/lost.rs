@@ -128,7 +128,7 @@ fn bears_name(kind: &str, text: &str) -> bool {
         match three[0].kind {
             Kind::Open(_) => depth += 1,
             Kind::Close(_) => depth = depth.saturating_sub(1),
-            _ => {}
+            Kind::Comma | Kind::Colon | Kind::Word | Kind::Text | Kind::OpenText | Kind::OpenComment => {}
         }
         let word = text.get(three[0].span.clone()).unwrap_or_default();
         let given = three[0].kind == Kind::Word && three[1].kind == Kind::Colon;

@@ -165,16 +165,18 @@ fn one(ground: &Ground, slip: &Slip, seed: usize, effort: &Effort) -> Tables {
 /// reference to another existing name, an item or a field that is gone or there twice. What it says may be wrong, but
 /// nothing of it was lost.
 fn leaves_another(ground: &Ground, slip: &Slip, opened: &Opened) -> bool {
-    match slip.kind {
-        Kind::ReferenceMisspelt => ground.sound.defined.contains(&slip.by) || is_range(&slip.by),
-        Kind::DateGarbled => is_date(slip.by.trim_matches('"')),
-        Kind::LineLost | Kind::LineTwice => {
-            let dossier = &ground.sound.dossiers[slip.dossier];
-            let formed = ron::from_str::<ron::Value>(&slip.text(dossier)).is_ok();
-            formed && !opened.ask(&["check"]).out.contains(" R1")
-        }
-        _ => false,
+    if slip.kind == Kind::ReferenceMisspelt {
+        return ground.sound.defined.contains(&slip.by) || is_range(&slip.by);
     }
+    if slip.kind == Kind::DateGarbled {
+        return is_date(slip.by.trim_matches('"'));
+    }
+    if !matches!(slip.kind, Kind::LineLost | Kind::LineTwice) {
+        return false;
+    }
+    let dossier = &ground.sound.dossiers[slip.dossier];
+    let formed = ron::from_str::<ron::Value>(&slip.text(dossier)).is_ok();
+    formed && !opened.ask(&["check"]).out.contains(" R1")
 }
 
 /// Whether a text is a range of serials of one series, as `QD101..QD196`.
