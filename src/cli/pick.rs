@@ -28,7 +28,7 @@ impl Book<'_> {
         let losses = &self.model.losses;
         let lost = marks.iter().map(|id| {
             let loss = losses.get(*id);
-            format!("{}: {}", At::of(&loss.place, self.sources), what(loss))
+            format!("{}: {}", At::of(&loss.mend, self.sources), what(loss))
         });
         lost.collect::<Vec<_>>().join("; ")
     }

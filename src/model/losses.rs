@@ -31,6 +31,8 @@ pub struct Hit<I: Ord> {
 pub struct Loss {
     /// Where it is written.
     pub place: Place,
+    /// Where it is to be mended.
+    pub mend: Place,
     /// The kind of record that it is or belongs to, where that is known.
     pub kind: Option<&'static str>,
     /// The name of that record, where that is known.

@@ -65,7 +65,7 @@ impl NotRead {
     pub fn list(marks: &Marks, losses: &Losses, sources: &Sources) -> Vec<NotRead> {
         let one = |number: &LossId| {
             let loss = losses.get(*number);
-            NotRead { number: *number, what: what(loss), at: At::of(&loss.place, sources) }
+            NotRead { number: *number, what: what(loss), at: At::of(&loss.mend, sources) }
         };
         marks.iter().map(one).collect()
     }

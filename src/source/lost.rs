@@ -23,6 +23,8 @@ pub struct Lost {
 pub struct LostText {
     /// Where it stands.
     pub place: Place,
+    /// Where it is to be mended, if a finding tells.
+    pub mend: Option<Place>,
     /// The record that was read and of which this is a part, if it is.
     pub part_of: Option<RecordRef>,
     /// The kinds of record that it may be; empty if that cannot be told.
@@ -90,7 +92,7 @@ impl LostText {
     pub(super) fn of_file(file: FileId, text: &str) -> LostText {
         let place = Place::Bytes(file, 0, 0);
         let (kinds, mentions) = (BTreeSet::new(), Mentions::of(text));
-        LostText { place, part_of: None, kinds, name: None, is_nameless: true, is_cut: false, mentions }
+        LostText { place, mend: None, part_of: None, kinds, name: None, is_nameless: true, is_cut: false, mentions }
     }
     /// A text, where it stands, and the file that it stands in; it may be the rest of a record that stands before it.
     pub(super) fn new(place: Place, text: &str, before: Option<(RecordRef, &str)>, file: &str) -> LostText {
@@ -106,7 +108,7 @@ impl LostText {
         }
         let part_of = before.map(|(record, _)| record);
         let name = name_in(text).filter(|_| !is_nameless);
-        LostText { place, part_of, kinds, name, is_nameless, is_cut: is_cut(text), mentions }
+        LostText { place, mend: None, part_of, kinds, name, is_nameless, is_cut: is_cut(text), mentions }
     }
 }
 

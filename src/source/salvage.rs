@@ -44,11 +44,15 @@ pub(super) fn salvage(id: FileId, text: &str, layout: &Layout, whole: &SpannedEr
             Err((error, at)) => {
                 let record = RecordRef { file: id, index };
                 let before = is_rest(slice).then(|| before(id, text, layout, which)).flatten();
-                lost.texts.push(LostText::new(record.place(), slice, before, text));
+                let mut lost_text = LostText::new(record.place(), slice, before, text);
+                let before = findings.len();
                 match fault.and_then(|fault| fault_seen(fault, slice, span.start, &at)) {
                     Some((fault, seen)) => findings.push(wording::layout_fault(id, text, fault, seen)),
                     None => findings.extend(refusals(id, header, slice, span.start, error, at)),
                 }
+                let first = findings.get(before).and_then(|finding| finding.labels.first());
+                lost_text.mend = first.map(|label| label.place.clone());
+                lost.texts.push(lost_text);
             }
         }
     }

@@ -50,8 +50,10 @@ impl Lens<'_> {
         }
         let kind = if kinds.len() == 1 { kinds.first().copied() } else { None };
         let (place, mentions) = (text.place.clone(), text.mentions.clone());
+        let mend = text.mend.clone().unwrap_or_else(|| place.clone());
         Loss {
             place,
+            mend,
             kind,
             name: text.name.clone(),
             whole: true,
@@ -71,6 +73,7 @@ impl Lens<'_> {
         let mentions = Mentions::default();
         Loss {
             place: place.clone(),
+            mend: place.clone(),
             kind: Some("Survey"),
             name: None,
             whole: false,
@@ -103,6 +106,7 @@ impl Lens<'_> {
         let is_astray = record.airframe().is_some_and(|serial| self.cx.names.airframes.index(serial).is_none());
         Loss {
             place: piece.place.clone(),
+            mend: piece.place.clone(),
             kind: Some(kind),
             name: Some(name),
             whole: false,
