@@ -124,6 +124,23 @@ impl<I: Ord> FromIterator<I> for Hit<I> {
 }
 
 impl Loss {
+    /// A loss at a place of which nothing else is known yet: it bears on nothing.
+    #[must_use]
+    pub fn at(place: Place) -> Loss {
+        Loss {
+            mend: place.clone(),
+            place,
+            kind: None,
+            name: None,
+            whole: false,
+            is_cut: false,
+            is_astray: false,
+            kinds: BTreeSet::new(),
+            mentions: Mentions::default(),
+            touches: Touches::default(),
+            causes: Marks::new(),
+        }
+    }
     /// Whether it may be, or belong to, a record of the kind.
     #[must_use]
     pub fn may_be(&self, kind: &str) -> bool {

@@ -6,7 +6,7 @@ use crate::finding::{Place, RecordRef, Step};
 use crate::ids::{AirframeId, Id, ModId, PartId, PositionId, Table};
 use crate::model::lower::Context;
 use crate::model::lower::say::Piece;
-use crate::model::{Hit, Loss, Marks, Model, Touches};
+use crate::model::{Hit, Loss, Model, Touches};
 use crate::source::raw::{self, Record};
 use crate::source::{LostText, Mentions, may_be_slip};
 use std::collections::{BTreeSet, HashMap};
@@ -51,39 +51,15 @@ impl Lens<'_> {
         let kind = if kinds.len() == 1 { kinds.first().copied() } else { None };
         let (place, mentions) = (text.place.clone(), text.mentions.clone());
         let mend = text.mend.clone().unwrap_or_else(|| place.clone());
-        Loss {
-            place,
-            mend,
-            kind,
-            name: text.name.clone(),
-            whole: true,
-            is_cut: false,
-            is_astray: false,
-            kinds,
-            mentions,
-            touches,
-            causes: Marks::new(),
-        }
+        let (name, is_cut) = (text.name.clone(), text.is_cut);
+        Loss { mend, kind, name, whole: true, is_cut, kinds, mentions, touches, ..Loss::at(place) }
     }
 
     /// What a row of measured holes in a file of its own may bear on.
     pub(super) fn of_holes(place: &Place) -> Loss {
         let touches = Touches { surveys: Hit::any(), jigs: Hit::any(), ..Touches::default() };
         let kinds = BTreeSet::from(["Survey"]);
-        let mentions = Mentions::default();
-        Loss {
-            place: place.clone(),
-            mend: place.clone(),
-            kind: Some("Survey"),
-            name: None,
-            whole: false,
-            is_cut: false,
-            is_astray: false,
-            kinds,
-            mentions,
-            touches,
-            causes: Marks::new(),
-        }
+        Loss { kind: Some("Survey"), kinds, touches, ..Loss::at(place.clone()) }
     }
 
     /// What a piece of a record may bear on that was read but not taken in.
@@ -104,19 +80,8 @@ impl Lens<'_> {
         }
         let kinds = BTreeSet::from([kind]);
         let is_astray = record.airframe().is_some_and(|serial| self.cx.names.airframes.index(serial).is_none());
-        Loss {
-            place: piece.place.clone(),
-            mend: piece.place.clone(),
-            kind: Some(kind),
-            name: Some(name),
-            whole: false,
-            is_cut: false,
-            is_astray,
-            kinds,
-            mentions,
-            touches,
-            causes: Marks::new(),
-        }
+        let (kind, name) = (Some(kind), Some(name));
+        Loss { kind, name, is_astray, kinds, mentions, touches, ..Loss::at(piece.place.clone()) }
     }
 
     /// What a record bears on, or the part of it at a path.
