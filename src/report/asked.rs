@@ -158,7 +158,7 @@ impl Asked {
         }
         for assumed in &self.assumptions {
             let claims = assumed.claims.map_or_else(
-                || format!("so many doubtful claims that it is not known: {}", mark_text(&assumed.not_read)),
+                || format!("how many doubtful claims is not known: {}", mark_text(&assumed.not_read)),
                 |claims| counted(claims, "doubtful claim", "doubtful claims"),
             );
             let told = format!("{} ({claims}): {}", assumed.name, assumed.reason);

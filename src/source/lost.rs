@@ -94,12 +94,16 @@ impl LostText {
         let (kinds, mentions) = (BTreeSet::new(), Mentions::of(text));
         LostText { place, mend: None, part_of: None, kinds, name: None, is_nameless: true, is_cut: false, mentions }
     }
-    /// A text, where it stands, and the file that it stands in; it may be the rest of a record that stands before it.
-    pub(super) fn new(place: Place, text: &str, before: Option<(RecordRef, &str)>, file: &str) -> LostText {
-        let (mut kinds, mut mentions) = (kinds_in(text), Mentions::of(text));
-        if kinds.is_empty() {
-            kinds = kinds_of_file(file);
-        }
+    /// A text, where it stands, and the kinds of record that its file holds; it may be the rest of a record that stands
+    /// before it.
+    pub(super) fn new(
+        place: Place,
+        text: &str,
+        before: Option<(RecordRef, &str)>,
+        in_file: &BTreeSet<&'static str>,
+    ) -> LostText {
+        let (own, mut mentions) = (kinds_in(text), Mentions::of(text));
+        let kinds = if own.is_empty() { in_file.clone() } else { own };
         let is_nameless = kinds.iter().any(|kind| !bears_name(kind, text));
         // Names that tell what the rest belongs to stand in the record before it.
         if let Some(before) = before.map(|(_, text)| Mentions::of(text)) {
@@ -191,7 +195,7 @@ fn kinds_in(text: &str) -> BTreeSet<&'static str> {
 
 /// The kinds of record that a file holds, whatever their brackets and quotes: their words begin a line, or stand before
 /// a bracket.
-fn kinds_of_file(text: &str) -> BTreeSet<&'static str> {
+pub(super) fn kinds_of_file(text: &str) -> BTreeSet<&'static str> {
     let not_in_word = |c: char| !c.is_ascii_alphanumeric();
     let before = |at: usize| text.get(..at).and_then(|before| before.trim_end().rsplit(not_in_word).next());
     let heads = text.match_indices('(').filter_map(|(at, _)| before(at));

@@ -2,7 +2,7 @@
 
 use super::layout::{Fault, Layout};
 use super::lexer::{Kind, Lexer};
-use super::lost::is_rest;
+use super::lost::{is_rest, kinds_of_file};
 use super::raw::Record;
 use super::refusal::{Refusal, title};
 use super::tree::Tree;
@@ -10,6 +10,7 @@ use super::{Lost, LostText, Salvaged, wording};
 use crate::finding::{FileId, Finding, Place, RecordRef};
 use ron::error::{Error, Position, SpannedError};
 use ron::extensions::Extensions;
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 /// How many faults of one record are told in one run.
@@ -22,6 +23,7 @@ pub(super) fn options() -> ron::Options {
 
 /// Reads the records of a file that `ron` refuses one by one; at least one finding says why it does.
 pub(super) fn salvage(id: FileId, text: &str, layout: &Layout, whole: &SpannedError) -> Salvaged {
+    let (heads, kinds) = (heads(id, text, layout), kinds_of_file(text));
     let mut lost = Lost::default();
     let mut findings: Vec<Finding> =
         layout.faults.iter().map(|fault| wording::layout_fault(id, text, fault, None)).collect();
@@ -43,8 +45,8 @@ pub(super) fn salvage(id: FileId, text: &str, layout: &Layout, whole: &SpannedEr
             }
             Err((error, at)) => {
                 let record = RecordRef { file: id, index };
-                let before = is_rest(slice).then(|| before(id, text, layout, which)).flatten();
-                let mut lost_text = LostText::new(record.place(), slice, before, text);
+                let before = heads[which].filter(|_| is_rest(slice));
+                let mut lost_text = LostText::new(record.place(), slice, before, &kinds);
                 let before = findings.len();
                 match fault.and_then(|fault| fault_seen(fault, slice, span.start, &at)) {
                     Some((fault, seen)) => findings.push(wording::layout_fault(id, text, fault, seen)),
@@ -56,7 +58,7 @@ pub(super) fn salvage(id: FileId, text: &str, layout: &Layout, whole: &SpannedEr
             }
         }
     }
-    lost.texts.extend(between(id, text, layout));
+    lost.texts.extend(between(id, text, layout, &heads, &kinds));
     if findings.is_empty() {
         findings.push(wording::file_error(id, text, byte_of(text, whole.span.end)));
         lost.texts.push(LostText::of_file(id, text));
@@ -66,7 +68,13 @@ pub(super) fn salvage(id: FileId, text: &str, layout: &Layout, whole: &SpannedEr
 
 /// What stands between records and says something: most often the rest of the record before it, whose bracket closes
 /// too early, or a record without a bracket.
-fn between(id: FileId, text: &str, layout: &Layout) -> Vec<LostText> {
+fn between(
+    id: FileId,
+    text: &str,
+    layout: &Layout,
+    heads: &[Option<Head<'_>>],
+    kinds: &BTreeSet<&'static str>,
+) -> Vec<LostText> {
     let starts = layout.records.iter().map(|record| record.start).chain([text.len()]);
     let ends = std::iter::once(layout.header.end).chain(layout.records.iter().map(|record| record.end));
     let gaps = ends.zip(starts).enumerate().filter(|(_, (end, start))| end < start);
@@ -74,18 +82,23 @@ fn between(id: FileId, text: &str, layout: &Layout) -> Vec<LostText> {
         let says = |kind| matches!(kind, Kind::Word | Kind::Text | Kind::OpenText | Kind::OpenComment);
         let first = Lexer::new(text, end..start).find(|token| says(token.kind))?.span.start;
         let place = Place::Bytes(id, first, start);
-        Some(LostText::new(place, text.get(first..start).unwrap_or_default(), before(id, text, layout, at), text))
+        Some(LostText::new(place, text.get(first..start).unwrap_or_default(), heads[at], kinds))
     });
     lost.collect()
 }
 
-/// The record before the one at an index, or before the end of the file, with its text and that of the rests of it that
-/// stand between.
-fn before<'a>(id: FileId, text: &'a str, layout: &Layout, at: usize) -> Option<(RecordRef, &'a str)> {
-    let of = |index: usize| layout.records.get(index).and_then(|span| text.get(span.clone())).unwrap_or_default();
-    let index = (0..at).rev().find(|&index| !is_rest(of(index)))?;
-    let record = RecordRef { file: id, index: u32::try_from(index).ok()? };
-    Some((record, text.get(layout.records[index].start..layout.records[at - 1].end).unwrap_or_default()))
+/// A record with its text.
+type Head<'a> = (RecordRef, &'a str);
+
+/// For each record, and for the end of the file, the last one before it that is no rest of another, with its text.
+fn heads<'a>(id: FileId, text: &'a str, layout: &Layout) -> Vec<Option<Head<'a>>> {
+    let mut heads = vec![None];
+    for (index, span) in (0..).zip(&layout.records) {
+        let slice = text.get(span.clone()).unwrap_or_default();
+        let last = heads.last().copied().flatten();
+        heads.push(if is_rest(slice) { last } else { Some((RecordRef { file: id, index }, slice)) });
+    }
+    heads
 }
 
 /// Reads one record alone; an error comes with the bytes of the record where it was noticed.
