@@ -7,7 +7,7 @@ use crate::graph::Graph;
 use crate::history::{History, is_in};
 use crate::ids::{AirframeId, BuildStateId, ModId};
 use crate::model::{BuildState, Model};
-use crate::prop::Expr;
+use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, BrokenChoice, Limits, Reason, Resolver, Rule, Target, judge_choices};
 
 pub(super) fn check(model: &Model, graph: &Graph, airframe: AirframeId, limits: Limits) -> Vec<Finding> {
@@ -18,8 +18,16 @@ pub(super) fn check(model: &Model, graph: &Graph, airframe: AirframeId, limits: 
         if chosen.clone().next().is_none() || chosen.any(|m| !history.reach.modification(m).is_empty()) {
             continue;
         }
-        let Ok(Ok(choices)) = judge_choices(model, graph, airframe, id, limits) else { continue };
+        let Ok(judged) = judge_choices(model, graph, airframe, id, limits) else { continue };
         let chosen = Chosen { model, graph, airframe, id, state, limits };
+        let choices = match judged {
+            Ok(choices) => choices,
+            Err(Limit::NotRead) => continue,
+            Err(limit) => {
+                findings.push(chosen.not_judged(limit));
+                continue;
+            }
+        };
         findings.extend(choices.broken.iter().filter_map(|broken| chosen.broken(*broken)));
         for &m in &choices.added_anyway {
             findings.extend(chosen.idle(m, true));
@@ -46,6 +54,12 @@ impl Chosen<'_> {
     fn called(&self) -> String {
         let airframe = &self.model.airframes[self.airframe];
         format!("the build state `{}` of `{}`", airframe.build_states.name(self.id), airframe.serial.text)
+    }
+
+    fn not_judged(&self, limit: Limit) -> Finding {
+        let message = format!("{} may break a rule: that is not decided, {limit}", self.called());
+        Finding::new(codes::STATE_MAY_BREAK_RULE, message, self.state.record.field("name"), "not decided")
+            .help("settle the contradictions of the claims first, one by one")
     }
 
     fn broken(&self, broken: BrokenChoice) -> Option<Finding> {
