@@ -59,7 +59,7 @@ impl About {
     fn is_of_slip(&self, finding: &str, line: &str) -> bool {
         let stands = |at: &str| self.lines.iter().any(|line| at.contains(&format!("[{line}")));
         let first = finding.lines().find(|line| line.contains('╭'));
-        let named = [&self.new, &self.gone].into_iter().flatten().any(|name| line.contains(&**name));
+        let named = [&self.new, &self.gone].into_iter().flatten().any(|name| has_word(line, name));
         named || first.is_some_and(stands)
     }
 }
