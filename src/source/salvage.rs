@@ -47,12 +47,12 @@ pub(super) fn salvage(id: FileId, text: &str, layout: &Layout, whole: &SpannedEr
                 let record = RecordRef { file: id, index };
                 let before = heads[which].filter(|_| is_rest(slice));
                 let mut lost_text = LostText::new(record.place(), slice, before, &kinds);
-                let before = findings.len();
+                let told = findings.len();
                 match fault.and_then(|fault| fault_seen(fault, slice, span.start, &at)) {
                     Some((fault, seen)) => findings.push(wording::layout_fault(id, text, fault, seen)),
                     None => findings.extend(refusals(id, header, slice, span.start, error, at)),
                 }
-                let first = findings.get(before).and_then(|finding| finding.labels.first());
+                let first = findings.get(told).and_then(|finding| finding.labels.first());
                 lost_text.mend = first.map(|label| label.place.clone());
                 lost.texts.push(lost_text);
             }

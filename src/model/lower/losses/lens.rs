@@ -191,19 +191,19 @@ impl Lens<'_> {
             }
             "Airframe" => touches.mods = Hit::any(),
             "Frame" => {
-                touches.frames = mentions.iter().filter_map(|name| self.model.frames.id(name)).collect();
+                touches.frames = named(&self.model.frames, mentions);
                 touches.seen = self.mods_of(mentions);
             }
             "SkinJoint" => touches.frames = Hit::any(),
             "Plate" => {
-                touches.plates = mentions.iter().filter_map(|name| self.model.plates.id(name)).collect();
+                touches.plates = named(&self.model.plates, mentions);
                 touches.located = self.parts_in(mentions);
                 touches.located.any = touches.located.is_empty();
                 touches.seen = self.mods_of(mentions);
             }
-            "Jig" => touches.jigs = mentions.iter().filter_map(|name| self.model.jigs.id(name)).collect(),
+            "Jig" => touches.jigs = named(&self.model.jigs, mentions),
             "Survey" => {
-                touches.jigs = mentions.iter().filter_map(|name| self.model.jigs.id(name)).collect();
+                touches.jigs = named(&self.model.jigs, mentions);
                 touches.jigs.any = touches.jigs.these.is_empty();
             }
             _ => {}
@@ -333,7 +333,7 @@ impl Lens<'_> {
 
     /// The parts that are named.
     fn parts_in(&self, mentions: &Mentions) -> Hit<PartId> {
-        mentions.iter().filter_map(|name| self.model.parts.id(name)).collect()
+        named(&self.model.parts, mentions)
     }
 
     fn drawings_called(&self, number: &str) -> Hit<crate::ids::DrawingId> {
@@ -379,9 +379,9 @@ impl Lens<'_> {
         if text.kinds.len() == 1 && text.kinds.contains("Airframe") {
             return Hit::default();
         }
-        let named: Hit<AirframeId> = text.mentions.iter().filter_map(|name| self.model.airframes.id(name)).collect();
+        let own = named(&self.model.airframes, &text.mentions);
         let known = text.mentions.iter().any(|name| self.is_airframe(name));
-        if named.is_empty() && !known { self.airframe_meant("", text.place.file().0) } else { named }
+        if own.is_empty() && !known { self.airframe_meant("", text.place.file().0) } else { own }
     }
 
     /// Whether a serial is that of an airframe, in the model or lost.
@@ -417,6 +417,11 @@ impl Lens<'_> {
 /// Whether a path leads into what a leaflet deletes and introduces.
 fn is_in_changes(path: &[Step]) -> bool {
     path.contains(&Step::Field("changes"))
+}
+
+/// The entries of a table that are named.
+fn named<I: Id, T>(table: &Table<I, T>, mentions: &Mentions) -> Hit<I> {
+    mentions.iter().filter_map(|name| table.id(name)).collect()
 }
 
 /// The names of a table of which a slip of the pen can have made the name.
