@@ -8,7 +8,7 @@ use crate::graph::Graph;
 use crate::ids::AirframeId;
 use crate::model::{Marks, Model};
 use crate::resolve::Limits;
-use crate::shop::{Standing, book, building_to, not_read_of_building_to};
+use crate::shop::{Standing, book, building_to, not_read_of_book, not_read_of_building_to, not_read_of_next};
 use serde::Serialize;
 
 /// The decisions about one airframe.
@@ -109,8 +109,10 @@ fn standing_word(standing: DecisionStanding) -> &'static str {
 #[must_use]
 pub fn decisions_report(model: &Model, graph: &Graph, airframe: AirframeId) -> DecisionsReport {
     let entry = &model.airframes[airframe];
+    let states = &entry.build_states;
     let row = |stood: crate::shop::Stood| {
         let decision = &model.decisions[stood.decision];
+        let entry = model.book.iter().find(|entry| entry.record == decision.record);
         let known = stood.not_read.is_empty();
         let evidence = if let (Standing::Against(firm, held), true) = (&stood.standing, known) {
             let (firm, held) = (*firm, *held);
@@ -132,19 +134,18 @@ pub fn decisions_report(model: &Model, graph: &Graph, airframe: AirframeId) -> D
             date: decision.date.to_string(),
             by: decision.by.clone(),
             decided: decided_words(decision.decides, model, airframe),
-            state: state.map(|state| entry.build_states.name(state).to_owned()),
+            state: state.map(|state| states.name(state).to_owned()),
             because: decision.because.clone(),
             standing,
             withdrawn_by,
             evidence,
-            seal: known.then(|| decision.seal.clone()),
+            seal: entry.filter(|_| known).map(|entry| entry.seal.clone()),
             not_read: stood.not_read,
         }
     };
-    let last = model.decisions.last();
-    let short = model.losses.of_kinds(&["Decision"]);
-    let building = not_read_of_building_to(model, airframe);
-    let (next_known, builds_to_known) = (short.is_empty(), building.is_empty());
+    let last = model.book.last();
+    let (next, building) = (not_read_of_next(model), not_read_of_building_to(model, airframe));
+    let (next_known, builds_to_known) = (next.is_empty(), building.is_empty());
     DecisionsReport {
         airframe: entry.serial.text.clone(),
         builds_to: building_to(model, airframe)
@@ -152,10 +153,10 @@ pub fn decisions_report(model: &Model, graph: &Graph, airframe: AirframeId) -> D
             .map(|(state, _)| entry.build_states.name(state).to_owned()),
         decisions: book(model, graph, airframe, Limits::default()).into_iter().map(row).collect(),
         next: NextDecision {
-            number: next_known.then(|| last.map_or(1, |decision| decision.number.saturating_add(1))),
-            follows: last.filter(|_| next_known).map(|decision| decision.seal.clone()),
+            number: next_known.then(|| last.map_or(1, |entry| entry.number.saturating_add(1))),
+            follows: last.filter(|_| next_known).map(|entry| entry.seal.clone()),
         },
-        not_read: short.union(&building).copied().collect(),
+        not_read: next.into_iter().chain(building).chain(not_read_of_book(model, airframe)).collect(),
         caution: CAUTION,
     }
 }

@@ -3,7 +3,7 @@
 use crate::graph::Graph;
 use crate::history::is_in;
 use crate::ids::{AirframeId, BuildStateId};
-use crate::model::{Day, Decided, Decision, Loss, Marks, Model};
+use crate::model::{Day, Decided, Decision, Marks, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Fitted, Limits, Resolver, Target, Truth};
 
@@ -76,7 +76,7 @@ pub fn book(model: &Model, graph: &Graph, airframe: AirframeId, limits: Limits) 
 }
 
 fn stood(model: &Model, graph: &Graph, (index, decision): (usize, &Decision), limits: Limits) -> Stood {
-    let not_read = not_read(model, (index, decision));
+    let not_read = not_read(model, decision);
     let bare = |standing| Stood { decision: index, standing, expr: None, target: None, not_read: not_read.clone() };
     if let Some(number) = withdrawn(model, decision) {
         return bare(Standing::Withdrawn(number));
@@ -106,20 +106,14 @@ fn stood(model: &Model, graph: &Graph, (index, decision): (usize, &Decision), li
 
 /// What was not read and bears on a decision as it stands in the book: its own record, entries before it (its seal
 /// rests on them), entries that may withdraw it, and the state that it is about.
-fn not_read(model: &Model, (index, decision): (usize, &Decision)) -> Marks {
+fn not_read(model: &Model, decision: &Decision) -> Marks {
     let losses = &model.losses;
     if losses.is_empty() {
         return Marks::new();
     }
     let mut marks = losses.of_record(decision.record);
-    // Where an entry is lost between the numbers of two that were read, the seals behind it are not known.
-    let gap = model.decisions[..=index].iter().zip(1..).any(|(entry, number)| entry.number != number);
-    if gap {
-        marks.extend(losses.of_kinds(&["Decision"]));
-    }
-    let before = model.decisions[..=index].iter();
-    before.for_each(|entry| marks.extend(losses.of_record(entry.record)));
-    marks.extend(losses.marks(Loss::may_withdraw));
+    marks.extend(not_read_of_seal(model, decision.number));
+    marks.extend(losses.marks(|loss| loss.may_withdraw() && loss.concerns(decision.airframe)));
     if decision.state.is_none() {
         marks.extend(not_read_of_building_to(model, decision.airframe));
     } else if let Some(state) = decision.state {
@@ -137,8 +131,39 @@ pub fn not_read_of_building_to(model: &Model, airframe: AirframeId) -> Marks {
     losses.marks(|loss| {
         let here = loss.is_of_dossier(airframe);
         let state = !decided && loss.whole && loss.may_be("BuildState");
-        (here && (loss.may_choose_state() || state)) || loss.may_withdraw()
+        (here && (loss.may_choose_state() || state)) || (loss.may_withdraw() && loss.concerns(airframe))
     })
+}
+
+/// What was not read and bears on the list of decisions about an airframe.
+#[must_use]
+pub fn not_read_of_book(model: &Model, airframe: AirframeId) -> Marks {
+    model.losses.marks(|loss| loss.may_be("Decision") && loss.concerns(airframe))
+}
+
+/// What was not read of the book's own entries and bears on what the next one is to name.
+#[must_use]
+pub fn not_read_of_next(model: &Model) -> Marks {
+    entries_alone(model, model.losses.of_kinds(&["Decision"]))
+}
+
+/// What was not read and bears on the seal of an entry: what it says, and what stands before it.
+fn not_read_of_seal(model: &Model, number: u32) -> Marks {
+    let losses = &model.losses;
+    let before = || model.book.iter().take_while(|entry| entry.number <= number);
+    let mut marks: Marks = before().flat_map(|entry| losses.of_record(entry.record)).collect();
+    // Where an entry is lost between the numbers of two that were read, the seals behind it are not known.
+    if before().zip(1..).any(|(entry, next)| entry.number != next) {
+        marks.extend(losses.of_kinds(&["Decision"]));
+    }
+    entries_alone(model, marks)
+}
+
+/// Those of some marks that are mended in an entry of the book: what an entry names may be lost elsewhere, and then its
+/// text and its seal stand as they are.
+fn entries_alone(model: &Model, mut marks: Marks) -> Marks {
+    marks.retain(|mark| model.losses.get(*mark).may_be("Decision"));
+    marks
 }
 
 /// What was decided, over state variables.

@@ -12,7 +12,9 @@ mod rack;
 mod todo;
 mod tools;
 
-pub use book::{Standing, Stood, book, building_to, last_day, not_read_of_building_to};
+pub use book::{
+    Standing, Stood, book, building_to, last_day, not_read_of_book, not_read_of_building_to, not_read_of_next,
+};
 pub(crate) use donor::ready as donor_ready;
 pub use donor::{Crowded, Donor, crowded, donor};
 pub use drawings::{DrawingLine, Held, drawings};

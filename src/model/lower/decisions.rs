@@ -8,11 +8,11 @@ use super::shop::set_for;
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::BuildStateId;
-use crate::model::{Day, Decided, Decision, Model, Statement};
+use crate::model::{BookEntry, Day, Decided, Decision, Model, Statement};
 use crate::source::raw;
 use indexmap::IndexMap;
 
-pub(super) fn lower(cx: &Context, model: &Model, out: &mut Findings) -> Vec<Decision> {
+pub(super) fn lower(cx: &Context, model: &Model, out: &mut Findings) -> (Vec<Decision>, Vec<BookEntry>) {
     let mut book: Vec<(RecordRef, &raw::Decision)> = Vec::new();
     let mut first: IndexMap<u32, RecordRef> = IndexMap::new();
     for (record, raw) in &cx.records.decisions {
@@ -38,15 +38,16 @@ pub(super) fn lower(cx: &Context, model: &Model, out: &mut Findings) -> Vec<Deci
     in_order(&book, &days, out);
     withdrawals(&book, short, out);
     let seals = seals(&book, short, out);
-    let mut decisions = Vec::new();
+    let (mut decisions, mut entries) = (Vec::new(), Vec::new());
     for (((record, raw), date), seal) in book.into_iter().zip(days).zip(seals) {
+        entries.push(BookEntry { record, number: raw.number, seal });
         let decided = decided(cx, model, record, raw, out);
         if let (Some((airframe, state, decides)), Some(date)) = (decided, date) {
             let (number, by, because) = (raw.number, raw.by.clone(), raw.because.clone());
-            decisions.push(Decision { record, number, airframe, date, by, decides, state, because, seal });
+            decisions.push(Decision { record, number, airframe, date, by, decides, state, because });
         }
     }
-    decisions
+    (decisions, entries)
 }
 
 /// Numbers that are missing: a decision was taken out of the book, or numbered past the next.
