@@ -10,7 +10,7 @@ use crate::graph::Graph;
 use crate::ids::{JigId, ModId, PlateId};
 use crate::jig::examine::Examiner;
 use crate::jig::{Rests, Standing, StationVerdict, Verdict, definitions_at, standings, verdicts};
-use crate::model::{Jig, Model};
+use crate::model::{Jig, Model, SetFor};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Limits, Resolver, Target, Truth};
 use std::collections::{BTreeMap, BTreeSet};
@@ -24,7 +24,8 @@ pub(super) fn check(
     let mut findings = Vec::new();
     let examiner = Examiner::new(model);
     for (id, name, jig) in model.jigs.iter() {
-        if jig.set_for.is_some_and(|(airframe, _)| !scope.takes_in(airframe)) {
+        let set_for = jig.set_for.as_ref().and_then(SetFor::state);
+        if set_for.is_some_and(|(airframe, _)| !scope.takes_in(airframe)) {
             continue;
         }
         let standings = standings(&examiner, model, id);
@@ -37,7 +38,10 @@ pub(super) fn check(
         if !mounts.known || !complete.inside(jig.frame) || model.type_of.is_none() {
             continue;
         }
-        let Some((airframe, state)) = jig.set_for else {
+        let Some((airframe, state)) = set_for else {
+            if jig.set_for.is_some() {
+                continue;
+            }
             let message = format!("the jig `{name}` is set for no build state, so its plates are not judged");
             findings.push(
                 Finding::new(codes::JIG_FOR_NO_STATE, message, jig.record.field("name"), "set for nothing")
@@ -154,7 +158,7 @@ impl Judged<'_> {
     }
 
     fn state(&self) -> String {
-        let Some((airframe, state)) = self.jig.set_for else { return String::new() };
+        let Some((airframe, state)) = self.jig.set_for.as_ref().and_then(SetFor::state) else { return String::new() };
         let airframe = &self.model.airframes[airframe];
         format!("`{}` of `{}`", airframe.build_states.name(state), airframe.serial.text)
     }

@@ -70,7 +70,7 @@ fn permit(model: &Model, fault: PermitFault) -> Finding {
                 .help(format!("correct the reference, or ask {}", entry.allowed_by))
         }
         PermitFaultKind::OtherAirframe => {
-            let meant = made.made_for.map_or("", |airframe| model.airframes.name(airframe));
+            let meant = made.made_for.as_ref().map_or("", |of| of.serial(model));
             let message = format!("`{name}` was made for `{meant}` under `{reference}`, which is for other airframes");
             finding(codes::DEVIATION_OUT_OF_SCOPE, message, "made under this")
                 .label(made.record.field("made_for"), "meant for this airframe")

@@ -8,7 +8,7 @@ use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::graph::Graph;
 use crate::ids::{AirframeId, BuildStateId, PartId};
-use crate::model::{MadePart, Model};
+use crate::model::{MadePart, MeantFor, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
 use crate::shop::{self, Agreement, Fit, Held, RackLine, ToolVerdict, Why};
@@ -25,7 +25,7 @@ pub(super) fn check(
         return findings;
     }
     for airframe in model.airframes.ids().filter(|airframe| scope.takes_in(*airframe)) {
-        let meant = model.made_parts.iter().any(|made| made.made_for == Some(airframe));
+        let meant = model.made_parts.iter().any(|made| made.made_for == Some(MeantFor::Airframe(airframe)));
         let Some((state, decision)) = shop::building_to(model, airframe) else { continue };
         if !meant && decision.is_none() {
             continue;
@@ -68,7 +68,7 @@ impl Shop<'_> {
         let mut findings = Vec::new();
         for (firm, held) in firm.iter().zip(&held) {
             let made = &self.model.made_parts[held.made];
-            if made.made_for == Some(self.airframe) && self.is_known(made) {
+            if made.made_for == Some(MeantFor::Airframe(self.airframe)) && self.is_known(made) {
                 findings.extend(self.part(made, firm, held));
             }
         }

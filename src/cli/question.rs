@@ -11,7 +11,7 @@ use crate::graph::Graph;
 use crate::ids::{AirframeId, JigId, PlateId, PositionId};
 use crate::jig::examine::Examiner;
 use crate::jig::not_read_of_jigs;
-use crate::model::{Marks, Model};
+use crate::model::{Marks, Model, SetFor};
 use crate::project::Project;
 use crate::report::{
     Asked, Beside, BillView, FleetSubject, NotRead, Outcome, Picked, StateFilter, Style, SurveyReport, Verdicts,
@@ -302,7 +302,7 @@ impl<'a> Question<'a> {
         let examiner = Examiner::new(self.model());
         for jig in pick::jigs(self.book(), name)? {
             let asked_for = which.airframe.is_some() || which.on.is_some() || which.build.is_some();
-            let (mut resolver, asked) = match self.model().jigs[jig].set_for {
+            let (mut resolver, asked) = match self.model().jigs[jig].set_for.as_ref().and_then(SetFor::state) {
                 Some((airframe, state)) if !asked_for => {
                     let day = self.model().airframes[airframe].build_states[state].date;
                     self.resolver_for(airframe, Target { day, build_state: Some(state) }, Picked::JigSetFor)?

@@ -311,7 +311,7 @@ impl History<'_> {
 
     /// What may bear on which permissions are given for a part.
     fn not_read_of_permissions(&self, part: PartId) -> Marks {
-        self.model.losses.of_floor(self.model, &["Concession", "DeviationPermit"], part)
+        self.model.losses.of_floor(self.model, self.id, &["Concession", "DeviationPermit"], part)
     }
 
     /// What may bear on which permissions are given for a part, and on whether they have run out: by the shop's own

@@ -27,11 +27,12 @@ pub fn not_read_of_jigs(model: &Model, frame: Option<FrameId>) -> Marks {
     })
 }
 
-/// What may bear on what a jig's own record says of its stations and of which plates stand where.
+/// What may bear on what a jig's own record says of its stations and of which plates stand where; what it is set for has
+/// no bearing on that.
 #[must_use]
 pub fn not_read_of_stand(model: &Model, jig: JigId) -> Marks {
     model.losses.marks(|loss| {
-        loss.touches.jigs.has(jig) && loss.may_be("Jig") && !is_set_for(loss) && plate_of(model, jig, loss).is_none()
+        loss.touches.jigs.has(jig) && loss.may_be("Jig") && !loss.is_set_for() && plate_of(model, jig, loss).is_none()
     })
 }
 
@@ -111,11 +112,6 @@ pub(super) fn not_read_of_station(history: &History<'_>, jig: JigId, station: us
 /// The path to a loss within its record.
 fn path(loss: &Loss) -> &[Step] {
     if let Place::Record(_, path) = &loss.place { path } else { &[] }
-}
-
-/// Whether it is what a jig is set for, which no verdict for a state that is asked for rests on.
-fn is_set_for(loss: &Loss) -> bool {
-    !loss.whole && path(loss).first() == Some(&Step::Field("set_for"))
 }
 
 /// The place of the one mounted plate of a jig that a loss of the jig's record bears on.

@@ -183,6 +183,17 @@ impl Loss {
         };
         if dates.peek().is_some() { dates.any(after) } else { self.is_cut }
     }
+    /// Whether it is, or belongs to, the record that was read.
+    #[must_use]
+    pub fn is_of_record(&self, record: RecordRef) -> bool {
+        matches!(&self.place, Place::Record(at, _) if *at == record)
+    }
+    /// Whether it is what a jig or a tool is set for.
+    #[must_use]
+    pub fn is_set_for(&self) -> bool {
+        let path = if let Place::Record(_, path) = &self.place { path.first() } else { None };
+        !self.whole && path == Some(&Step::Field("set_for"))
+    }
     /// Whether it may belong to the dossier of the airframe.
     #[must_use]
     pub fn is_of_dossier(&self, airframe: AirframeId) -> bool {
@@ -285,21 +296,22 @@ impl Losses {
     pub fn of_part(&self, part: PartId) -> Marks {
         self.marks(|loss| loss.touches.parts.has(part))
     }
-    /// The losses of the shop floor, of records of these kinds, that may be about a part: they name it, or name no part
-    /// that there is.
+    /// The losses of the shop floor, of records of these kinds, that may concern an airframe and be about a part: they
+    /// name it, or name no part that there is.
     #[must_use]
-    pub fn of_floor(&self, model: &Model, kinds: &[&str], part: PartId) -> Marks {
+    pub fn of_floor(&self, model: &Model, airframe: AirframeId, kinds: &[&str], part: PartId) -> Marks {
         let about = |loss: &Loss| {
             let nobody = || !loss.mentions.whole().any(|word| model.parts.id(word).is_some());
             let touched = &loss.touches.parts;
             loss.mentions.name(model.parts.name(part)) || touched.has(part) || (touched.is_empty() && nobody())
         };
-        self.marks(|loss| kinds.iter().any(|kind| loss.may_be(kind)) && about(loss))
+        let here = |loss: &Loss| !loss.is_set_for() && loss.concerns(airframe);
+        self.marks(|loss| kinds.iter().any(|kind| loss.may_be(kind)) && here(loss) && about(loss))
     }
     /// What was lost of a record that was read.
     #[must_use]
     pub fn of_record(&self, record: RecordRef) -> Marks {
-        self.marks(|loss| matches!(&loss.place, Place::Record(at, _) if *at == record))
+        self.marks(|loss| loss.is_of_record(record))
     }
     /// What may be wrong with the issues of a part's drawing.
     #[must_use]

@@ -69,7 +69,7 @@ fn lower_beside(records: &[(RecordRef, Record)], lost: &Lost, config: &Config) -
     model.airframes = airframes::lower(&cx, &model, &mut out);
     shop::lower(&cx, &mut model, &mut out);
     rack::lower(&cx, &mut model, &mut out);
-    model.decisions = decisions::lower(&cx, &model, &mut out);
+    (model.decisions, model.book) = decisions::lower(&cx, &model, &mut out);
     model.losses = losses::collect(records_by_place, &cx, &model, &out.pieces);
     (model, out.sorted(lost))
 }

@@ -37,7 +37,8 @@ pub use rivets::{Rivets, SkinJoint};
 pub use serial::{Serial, SerialRange, SerialSet};
 pub use sheet::{Bend, Curve, CurvedFlange, Flat, Run};
 pub use shop::{
-    Decided, Decision, Deviation, FormingTool, Jig, MadePart, MeasuredHole, MountedPlate, Reclaimed, Survey,
+    BookEntry, Decided, Decision, Deviation, FormingTool, Jig, MadePart, MeantFor, MeasuredHole, MountedPlate,
+    Reclaimed, SetFor, Survey,
 };
 pub use unreadable::Unreadable;
 
@@ -86,6 +87,8 @@ pub struct Model {
     pub tools: Vec<FormingTool>,
     /// The decision book, by number.
     pub decisions: Vec<Decision>,
+    /// The entries of the decision book that could be read, by number.
+    pub book: Vec<BookEntry>,
     /// What could not be read or taken in.
     pub losses: Losses,
 }

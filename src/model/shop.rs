@@ -1,6 +1,6 @@
 //! What is on the shop floor, and what was allowed and decided there.
 
-use super::{Axes, Day, Face, Form, Hand, Length, SerialSet, ToolKind, Window};
+use super::{Axes, Day, Face, Form, Hand, Length, Model, SerialSet, ToolKind, Window};
 use crate::finding::{Place, RecordRef};
 use crate::ids::{AirframeId, BuildStateId, FrameId, JigId, ModId, PartId, PlateId, PositionId};
 
@@ -14,7 +14,7 @@ pub struct Jig {
     /// Its stations in walking order.
     pub stations: Vec<String>,
     /// The build state that it is set for, where the shop says.
-    pub set_for: Option<(AirframeId, BuildStateId)>,
+    pub set_for: Option<SetFor>,
     /// The coefficient of linear expansion of its plates, per kelvin.
     pub expansion: Option<f64>,
     /// The plates on it.
@@ -98,7 +98,7 @@ pub struct MadePart {
     /// How far the work has come (an index into the stages of the configuration).
     pub stage: Option<usize>,
     /// The airframe that it is meant for.
-    pub made_for: Option<AirframeId>,
+    pub made_for: Option<MeantFor>,
     /// When it was made.
     pub made: Option<Window>,
     /// The heat-treatment batch.
@@ -176,6 +176,54 @@ pub struct FormingTool {
     pub set_for: Option<(AirframeId, BuildStateId)>,
 }
 
+/// The airframe that parts were made for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum MeantFor {
+    /// One of the model.
+    Airframe(AirframeId),
+    /// One that is not in the model: the serial as it is written.
+    Lost(String),
+}
+
+impl MeantFor {
+    /// The serial.
+    #[must_use]
+    pub fn serial<'a>(&'a self, model: &'a Model) -> &'a str {
+        match self {
+            MeantFor::Airframe(airframe) => model.airframes.name(*airframe),
+            MeantFor::Lost(serial) => serial,
+        }
+    }
+}
+
+/// What a jig is set for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum SetFor {
+    /// A build state of the model.
+    State(AirframeId, BuildStateId),
+    /// One that is not in the model: the serial of its airframe as it is written.
+    Lost(String),
+}
+
+impl SetFor {
+    /// The build state, if it is one of the model.
+    #[must_use]
+    pub fn state(&self) -> Option<(AirframeId, BuildStateId)> {
+        match self {
+            SetFor::State(airframe, state) => Some((*airframe, *state)),
+            SetFor::Lost(_) => None,
+        }
+    }
+    /// The serial of its airframe.
+    #[must_use]
+    pub fn serial<'a>(&'a self, model: &'a Model) -> &'a str {
+        match self {
+            SetFor::State(airframe, _) => model.airframes.name(*airframe),
+            SetFor::Lost(serial) => serial,
+        }
+    }
+}
+
 /// A decision of the workshop.
 #[derive(Clone, Debug)]
 pub struct Decision {
@@ -195,6 +243,15 @@ pub struct Decision {
     pub state: Option<BuildStateId>,
     /// Why.
     pub because: String,
+}
+
+/// An entry of the decision book as it is written, whether or not the decision could be taken in.
+#[derive(Clone, Debug)]
+pub struct BookEntry {
+    /// Its record.
+    pub record: RecordRef,
+    /// Its number in the book.
+    pub number: u32,
     /// Its seal: a check sum of what it says and, through what it follows, of all that stands before it in the book.
     pub seal: String,
 }

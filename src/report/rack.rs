@@ -139,7 +139,7 @@ fn row(resolver: &mut Resolver<'_>, config: &Config, firm: &RackLine, held: &Rac
         quantity: made.quantity,
         stage: made.stage.map(|stage| config.stages.names[stage].clone()),
         marks: made.marks.clone(),
-        made_for: made.made_for.map(|airframe| model.airframes.name(airframe).to_owned()),
+        made_for: made.made_for.as_ref().map(|of| of.serial(model).to_owned()),
         batch: made.batch.clone(),
         reclaimed_from: made.reclaimed.as_ref().map(|from| from.serial.clone()),
         verdict: [firm.fit, held.fit].map(|fit| if known { fit } else { Fit::NotRead }).into(),
@@ -209,7 +209,7 @@ fn reason(resolver: &mut Resolver<'_>, line: &RackLine) -> String {
             }
         }
         Why::MeantElsewhere => {
-            format!("meant for {}", made.made_for.map_or("", |airframe| model.airframes.name(airframe)))
+            format!("meant for {}", made.made_for.as_ref().map_or("", |of| of.serial(model)))
         }
     }
 }

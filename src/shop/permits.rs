@@ -1,7 +1,7 @@
 //! Concessions and deviation permits against the parts that were made under them.
 
 use super::last_day;
-use crate::model::{Deviation, MadePart, Model};
+use crate::model::{Deviation, MadePart, Model, Serial};
 use crate::resolve::{Basis, Fitted, Outcome, Resolver};
 
 /// What is wrong with a part that was made under a permission.
@@ -67,8 +67,8 @@ pub fn permit_faults(model: &Model) -> Vec<PermitFault> {
 
 /// Whether the permission reaches to the airframe that the part is meant for, where it is meant for one.
 fn covers(model: &Model, entry: &Deviation, part: &MadePart) -> bool {
-    let serial = part.made_for.map(|airframe| &model.airframes[airframe].serial);
-    entry.scope.as_ref().is_none_or(|scope| serial.is_none_or(|serial| scope.contains(serial)))
+    let serial = part.made_for.as_ref().and_then(|of| Serial::parse(of.serial(model)).ok());
+    entry.scope.as_ref().is_none_or(|scope| serial.is_none_or(|serial| scope.contains(&serial)))
 }
 
 /// A permission (an index of the model's deviations) that parts were made under and that does not cover them in a state;

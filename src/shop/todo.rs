@@ -340,7 +340,7 @@ impl Planner<'_, '_, '_> {
         if losses.is_empty() {
             return Marks::new();
         }
-        let mut marks = losses.of_floor(model, &["MadePart"], part);
+        let mut marks = losses.of_floor(model, history.id, &["MadePart"], part);
         marks.extend(history.not_read_of_standing_permissions(part));
         let totals = self.totals.iter().filter_map(|totals| totals.get(&part));
         marks.extend(totals.flat_map(|total| &total.not_read));
@@ -352,7 +352,7 @@ impl Planner<'_, '_, '_> {
         for &Place { plate, jig, ref not_read, .. } in self.places.iter().filter(|at| plates.contains(&at.plate)) {
             marks.extend(not_read);
             marks.extend(history.not_read_of_plate(plate));
-            marks.extend(losses.of_jig(jig));
+            marks.extend(losses.marks(|loss| loss.touches.jigs.has(jig) && loss.concerns(history.id)));
             let surveys = model.surveys.iter().enumerate().filter(|(_, survey)| survey.jig == jig);
             surveys.for_each(|(survey, _)| marks.extend(losses.of_survey(survey)));
         }
@@ -360,7 +360,7 @@ impl Planner<'_, '_, '_> {
             marks.extend(losses.marks(|loss| loss.whole && loss.may_be("Jig")));
         }
         if !model.parts[part].tools.is_empty() {
-            marks.extend(losses.of_floor(model, &["FormingTool"], part));
+            marks.extend(losses.of_floor(model, history.id, &["FormingTool"], part));
             let lines = self.tools.iter().filter(|line| line.parts.contains(&part));
             marks.extend(lines.flat_map(|line| &line.not_read));
         }
@@ -413,8 +413,8 @@ impl Planner<'_, '_, '_> {
             if !right {
                 first.push(First::Plate(jig, station, plate));
             }
-            let set_for = history.model.jigs[jig].set_for;
-            if set_for.is_some_and(|(airframe, _)| airframe != history.id) {
+            let (model, set_for) = (history.model, &history.model.jigs[jig].set_for);
+            if set_for.as_ref().is_some_and(|of| of.serial(model) != model.airframes.name(history.id)) {
                 first.push(First::JigElsewhere(jig));
             }
         }

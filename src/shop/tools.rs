@@ -108,7 +108,7 @@ fn not_read_of(resolver: &Resolver<'_>, part: PartId) -> Marks {
     }
     let mut marks = history.not_read_of_fitting(part);
     marks.extend(history.not_read_of_issue(part, &resolver.fitted(part)));
-    marks.extend(history.model.losses.of_floor(history.model, &["FormingTool"], part));
+    marks.extend(history.model.losses.of_floor(history.model, history.id, &["FormingTool"], part));
     marks
 }
 

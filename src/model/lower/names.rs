@@ -1,7 +1,7 @@
 //! The first pass: every name, before anything that refers to one is read.
 
 use super::ByKind;
-use super::say::{Findings, Piece, listed, nearest};
+use super::say::{Findings, listed, nearest};
 use crate::codes::{self, Code};
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{Id, ModId, PartId};
@@ -67,7 +67,7 @@ impl<T> Listed<T> {
             let near = nearest(name, self.names()).map(|near| (near, &self.entries[near].0));
             out.unknown(self.unknown, (self.noun, name), place, near, &self.lost);
         }
-        out.pieces.push(Piece { unknown: Some(name.to_owned()), ..Piece::silent(place.clone()) });
+        out.leave_out_for(name, place.clone());
         None
     }
 

@@ -9,7 +9,7 @@ use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{AirframeId, Id, PartId, PositionId};
 use crate::model::order::natural;
-use crate::model::{Deviation, FormingTool, Hand, MadePart, Model, Reclaimed, Serial};
+use crate::model::{Deviation, FormingTool, Hand, MadePart, MeantFor, Model, Reclaimed, Serial};
 use crate::source::raw;
 use indexmap::IndexMap;
 use std::collections::BTreeSet;
@@ -25,7 +25,10 @@ fn made_parts(cx: &Context, model: &Model, out: &mut Findings) -> Vec<MadePart> 
     for (record, raw) in &cx.records.made_parts {
         let quantity = quantity(Some(raw.quantity), &raw.part, &record.field("quantity"), out);
         let stage = raw.stage.as_ref().and_then(|stage| self::stage(cx, stage, &record.field("stage"), out));
-        let made_for = raw.made_for.as_ref().map(|serial| airframe(cx, model, serial, &record.field("made_for"), out));
+        let made_for = raw.made_for.as_ref().map(|serial| {
+            let airframe = airframe(cx, model, serial, &record.field("made_for"), out);
+            airframe.map_or_else(|| MeantFor::Lost(serial.clone()), MeantFor::Airframe)
+        });
         let day = raw.made.as_ref().map(|text| out.window(text, &record.field("made")));
         let under = under(cx, *record, raw, out);
         let reclaimed =
@@ -34,9 +37,7 @@ fn made_parts(cx: &Context, model: &Model, out: &mut Findings) -> Vec<MadePart> 
         let issue = raw.issue.as_ref().map(|issue| self::issue(cx, model, *record, (part, issue), out));
         hand_marked(model, *record, (part, raw.hand), out);
         // What is left out of a part's record must not make it fit: without it, the part is left out.
-        let (Some(quantity), None | Some(Some(_)), None | Some(Some(_))) = (quantity, issue, made_for) else {
-            continue;
-        };
+        let (Some(quantity), None | Some(Some(_))) = (quantity, issue) else { continue };
         let (None | Some(Some(_)), None | Some(Some(_)), Some(under)) = (&day, &reclaimed, under) else { continue };
         made.push(MadePart {
             record: *record,
@@ -46,7 +47,7 @@ fn made_parts(cx: &Context, model: &Model, out: &mut Findings) -> Vec<MadePart> 
             hand: raw.hand,
             marks: raw.marks.clone(),
             stage,
-            made_for: made_for.flatten(),
+            made_for,
             made: day.flatten(),
             batch: raw.batch.clone(),
             under,
@@ -72,7 +73,7 @@ fn stage(cx: &Context, stage: &str, place: &Place, out: &mut Findings) -> Option
 
 fn airframe(cx: &Context, model: &Model, serial: &str, place: &Place, out: &mut Findings) -> Option<AirframeId> {
     cx.names.airframes.find(serial, place, out)?;
-    out.taken(model.airframes.id(serial), place)
+    out.taken_by_name(model.airframes.id(serial), serial, place)
 }
 
 /// The references of permissions that a part was made under; `None` if one of them is not known.
@@ -237,12 +238,13 @@ fn tools(cx: &Context, model: &Model, out: &mut Findings) -> Vec<FormingTool> {
             (Some(issue), Some(part)) => Some(self::issue(cx, model, *record, (*part, issue), out)),
             (Some(_), None) | (None, _) => None,
         };
-        let set_for = raw.set_for.as_ref().map(|to| set_for(cx, model, to, &record.field("set_for"), out));
+        // Without the state that it is kept for, a tool is judged all the same.
+        let set_for = raw.set_for.as_ref().and_then(|to| set_for(cx, model, to, &record.field("set_for"), out));
         // One that is named twice is told of, and is no loss.
         let named: BTreeSet<&String> = raw.made_to.iter().collect();
         let whole = made_to.len() == named.len();
-        if let (None | Some(Some(_)), None | Some(Some(_)), true) = (issue, set_for, whole) {
-            let (issue, set_for) = (issue.flatten(), set_for.flatten());
+        if let (None | Some(Some(_)), true) = (issue, whole) {
+            let issue = issue.flatten();
             tools.push(FormingTool { record: *record, mark: mark.to_owned(), kind: raw.kind, made_to, issue, set_for });
         }
     }

@@ -57,10 +57,24 @@ impl Findings {
         self.pieces.push(Piece::silent(place));
     }
 
+    /// Says that a piece was left out because it names what could not be taken in.
+    pub(super) fn leave_out_for(&mut self, name: &str, place: Place) {
+        self.pieces.push(Piece { unknown: Some(name.to_owned()), ..Piece::silent(place) });
+    }
+
     /// What was found of something that is written, unless it was left out there.
     pub(super) fn taken<T>(&mut self, found: Option<T>, place: &Place) -> Option<T> {
         if found.is_none() {
             self.leave_out(place.clone());
+        }
+        found
+    }
+
+    /// What was found of the thing of a name that is written, unless it was left out there: what follows from that starts
+    /// with what the name is.
+    pub(super) fn taken_by_name<T>(&mut self, found: Option<T>, name: &str, place: &Place) -> Option<T> {
+        if found.is_none() {
+            self.leave_out_for(name, place.clone());
         }
         found
     }

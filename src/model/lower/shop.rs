@@ -6,7 +6,7 @@ use super::say::{Findings, UNREAD, listed, nearest};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{AirframeId, BuildStateId, JigId, Table};
-use crate::model::{Jig, Model, MountedPlate};
+use crate::model::{Jig, Model, MountedPlate, SetFor};
 use crate::source::raw;
 
 pub(super) fn lower(cx: &Context, model: &mut Model, out: &mut Findings) {
@@ -21,7 +21,13 @@ fn jigs(cx: &Context, model: &Model, out: &mut Findings) -> Table<JigId, Jig> {
         let frame = frame.and_then(|_| out.taken(model.frames.id(&raw.frame), &record.field("frame")));
         let mounted = mounted(cx, model, *record, raw, out);
         if let Some(frame) = frame {
-            let set_for = raw.set_for.as_ref().and_then(|to| set_for(cx, model, to, &record.field("set_for"), out));
+            let set_for = raw.set_for.as_ref().map(|to| {
+                let state = set_for(cx, model, to, &record.field("set_for"), out);
+                state.map_or_else(
+                    || SetFor::Lost(to.airframe.clone()),
+                    |(airframe, state)| SetFor::State(airframe, state),
+                )
+            });
             let expansion = out.expansion(raw.expansion.as_ref(), &record.field("expansion"));
             let jig = Jig { record: *record, frame, stations: raw.stations.clone(), set_for, expansion, mounted };
             table.insert(name, jig).expect("listed names are unique");
@@ -38,11 +44,11 @@ pub(super) fn set_for(
     out: &mut Findings,
 ) -> Option<(AirframeId, BuildStateId)> {
     cx.names.airframes.find(&raw.airframe, &place.field("airframe"), out)?;
-    let id = out.taken(model.airframes.id(&raw.airframe), place)?;
+    let id = out.taken_by_name(model.airframes.id(&raw.airframe), &raw.airframe, place)?;
     let states = &model.airframes[id].build_states;
     let state = states.id(&raw.build_state);
     if state.is_none() {
-        out.leave_out(place.field("build_state"));
+        out.leave_out_for(&raw.build_state, place.field("build_state"));
     }
     let written = cx.records.build_states.iter().any(|(_, state)| {
         let astray = || cx.names.airframes.index(&state.airframe).is_none();
@@ -58,7 +64,7 @@ pub(super) fn set_for(
         let help = format!("{help}{unread}");
         out.add(Finding::new(codes::UNKNOWN_BUILD_STATE, message, place.field("build_state"), "not known").help(help));
     }
-    Some((id, out.taken(state, place)?))
+    Some((id, state?))
 }
 
 fn mounted(cx: &Context, model: &Model, record: RecordRef, raw: &raw::Jig, out: &mut Findings) -> Vec<MountedPlate> {

@@ -132,7 +132,10 @@ fn tally(model: &Model, (id, serial): (AirframeId, &str), airframe: &Airframe) -
         // An assumption of what no claim says counts modifications.
         not_read: model
             .losses
-            .marks(|loss| loss.concerns(id) && (!loss.touches.mods.is_empty() || loss.touches.airframes.is_some())),
+            .marks(|loss| loss.concerns(id) && !loss.touches.mods.is_empty())
+            .union(&model.losses.of_dossier(id, &["Airframe", "Evidence", "Claim", "Assumption", "BuildState"]))
+            .copied()
+            .collect(),
     }
 }
 

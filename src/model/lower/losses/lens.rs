@@ -78,6 +78,13 @@ impl Lens<'_> {
                 None => self.airframe_meant(serial, at.file.0),
             });
         }
+        // What is made or set for an airframe that is not in the model is made or set for no other.
+        if let Some(serial) = meant_for(record, path) {
+            touches.airframes = Some(match self.model.airframes.id(serial) {
+                Some(id) => Hit::from_iter([id]),
+                None => self.airframe_meant(serial, at.file.0),
+            });
+        }
         let kinds = BTreeSet::from([kind]);
         let is_astray = record.airframe().is_some_and(|serial| self.cx.names.airframes.index(serial).is_none());
         let (kind, name) = (Some(kind), Some(name));
@@ -411,6 +418,15 @@ impl Lens<'_> {
         let mut meant: Hit<AirframeId> = near.into_iter().chain(beside).collect();
         meant.any = meant.these.is_empty();
         meant
+    }
+}
+
+/// The airframe that a record of the shop names at a path as the one that it is made or set for.
+fn meant_for<'a>(record: &'a Record, path: &[Step]) -> Option<&'a str> {
+    match (record, path.first()?) {
+        (Record::MadePart(raw), Step::Field("made_for")) => raw.made_for.as_deref(),
+        (Record::Jig(raw), Step::Field("set_for")) => raw.set_for.as_ref().map(|to| to.airframe.as_str()),
+        _ => None,
     }
 }
 
