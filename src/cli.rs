@@ -4,29 +4,20 @@
 //! the whole answer first; [`main`] writes it. Only `watch`, whose answer has no end, is told piece by piece.
 
 mod args;
-mod floor;
-mod intake;
-mod paper;
+mod desk;
 mod pick;
-mod project;
 mod question;
-mod starter;
 mod suppose;
-mod watch;
+mod verbs;
 mod writing;
 
-use crate::check::Scope;
 use crate::finding::{Finding, Severity};
-use crate::graph::Graph;
 use crate::project::Project;
-use crate::report::{
-    Outcome, Style, book_json, book_text, closing, entry_text, findings_json, records_report, records_text,
-    render_findings,
-};
+use crate::report::{Outcome, Style};
 use crate::source::ReadError;
-use args::{Args, Colour, Common, Format, Verb};
-use clap::{CommandFactory, FromArgMatches};
-use question::{Part, Question};
+use args::{Args, Colour, Common};
+use clap::FromArgMatches;
+use desk::Desk;
 use serde::Serialize;
 use std::ffi::OsString;
 use std::io::{IsTerminal, Write};
@@ -48,6 +39,15 @@ pub struct Around {
     pub progress: Option<fn(usize, usize)>,
     /// Writes a part of a long answer to standard output at once.
     pub tell: fn(&str) -> std::io::Result<()>,
+}
+
+impl Around {
+    /// Tells how much of a long piece of work is done.
+    fn progress(&self, done: usize, of: usize) {
+        if let Some(tell) = self.progress {
+            tell(done, of);
+        }
+    }
 }
 
 /// What a run comes to.
@@ -143,27 +143,15 @@ pub fn run_in(project: &Project, around: &Around) -> Answer {
 }
 
 fn work_out(around: &Around, opened: Option<&Project>) -> Answer {
-    let command = Args::command().term_width(usize::from(around.terminal.unwrap_or(80)));
+    let command = Args::described().term_width(usize::from(around.terminal.unwrap_or(80)));
     let matches = command.try_get_matches_from(&around.args);
     let args = match matches.and_then(|matches| Args::from_arg_matches(&matches)) {
         Ok(args) => args,
         Err(error) => return of_parse_error(&error, around),
     };
-    let style = style(&args.common, around);
-    answer(&args, around, style, opened).unwrap_or_else(told)
-}
-
-/// The project that is open, or else the one that the command line means, opened into `own`.
-fn project_of<'p>(
-    opened: Option<&'p Project>,
-    own: &'p mut Option<Project>,
-    common: &Common,
-    around: &Around,
-) -> Result<&'p Project, Trouble> {
-    match opened {
-        Some(project) => Ok(project),
-        None => Ok(own.insert(project::open(common.project.as_deref(), &around.folder)?)),
-    }
+    let desk = Desk::new(&args.common, around, style(&args.common, around), opened);
+    let verb = args.asked.verb();
+    verb.comes_as(desk.format).and_then(|()| verb.run(&desk)).unwrap_or_else(told)
 }
 
 /// A trouble as an answer.
@@ -193,102 +181,6 @@ fn style(common: &Common, around: &Around) -> Style {
     Style { width: usize::from(width.max(40)), colour, unicode: true }
 }
 
-fn answer(args: &Args, around: &Around, style: Style, opened: Option<&Project>) -> Result<Answer, Trouble> {
-    let common = &args.common;
-    let mut own = None;
-    bill_only(args)?;
-    drawn_only(args)?;
-    match &args.verb {
-        Verb::Explain { code } => explain(code.as_deref(), common.format, style),
-        Verb::Completions { shell } => {
-            let mut script = Vec::new();
-            clap_complete::generate(*shell, &mut Args::command(), "modstate", &mut script);
-            Ok(clean(String::from_utf8_lossy(&script).into_owned()))
-        }
-        Verb::Man { verb } => man(verb.as_deref()),
-        Verb::New { folder } => starter::start(&around.folder, folder).map(clean),
-        Verb::Check => {
-            let project = project_of(opened, &mut own, common, around)?;
-            Ok(check(project, common.format, style))
-        }
-        Verb::Watch => watch::watch(common.project.as_deref(), around, (common.format, style)),
-        Verb::Intake { file, kind, mapping, sheet, into, write } => {
-            let project = project::open(common.project.as_deref(), &around.folder)?;
-            let (mapping, into) = (mapping.as_deref(), into.as_deref());
-            let request = intake::Request { file, kind: *kind, mapping, sheet: sheet.as_deref(), into, write: *write };
-            intake::intake(project, &request, around, (common.format, style))
-        }
-        Verb::Records => {
-            let project = project_of(opened, &mut own, common, around)?;
-            Ok(records(project, common.format, style))
-        }
-        Verb::State { .. }
-        | Verb::Variant { .. }
-        | Verb::Bill { .. }
-        | Verb::Jig { .. }
-        | Verb::Rework { .. }
-        | Verb::Survey { .. }
-        | Verb::Picture { .. }
-        | Verb::Template { .. }
-        | Verb::Why { .. }
-        | Verb::Seek { .. }
-        | Verb::Differ { .. }
-        | Verb::Fleet { .. }
-        | Verb::Rack { .. }
-        | Verb::Todo { .. }
-        | Verb::Tools { .. }
-        | Verb::Drawings { .. }
-        | Verb::Decisions { .. }
-        | Verb::Flat { .. } => {
-            let project = project_of(opened, &mut own, common, around)?;
-            let mut supposed = None;
-            if let Some((serial, which)) = args.verb.supposing() {
-                let book = pick::Book { model: &project.model, sources: &project.sources };
-                let airframe = pick::airframe(book, serial)?;
-                suppose::apply(project, supposed.insert(project.model.clone()), airframe, which)?;
-            }
-            let model = supposed.as_ref().unwrap_or(&project.model);
-            let graph = Graph::new(model);
-            let question = Question { project, model, graph: &graph, format: common.format, style, around };
-            question.answer(&args.verb)
-        }
-    }
-}
-
-/// Refuses JSON for what comes as a drawing only.
-fn drawn_only(args: &Args) -> Result<(), Trouble> {
-    let (what, help) = if matches!(args.verb, Verb::Picture { .. }) {
-        let help =
-            "leave out `--format`, or ask `modstate variant` or `modstate survey` for what the picture is made of";
-        ("a picture", help)
-    } else if matches!(args.verb, Verb::Template { .. }) {
-        ("a template", "leave out `--format`: a template is DXF")
-    } else {
-        return Ok(());
-    };
-    if args.common.format == Format::Json {
-        return Err(Trouble::new(format!("{what} is not written as JSON")).help(help));
-    }
-    Ok(())
-}
-
-/// Refuses formats that only a bill comes in, and a workbook without a file to go to.
-fn bill_only(args: &Args) -> Result<(), Trouble> {
-    let only = match args.common.format {
-        Format::Csv => "`csv`",
-        Format::Xlsx => "`xlsx`",
-        Format::Text | Format::Json => return Ok(()),
-    };
-    if !matches!(args.verb, Verb::Bill { .. }) {
-        return Err(Trouble::new(format!("{only} is for `modstate bill` only")).help("ask for `text` or `json`"));
-    }
-    if args.common.format == Format::Xlsx && matches!(args.verb, Verb::Bill { out: None, .. }) {
-        let help = "name the file that it goes into, as in `--out bill.xlsx`";
-        return Err(Trouble::new("a workbook is no text for standard output").help(help));
-    }
-    Ok(())
-}
-
 fn clean(out: String) -> Answer {
     Answer { out, ..Answer::default() }
 }
@@ -296,51 +188,6 @@ fn clean(out: String) -> Answer {
 fn json(value: &impl Serialize) -> String {
     let text = serde_json::to_string_pretty(value).expect("a report holds nothing that JSON cannot");
     format!("{text}\n")
-}
-
-fn explain(code: Option<&str>, format: Format, style: Style) -> Result<Answer, Trouble> {
-    let Some(text) = code else {
-        let out = if format == Format::Json { json(&book_json(crate::codes::all())) } else { book_text(style) };
-        return Ok(clean(out));
-    };
-    let code = crate::codes::Code::find(text).ok_or_else(|| {
-        Trouble::new(format!("no finding has the code `{text}`")).help("`modstate explain` lists all codes")
-    })?;
-    Ok(clean(if format == Format::Json { json(&book_json([code])) } else { entry_text(code, style) }))
-}
-
-fn man(verb: Option<&str>) -> Result<Answer, Trouble> {
-    let mut command = Args::command();
-    command.build();
-    if let Some(name) = verb {
-        let found = command.find_subcommand(name).cloned();
-        command = found
-            .ok_or_else(|| Trouble::new(format!("`{name}` is no verb")).help("`modstate --help` lists the verbs"))?;
-    }
-    let mut page = Vec::new();
-    clap_mangen::Man::new(command).render(&mut page).expect("writing to memory does not fail");
-    Ok(clean(String::from_utf8_lossy(&page).into_owned()))
-}
-
-fn check(project: &Project, format: Format, style: Style) -> Answer {
-    let findings = project.check(&Graph::new(&project.model), Scope::Whole);
-    let out = match format {
-        Format::Json => json(&findings_json(&findings, &project.sources)),
-        Format::Text | Format::Csv | Format::Xlsx if findings.is_empty() => {
-            format!("Nothing found.\n\n{}", closing(&[], style))
-        }
-        Format::Text | Format::Csv | Format::Xlsx => {
-            format!("{}\n{}", render_findings(&findings, &project.sources, style), closing(&[], style))
-        }
-    };
-    Answer { out, code: outcome_of(&findings).exit_code(), ..Answer::default() }
-}
-
-/// What was read and taken in; the findings of reading say what is missing from it.
-fn records(project: &Project, format: Format, style: Style) -> Answer {
-    let report = records_report(&project.model, &project.records, &project.sources);
-    let part = Part::of(&report, |style| records_text(&report, style));
-    question::told(project, &[part], &[], (format, style))
 }
 
 /// What findings come to.

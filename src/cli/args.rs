@@ -1,6 +1,7 @@
 //! What can be written on the command line.
 
-use clap::{Parser, Subcommand, ValueEnum};
+use super::verbs::Asked;
+use clap::{Command, CommandFactory, Parser, ValueEnum};
 use std::path::PathBuf;
 
 /// What every `--help` says of exit codes.
@@ -18,12 +19,19 @@ Answers go to standard output, remarks about the dossiers to standard error.";
 /// What the records leave open stays open. Not approved data, not an airworthiness or conformity statement; licensed
 /// practice and the local authority decide.
 #[derive(Debug, Parser)]
-#[command(name = "modstate", version, after_help = EXIT_CODES, disable_help_subcommand = true)]
+#[command(name = "modstate", version, disable_help_subcommand = true)]
 pub(super) struct Args {
     #[command(flatten)]
     pub(super) common: Common,
     #[command(subcommand)]
-    pub(super) verb: Verb,
+    pub(super) asked: Asked,
+}
+
+impl Args {
+    /// The command line as it is described, with what every help says at its end.
+    pub(super) fn described() -> Command {
+        Args::command().after_help(EXIT_CODES).mut_subcommands(|verb| verb.after_help(EXIT_CODES))
+    }
 }
 
 /// What goes with every verb.
@@ -119,6 +127,23 @@ pub(super) struct Which {
     pub(super) without: Vec<String>,
 }
 
+/// An airframe, named by itself or as an option, in which state.
+#[derive(Clone, Debug, Default, clap::Args)]
+pub(super) struct Whose {
+    /// The airframe's serial
+    #[arg(value_name = "AIRFRAME", conflicts_with = "airframe")]
+    serial: Option<String>,
+    #[command(flatten)]
+    pub(super) which: Which,
+}
+
+impl Whose {
+    /// The serial.
+    pub(super) fn named(&self) -> Option<&str> {
+        self.serial.as_deref().or(self.which.airframe.as_deref())
+    }
+}
+
 /// The second state of a comparison.
 #[derive(Clone, Debug, Default, clap::Args)]
 pub(super) struct Other {
@@ -133,295 +158,13 @@ pub(super) struct Other {
     pub(super) build: Option<String>,
 }
 
-/// What is asked.
-#[derive(Debug, Subcommand)]
-pub(super) enum Verb {
-    /// Every modification of an airframe: in or out, by which form, since when, and why
-    #[command(after_help = EXIT_CODES)]
-    State {
-        /// The airframe's serial
-        #[arg(value_name = "AIRFRAME", conflicts_with = "airframe")]
-        serial: Option<String>,
-        #[command(flatten)]
-        which: Which,
-        /// Only what is not settled alike with and without the doubtful claims
-        #[arg(long)]
-        open: bool,
-        /// Only this modification; may be given again
-        #[arg(long = "mod", value_name = "NUMBER")]
-        mods: Vec<String>,
-    },
-    /// The variant of a frame, a position or a part: splices, issues, plates, what it would be otherwise, and why
-    #[command(after_help = EXIT_CODES)]
-    Variant {
-        /// A frame (`F14`), a position (`27-1400/10`) or a part number
-        subject: String,
-        #[command(flatten)]
-        which: Which,
-    },
-    /// The bill of parts of a state: to make, to buy and to count from
-    #[command(after_help = EXIT_CODES)]
-    Bill {
-        /// The airframe's serial
-        #[arg(value_name = "AIRFRAME", conflicts_with = "airframe")]
-        serial: Option<String>,
-        #[command(flatten)]
-        which: Which,
-        /// How it is laid out
-        #[arg(long, value_name = "LAYOUT", default_value = "tree")]
-        layout: Layout,
-        /// Only of a frame (`F14`), of one position (`27-1400/10`) or of one assembly
-        #[arg(long, value_name = "SUBJECT")]
-        of: Option<String>,
-        /// Drawing issues for parts about to be made, not for parts as they are fitted in the state
-        #[arg(long)]
-        new_parts: bool,
-        /// With the doubtful claims held as well
-        #[arg(long)]
-        doubtful: bool,
-        /// Write the bill into this file; one that is there already is replaced
-        #[arg(long, value_name = "FILE")]
-        out: Option<PathBuf>,
-    },
-    /// The plates of a jig against a state: right, wrong variant, missing, surplus or undecided
-    #[command(after_help = EXIT_CODES)]
-    Jig {
-        /// The jig; left out: every jig
-        jig: Option<String>,
-        #[command(flatten)]
-        which: Which,
-    },
-    /// The rework list of a jig: what is kept, made, exchanged and mended, in which order, what is surveyed afterwards
-    #[command(after_help = EXIT_CODES)]
-    Rework {
-        /// The jig; left out: every jig
-        jig: Option<String>,
-        #[command(flatten)]
-        which: Which,
-    },
-    /// One survey of a plate: which plate it is, how far each hole lies off, what kind of error, what to do
-    #[command(after_help = EXIT_CODES)]
-    Survey {
-        /// The survey; left out: every survey
-        survey: Option<String>,
-    },
-    /// A frame or a survey as a picture to print: SVG on A3, readable in black and white
-    #[command(after_help = EXIT_CODES)]
-    Picture {
-        /// A frame (`F14`) or a survey (`V2`)
-        subject: String,
-        #[command(flatten)]
-        which: Which,
-        /// The file that it is written to; left out: standard output
-        #[arg(long, value_name = "FILE")]
-        out: Option<PathBuf>,
-    },
-    /// A plate as a drawing for the machine shop: DXF at 1:1, with a square to check the scale by
-    #[command(after_help = EXIT_CODES)]
-    Template {
-        /// A plate definition (`J14-07`)
-        plate: String,
-        /// The file that it is written to; one that is there already is replaced; left out: standard output
-        #[arg(long, value_name = "FILE")]
-        out: Option<PathBuf>,
-    },
-    /// The reason for a modification, a position or a plate, down to the evidence and the line
-    #[command(after_help = EXIT_CODES)]
-    Why {
-        /// A modification (`TM048`), a position (`27-1400/10`) or a plate definition (`J14-07`)
-        subject: String,
-        #[command(flatten)]
-        which: Which,
-    },
-    /// What to look for next: the questions whose answers would settle most
-    #[command(after_help = EXIT_CODES)]
-    Seek {
-        /// Only what is open of a frame (`F14`), a position or an assembly; left out: of the whole airframe
-        subject: Option<String>,
-        #[command(flatten)]
-        which: Which,
-        /// How many questions are shown
-        #[arg(long, value_name = "COUNT", default_value_t = 10)]
-        most: usize,
-        /// With the doubtful claims held as well
-        #[arg(long)]
-        doubtful: bool,
-    },
-    /// What differs between two states, and what stays; a supposition is made of the second
-    #[command(after_help = EXIT_CODES)]
-    Differ {
-        #[command(flatten)]
-        which: Which,
-        #[command(flatten)]
-        other: Other,
-        /// With the doubtful claims held as well
-        #[arg(long)]
-        doubtful: bool,
-    },
-    /// Who of all airframes had which variant on a day
-    #[command(after_help = EXIT_CODES)]
-    Fleet {
-        /// A position (`27-1400/10`), a frame or a part number
-        subject: String,
-        /// The state at the end of a day, as `1951-06-22`
-        #[arg(long, value_name = "DATE")]
-        on: String,
-        /// With the doubtful claims held as well
-        #[arg(long)]
-        doubtful: bool,
-    },
-    /// What was read: how many records of each kind, file by file and airframe by airframe; as JSON, all that they say
-    #[command(after_help = EXIT_CODES)]
-    Records,
-    /// The parts on the rack against a state: fits, wrong variant, wrong hand, wrong issue, surplus or undecided
-    #[command(after_help = EXIT_CODES)]
-    Rack {
-        /// The airframe's serial
-        #[arg(value_name = "AIRFRAME", conflicts_with = "airframe")]
-        serial: Option<String>,
-        #[command(flatten)]
-        which: Which,
-    },
-    /// What is left to make, what of it may be made now, and what it waits for
-    #[command(after_help = EXIT_CODES)]
-    Todo {
-        /// The airframe's serial
-        #[arg(value_name = "AIRFRAME", conflicts_with = "airframe")]
-        serial: Option<String>,
-        #[command(flatten)]
-        which: Which,
-        /// Only of a frame (`F14`), of one position (`27-1400/10`) or of one assembly
-        #[arg(long, value_name = "SUBJECT")]
-        of: Option<String>,
-    },
-    /// The forming tools against a state, or against a second one too: which stay and which change
-    #[command(after_help = EXIT_CODES)]
-    Tools {
-        /// The airframe's serial
-        #[arg(value_name = "AIRFRAME", conflicts_with = "airframe")]
-        serial: Option<String>,
-        #[command(flatten)]
-        which: Which,
-        #[command(flatten)]
-        other: Other,
-    },
-    /// The drawing issues that a state needs, against the copies held
-    #[command(after_help = EXIT_CODES)]
-    Drawings {
-        /// The airframe's serial
-        #[arg(value_name = "AIRFRAME", conflicts_with = "airframe")]
-        serial: Option<String>,
-        #[command(flatten)]
-        which: Which,
-        /// Only those of which no copy is known to be held
-        #[arg(long)]
-        missing: bool,
-        /// With the doubtful claims held as well
-        #[arg(long)]
-        doubtful: bool,
-    },
-    /// The workshop's decisions about an airframe, against the present evidence
-    #[command(after_help = EXIT_CODES)]
-    Decisions {
-        /// The airframe's serial
-        #[arg(value_name = "AIRFRAME")]
-        serial: Option<String>,
-    },
-    /// A part that is bent from sheet, laid flat: allowances, setbacks, widths, radii, strain of curved flanges
-    #[command(after_help = EXIT_CODES)]
-    Flat {
-        /// The part number
-        part: String,
-        /// A second part, to be compared with the first
-        #[arg(long, value_name = "PART")]
-        with: Option<String>,
-    },
-    /// A new project folder: a small invented one with remarks, to be edited into your own
-    #[command(after_help = EXIT_CODES)]
-    New {
-        /// The folder; it must be empty, or not be there yet
-        #[arg(value_name = "DIR")]
-        folder: PathBuf,
-    },
-    /// Takes in a sheet: shows row by row what would be written, and with `--write` writes it into a new dossier file
-    #[command(after_help = EXIT_CODES)]
-    Intake {
-        /// A workbook (`.xlsx`) or a CSV file
-        file: PathBuf,
-        /// What the sheet is
-        #[arg(long = "as", value_name = "KIND")]
-        kind: SheetKind,
-        /// A mapping file: which columns are meant, their units, constants
-        #[arg(long, value_name = "FILE")]
-        mapping: Option<PathBuf>,
-        /// Which sheet of a workbook that has several
-        #[arg(long, value_name = "NAME")]
-        sheet: Option<String>,
-        /// The new dossier file, below the project folder; left out: named after the sheet
-        #[arg(long, value_name = "FILE")]
-        into: Option<PathBuf>,
-        /// Write the file; left out: a dry run
-        #[arg(long)]
-        write: bool,
-    },
-    /// Every finding on the project folder
-    #[command(after_help = EXIT_CODES)]
-    Check,
-    /// Checks as files are saved: what is new, what is mended; as JSON, one object a line
-    #[command(after_help = EXIT_CODES)]
-    Watch,
-    /// What a finding means, with an example and what to do
-    #[command(after_help = EXIT_CODES)]
-    Explain {
-        /// The code, as `D123`; left out: the list of all codes
-        code: Option<String>,
-    },
-    /// A script that completes commands in a shell
-    #[command(after_help = EXIT_CODES)]
-    Completions {
-        /// Which shell
-        shell: clap_complete::Shell,
-    },
-    /// The manual page, of the program or of one verb
-    #[command(after_help = EXIT_CODES)]
-    Man {
-        /// The verb; left out: the program
-        verb: Option<String>,
-    },
-}
-
-impl Verb {
-    /// The airframe and the suppositions that are made of it before anything is asked, if there are any. What `differ`
-    /// supposes is of its second state, and is left to it.
-    pub(super) fn supposing(&self) -> Option<(Option<&str>, &Which)> {
-        let (serial, which) = match self {
-            Verb::State { serial, which, .. }
-            | Verb::Bill { serial, which, .. }
-            | Verb::Rack { serial, which }
-            | Verb::Todo { serial, which, .. }
-            | Verb::Tools { serial, which, .. }
-            | Verb::Drawings { serial, which, .. } => (serial.as_deref().or(which.airframe.as_deref()), which),
-            Verb::Variant { which, .. }
-            | Verb::Jig { which, .. }
-            | Verb::Rework { which, .. }
-            | Verb::Picture { which, .. }
-            | Verb::Why { which, .. }
-            | Verb::Seek { which, .. } => (which.airframe.as_deref(), which),
-            Verb::Differ { .. }
-            | Verb::Fleet { .. }
-            | Verb::Survey { .. }
-            | Verb::Records
-            | Verb::Decisions { .. }
-            | Verb::Flat { .. }
-            | Verb::Template { .. }
-            | Verb::New { .. }
-            | Verb::Intake { .. }
-            | Verb::Check
-            | Verb::Watch
-            | Verb::Explain { .. }
-            | Verb::Completions { .. }
-            | Verb::Man { .. } => return None,
-        };
-        (!which.suppose.is_empty() || !which.without.is_empty()).then_some((serial, which))
+impl Other {
+    /// Whether a second state is asked for.
+    pub(super) fn is_asked_for(&self) -> bool {
+        self.airframe.is_some() || self.on.is_some() || self.build.is_some()
+    }
+    /// The second state, as a state of its airframe.
+    pub(super) fn picks(&self) -> Which {
+        Which { on: self.on.clone(), build: self.build.clone(), ..Which::default() }
     }
 }

@@ -1,29 +1,24 @@
 //! What is asked of one airframe: resolve it, report it, add what the dossiers' findings say.
 
-use super::args::{Format, Layout, Other, Verb, Which};
+use super::args::{Format, Which};
+use super::desk::{records_of, stops_in};
 use super::pick::{self, Book, Subject};
-use super::project::{records_of, stops_in};
-use super::{Answer, Around, Trouble, json, suppose, writing};
-use crate::bill::{self, Request, Scope};
+use super::{Answer, Around, Trouble, json, suppose};
+use crate::bill::{self, Scope};
 use crate::check;
 use crate::finding::{Finding, RecordRef, Severity};
 use crate::graph::Graph;
-use crate::ids::{AirframeId, JigId, PlateId, PositionId};
+use crate::ids::{AirframeId, JigId};
 use crate::jig::examine::Examiner;
 use crate::jig::not_read_of_jigs;
 use crate::model::{Marks, Model, SetFor};
 use crate::project::Project;
 use crate::report::{
-    Asked, Beside, BillView, FleetSubject, NotRead, Outcome, Picked, StateFilter, Style, SurveyReport, Verdicts,
-    bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words, bill_workbook, closing, differ_report,
-    differ_text, differing_positions, fleet_report, fleet_text, frame_report, frame_text, jig_report, jig_text,
-    mark_text, part_report, part_text, position_report, position_text, render_findings, rework_report, rework_text,
-    seek_report, seek_text, state_report, state_text, survey_report, survey_text, why_report, why_text,
+    Asked, NotRead, Outcome, Picked, Style, Verdicts, bill_trouble_words, closing, mark_text, render_findings,
 };
-use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
+use crate::resolve::{Basis, Limits, Resolver, Target};
 use serde::Serialize;
 use std::collections::BTreeSet;
-use std::path::Path;
 
 pub(super) fn basis_of(doubtful: bool) -> Basis {
     if doubtful { Basis::Held } else { Basis::Firm }
@@ -107,66 +102,9 @@ impl<'a> Part<'a> {
 }
 
 impl<'a> Question<'a> {
-    pub(super) fn model(&self) -> &'a Model {
-        self.model
-    }
-
     /// What names are looked up in.
     pub(super) fn book(&self) -> Book<'a> {
         Book { model: self.model, sources: &self.project.sources }
-    }
-
-    /// The answer to a verb that asks about an airframe.
-    pub(super) fn answer(&self, verb: &Verb) -> Result<Answer, Trouble> {
-        match verb {
-            Verb::State { serial, which, open, mods } => {
-                let named = serial.as_deref().or(which.airframe.as_deref());
-                self.state(named, which, *open, mods)
-            }
-            Verb::Variant { subject, which } => self.variant(subject, which),
-            Verb::Bill { serial, which, layout, of, new_parts, doubtful, out } => {
-                let named = serial.as_deref().or(which.airframe.as_deref());
-                let scope = self.bill_scope(of.as_deref())?;
-                let basis = basis_of(*doubtful);
-                let to_make = *new_parts || *layout == Layout::Make;
-                let issues = if to_make { IssueView::ToMake } else { IssueView::AsFitted };
-                let request = Request { scope, basis, issues, weights: true };
-                self.bill(named, which, request, (*layout, out.as_deref()))
-            }
-            Verb::Jig { jig, which } => {
-                let reports = self.of_jigs(jig.as_deref(), which, jig_report)?;
-                Ok(self.told_of_jigs(&reports, jig.is_none(), jig_text))
-            }
-            Verb::Rework { jig, which } => {
-                let reports = self.of_jigs(jig.as_deref(), which, rework_report)?;
-                Ok(self.told_of_jigs(&reports, jig.is_none(), rework_text))
-            }
-            Verb::Survey { survey } => self.survey(survey.as_deref()),
-            Verb::Picture { subject, which, out } => self.picture(subject, which, out.as_deref()),
-            Verb::Template { plate, out } => self.template(plate, out.as_deref()),
-            Verb::Why { subject, which } => self.why(subject, which),
-            Verb::Seek { subject, which, most, doubtful } => self.seek(subject.as_deref(), which, *most, *doubtful),
-            Verb::Differ { which, other, doubtful } => self.differ(which, other, *doubtful),
-            Verb::Fleet { subject, on, doubtful } => self.fleet(subject, on, *doubtful),
-            Verb::Rack { serial, which } => self.rack(serial.as_deref(), which),
-            Verb::Todo { serial, which, of } => self.todo(serial.as_deref(), which, of.as_deref()),
-            Verb::Tools { serial, which, other } => self.tools(serial.as_deref(), which, other),
-            Verb::Drawings { serial, which, missing, doubtful } => {
-                self.drawings(serial.as_deref(), which, *missing, *doubtful)
-            }
-            Verb::Decisions { serial } => self.decisions(serial.as_deref()),
-            Verb::Flat { part, with } => self.flat(part, with.as_deref()),
-            Verb::Records
-            | Verb::New { .. }
-            | Verb::Intake { .. }
-            | Verb::Check
-            | Verb::Watch
-            | Verb::Explain { .. }
-            | Verb::Completions { .. }
-            | Verb::Man { .. } => {
-                unreachable!("these verbs ask nothing of an airframe")
-            }
-        }
     }
 
     /// How much of the airframe a bill covers.
@@ -194,117 +132,23 @@ impl<'a> Question<'a> {
         target: Target,
         picked: Picked,
     ) -> Result<(Resolver<'a>, Asked), Trouble> {
-        resolver_of(self.model(), self.graph, airframe, target, picked)
-    }
-
-    fn state(&self, serial: Option<&str>, which: &Which, open: bool, mods: &[String]) -> Result<Answer, Trouble> {
-        let mut filter = StateFilter { open, mods: Vec::new() };
-        for text in mods {
-            filter.mods.extend(pick::mods(self.book(), text)?);
-        }
-        let (mut resolver, asked) = self.resolver(serial, which)?;
-        let report = state_report(&mut resolver, asked, &filter);
-        let records = filter.mods.iter().filter_map(|m| record_of(&self.model().mods[*m].place)).collect();
-        let part = Part::of(&report, |style| state_text(&report, style));
-        Ok(self.told(&[resolver.history().id], records, &[part]))
-    }
-
-    fn variant(&self, text: &str, which: &Which) -> Result<Answer, Trouble> {
-        let model = self.model();
-        let subject = pick::subject(self.book(), text)?;
-        let (mut resolver, asked) = self.resolver(which.airframe.as_deref(), which)?;
-        let sources = &self.project.sources;
-        let airframes = [resolver.history().id];
-        Ok(match subject {
-            Subject::Frame(frame) => {
-                let report = frame_report(&mut resolver, asked, frame, &Examiner::new(model), sources);
-                let records = BTreeSet::from([model.frames[frame].record]);
-                self.told(&airframes, records, &[Part::of(&report, |style| frame_text(&report, style))])
-            }
-            Subject::Position(position) => {
-                let report = position_report(&mut resolver, asked, position, sources);
-                let records = record_of(&model.positions[position].place).into_iter().collect();
-                self.told(&airframes, records, &[Part::of(&report, |style| position_text(&report, style))])
-            }
-            Subject::Part(part) => {
-                let report = part_report(&mut resolver, asked, part);
-                let records = BTreeSet::from([model.parts[part].record]);
-                self.told(&airframes, records, &[Part::of(&report, |style| part_text(&report, style))])
-            }
-        })
-    }
-
-    fn bill(
-        &self,
-        serial: Option<&str>,
-        which: &Which,
-        request: Request,
-        (layout, out): (Layout, Option<&Path>),
-    ) -> Result<Answer, Trouble> {
-        let model = self.model();
-        let (mut resolver, asked) = self.resolver(serial, which)?;
-        let none = |why| no_bill(&why, self.book());
-        let made = bill::bill(&mut resolver, request).map_err(none)?;
-        let other = bill::against_other_basis(&mut resolver, request).map_err(none)?;
-        let view = match layout {
-            Layout::Tree => BillView::Tree,
-            Layout::Flat => BillView::Flat,
-            Layout::Make => BillView::Make,
-            Layout::Buy => BillView::Buy,
-            Layout::Material => BillView::Material,
-        };
-        let lines = other.as_ref().map(|other| bill::differing(&made, other)).unwrap_or_default();
-        let differing = differing_positions(&lines, model);
-        let airframe = resolver.history().id;
-        let mut not_read = made.all_not_read();
-        not_read.extend(other.iter().flat_map(bill::Bill::all_not_read));
-        let lost = NotRead::list(&not_read, &model.losses, &self.project.sources);
-        let outcome = Outcome::of(made.is_contradicted(), !(made.is_settled() && lines.is_empty()));
-        let part = Part::made(
-            (outcome, not_read.clone()),
-            |style| match self.format {
-                Format::Csv => bill_csv(&made, model, view, &lost),
-                Format::Text | Format::Json | Format::Xlsx => {
-                    let remarks = bill_remarks(&asked, request, &lines, model, style);
-                    format!("{}{remarks}", bill_text(&made, model, view, style))
-                }
-            },
-            || {
-                let mut json = bill_json(&made, model);
-                json["asked"] = value(&asked);
-                json["differs_on_other_basis"] = value(&differing);
-                json
-            },
-        );
-        let mut answer = self.told(&[airframe], BTreeSet::new(), &[part]);
-        let Some(out) = out else { return Ok(answer) };
-        let mut workbook = None;
-        if self.format == Format::Xlsx {
-            let sources = &self.project.sources;
-            let findings = self.findings(&[airframe]);
-            let beside = Beside { asked: &asked, differing: &differing, not_read: &lost, findings: &findings, sources };
-            workbook = Some(bill_workbook(&made, model, &beside).map_err(Trouble::new)?);
-        }
-        let bytes = workbook.as_deref().unwrap_or(answer.out.as_bytes());
-        writing::write(&self.around.folder.join(out), bytes, writing::Old::Replace)?;
-        answer.out = format!("The bill is in `{}`.\n", out.display());
-        Ok(answer)
+        resolver_of(self.model, self.graph, airframe, target, picked)
     }
 
     /// A report on a jig, or on every jig, in the state that it is set for unless another is asked for.
-    fn of_jigs<R>(
+    pub(super) fn of_jigs<R>(
         &self,
         name: Option<&str>,
         which: &Which,
         report: impl Fn(&mut Resolver<'_>, Asked, JigId, &Examiner<'_>) -> R,
     ) -> Result<Vec<(AirframeId, R)>, Trouble> {
         let mut reports = Vec::new();
-        let examiner = Examiner::new(self.model());
+        let examiner = Examiner::new(self.model);
         for jig in pick::jigs(self.book(), name)? {
             let asked_for = which.airframe.is_some() || which.on.is_some() || which.build.is_some();
-            let (mut resolver, asked) = match self.model().jigs[jig].set_for.as_ref().and_then(SetFor::state) {
+            let (mut resolver, asked) = match self.model.jigs[jig].set_for.as_ref().and_then(SetFor::state) {
                 Some((airframe, state)) if !asked_for => {
-                    let day = self.model().airframes[airframe].build_states[state].date;
+                    let day = self.model.airframes[airframe].build_states[state].date;
                     self.resolver_for(airframe, Target { day, build_state: Some(state) }, Picked::JigSetFor)?
                 }
                 None if !asked_for => {
@@ -319,7 +163,7 @@ impl<'a> Question<'a> {
         Ok(reports)
     }
 
-    fn told_of_jigs<R: Verdicts + Serialize>(
+    pub(super) fn told_of_jigs<R: Verdicts + Serialize>(
         &self,
         reports: &[(AirframeId, R)],
         all: bool,
@@ -328,105 +172,8 @@ impl<'a> Question<'a> {
         let airframes: Vec<AirframeId> = reports.iter().map(|(airframe, _)| *airframe).collect();
         let mut parts: Vec<Part<'_>> =
             reports.iter().map(|(_, report)| Part::of(report, move |style| text(report, style))).collect();
-        parts.extend(Part::short("jig", &if all { not_read_of_jigs(self.model(), None) } else { Marks::new() }));
+        parts.extend(Part::short("jig", &if all { not_read_of_jigs(self.model, None) } else { Marks::new() }));
         self.told(&airframes, BTreeSet::new(), &parts)
-    }
-
-    /// Surveys are of metal: no airframe and no state is asked for.
-    fn survey(&self, name: Option<&str>) -> Result<Answer, Trouble> {
-        let examiner = Examiner::new(self.model());
-        let surveys = pick::surveys(self.book(), name)?;
-        let reports: Vec<SurveyReport> =
-            surveys.into_iter().map(|survey| survey_report(self.model(), survey, &examiner)).collect();
-        let mut parts: Vec<Part<'_>> =
-            reports.iter().map(|report| Part::of(report, |style| survey_text(report, style))).collect();
-        let lost = self.model().losses.marks(|loss| loss.whole && loss.may_be("Survey"));
-        parts.extend(Part::short("survey", &if name.is_none() { lost } else { Marks::new() }));
-        Ok(self.told(&[], BTreeSet::new(), &parts))
-    }
-
-    fn why(&self, text: &str, which: &Which) -> Result<Answer, Trouble> {
-        let subject = pick::why_subject(self.book(), text)?;
-        let (mut resolver, asked) = self.resolver(which.airframe.as_deref(), which)?;
-        let report = why_report(&mut resolver, asked, subject, &self.project.sources);
-        let part = Part::of(&report, |style| why_text(&report, style));
-        Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))
-    }
-
-    fn seek(&self, subject: Option<&str>, which: &Which, most: usize, doubtful: bool) -> Result<Answer, Trouble> {
-        let model = self.model();
-        let (mut resolver, asked) = self.resolver(which.airframe.as_deref(), which)?;
-        let (positions, plates) = match subject {
-            None => (model.positions.ids().collect(), model.plates.ids().collect()),
-            Some(text) => self.scope(pick::subject(self.book(), text)?),
-        };
-        let report = seek_report(&mut resolver, asked, (&positions, &plates), basis_of(doubtful));
-        let part = Part::of(&report, |style| seek_text(&report, most, style));
-        Ok(self.told(&[resolver.history().id], BTreeSet::new(), &[part]))
-    }
-
-    /// The positions of a subject, those below it included, and the plates that locate what may be fitted there.
-    fn scope(&self, subject: Subject) -> (BTreeSet<PositionId>, BTreeSet<PlateId>) {
-        let model = self.model();
-        let positions = match subject {
-            Subject::Frame(frame) => self.graph.positions_below(model.frames[frame].assembly),
-            Subject::Position(position) => BTreeSet::from([position]),
-            Subject::Part(part) => self.graph.positions_below(part),
-        };
-        let parts = positions.iter().flat_map(|position| &model.positions[*position].candidates);
-        let plates = parts.flat_map(|candidate| self.graph.plates_for(candidate.part)).collect();
-        (positions, plates)
-    }
-
-    fn differ(&self, which: &Which, other: &Other, doubtful: bool) -> Result<Answer, Trouble> {
-        let first_which = Which { suppose: Vec::new(), without: Vec::new(), ..which.clone() };
-        let (mut first, asked) = self.resolver(which.airframe.as_deref(), &first_which)?;
-        let named = other.airframe.as_deref().or(which.airframe.as_deref());
-        let airframe = pick::airframe(self.book(), named)?;
-        let mut model = self.model().clone();
-        suppose::apply(self.project, &mut model, airframe, which)?;
-        let book = Book { model: &model, sources: &self.project.sources };
-        let picks = Which { on: other.on.clone(), build: other.build.clone(), ..Which::default() };
-        let same_airframe = airframe == first.history().id;
-        let (target, picked) = match (&picks.on, &picks.build) {
-            (None, None) if same_airframe => (first.target(), asked.picked),
-            (None, None) => (Target { day: first.target().day, build_state: None }, Picked::Date),
-            _ => pick::target(book, airframe, &picks)?,
-        };
-        let (mut second, mut other_asked) = resolver_of(&model, self.graph, airframe, target, picked)?;
-        other_asked.supposed = suppose::told(which);
-        let report = differ_report((&mut first, asked), (&mut second, other_asked), basis_of(doubtful));
-        let part = Part::of(&report, |style| differ_text(&report, style));
-        Ok(self.told(&[first.history().id, airframe], BTreeSet::new(), &[part]))
-    }
-
-    fn fleet(&self, text: &str, on: &str, doubtful: bool) -> Result<Answer, Trouble> {
-        let model = self.model();
-        let subject = pick::subject(self.book(), text)?;
-        let positions: Vec<PositionId> = match subject {
-            Subject::Position(position) => vec![position],
-            Subject::Frame(frame) => {
-                let segments = model.frames[frame].segments.iter();
-                let places = segments.flat_map(|segment| self.graph.places_of(segment.part));
-                places.map(|(position, _)| position).collect::<BTreeSet<_>>().into_iter().collect()
-            }
-            Subject::Part(part) => {
-                let places = self.graph.places_of(part).into_iter().map(|(position, _)| position);
-                places.collect::<BTreeSet<_>>().into_iter().collect()
-            }
-        };
-        let day = pick::day(on)?;
-        let of = model.airframes.len();
-        let progress = |done: usize| {
-            if let Some(tell) = self.around.progress {
-                tell(done, of);
-            }
-        };
-        let part = if let Subject::Part(part) = subject { Some(part) } else { None };
-        let frame = if let Subject::Frame(frame) = subject { Some(frame) } else { None };
-        let subject = FleetSubject { name: text, part, frame, positions: &positions };
-        let report = fleet_report(model, self.graph, &subject, day, basis_of(doubtful), &progress);
-        Ok(self.told(&[], BTreeSet::new(), &[Part::of(&report, |style| fleet_text(&report, style))]))
     }
 
     /// The answer, with the findings that stop work in the dossiers of these airframes and in these records.
@@ -437,14 +184,14 @@ impl<'a> Question<'a> {
         parts: &[Part<'_>],
     ) -> Answer {
         for airframe in airframes {
-            records.extend(records_of(self.project, self.model().airframes.name(*airframe)));
+            records.extend(records_of(self.project, self.model.airframes.name(*airframe)));
         }
         let findings = if records.is_empty() { Vec::new() } else { self.findings(airframes) };
         told(self.project, parts, &stops_in(&findings, &records), (self.format, self.style))
     }
 
     /// What was found of these airframes once the dossiers were taken in.
-    fn findings(&self, airframes: &[AirframeId]) -> Vec<Finding> {
+    pub(super) fn findings(&self, airframes: &[AirframeId]) -> Vec<Finding> {
         self.project.check_taken_in((self.model, self.graph), check::Scope::Airframes(airframes))
     }
 }
@@ -515,7 +262,7 @@ pub(super) fn value(report: &impl Serialize) -> serde_json::Value {
     serde_json::to_value(report).expect("a report holds nothing that JSON cannot")
 }
 
-fn record_of(place: &crate::finding::Place) -> Option<RecordRef> {
+pub(super) fn record_of(place: &crate::finding::Place) -> Option<RecordRef> {
     match place {
         crate::finding::Place::Record(record, _) => Some(*record),
         crate::finding::Place::Bytes(..) => None,

@@ -1,13 +1,14 @@
-//! Keeping an eye on a project folder: what is saved is checked, and what changed by it is said at once.
+//! `watch`: keeping an eye on a project folder: what is saved is checked, and what changed by it is said at once.
 //!
 //! The system tells of a save in several pieces, and editors save in several steps. So nothing is read before the folder
 //! has been quiet for a moment; and a file that is suddenly empty or gone is given a little longer, because it may be
 //! on its way back. What is said depends only on what the files hold before and after, not on what was told of them.
 
-use super::args::Format;
-use super::project;
-use super::{Answer, Around, Trouble, outcome_of};
+use super::Verb;
 use crate::check::Scope;
+use crate::cli::args::Format;
+use crate::cli::desk::{Desk, folder};
+use crate::cli::{Answer, Around, Trouble, outcome_of};
 use crate::graph::Graph;
 use crate::project::Project;
 use crate::report::{Seen, Style, WatchReport, watch_report, watch_text};
@@ -16,6 +17,16 @@ use notify::{EventKind, RecommendedWatcher, RecursiveMode, Watcher, event::Modif
 use std::path::Path;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::time::{Duration, Instant};
+
+/// Checks as files are saved: what is new, what is mended; as JSON, one object a line
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Watch {}
+
+impl Verb for Watch {
+    fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
+        watch(desk.named, desk.around, (desk.format, desk.style))
+    }
+}
 
 /// How long the folder must be quiet before it is read.
 const SETTLED: Duration = Duration::from_millis(40);
@@ -38,12 +49,8 @@ enum Notice {
 }
 
 /// Watches until it is ended, nobody reads on, or the folder is gone. The exit code is that of the last look.
-pub(super) fn watch(
-    given: Option<&Path>,
-    around: &Around,
-    (format, style): (Format, Style),
-) -> Result<Answer, Trouble> {
-    let root = project::folder(given, &around.folder)?;
+fn watch(given: Option<&Path>, around: &Around, (format, style): (Format, Style)) -> Result<Answer, Trouble> {
+    let root = folder(given, &around.folder)?;
     let (sender, notices) = channel();
     let mut eyes = open(&root, &sender)?;
     let end = sender.clone();

@@ -1,0 +1,107 @@
+//! The verbs, each in a file of its own: what can be written behind it, and how it is answered.
+//!
+//! A new verb is a file here, and a line in each of the two lists below.
+
+mod bill;
+mod check;
+mod completions;
+mod decisions;
+mod differ;
+mod drawings;
+mod explain;
+mod flat;
+mod fleet;
+mod intake;
+mod jig;
+mod man;
+mod new;
+mod picture;
+mod rack;
+mod records;
+mod rework;
+mod seek;
+mod state;
+mod survey;
+mod template;
+mod todo;
+mod tools;
+mod variant;
+mod watch;
+mod why;
+
+use super::args::Format;
+use super::desk::Desk;
+use super::{Answer, Trouble};
+use clap::Subcommand;
+
+/// What every verb can do.
+pub(super) trait Verb {
+    /// Refuses a format that the verb does not come in.
+    fn comes_as(&self, format: Format) -> Result<(), Trouble> {
+        text_or_json(format)
+    }
+    /// Works out the answer.
+    fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble>;
+}
+
+/// Refuses the formats that only a bill comes in.
+fn text_or_json(format: Format) -> Result<(), Trouble> {
+    let only = match format {
+        Format::Csv => "`csv`",
+        Format::Xlsx => "`xlsx`",
+        Format::Text | Format::Json => return Ok(()),
+    };
+    Err(Trouble::new(format!("{only} is for `modstate bill` only")).help("ask for `text` or `json`"))
+}
+
+/// The verbs in the order of the help, as one value of the command line.
+macro_rules! verbs {
+    ($($module:ident::$verb:ident),* $(,)?) => {
+        /// What is asked.
+        #[derive(Debug, Subcommand)]
+        pub(super) enum Asked {
+            $(
+                #[allow(missing_docs, reason = "the help is that of the verb's own file")]
+                $verb($module::$verb),
+            )*
+        }
+
+        impl Asked {
+            /// The verb that is asked.
+            pub(super) fn verb(&self) -> &dyn Verb {
+                match self {
+                    $(Asked::$verb(verb) => verb,)*
+                }
+            }
+        }
+    };
+}
+
+verbs! {
+    state::State,
+    variant::Variant,
+    bill::Bill,
+    jig::Jig,
+    rework::Rework,
+    survey::Survey,
+    picture::Picture,
+    template::Template,
+    why::Why,
+    seek::Seek,
+    differ::Differ,
+    fleet::Fleet,
+    records::Records,
+    rack::Rack,
+    todo::Todo,
+    tools::Tools,
+    drawings::Drawings,
+    decisions::Decisions,
+    flat::Flat,
+    new::New,
+    intake::Intake,
+    check::Check,
+    watch::Watch,
+    explain::Explain,
+    completions::Completions,
+    man::Man,
+}

@@ -1,0 +1,30 @@
+//! `check`.
+
+use super::Verb;
+use crate::check::Scope;
+use crate::cli::args::Format;
+use crate::cli::desk::Desk;
+use crate::cli::{Answer, Trouble, json, outcome_of};
+use crate::graph::Graph;
+use crate::report::{closing, findings_json, render_findings};
+
+/// Every finding on the project folder
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Check {}
+
+impl Verb for Check {
+    fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
+        let (project, style) = (desk.project()?, desk.style);
+        let findings = project.check(&Graph::new(&project.model), Scope::Whole);
+        let out = match desk.format {
+            Format::Json => json(&findings_json(&findings, &project.sources)),
+            Format::Text | Format::Csv | Format::Xlsx if findings.is_empty() => {
+                format!("Nothing found.\n\n{}", closing(&[], style))
+            }
+            Format::Text | Format::Csv | Format::Xlsx => {
+                format!("{}\n{}", render_findings(&findings, &project.sources, style), closing(&[], style))
+            }
+        };
+        Ok(Answer { out, code: outcome_of(&findings).exit_code(), ..Answer::default() })
+    }
+}

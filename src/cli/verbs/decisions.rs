@@ -1,0 +1,26 @@
+//! `decisions`.
+
+use super::Verb;
+use crate::cli::desk::Desk;
+use crate::cli::question::Part;
+use crate::cli::{Answer, Trouble, pick};
+use crate::report::{decisions_report, decisions_text};
+use std::collections::BTreeSet;
+
+/// The workshop's decisions about an airframe, against the present evidence
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Decisions {
+    /// The airframe's serial
+    #[arg(value_name = "AIRFRAME")]
+    serial: Option<String>,
+}
+
+impl Verb for Decisions {
+    fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
+        let question = desk.question()?;
+        let airframe = pick::airframe(question.book(), self.serial.as_deref())?;
+        let report = decisions_report(question.model, question.graph, airframe);
+        let part = Part::of(&report, |style| decisions_text(&report, style));
+        Ok(question.told(&[airframe], BTreeSet::new(), &[part]))
+    }
+}

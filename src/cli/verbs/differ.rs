@@ -1,0 +1,50 @@
+//! `differ`.
+
+use super::Verb;
+use crate::cli::args::{Other, Which};
+use crate::cli::desk::Desk;
+use crate::cli::pick::{self, Book};
+use crate::cli::question::{Part, basis_of, resolver_of};
+use crate::cli::{Answer, Trouble, suppose};
+use crate::report::{Picked, differ_report, differ_text};
+use crate::resolve::Target;
+use std::collections::BTreeSet;
+
+/// What differs between two states, and what stays; a supposition is made of the second
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Differ {
+    #[command(flatten)]
+    which: Which,
+    #[command(flatten)]
+    other: Other,
+    /// With the doubtful claims held as well
+    #[arg(long)]
+    doubtful: bool,
+}
+
+impl Verb for Differ {
+    fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
+        let question = desk.question()?;
+        let (which, other) = (&self.which, &self.other);
+        let first_which = Which { suppose: Vec::new(), without: Vec::new(), ..which.clone() };
+        let (mut first, asked) = question.resolver(which.airframe.as_deref(), &first_which)?;
+        let named = other.airframe.as_deref().or(which.airframe.as_deref());
+        let airframe = pick::airframe(question.book(), named)?;
+        let mut model = question.model.clone();
+        suppose::apply(question.project, &mut model, airframe, which)?;
+        let book = Book { model: &model, sources: &question.project.sources };
+        let picks = other.picks();
+        let same_airframe = airframe == first.history().id;
+        let (target, picked) = match (&picks.on, &picks.build) {
+            (None, None) if same_airframe => (first.target(), asked.picked),
+            (None, None) => (Target { day: first.target().day, build_state: None }, Picked::Date),
+            _ => pick::target(book, airframe, &picks)?,
+        };
+        let (mut second, mut other_asked) = resolver_of(&model, question.graph, airframe, target, picked)?;
+        other_asked.supposed = suppose::told(which);
+        let basis = basis_of(self.doubtful);
+        let report = differ_report((&mut first, asked), (&mut second, other_asked), basis);
+        let part = Part::of(&report, |style| differ_text(&report, style));
+        Ok(question.told(&[first.history().id, airframe], BTreeSet::new(), &[part]))
+    }
+}

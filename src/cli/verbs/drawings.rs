@@ -1,0 +1,38 @@
+//! `drawings`.
+
+use super::Verb;
+use crate::bill::{Request, Scope, bill};
+use crate::cli::args::Whose;
+use crate::cli::desk::Desk;
+use crate::cli::question::{Part, basis_of, no_bill};
+use crate::cli::{Answer, Trouble};
+use crate::report::{drawings_report, drawings_text};
+use crate::resolve::IssueView;
+use std::collections::BTreeSet;
+
+/// The drawing issues that a state needs, against the copies held
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Drawings {
+    #[command(flatten)]
+    whose: Whose,
+    /// Only those of which no copy is known to be held
+    #[arg(long)]
+    missing: bool,
+    /// With the doubtful claims held as well
+    #[arg(long)]
+    doubtful: bool,
+}
+
+impl Verb for Drawings {
+    fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
+        desk.supposing(self.whose.named(), &self.whose.which, |question| {
+            let (mut resolver, asked) = question.resolver(self.whose.named(), &self.whose.which)?;
+            let (scope, basis) = (Scope::Airframe, basis_of(self.doubtful));
+            let request = Request { scope, basis, issues: IssueView::ToMake, weights: false };
+            let made = bill(&mut resolver, request).map_err(|why| no_bill(&why, question.book()))?;
+            let report = drawings_report(&resolver, asked, &made);
+            let part = Part::of(&report, |style| drawings_text(&report, self.missing, style));
+            Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
+        })
+    }
+}

@@ -1,0 +1,25 @@
+//! `jig`.
+
+use super::Verb;
+use crate::cli::args::Which;
+use crate::cli::desk::Desk;
+use crate::cli::{Answer, Trouble};
+use crate::report::{jig_report, jig_text};
+
+/// The plates of a jig against a state: right, wrong variant, missing, surplus or undecided
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Jig {
+    /// The jig; left out: every jig
+    jig: Option<String>,
+    #[command(flatten)]
+    which: Which,
+}
+
+impl Verb for Jig {
+    fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
+        desk.supposing(self.which.airframe.as_deref(), &self.which, |question| {
+            let reports = question.of_jigs(self.jig.as_deref(), &self.which, jig_report)?;
+            Ok(question.told_of_jigs(&reports, self.jig.is_none(), jig_text))
+        })
+    }
+}

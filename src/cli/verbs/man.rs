@@ -1,0 +1,29 @@
+//! `man`.
+
+use super::Verb;
+use crate::cli::args::Args;
+use crate::cli::desk::Desk;
+use crate::cli::{Answer, Trouble, clean};
+
+/// The manual page, of the program or of one verb
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Man {
+    /// The verb; left out: the program
+    verb: Option<String>,
+}
+
+impl Verb for Man {
+    fn run(&self, _: &Desk<'_>) -> Result<Answer, Trouble> {
+        let mut command = Args::described();
+        command.build();
+        if let Some(name) = &self.verb {
+            let found = command.find_subcommand(name).cloned();
+            command = found.ok_or_else(|| {
+                Trouble::new(format!("`{name}` is no verb")).help("`modstate --help` lists the verbs")
+            })?;
+        }
+        let mut page = Vec::new();
+        clap_mangen::Man::new(command).render(&mut page).expect("writing to memory does not fail");
+        Ok(clean(String::from_utf8_lossy(&page).into_owned()))
+    }
+}

@@ -1,0 +1,78 @@
+//! `picture`.
+
+use super::{Verb, text_or_json};
+use crate::cli::args::{Format, Which};
+use crate::cli::desk::Desk;
+use crate::cli::pick::{self, Subject};
+use crate::cli::question::{Part, Question};
+use crate::cli::{Answer, Trouble, writing};
+use crate::jig::examine::Examiner;
+use crate::report::{NotRead, Verdicts, frame_picture, frame_report, survey_picture, survey_report};
+use std::collections::BTreeSet;
+use std::path::PathBuf;
+
+/// A frame or a survey as a picture to print: SVG on A3, readable in black and white
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Picture {
+    /// A frame (`F14`) or a survey (`V2`)
+    subject: String,
+    #[command(flatten)]
+    which: Which,
+    /// The file that it is written to; left out: standard output
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+}
+
+impl Verb for Picture {
+    fn comes_as(&self, format: Format) -> Result<(), Trouble> {
+        text_or_json(format)?;
+        if format == Format::Json {
+            let help = "leave out `--format`, or ask `modstate variant` or `modstate survey` for what the picture is \
+                        made of";
+            return Err(Trouble::new("a picture is not written as JSON").help(help));
+        }
+        Ok(())
+    }
+
+    fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
+        desk.supposing(self.which.airframe.as_deref(), &self.which, |question| {
+            let mut answer = self.draw(question)?;
+            if let Some(out) = &self.out {
+                writing::write(&question.around.folder.join(out), answer.out.as_bytes(), writing::Old::Replace)?;
+                answer.out = format!("The picture is in `{}`.\n", out.display());
+            }
+            Ok(answer)
+        })
+    }
+}
+
+impl Picture {
+    /// A frame in a state, or a survey, as SVG.
+    fn draw(&self, question: &Question<'_>) -> Result<Answer, Trouble> {
+        let (model, text, which) = (question.model, &*self.subject, &self.which);
+        let sources = &question.project.sources;
+        let examiner = Examiner::new(model);
+        let found = pick::subject(question.book(), text);
+        if let Ok(Subject::Frame(frame)) = found {
+            let (mut resolver, asked) = question.resolver(which.airframe.as_deref(), which)?;
+            let report = frame_report(&mut resolver, asked, frame, &examiner, sources);
+            let marks = report.not_read();
+            let lost = NotRead::list(&marks, &model.losses, sources);
+            let part = Part::drawn((report.outcome(), marks), || frame_picture(&report, model, frame, &lost));
+            let records = BTreeSet::from([model.frames[frame].record]);
+            Ok(question.told(&[resolver.history().id], records, &[part]))
+        } else if let Some(survey) = model.surveys.iter().position(|survey| survey.id.eq_ignore_ascii_case(text)) {
+            let report = survey_report(model, survey, &examiner);
+            let marks = report.not_read();
+            let lost = NotRead::list(&marks, &model.losses, sources);
+            let part = Part::drawn((report.outcome(), marks), || survey_picture(&report, model, &lost));
+            Ok(question.told(&[], BTreeSet::new(), &[part]))
+        } else if found.is_ok() {
+            let message = format!("`{text}` is a position or a part; a picture is of a frame or of a survey");
+            Err(Trouble::new(message).help("name the frame on which it sits, or a survey"))
+        } else {
+            let names = model.frames.names().chain(model.surveys.iter().map(|survey| survey.id.as_str()));
+            Err(question.book().unknown(("frame or survey", &["Frame", "Survey"]), text, names))
+        }
+    }
+}

@@ -1,0 +1,33 @@
+//! `survey`.
+
+use super::Verb;
+use crate::cli::desk::Desk;
+use crate::cli::question::Part;
+use crate::cli::{Answer, Trouble, pick};
+use crate::jig::examine::Examiner;
+use crate::model::Marks;
+use crate::report::{SurveyReport, survey_report, survey_text};
+use std::collections::BTreeSet;
+
+/// One survey of a plate: which plate it is, how far each hole lies off, what kind of error, what to do
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Survey {
+    /// The survey; left out: every survey
+    survey: Option<String>,
+}
+
+impl Verb for Survey {
+    /// Surveys are of metal: no airframe and no state is asked for.
+    fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
+        let question = desk.question()?;
+        let examiner = Examiner::new(question.model);
+        let surveys = pick::surveys(question.book(), self.survey.as_deref())?;
+        let reports: Vec<SurveyReport> =
+            surveys.into_iter().map(|survey| survey_report(question.model, survey, &examiner)).collect();
+        let mut parts: Vec<Part<'_>> =
+            reports.iter().map(|report| Part::of(report, |style| survey_text(report, style))).collect();
+        let lost = question.model.losses.marks(|loss| loss.whole && loss.may_be("Survey"));
+        parts.extend(Part::short("survey", &if self.survey.is_none() { lost } else { Marks::new() }));
+        Ok(question.told(&[], BTreeSet::new(), &parts))
+    }
+}

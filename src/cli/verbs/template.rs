@@ -1,0 +1,55 @@
+//! `template`.
+
+use super::{Verb, text_or_json};
+use crate::cli::args::Format;
+use crate::cli::desk::Desk;
+use crate::cli::question::Part;
+use crate::cli::{Answer, Trouble, pick, writing};
+use crate::model::Marks;
+use crate::report::{Outcome, not_read_of_template, plate_template};
+use std::collections::BTreeSet;
+use std::path::PathBuf;
+
+/// A plate as a drawing for the machine shop: DXF at 1:1, with a square to check the scale by
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Template {
+    /// A plate definition (`J14-07`)
+    plate: String,
+    /// The file that it is written to; one that is there already is replaced; left out: standard output
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+}
+
+impl Verb for Template {
+    fn comes_as(&self, format: Format) -> Result<(), Trouble> {
+        text_or_json(format)?;
+        if format == Format::Json {
+            let help = "leave out `--format`: a template is DXF";
+            return Err(Trouble::new("a template is not written as JSON").help(help));
+        }
+        Ok(())
+    }
+
+    fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
+        let question = desk.question()?;
+        let model = question.model;
+        let plate = pick::plate(question.book(), &self.plate)?;
+        let name = model.plates.name(plate);
+        let unread = not_read_of_template(model, plate);
+        if !unread.is_empty() {
+            let message = format!("the plate `{name}` is not drawn, because not all of it is known");
+            return Err(question.book().not_read(&message, &unread));
+        }
+        let drawing = plate_template(model, plate).ok_or_else(|| {
+            Trouble::new(format!("the plate `{name}` has no holes: there is nothing to draw"))
+                .help("enter the holes of its definition")
+        })?;
+        let part = Part::drawn((Outcome::Settled, Marks::new()), || drawing.clone());
+        let mut answer = question.told(&[], BTreeSet::from([model.plates[plate].record]), &[part]);
+        if let Some(out) = &self.out {
+            writing::write(&question.around.folder.join(out), answer.out.as_bytes(), writing::Old::Replace)?;
+            answer.out = format!("The template is in `{}`.\n", out.display());
+        }
+        Ok(answer)
+    }
+}

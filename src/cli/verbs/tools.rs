@@ -1,0 +1,37 @@
+//! `tools`.
+
+use super::Verb;
+use crate::cli::args::{Other, Whose};
+use crate::cli::desk::Desk;
+use crate::cli::question::{Part, resolver_of};
+use crate::cli::{Answer, Trouble, pick};
+use crate::report::{tools_report, tools_text};
+use std::collections::BTreeSet;
+
+/// The forming tools against a state, or against a second one too: which stay and which change
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Tools {
+    #[command(flatten)]
+    whose: Whose,
+    #[command(flatten)]
+    other: Other,
+}
+
+impl Verb for Tools {
+    fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
+        desk.supposing(self.whose.named(), &self.whose.which, |question| {
+            let (mut resolver, asked) = question.resolver(self.whose.named(), &self.whose.which)?;
+            let mut second = None;
+            if self.other.is_asked_for() {
+                let named = self.other.airframe.as_deref().unwrap_or(&asked.airframe);
+                let airframe = pick::airframe(question.book(), Some(named))?;
+                let (target, picked) = pick::target(question.book(), airframe, &self.other.picks())?;
+                second = Some(resolver_of(question.model, question.graph, airframe, target, picked)?);
+            }
+            let then = second.as_mut().map(|(resolver, asked)| (resolver, asked.clone()));
+            let report = tools_report(&mut resolver, asked, then);
+            let part = Part::of(&report, |style| tools_text(&report, style));
+            Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
+        })
+    }
+}

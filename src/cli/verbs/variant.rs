@@ -1,0 +1,49 @@
+//! `variant`.
+
+use super::Verb;
+use crate::cli::args::Which;
+use crate::cli::desk::Desk;
+use crate::cli::pick::{self, Subject};
+use crate::cli::question::{Part, record_of};
+use crate::cli::{Answer, Trouble};
+use crate::jig::examine::Examiner;
+use crate::report::{frame_report, frame_text, part_report, part_text, position_report, position_text};
+use std::collections::BTreeSet;
+
+/// The variant of a frame, a position or a part: splices, issues, plates, what it would be otherwise, and why
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Variant {
+    /// A frame (`F14`), a position (`27-1400/10`) or a part number
+    subject: String,
+    #[command(flatten)]
+    which: Which,
+}
+
+impl Verb for Variant {
+    fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
+        desk.supposing(self.which.airframe.as_deref(), &self.which, |question| {
+            let model = question.model;
+            let subject = pick::subject(question.book(), &self.subject)?;
+            let (mut resolver, asked) = question.resolver(self.which.airframe.as_deref(), &self.which)?;
+            let sources = &question.project.sources;
+            let airframes = [resolver.history().id];
+            Ok(match subject {
+                Subject::Frame(frame) => {
+                    let report = frame_report(&mut resolver, asked, frame, &Examiner::new(model), sources);
+                    let records = BTreeSet::from([model.frames[frame].record]);
+                    question.told(&airframes, records, &[Part::of(&report, |style| frame_text(&report, style))])
+                }
+                Subject::Position(position) => {
+                    let report = position_report(&mut resolver, asked, position, sources);
+                    let records = record_of(&model.positions[position].place).into_iter().collect();
+                    question.told(&airframes, records, &[Part::of(&report, |style| position_text(&report, style))])
+                }
+                Subject::Part(part) => {
+                    let report = part_report(&mut resolver, asked, part);
+                    let records = BTreeSet::from([model.parts[part].record]);
+                    question.told(&airframes, records, &[Part::of(&report, |style| part_text(&report, style))])
+                }
+            })
+        })
+    }
+}

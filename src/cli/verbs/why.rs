@@ -1,0 +1,30 @@
+//! `why`.
+
+use super::Verb;
+use crate::cli::args::Which;
+use crate::cli::desk::Desk;
+use crate::cli::question::Part;
+use crate::cli::{Answer, Trouble, pick};
+use crate::report::{why_report, why_text};
+use std::collections::BTreeSet;
+
+/// The reason for a modification, a position or a plate, down to the evidence and the line
+#[derive(Debug, clap::Args)]
+pub(in crate::cli) struct Why {
+    /// A modification (`TM048`), a position (`27-1400/10`) or a plate definition (`J14-07`)
+    subject: String,
+    #[command(flatten)]
+    which: Which,
+}
+
+impl Verb for Why {
+    fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
+        desk.supposing(self.which.airframe.as_deref(), &self.which, |question| {
+            let subject = pick::why_subject(question.book(), &self.subject)?;
+            let (mut resolver, asked) = question.resolver(self.which.airframe.as_deref(), &self.which)?;
+            let report = why_report(&mut resolver, asked, subject, &question.project.sources);
+            let part = Part::of(&report, |style| why_text(&report, style));
+            Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
+        })
+    }
+}
