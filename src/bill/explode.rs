@@ -2,7 +2,6 @@
 
 use super::{Amount, Scope, Trouble};
 use crate::ids::{Id, PartId, PositionId};
-use crate::model::Source;
 use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, Fitted, Resolver, Term};
 
@@ -138,7 +137,7 @@ impl Explosion<'_, '_> {
         for part in order {
             let entry = &model.parts[*part];
             let is_top = matches!(start, Start::Part(top, _) if top == part);
-            let whole = bought_whole && entry.source != Source::Made && !is_top;
+            let whole = bought_whole && entry.is_got_whole() && !is_top;
             if usage[part.index()].is_nothing() || whole {
                 continue;
             }

@@ -4,7 +4,7 @@ use super::explode::{Explosion, Start, Sum};
 use super::{Amount, Choice, Item, Line, MassTotal, MaterialTotal, Total, Trouble, Weights};
 use crate::ids::{Id, PartId};
 use crate::model::order::natural;
-use crate::model::{Length, Marks, Model, Part, Source};
+use crate::model::{Length, Loss, Marks, Model, Part, Source};
 use crate::prop::Limit;
 use crate::resolve::PossibleIssue;
 use std::collections::{BTreeMap, BTreeSet};
@@ -38,7 +38,7 @@ pub(super) fn totals(
     let model = explosion.resolver.history().model;
     let mut usage = explosion.usage(order, below.start, false)?;
     let inside_bought = |(part, _, entry): (PartId, &str, &Part)| {
-        entry.source != Source::Made && !entry.positions.is_empty() && !usage[part.index()].is_nothing()
+        entry.is_got_whole() && !entry.positions.is_empty() && !usage[part.index()].is_nothing()
     };
     let mut to_get =
         if model.parts.iter().any(inside_bought) { explosion.usage(order, below.start, true)? } else { usage.clone() };
@@ -123,7 +123,8 @@ fn look(line: &Line, seen: &mut BTreeMap<PartId, Seen>) {
 
 /// The totals by material and thickness, and what all parts weigh.
 ///
-/// What may be fitted where something was not read may be of any material: so may a part whose own record lost something.
+/// What may be fitted where something was not read may be of any material; a part whose own record lost something, of
+/// any that is named there.
 fn weigh(
     explosion: &mut Explosion<'_, '_>,
     model: &Model,
@@ -132,14 +133,10 @@ fn weigh(
 ) -> Result<Weights, Trouble> {
     let details = |part: &PartId| {
         let entry = &model.parts[*part];
-        !to_get[part.index()].is_nothing() && (entry.positions.is_empty() || entry.source != Source::Made)
+        !to_get[part.index()].is_nothing() && (entry.positions.is_empty() || entry.is_got_whole())
     };
     let all: Vec<PartId> = totals.iter().map(|total| total.part).filter(details).collect();
-    let anywhere = |total: &Total| model.losses.of_part(total.part);
-    let mut anything = model.losses.placing_others(structure);
-    if !model.losses.is_empty() {
-        anything.extend(totals.iter().flat_map(anywhere));
-    }
+    let anything = model.losses.placing_others(structure);
     let counted: BTreeMap<PartId, &Total> = totals.iter().map(|total| (total.part, total)).collect();
     let marks = |parts: &[PartId]| -> Marks {
         let of_parts = parts.iter().flat_map(|part| &counted[part].not_read);
@@ -149,16 +146,34 @@ fn weigh(
     let mut mass = mass(explosion, model, &all, to_get)?;
     for total in &mut materials {
         total.not_read = marks(&total.parts);
+        total.not_read.extend(not_read_of_material(model, totals, total.material.as_deref()));
         if !total.not_read.is_empty() {
             total.pieces = Amount::Undecided(Limit::NotRead);
             total.mass.micrograms = total.pieces;
         }
     }
-    let not_read = marks(&all);
+    let mut not_read = marks(&all);
+    if !model.losses.is_empty() {
+        not_read.extend(totals.iter().flat_map(|total| model.losses.of_part(total.part)));
+    }
     if !not_read.is_empty() {
         mass.micrograms = Amount::Undecided(Limit::NotRead);
     }
     Ok(Weights { materials, mass, not_read })
+}
+
+/// What was lost of the records of listed parts that may be of a material; `None`: of one that is not recorded.
+fn not_read_of_material(model: &Model, totals: &[Total], material: Option<&str>) -> Marks {
+    let any = |loss: &Loss| {
+        let known = |word: &str| model.parts.iter().any(|(_, _, part)| part.material.as_deref() == Some(word));
+        !loss.mentions.whole().any(known)
+    };
+    let of = |loss: &Loss| match material {
+        Some(material) => loss.may_give("material") && (loss.mentions.name(material) || any(loss)),
+        None => true,
+    };
+    let listed = |loss: &Loss| totals.iter().any(|total| loss.touches.parts.has(total.part));
+    model.losses.marks(|loss| listed(loss) && of(loss))
 }
 
 /// Material and thickness; by name, then from thin to thick, what is not recorded last.
@@ -172,7 +187,7 @@ fn materials(
     details: &[PartId],
     usage: &[Sum],
 ) -> Result<Vec<MaterialTotal>, Trouble> {
-    let made = |part: &&PartId| model.parts[**part].source == Source::Made;
+    let made = |part: &&PartId| model.parts[**part].source == Some(Source::Made);
     let mut groups: BTreeMap<_, Vec<PartId>> = BTreeMap::new();
     for part in details.iter().filter(made) {
         groups.entry(stuff(&model.parts[*part])).or_default().push(*part);

@@ -204,7 +204,7 @@ fn wrong_hand(ring: &Ring<'_>, segment: usize, side: Hand, (mm, of): (f64, f64))
         ring.name
     );
     Finding::new(codes::SEGMENT_WRONG_HAND, message, entry.place.clone(), format!("lies to {side}"))
-        .label(ring.model.parts[entry.part].record.field("hand"), format!("for {other}"))
+        .label(ring.model.parts[entry.part].place.field("hand"), format!("for {other}"))
         .help("check the splice points, and the hand of the part on its drawing; look forward")
 }
 

@@ -297,7 +297,7 @@ impl Shop<'_> {
         let message = format!("{} needs {count} that the shop does not have", self.called());
         let places = both.iter().map(|(part, kind)| {
             let label = format!("{} for `{}`", super::tools::kind_word(*kind), self.model.parts.name(*part));
-            (self.model.parts[*part].record.field("tools"), label)
+            (self.model.parts[*part].place.field("tools"), label)
         });
         let finding = self.at_state(codes::TOOL_MISSING, message, "built to");
         let finding = labelled(finding, places);

@@ -214,7 +214,7 @@ impl Splice<'_> {
         })?;
         let finding = Finding::new(codes::RIVETS_TOO_FEW, message, rivets.place.field("number"), "so many")
             .label(
-                self.model.parts[thin.part].record.field("thickness"),
+                self.model.parts[thin.part].place.field("thickness"),
                 format!("`{}`, the thinner of the two", self.part(thin)),
             )
             .because(counted)

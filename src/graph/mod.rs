@@ -359,7 +359,7 @@ impl Graph {
             (Node::Mod(id), _) => model.mods[id].place.clone(),
             (Node::Position(id), Bond::Takes(which)) => model.positions[id].place.field("candidates").item(which),
             (Node::Position(id), _) => model.positions[id].place.clone(),
-            (Node::Part(id), _) => model.parts[id].record.place(),
+            (Node::Part(id), _) => model.parts[id].place.clone(),
             (Node::Splice(id, point), _) => model.frames[id].splice_points[point].place.clone(),
             (Node::Plate(id), _) => model.plates[id].record.place(),
         }

@@ -146,6 +146,15 @@ impl Loss {
     pub fn may_be(&self, kind: &str) -> bool {
         self.kinds.is_empty() || self.kinds.contains(kind)
     }
+    /// Whether it may hold what a part's record gives in a field: not if it is the text of a part in which nothing is
+    /// missing that such a record must have, and no word is like the name of the field.
+    #[must_use]
+    pub fn may_give(&self, field: &str) -> bool {
+        let says = |wanted: &str| self.mentions.iter().any(|word| may_be_slip(word, wanted));
+        let is_part = self.whole && self.kinds.len() == 1 && self.may_be("Part");
+        let is_complete = || !self.is_cut && ["number", "description", "source"].iter().all(|field| says(field));
+        !(is_part && is_complete() && !says(field))
+    }
     /// Whether parts may be fitted by it of which the model says nothing, or whose record it is.
     fn may_place_others(&self) -> bool {
         !(self.touches.positions.is_empty() && self.touches.below.is_empty() && self.touches.parts.is_empty())
@@ -193,6 +202,11 @@ impl Loss {
     pub fn is_set_for(&self) -> bool {
         let path = if let Place::Record(_, path) = &self.place { path.first() } else { None };
         !self.whole && path == Some(&Step::Field("set_for"))
+    }
+    /// Whether it may be of these kinds of record of the shop floor and concern the airframe; what a jig or a tool is set
+    /// for has no bearing on whether it serves.
+    fn is_of_floor(&self, airframe: AirframeId, kinds: &[&str]) -> bool {
+        kinds.iter().any(|kind| self.may_be(kind)) && !self.is_set_for() && self.concerns(airframe)
     }
     /// Whether it may belong to the dossier of the airframe.
     #[must_use]
@@ -296,6 +310,12 @@ impl Losses {
     pub fn of_part(&self, part: PartId) -> Marks {
         self.marks(|loss| loss.touches.parts.has(part))
     }
+    /// The losses by which a list of the shop floor's records of these kinds is short or not to be trusted, as far as it
+    /// concerns an airframe.
+    #[must_use]
+    pub fn of_floor_list(&self, airframe: AirframeId, kinds: &[&str]) -> Marks {
+        self.marks(|loss| loss.is_of_floor(airframe, kinds))
+    }
     /// The losses of the shop floor, of records of these kinds, that may concern an airframe and be about a part: they
     /// name it, or name no part that there is.
     #[must_use]
@@ -305,8 +325,7 @@ impl Losses {
             let touched = &loss.touches.parts;
             loss.mentions.name(model.parts.name(part)) || touched.has(part) || (touched.is_empty() && nobody())
         };
-        let here = |loss: &Loss| !loss.is_set_for() && loss.concerns(airframe);
-        self.marks(|loss| kinds.iter().any(|kind| loss.may_be(kind)) && here(loss) && about(loss))
+        self.marks(|loss| loss.is_of_floor(airframe, kinds) && about(loss))
     }
     /// What was lost of a record that was read.
     #[must_use]

@@ -158,8 +158,8 @@ pub struct Issue {
 /// A part number.
 #[derive(Clone, Debug)]
 pub struct Part {
-    /// Its record.
-    pub record: RecordRef,
+    /// Where it is written: its record, or the text of it that could not be read.
+    pub place: Place,
     /// What it is.
     pub description: String,
     /// Port, starboard or none.
@@ -174,8 +174,8 @@ pub struct Part {
     pub temper: Option<String>,
     /// The thickness.
     pub thickness: Option<Length>,
-    /// Made, bought or standard.
-    pub source: Source,
+    /// Made, bought or standard; `None` if its record could not be read, and only its number is known.
+    pub source: Option<Source>,
     /// The mass.
     pub mass: Option<Mass>,
     /// The kinds of forming tool that it is made on.
@@ -188,6 +188,34 @@ pub struct Part {
     pub positions: Vec<PositionId>,
     /// The `Assembly` record, if the part has one.
     pub assembly: Option<RecordRef>,
+}
+
+impl Part {
+    /// A part of which only the number is known, for its record could not be read.
+    pub(super) fn lost(place: Place, assembly: Option<RecordRef>) -> Part {
+        Part {
+            place,
+            description: String::new(),
+            hand: None,
+            opposite: None,
+            drawing: None,
+            material: None,
+            temper: None,
+            thickness: None,
+            source: None,
+            mass: None,
+            tools: Vec::new(),
+            flat: None,
+            expansion: None,
+            positions: Vec::new(),
+            assembly,
+        }
+    }
+    /// Whether it comes into the workshop whole, with all that it is made up of.
+    #[must_use]
+    pub fn is_got_whole(&self) -> bool {
+        self.source.is_some_and(|source| source != Source::Made)
+    }
 }
 
 /// A position of an assembly.

@@ -103,7 +103,7 @@ pub(crate) fn issue_name(model: &Model, part: PartId, issue: Option<usize>) -> O
 pub fn rack_report(resolver: &mut Resolver<'_>, asked: Asked, config: &Config) -> Result<RackReport, Trouble> {
     let history = resolver.history();
     let mut not_read = history.not_read_of_asking(resolver.target().build_state);
-    not_read.extend(history.model.losses.of_kinds(&["MadePart"]));
+    not_read.extend(history.model.losses.of_floor_list(history.id, &["MadePart"]));
     let mut of = |basis| -> Result<Vec<RackLine>, Trouble> {
         let bill: Bill =
             bill(resolver, Request { scope: Scope::Airframe, basis, issues: IssueView::ToMake, weights: false })?;

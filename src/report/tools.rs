@@ -79,7 +79,7 @@ fn not_read_of_list(resolver: &Resolver<'_>) -> Marks {
     let (model, losses) = (history.model, &history.model.losses);
     let mut marks = history.not_read_of_asking(resolver.target().build_state);
     if !losses.is_empty() {
-        marks.extend(losses.of_kinds(&["FormingTool"]));
+        marks.extend(losses.of_floor_list(history.id, &["FormingTool"]));
         let unplaced = |part: &PartId| resolver.fitted(*part) != Expr::Const(false);
         marks.extend(model.parts.ids().filter(unplaced).flat_map(|part| losses.of_part(part)));
         let airframe = model.type_of.iter().map(|known| known.airframe);

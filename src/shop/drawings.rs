@@ -50,7 +50,7 @@ pub fn drawings(model: &Model, bill: &Bill) -> Vec<DrawingLine> {
     let mut lines: BTreeMap<DrawingId, (DrawingLine, Option<Limit>)> = BTreeMap::new();
     for total in bill.totals.iter().filter(|total| total.to_get.may_be_some()) {
         let part = &model.parts[total.part];
-        let Some(drawing) = part.drawing.filter(|_| part.source == Source::Made) else { continue };
+        let Some(drawing) = part.drawing.filter(|_| part.source == Some(Source::Made)) else { continue };
         let fresh = || fresh(model, bill, drawing);
         let (line, limit) = lines.entry(drawing).or_insert_with(|| (fresh(), None));
         line.parts.push(total.part);
@@ -91,7 +91,7 @@ fn fresh(model: &Model, bill: &Bill, drawing: DrawingId) -> DrawingLine {
     };
     let mut not_read = losses.marks(|loss| loss.touches.drawings.has(drawing));
     if !bill.all_not_read().is_empty() {
-        not_read.extend(losses.marks(|loss| loss.may_be("Part") && named(loss)));
+        not_read.extend(losses.marks(|loss| loss.may_be("Part") && loss.may_give("drawing") && named(loss)));
     }
     let (needed, as_fitted, held) = (Vec::new(), Vec::new(), Held::Yes);
     DrawingLine { drawing, parts: Vec::new(), certain: false, needed, as_fitted, held, not_read }

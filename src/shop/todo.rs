@@ -178,8 +178,9 @@ pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: Scope, limits: 
 /// What was not read and bears on the heading of the list, or leaves it short: of what there is to make, and of what is
 /// on the rack.
 fn not_read_of_list(resolver: &Resolver<'_>, bills: [&Bill; 2]) -> Marks {
-    let losses = &resolver.history().model.losses;
-    let mut marks = losses.of_kinds(&["MadePart"]);
+    let history = resolver.history();
+    let losses = &history.model.losses;
+    let mut marks = losses.of_floor_list(history.id, &["MadePart"]);
     for bill in bills {
         marks.extend(&bill.not_read);
         marks.extend(bill.totals.iter().flat_map(|total| losses.of_part(total.part)));
@@ -260,7 +261,8 @@ impl Planner<'_, '_, '_> {
         let totals = self.totals.iter().flat_map(|totals| totals.values()).filter(|total| total.to_get.may_be_some());
         let detail = |part: &PartId| {
             let entry = &model.parts[*part];
-            entry.source == Source::Made && entry.positions.is_empty()
+            // One that is lost may be made.
+            entry.source.is_none_or(|source| source == Source::Made) && entry.positions.is_empty()
         };
         totals.map(|total| total.part).filter(detail).collect()
     }

@@ -1,6 +1,8 @@
 //! What is left out of the model is recorded as a loss, also where what it leans on is what was told of.
 
 use crate::project::{SOUND, lowered};
+use modstate::model::{Config, lower_reading};
+use modstate::source::read_texts;
 
 /// What to find in the sound project, what to write instead, and the records of which a piece is then left out.
 const SLIPS: &[(&str, &str, &[&str])] = &[
@@ -57,4 +59,49 @@ fn what_drops_nothing_is_no_loss() {
     let twice = SOUND.replace("rests_on: [\"E1\", \"E2\"]", "rests_on: [\"E1\", \"E1\"]");
     let (model, findings) = lowered(&twice);
     assert!(!findings.is_empty() && model.losses.is_empty(), "{:?}", model.losses);
+}
+
+/// The model of the sound project with something else written in its file.
+fn read_with(from: &str, to: &str) -> modstate::model::Model {
+    assert_eq!(SOUND.matches(from).count(), 1, "the sound project has `{from}` once");
+    let files = vec![("type/all.ron".into(), SOUND.replace(from, to))];
+    lower_reading(&read_texts(files), &Config::built_in()).0
+}
+
+#[test]
+fn a_part_whose_record_is_lost_is_known_by_its_number() {
+    let model = read_with("description: \"Segment, deep\"", "descroption: \"Segment, deep\"");
+    let part = model.parts.id("60-2205").unwrap();
+    assert_eq!(model.parts[part].source, None);
+    assert!(!model.losses.of_part(part).is_empty());
+    // Where it is fitted is known: the other choices at the place are not touched, and no other part is.
+    let position = model.positions.id("60-2200/10").unwrap();
+    assert_eq!(model.positions[position].candidates.len(), 2);
+    assert!(model.losses.iter().all(|(_, loss)| !loss.touches.positions.has(position)));
+    let others = model.parts.ids().filter(|other| *other != part);
+    others.for_each(|other| assert!(model.losses.of_part(other).is_empty(), "{}", model.parts.name(other)));
+}
+
+#[test]
+fn no_part_is_made_of_a_name_that_cannot_be_made_out_or_that_no_assembly_gives() {
+    // The field that gives the number is lost, or another number is written there.
+    for to in ["\"60-2205\", description: \"Segment, deep\"", "number: \"60-2206\", descroption: \"Segment, deep\""] {
+        let model = read_with("number: \"60-2205\", description: \"Segment, deep\"", to);
+        assert!(model.parts.id("60-2205").is_none() && model.parts.id("60-2206").is_none(), "{to}");
+        let position = model.positions.id("60-2200/10").unwrap();
+        assert!(model.losses.iter().any(|(_, loss)| loss.touches.positions.has(position)), "{to}");
+    }
+}
+
+#[test]
+fn a_lost_part_may_be_drawn_on_a_sheet_only_if_its_text_can_say_so() {
+    let lost = |from: &str, to: &str| {
+        let model = read_with(from, to);
+        let (_, loss) = model.losses.iter().find(|(_, loss)| loss.whole).unwrap();
+        [loss.may_give("drawing"), loss.may_give("material")]
+    };
+    let strap = "number: \"60-2300\", description: \"Strap\"";
+    assert_eq!(lost(strap, "number: \"60-2300\", descroption: \"Strap\""), [true, false]);
+    // A record that lacks what it must have may lack more.
+    assert_eq!(lost(strap, "number: \"60-2300\""), [true, true]);
 }

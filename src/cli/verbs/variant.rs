@@ -40,7 +40,7 @@ impl Verb for Variant {
                 }
                 Subject::Part(part) => {
                     let report = part_report(&mut resolver, asked, part);
-                    let records = BTreeSet::from([model.parts[part].record]);
+                    let records = record_of(&model.parts[part].place).into_iter().collect();
                     question.told(&airframes, records, &[Part::of(&report, |style| part_text(&report, style))])
                 }
             })

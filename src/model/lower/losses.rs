@@ -119,7 +119,7 @@ fn taken_in(model: &Model) -> BTreeSet<RecordRef> {
     taken.extend(model.type_of.iter().map(|t| t.record));
     taken.extend(model.blocks.iter().map(|block| block.record));
     taken.extend(model.drawings.iter().map(|(_, _, drawing)| drawing.record));
-    taken.extend(model.parts.iter().flat_map(|(_, _, part)| [Some(part.record), part.assembly]).flatten());
+    taken.extend(model.parts.iter().flat_map(|(_, _, part)| [record_of(&part.place), part.assembly]).flatten());
     taken.extend(model.mods.iter().filter_map(|(_, _, m)| record_of(&m.place)));
     taken.extend(model.one_ofs.iter().map(|group| group.record));
     taken.extend(model.frames.iter().map(|(_, _, frame)| frame.record));

@@ -91,7 +91,8 @@ impl<T> Listed<T> {
 /// All names that records refer to.
 pub(super) struct Names<'a> {
     pub(super) drawings: Listed<(RecordRef, &'a raw::Drawing)>,
-    pub(super) parts: Listed<(RecordRef, &'a raw::Part)>,
+    /// The part numbers; of those whose record could not be read no more is known.
+    pub(super) parts: Listed<Option<(RecordRef, &'a raw::Part)>>,
     pub(super) assemblies: Listed<(RecordRef, &'a raw::Assembly)>,
     pub(super) positions: Listed<PositionName<'a>>,
     pub(super) mods: Listed<ModName<'a>>,
@@ -159,7 +160,11 @@ impl<'a> Names<'a> {
         );
         let parts = Listed::collect(
             ("part number", codes::UNKNOWN_PART, twice),
-            records.parts.iter().map(|(at, r)| (r.number.clone(), at.field("number"), (*at, *r))),
+            records
+                .parts
+                .iter()
+                .map(|(at, r)| (r.number.clone(), at.field("number"), Some((*at, *r))))
+                .chain(lost_parts(records, lost)),
             out,
         );
         let assemblies = Listed::collect(
@@ -258,6 +263,22 @@ impl<'a> Names<'a> {
     }
 }
 
+/// The parts whose record could not be read, where its number can be made out and an assembly names it: that there is
+/// such a part is known.
+fn lost_parts<'a, T>(records: &ByKind<'a>, lost: &Lost) -> Vec<(String, Place, Option<T>)> {
+    let positions = records.assemblies.iter().flat_map(|(_, assembly)| &assembly.positions);
+    let fitted = positions.flat_map(|position| &position.candidates).map(|candidate| candidate.part.as_str());
+    let assemblies = records.assemblies.iter().map(|(_, assembly)| assembly.part.as_str());
+    let read: BTreeSet<&str> = records.parts.iter().map(|(_, part)| part.number.as_str()).collect();
+    let mut wanted: BTreeSet<&str> = fitted.chain(assemblies).filter(|name| !read.contains(name)).collect();
+    let texts = lost.texts.iter().filter(|text| text.kinds.len() == 1 && text.kinds.contains("Part") && !text.is_cut);
+    let named = texts.filter_map(|text| Some((text.name.as_deref()?, text)));
+    named
+        .filter(|(name, _)| wanted.remove(name))
+        .map(|(name, text)| (name.to_owned(), text.place.clone(), None))
+        .collect()
+}
+
 /// The name of a sheet in the drawing register.
 pub(super) fn drawing_name(number: &str, sheet: Option<&str>) -> String {
     match sheet {
@@ -268,7 +289,7 @@ pub(super) fn drawing_name(number: &str, sheet: Option<&str>) -> String {
 
 fn positions<'a>(
     assemblies: &Listed<(RecordRef, &'a raw::Assembly)>,
-    parts: &Listed<(RecordRef, &'a raw::Part)>,
+    parts: &Listed<Option<(RecordRef, &'a raw::Part)>>,
     out: &mut Findings,
 ) -> Listed<PositionName<'a>> {
     let mut items = Vec::new();

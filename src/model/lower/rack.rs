@@ -132,7 +132,10 @@ fn issue(
     out: &mut Findings,
 ) -> Option<usize> {
     let place = record.field("issue");
-    let (_, (part_record, raw)) = cx.names.parts.get(part.index());
+    let (_, Some((part_record, raw))) = cx.names.parts.get(part.index()) else {
+        out.leave_out_for(model.parts.name(part), place);
+        return None;
+    };
     if raw.drawing.is_none() {
         let message = format!("the issue `{issue}` is named, but `{}` has no drawing", raw.number);
         out.add(
@@ -171,7 +174,7 @@ fn hand_marked(model: &Model, record: RecordRef, (part, hand): (PartId, Option<H
     let number = model.parts.name(part);
     let message = format!("a made part `{number}` is marked {}, but that number is for {}", side(marked), side(known));
     let finding = Finding::new(codes::HAND_CONTRADICTS, message, record.field("hand"), side(marked))
-        .label(model.parts[part].record.field("hand"), format!("`{number}` is for {}", side(known)));
+        .label(model.parts[part].place.field("hand"), format!("`{number}` is for {}", side(known)));
     out.add(match model.parts[part].opposite {
         Some(opposite) => {
             let opposite = model.parts.name(opposite);

@@ -103,10 +103,15 @@ pub(super) fn unknown_issue(name: &str, wanted: &str, place: Place, record: Reco
 
 pub(super) fn parts(cx: &Context, drawings: &Table<DrawingId, Drawing>, out: &mut Findings) -> Table<PartId, Part> {
     let mut table = Table::default();
-    for (number, _, (record, raw)) in cx.names.parts.iter() {
+    for (number, place, read) in cx.names.parts.iter() {
+        let assembly = cx.names.assemblies.index(number).map(|at| cx.names.assemblies.get(at).1.0);
+        let Some((record, raw)) = read else {
+            table.insert(number, Part::lost(place.clone(), assembly)).expect("listed names are unique");
+            continue;
+        };
         let thickness = raw.thickness.as_ref();
         let part = Part {
-            record: *record,
+            place: record.place(),
             description: raw.description.clone(),
             hand: raw.hand,
             opposite: None,
@@ -114,13 +119,13 @@ pub(super) fn parts(cx: &Context, drawings: &Table<DrawingId, Drawing>, out: &mu
             material: raw.material.clone(),
             temper: raw.temper.clone(),
             thickness: thickness.and_then(|text| out.size("thickness", text, cx.config, &record.field("thickness"))),
-            source: raw.source,
+            source: Some(raw.source),
             mass: raw.mass.as_ref().and_then(|text| out.read(Mass::parse(text), &record.field("mass"))),
             tools: raw.tools.clone(),
             flat: super::sheet::flat(cx, *record, raw, out),
             expansion: out.expansion(raw.expansion.as_ref(), &record.field("expansion")),
             positions: Vec::new(),
-            assembly: cx.names.assemblies.index(number).map(|at| cx.names.assemblies.get(at).1.0),
+            assembly,
         };
         table.insert(number, part).expect("listed names are unique");
     }
@@ -172,10 +177,16 @@ fn drawing(
 fn hands(cx: &Context, table: &mut Table<PartId, Part>, out: &mut Findings) {
     let mut recorded: IndexMap<PartId, (PartId, Place)> = IndexMap::new();
     let mut pairs = Vec::new();
-    for (number, _, (record, raw)) in cx.names.parts.iter() {
+    for (number, _, read) in cx.names.parts.iter() {
+        let Some((record, raw)) = read else { continue };
         let Some(other) = &raw.opposite_of else { continue };
         let place = record.field("opposite_of");
         let Some(b) = cx.names.part(other, &place, out) else { continue };
+        // Of a lost one the hand is not known, nor what follows from it.
+        if table[b].source.is_none() {
+            out.leave_out_for(other, place);
+            continue;
+        }
         let a = table.id(number).expect("every listed part is in the table");
         if a == b {
             let message = format!("`{number}` is recorded as its own opposite hand");
@@ -238,7 +249,7 @@ fn no_hand(table: &Table<PartId, Part>, a: PartId, b: PartId, place: Place) -> F
     let (one, other) = (table.name(a), table.name(b));
     let message = format!("`{one}` and `{other}` are opposite hands, but neither says for which side it is");
     Finding::new(codes::PAIR_WITHOUT_HAND, message, place, "the pair is recorded here")
-        .label(table[b].record.field("hand"), format!("no `hand` in `{other}`"))
+        .label(table[b].place.field("hand"), format!("no `hand` in `{other}`"))
         .help("give `hand: Port` or `hand: Starboard` to one of the two, from its drawing")
 }
 
@@ -249,8 +260,8 @@ fn one_side(table: &Table<PartId, Part>, a: PartId, b: PartId, hand: Hand) -> Fi
     };
     let (one, other) = (table.name(a), table.name(b));
     let message = format!("`{one}` and `{other}` are opposite hands, but both are said to be for {side}");
-    Finding::new(codes::OPPOSITE_HANDS_SWAPPED, message, table[a].record.field("hand"), format!("{side} here"))
-        .label(table[b].record.field("hand"), format!("{side} here too"))
+    Finding::new(codes::OPPOSITE_HANDS_SWAPPED, message, table[a].place.field("hand"), format!("{side} here"))
+        .label(table[b].place.field("hand"), format!("{side} here too"))
         .help("correct one of the hands from its drawing")
 }
 

@@ -95,7 +95,11 @@ impl TreeRow<'_> {
 /// The totals that belong to a view, each with its quantity there.
 pub(super) fn total_rows<'b>(bill: &'b Bill, model: &Model, view: BillView) -> Vec<(&'b Total, Amount)> {
     let quantity = |total: &Total| match (view, model.parts[total.part].source) {
-        (BillView::Make, Source::Made) | (BillView::Buy, Source::Bought | Source::Standard) => Some(total.to_get),
+        (BillView::Make, Some(Source::Made)) | (BillView::Buy, Some(Source::Bought | Source::Standard)) => {
+            Some(total.to_get)
+        }
+        // A part whose record was not read may be either.
+        (BillView::Make | BillView::Buy, None) => Some(total.to_get),
         (BillView::Make | BillView::Buy, _) => None,
         (BillView::Tree | BillView::Flat | BillView::Material, _) => Some(total.amount),
     };

@@ -118,12 +118,13 @@ pub(super) fn total_word(amount: &Amount) -> &'static str {
     }
 }
 
-/// "made", "bought" or "standard".
-pub(super) fn source_word(source: Source) -> &'static str {
+/// "made", "bought" or "standard"; nothing if that was not read.
+pub(super) fn source_word(source: Option<Source>) -> &'static str {
     match source {
-        Source::Made => "made",
-        Source::Bought => "bought",
-        Source::Standard => "standard",
+        Some(Source::Made) => "made",
+        Some(Source::Bought) => "bought",
+        Some(Source::Standard) => "standard",
+        None => "",
     }
 }
 

@@ -167,7 +167,7 @@ pub struct EnteredPart {
     /// The drawing sheet.
     pub drawing: Option<String>,
     /// Made, bought or standard.
-    pub source: Source,
+    pub source: Option<Source>,
 }
 
 /// A position.

@@ -44,6 +44,14 @@ impl Lens<'_> {
         if !any_kind && kinds.iter().all(|kind| OF_AIRFRAME.contains(kind)) {
             touches.airframes = Some(self.airframes_named(text));
         }
+        // Whether what is below a lost assembly is made or comes with it is lost too.
+        if kinds.contains("Part") {
+            let itself = |part: &&PartId| {
+                let entry = &self.model.parts[**part];
+                entry.place == text.place && !entry.positions.is_empty()
+            };
+            touches.below.these.extend(touches.parts.these.iter().filter(itself));
+        }
         let part_of = text.part_of.and_then(|at| by_place.get(&at).map(|record| (at, *record)));
         if let Some((at, record)) = part_of {
             touches.add(&self.of_piece(at, record, &[], &Piece::silent(at.place())).touches);
