@@ -1,7 +1,7 @@
 //! Text laid out to a width.
 
 use super::excerpt::clean;
-use comfy_table::{CellAlignment, ContentArrangement, LineStyle, Table, presets};
+use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Table, Width, presets};
 use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 
 /// Rows under headers, as wide as needed and no wider than allowed; cells wrap. Two spaces stand between columns.
@@ -11,16 +11,18 @@ pub(crate) fn table(headers: &[&str], rows: &[Vec<String>], width: usize) -> Str
 
 /// The same with some columns, of figures, set flush right.
 pub(crate) fn table_of(headers: &[&str], rows: &[Vec<String>], figures: &[usize], width: usize) -> String {
+    let heading: Vec<String> = headers.iter().map(|cell| clean(cell)).collect();
+    let rows: Vec<Vec<String>> = rows.iter().map(|row| row.iter().map(|cell| clean(cell)).collect()).collect();
     let rule = LineStyle::none().fill('-');
     let mut table = Table::new();
-    table.load_style(presets::NOTHING.header_separator(rule)).set_content_arrangement(ContentArrangement::Dynamic);
-    table.set_width(u16::try_from(width).unwrap_or(u16::MAX));
-    table.set_header(headers.to_vec());
-    for row in rows {
-        table.add_row(row.iter().map(|cell| clean(cell)));
-    }
-    for (index, column) in table.column_iter_mut().enumerate() {
-        column.set_padding((0, 2));
+    table.load_style(presets::NOTHING.header_separator(rule)).set_content_arrangement(ContentArrangement::Disabled);
+    let widths = widths(&heading, &rows, width);
+    table.set_header(heading);
+    table.add_rows(rows);
+    for (index, (column, width)) in table.column_iter_mut().zip(widths).enumerate() {
+        let padding = u16::try_from(GAP).unwrap_or(0);
+        let whole = u16::try_from(width).unwrap_or(u16::MAX).saturating_add(padding);
+        column.set_padding((0, padding)).set_constraint(ColumnConstraint::Absolute(Width::Fixed(whole)));
         if figures.contains(&index) {
             column.set_cell_alignment(CellAlignment::Right);
         }
@@ -38,6 +40,60 @@ pub(crate) fn table_of(headers: &[&str], rows: &[Vec<String>], figures: &[usize]
         text.push('\n');
     }
     text
+}
+
+/// What stands between two columns.
+const GAP: usize = 2;
+
+/// How wide each column is: as its widest cell, and where that is too wide, narrowed where it adds the fewest lines. No
+/// column is narrower than its longest word, unless words alone are too wide.
+fn widths(heading: &[String], rows: &[Vec<String>], width: usize) -> Vec<usize> {
+    let columns = heading.len();
+    let cells =
+        |column: usize| std::iter::once(heading).chain(rows.iter().map(Vec::as_slice)).map(move |row| &*row[column]);
+    let longest = |lengths: &mut dyn Iterator<Item = usize>| lengths.max().unwrap_or(0).max(1);
+    let mut widths: Vec<usize> =
+        (0..columns).map(|column| longest(&mut cells(column).map(|cell| cell.chars().count()))).collect();
+    let word = |cell: &str| cell.split(' ').map(|word| word.chars().count()).max().unwrap_or(0);
+    let least: Vec<usize> = (0..columns).map(|column| longest(&mut cells(column).map(word))).collect();
+    let mut excess = (widths.iter().sum::<usize>() + GAP * columns.saturating_sub(1)).saturating_sub(width);
+    let mut lines: Vec<Vec<usize>> =
+        (0..columns).map(|column| cells(column).map(|cell| height(cell, widths[column])).collect()).collect();
+    while excess > 0 {
+        let may_shrink = |least: &dyn Fn(usize) -> usize| -> Vec<usize> {
+            (0..columns).filter(|column| widths[*column] > least(*column)).collect()
+        };
+        let mut open = may_shrink(&|column| least[column]);
+        if open.is_empty() {
+            open = may_shrink(&|_| 1);
+        }
+        let narrowed = open.into_iter().map(|column| {
+            let of: Vec<usize> = cells(column).map(|cell| height(cell, widths[column] - 1)).collect();
+            let tallest = |row: usize| {
+                let others = (0..columns).filter(|other| *other != column).map(|other| lines[other][row]);
+                others.chain([of[row]]).max().unwrap_or(0)
+            };
+            let total: usize = (0..of.len()).map(tallest).sum();
+            (total, std::cmp::Reverse(widths[column]), column, of)
+        });
+        let Some((_, _, column, of)) = narrowed.min() else { break };
+        widths[column] -= 1;
+        lines[column] = of;
+        excess -= 1;
+    }
+    widths
+}
+
+/// In how many lines a cell stands in a width; a word that is wider is broken.
+fn height(cell: &str, width: usize) -> usize {
+    if cell.chars().count() <= width {
+        return 1;
+    }
+    let options = Options::new(width)
+        .word_separator(WordSeparator::AsciiSpace)
+        .word_splitter(WordSplitter::NoHyphenation)
+        .wrap_algorithm(WrapAlgorithm::FirstFit);
+    textwrap::wrap(cell, options).len()
 }
 
 /// A paragraph: the first line begins with `first`, the others with as many spaces, or with two more than `first` does
