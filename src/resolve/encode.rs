@@ -140,7 +140,7 @@ struct Writer<'h, 'm> {
     style: Style,
     build_days: (Day, Day),
     choices: Choices,
-    licences: IndexMap<ModId, Vec<(Lit, Day, Day)>>,
+    removals: IndexMap<ModId, Vec<(Lit, Day, Day)>>,
     exists: Vec<Expr>,
     out: Encoding,
 }
@@ -168,13 +168,13 @@ impl<'h, 'm> Writer<'h, 'm> {
         let chosen = (style == Style::Plain && target.build_state.is_some()).then(&mut fresh);
         let switches: IndexMap<Reason, Lit> =
             component.claims.iter().map(|claim| (Reason::Claim(*claim), fresh())).collect();
-        let mut licences: IndexMap<ModId, Vec<(Lit, Day, Day)>> = IndexMap::new();
+        let mut removals: IndexMap<ModId, Vec<(Lit, Day, Day)>> = IndexMap::new();
         for &claim in &component.claims {
             if let Some((m, from, to)) = history.meanings[claim.index()].lets_remove {
-                licences.entry(m).or_default().push((switches[&Reason::Claim(claim)], from, to));
+                removals.entry(m).or_default().push((switches[&Reason::Claim(claim)], from, to));
             }
         }
-        let steps = lay_steps(history, component, target, style, &licences);
+        let steps = lay_steps(history, component, target, style, &removals);
         let covered_elsewhere = neighbours(history, component)
             .into_iter()
             .filter(|m| history.possible[m.index()].covered && component.mods.binary_search(m).is_err())
@@ -192,7 +192,7 @@ impl<'h, 'm> Writer<'h, 'm> {
             rebuilt: IndexMap::new(),
             covered_elsewhere,
         };
-        Writer { history, style, build_days: component.built, choices, licences, exists: Vec::new(), out }
+        Writer { history, style, build_days: component.built, choices, removals, exists: Vec::new(), out }
     }
 
     fn fresh(&mut self) -> Lit {
@@ -242,6 +242,7 @@ impl<'h, 'm> Writer<'h, 'm> {
             } else {
                 Expr::Lit(self.fresh())
             };
+            // B(t-1) → B(t)
             if index > 0 {
                 let before = self.out.built[index - 1].clone();
                 self.always(before.implies(built.clone()));
@@ -261,7 +262,7 @@ impl<'h, 'm> Writer<'h, 'm> {
     /// The forms of one modification at every step, and the rules that concern it alone.
     fn forms(&mut self, m: ModId) {
         let possible = self.history.possible[m.index()];
-        let licences = self.licences.get(&m).cloned().unwrap_or_default();
+        let removals = self.removals.get(&m).cloned().unwrap_or_default();
         let count = self.out.steps.0.len();
         let mut production = Vec::with_capacity(count);
         let mut retrospective = Vec::with_capacity(count);
@@ -270,13 +271,13 @@ impl<'h, 'm> Writer<'h, 'm> {
             let (p, r) = if self.style == Style::Explaining {
                 (Expr::Lit(self.fresh()), Expr::Lit(self.fresh()))
             } else {
-                let p = match (possible.covered, licences.is_empty()) {
+                let p = match (possible.covered, removals.is_empty()) {
                     (false, _) => Expr::Const(false),
                     (true, true) => self.out.built[index].clone(),
                     (true, false) => Expr::Lit(self.fresh()),
                 };
                 let in_time = possible.earliest.is_some_and(|day| day <= step.to);
-                let r = if in_time && (!possible.covered || !licences.is_empty()) {
+                let r = if in_time && (!possible.covered || !removals.is_empty()) {
                     Expr::Lit(self.fresh())
                 } else {
                     Expr::Const(false)
@@ -289,46 +290,53 @@ impl<'h, 'm> Writer<'h, 'm> {
         self.out.forms.push((m, [production, retrospective]));
         self.rebuilt(m);
         for index in 0..count {
-            self.form_rules(m, index, &licences);
+            self.form_rules(m, index, &removals);
         }
     }
 
-    fn form_rules(&mut self, m: ModId, index: usize, licences: &[(Lit, Day, Day)]) {
+    fn form_rules(&mut self, m: ModId, index: usize, removals: &[(Lit, Day, Day)]) {
         let possible = self.history.possible[m.index()];
         let step = self.out.steps.0[index];
         let at = |out: &Encoding, form, index| out.form_at(m, form, index);
         let built = self.out.built[index].clone();
         let p = at(&self.out, Form::Production, index);
         let r = at(&self.out, Form::Retrospective, index);
+        // P(m,t) → B(t);  R(m,t) → B(t)
         for form in [&p, &r] {
             let exists = self.exists[index].clone();
             self.always(form.clone().implies(exists));
         }
         let built_before = if index == 0 { Expr::Const(false) } else { self.out.built[index - 1].clone() };
+        // covered: B(t) ∧ ¬B(t-1) → P(m,t);  otherwise ¬P(m,t)
         if possible.covered {
             let on_build_day = Expr::all([built, !built_before.clone()]);
             self.rule(Rule::CutIn(m), on_build_day.implies(p.clone()));
         } else {
             self.rule(Rule::CutIn(m), !p.clone());
         }
+        // no form, not eligible, or t before the leaflet: ¬R(m,t)
         match possible.afterwards {
             Afterwards::NoForm => self.rule(Rule::NoRetrospectiveForm(m), !r.clone()),
             Afterwards::NotEligible => self.rule(Rule::NotEligible(m), !r.clone()),
             Afterwards::From(leaflet) if step.to < leaflet => self.rule(Rule::Leaflet(m), !r.clone()),
             Afterwards::From(_) => {}
         }
+        // ¬P(m,t) ∨ ¬R(m,t)
         self.rule(Rule::OneForm(m), Expr::any([!p.clone(), !r.clone()]));
         if index == 0 {
             return;
         }
         let p_before = at(&self.out, Form::Production, index - 1);
         let r_before = at(&self.out, Form::Retrospective, index - 1);
+        // P(m,t) → P(m,t-1) ∨ ¬B(t-1)
         if possible.covered {
             self.rule(Rule::CutIn(m), p.clone().implies(Expr::any([p_before.clone(), !built_before])));
         }
+        // ¬P(m,t-1) ∨ ¬R(m,t), and for X of P and R: X(m,t-1) → X(m,t) ∨ c₁ ∨ c₂ …, the held claims that let m be removed
+        // on t
         self.rule(Rule::Stays(m), Expr::any([!p_before.clone(), !r.clone()]));
         for (before, now) in [(p_before, p), (r_before, r)] {
-            let removed = licences.iter().filter(|(_, from, to)| *from <= step.from && step.to <= *to);
+            let removed = removals.iter().filter(|(_, from, to)| *from <= step.from && step.to <= *to);
             let may = removed.map(|(claim, ..)| Expr::Lit(*claim));
             self.rule(Rule::Stays(m), before.implies(Expr::any(std::iter::once(now).chain(may))));
         }
@@ -340,6 +348,8 @@ impl<'h, 'm> Writer<'h, 'm> {
         if !added && !self.choices.leave_out.contains(&m) {
             return;
         }
+        // With P' and R' for the rebuilt state and P for the target day: ¬P' ∨ ¬R';  ¬P ∨ ¬R';  P' → P;
+        // no form or not eligible: ¬R';  added: P' ∨ R';  left out: ¬P' ∧ ¬R'
         let p_then = self.out.form_at(m, Form::Production, self.out.target);
         let p = Expr::Lit(self.fresh());
         let r = Expr::Lit(self.fresh());
@@ -390,6 +400,7 @@ impl<'h, 'm> Writer<'h, 'm> {
         let switch = self.out.switches[&Reason::Claim(claim)];
         for fact in &self.history.meanings[claim.index()].facts {
             let out = &self.out;
+            // c → f(t);  c → f(t₁) ∨ f(t₂) …;  c → (B(t₁) ∧ f(t₁)) ∨ (B(t₂) ∧ f(t₂)) …
             let expr = match fact {
                 Fact::At(day, expr) => out.at(expr, out.steps.on(*day)),
                 Fact::Sometime(from, to, expr) => {
@@ -435,8 +446,11 @@ pub(super) fn tied(
     is_in: &dyn Fn(ModId) -> Expr,
 ) -> Expr {
     match tie {
+        // I(m,t) → I(m₁,t) ∨ I(m₂,t) …
         Tie::Requires(..) => is_in(mods[0]).implies(Expr::any(mods[1..].iter().map(|m| is_in(*m)))),
+        // ¬I(a,t) ∨ ¬I(b,t)
         Tie::Excludes(a, b) => Expr::any([!is_in(*a), !is_in(*b)]),
+        // from the introduction on: ¬I(a,t) ∨ ¬I(b,t) for each pair; exactly one: B(t) → I(m₁,t) ∨ I(m₂,t) …
         Tie::OneOf(index) => {
             let group = &history.model.one_ofs[*index];
             if day < group.introduced.last() {
@@ -462,7 +476,7 @@ fn lay_steps(
     component: &Component,
     target: Target,
     style: Style,
-    licences: &IndexMap<ModId, Vec<(Lit, Day, Day)>>,
+    removals: &IndexMap<ModId, Vec<(Lit, Day, Day)>>,
 ) -> Steps {
     let mut days = BTreeSet::from([component.built.0, component.built.1, target.day]);
     let mut windows = Vec::new();
@@ -481,8 +495,8 @@ fn lay_steps(
         days.extend(stretch_days(*from, *to));
         days.extend((*from < component.built.0).then(|| component.built.0.before()));
     }
-    for removals in licences.values() {
-        for (_, from, to) in removals {
+    for of_one in removals.values() {
+        for (_, from, to) in of_one {
             days.extend(stretch_days(*from, *to));
             days.extend((*from > Day::FIRST).then(|| from.before()));
             windows.push((*from, *to));

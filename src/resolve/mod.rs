@@ -5,6 +5,64 @@
 //!
 //! Every answer is asked on one of two bases: [`Basis::Firm`], the firm claims alone, or [`Basis::Held`], with the
 //! doubtful claims held too (over all histories of all best repairs, where they cannot all hold).
+//!
+//! # What a history is
+//!
+//! For each day `t` and each modification `m` a history says whether the airframe is built, `B(t)`, and whether `m` is
+//! in by its production form, `P(m,t)`, or by its retrospective form, `R(m,t)`; `I(m,t)` is short for `P(m,t)` or
+//! `R(m,t)`. It is consistent if the formulas of the rules hold on every day and those of the claims that are held are
+//! true. `encode` writes each formula where it is made: under a clause of the code stands what it says.
+//!
+//! # Why a few days suffice
+//!
+//! A component is not followed day by day but through *known days*: the ends of the windows of its claims, removals and
+//! questions, the days before those that begin them, the ends of the build window, the days on which rules change
+//! (a group is introduced, a leaflet comes out), and the target. From a history take the states of the known days, and
+//! let each change wait until the known day that ends its stretch. That is a history again:
+//!
+//! - a rule about one day speaks of a state that the history had on a known day, and between two known days no rule
+//!   changes;
+//! - a rule about two neighbouring days (what is in stays in; production on the build day) is true where nothing
+//!   changes, and the changes of a stretch together are one change on its last day. A removal that allowed one of them
+//!   allows it there too, for its window begins and ends on known days: it holds the whole stretch or nothing of it;
+//! - a claim about a day names a known day.
+//!
+//! Left are claims about *some* day of a window, and removals that are followed by a new embodiment: their day may lie
+//! inside a stretch, with a state that neither end has. Each needs one day there, so a stretch inside `n` such windows
+//! gets `n` steps of its own, no more than it has days (`steps`). The other way round every solution over the steps
+//! is a history: hold each state until the next step. So a question is true in all histories exactly if it is in all
+//! solutions.
+//!
+//! ```text
+//! claims   C1: TM7 embodied by 20 June          C2: TM7 seen absent on 3 May
+//! days     ... 2 May | 3 May | 4 May ... 19 June | 20 June | ... target
+//! steps        .         s1           .              s2           s3
+//! solution              out                          in           in
+//! history  .  out       out     out ... out          in     in ... in
+//! ```
+//!
+//! # Components
+//!
+//! Modifications that a rule, a group or a claim ties together are decided together, and apart from all others: a
+//! history is a choice of one for each component, so an answer about one never needs another, and counts multiply.
+//! What a claim of another component says has no bearing.
+//!
+//! # Contradictions
+//!
+//! Where the held claims of a component have no history, a *repair* drops some of them; the best ones drop the fewest
+//! firm claims, then the fewest doubtful ones, then those of the weakest evidence. On the firm basis the doubtful claims
+//! are not held at all. On the other every claim is, and an answer quantifies over all histories of all best repairs.
+//! Other components are not touched.
+//!
+//! # To add a rule, or a kind of claim
+//!
+//! A rule: a variant of [`Rule`]; its formula in `encode` (and in `allowed`, if it binds every airframe of the type);
+//! the days on which it changes in `lay_steps`; its words in `check::wording`; the same rule, day by day, in
+//! `tests/engine/reference.rs`, and types that have it in `tests/engine/small.rs`.
+//!
+//! A kind of claim: a variant of `model::Statement`; what it means as facts about days in `history::meaning` (its days
+//! become known by themselves); what a loss of it may bear on in `model/lower/losses/lens.rs`; its words; and again the
+//! reference and the small types of the tests.
 
 mod allowed;
 mod cases;

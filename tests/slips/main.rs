@@ -18,8 +18,8 @@
 //! | [`reach`] | how far a loss reached |
 //! | [`tables`] | what was counted, and how it is printed |
 //!
-//! The tables: `cargo test --locked --release --test slips no_slip -- --nocapture`. `MODSTATE_SLIPS=full` asks
-//! every question of every slip; `MODSTATE_SLIPS=N` makes one slip in N only; `MODSTATE_SLIPS_SEED=N` makes another
+//! The tables: `cargo test --locked --release --test slips no_slip -- --nocapture`. `MODSTATE_SLIPS=full` loses
+//! every record whole and asks every verb of every slip; `MODSTATE_SLIPS=N` makes one slip in N only; `MODSTATE_SLIPS_SEED=N` makes another
 //! draw; `MODSTATE_SLIPS_SHOWN=N` prints so many examples.
 
 mod ask;

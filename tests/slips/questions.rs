@@ -131,11 +131,6 @@ impl Questions {
         }
         &list[random.below(list.len())]
     }
-
-    /// Every question.
-    pub(crate) fn all(&self) -> Vec<&Question> {
-        self.by_verb.iter().flatten().collect()
-    }
 }
 
 /// The bill in each layout.
