@@ -18,10 +18,11 @@ mod writing;
 use crate::check::Scope;
 use crate::finding::{Finding, Severity};
 use crate::graph::Graph;
+use crate::model::lower::nearest;
 use crate::project::Project;
 use crate::report::{
-    Outcome, Style, book_json, book_text, closing, entry_text, findings_json, records_report, records_text,
-    render_findings,
+    Outcome, Style, Topic, book_json, book_text, closing, entry_text, findings_json, kinds_text, records_report,
+    records_text, reference_markdown, render_findings, topic_json, topic_text,
 };
 use crate::source::ReadError;
 use args::{Args, Colour, Common, Format, Verb};
@@ -199,7 +200,8 @@ fn answer(args: &Args, around: &Around, style: Style, opened: Option<&Project>) 
     bill_only(args)?;
     drawn_only(args)?;
     match &args.verb {
-        Verb::Explain { code } => explain(code.as_deref(), common.format, style),
+        Verb::Explain { markdown: true, .. } => Ok(clean(reference_markdown())),
+        Verb::Explain { topic, .. } => explain(topic.as_deref(), common.format, style),
         Verb::Completions { shell } => {
             let mut script = Vec::new();
             clap_complete::generate(*shell, &mut Args::command(), "modstate", &mut script);
@@ -298,15 +300,32 @@ fn json(value: &impl Serialize) -> String {
     format!("{text}\n")
 }
 
-fn explain(code: Option<&str>, format: Format, style: Style) -> Result<Answer, Trouble> {
-    let Some(text) = code else {
-        let out = if format == Format::Json { json(&book_json(crate::codes::all())) } else { book_text(style) };
-        return Ok(clean(out));
+fn explain(topic: Option<&str>, format: Format, style: Style) -> Result<Answer, Trouble> {
+    let is_json = format == Format::Json;
+    let Some(text) = topic.map(str::trim) else {
+        return Ok(clean(if is_json { json(&book_json(crate::codes::all())) } else { book_text(style) }));
     };
-    let code = crate::codes::Code::find(text).ok_or_else(|| {
-        Trouble::new(format!("no finding has the code `{text}`")).help("`modstate explain` lists all codes")
-    })?;
-    Ok(clean(if format == Format::Json { json(&book_json([code])) } else { entry_text(code, style) }))
+    if text.eq_ignore_ascii_case("records") {
+        let all = || Topic::all().map(topic_json).collect::<Vec<_>>();
+        return Ok(clean(if is_json { json(&all()) } else { kinds_text(style) }));
+    }
+    if let Some(topic) = Topic::all().find(|topic| topic.name().eq_ignore_ascii_case(text)) {
+        return Ok(clean(if is_json { json(&topic_json(topic)) } else { topic_text(topic, style) }));
+    }
+    if let Some(code) = crate::codes::Code::find(text) {
+        return Ok(clean(if is_json { json(&book_json([code])) } else { entry_text(code, style) }));
+    }
+    // What has a figure in it was meant as a code.
+    let near = if text.contains(|c: char| c.is_ascii_digit()) {
+        return Err(
+            Trouble::new(format!("no finding has the code `{text}`")).help("`modstate explain` lists all codes")
+        );
+    } else {
+        nearest(text, Topic::all().map(Topic::name))
+    };
+    let help = near
+        .map_or_else(|| "`modstate explain` lists all records".to_owned(), |near| format!("did you mean `{near}`?"));
+    Err(Trouble::new(format!("no record is called `{text}`")).help(help))
 }
 
 fn man(verb: Option<&str>) -> Result<Answer, Trouble> {

@@ -370,11 +370,15 @@ pub(super) enum Verb {
     /// Checks as files are saved: what is new, what is mended; as JSON, one object a line
     #[command(after_help = EXIT_CODES)]
     Watch,
-    /// What a finding means, with an example and what to do
+    /// What a record takes, field by field, or what a finding means
     #[command(after_help = EXIT_CODES)]
     Explain {
-        /// The code, as `D123`; left out: the list of all codes
-        code: Option<String>,
+        /// A kind of record, as `Claim`, something within one, as `Hole` or `Date`, or a code, as `D123`; `records`: all
+        /// records; left out: the list of all records and codes
+        topic: Option<String>,
+        /// The whole reference as one Markdown page
+        #[arg(long, conflicts_with = "topic")]
+        markdown: bool,
     },
     /// A script that completes commands in a shell
     #[command(after_help = EXIT_CODES)]
