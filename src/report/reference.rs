@@ -89,26 +89,20 @@ fn said(doc: &[&str]) -> String {
 fn of_kind(kind: &Kind) -> Vec<Piece> {
     let shape = (kind.shape)();
     let where_to = format!(
-        "It is named by its `{}`, and well placed in `{}`; any `.ron` file of the project will do.",
+        "Known by its `{}`. It may stand in any `.ron` file of the project; a good place is `{}`.",
         kind.named_by, kind.file
     );
-    let mut pieces = vec![Piece::Text(said(kind.doc)), Piece::Text(where_to)];
-    let (more, fields) = split(of_shape(shape));
-    // A shape that has the kind's own name begins with what the kind says already.
-    pieces.extend(more.into_iter().filter(|_| shape.doc.len() > 1).map(Piece::Text));
-    pieces.extend(fields);
-    pieces
-}
-
-/// The words and the table of a shape.
-fn split(pieces: Vec<Piece>) -> (Option<String>, Option<Piece>) {
-    let mut pieces = pieces.into_iter();
-    let text = pieces.next().and_then(|piece| if let Piece::Text(text) = piece { Some(text) } else { None });
-    (text, pieces.next())
+    // The first paragraph of the shape says no more than the kind does.
+    let more = shape.doc.split(|line| line.is_empty()).skip(1).map(said);
+    [said(kind.doc)].into_iter().chain(more).chain([where_to]).map(Piece::Text).chain([table_of(shape)]).collect()
 }
 
 fn of_shape(shape: &Shape) -> Vec<Piece> {
-    let table = match &shape.made_of {
+    vec![Piece::Text(said(shape.doc)), table_of(shape)]
+}
+
+fn table_of(shape: &Shape) -> Piece {
+    match &shape.made_of {
         MadeOf::Fields(fields) => {
             let row = |field: &Field| {
                 let needed = if field.takes.may_be_left_out { "no" } else { "yes" };
@@ -127,8 +121,7 @@ fn of_shape(shape: &Shape) -> Vec<Piece> {
             let heads = if has { vec!["Word", "Takes", "Meaning"] } else { vec!["Word", "Meaning"] };
             Piece::Table(heads, words.iter().map(row).collect())
         }
-    };
-    vec![Piece::Text(said(shape.doc)), table]
+    }
 }
 
 fn of_values(values: &[&Value]) -> Piece {
@@ -150,8 +143,13 @@ fn spelled(word: &Word) -> (String, String) {
     if all.is_empty() {
         return (word.name.to_owned(), String::new());
     }
-    let colon = if word.fields.is_empty() { "" } else { ": …" };
-    let names: Vec<String> = all.iter().map(|(name, _)| format!("{name}{colon}")).collect();
+    let written = |(name, of): &(&str, Takes)| match (word.fields.is_empty(), of.is_list) {
+        (true, false) => (*name).to_owned(),
+        (true, true) => format!("[{name}, …]"),
+        (false, false) => format!("{name}: …"),
+        (false, true) => format!("{name}: […]"),
+    };
+    let names: Vec<String> = all.iter().map(written).collect();
     (format!("{}({})", word.name, names.join(", ")), each(&all))
 }
 
@@ -310,8 +308,8 @@ fn takes_json(name: &str, of: &Takes) -> Json {
 pub fn reference_markdown() -> String {
     let mut text = String::from(
         "# Reference\n\nWhat a dossier may hold, and what `modstate check` may find in it. A file of a project is a list of \
-         records in square brackets; what stands behind two slashes is a remark. `modstate explain --markdown` prints this \
-         page, `modstate explain Claim` the part on one record. The examples are invented and make one small project \
+         records in square brackets; what stands behind two slashes is a remark. `list: Hole` is any number of those in square \
+         brackets; what has fields of its own stands in round brackets. `modstate explain --markdown` prints this page, `modstate explain Claim` the part on one record. The examples are invented and make one small project \
          together.\n\n## Records\n",
     );
     for kind in KINDS {

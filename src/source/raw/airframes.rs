@@ -100,7 +100,7 @@ shape! {
     pub enum Standing {
         /// Taken as true unless a contradiction forces it out.
         Firm,
-        /// Held or not: answers that depend on it are given both ways.
+        /// Accepted or not: answers that depend on it are given both ways.
         Doubtful,
     }
 }
@@ -136,7 +136,7 @@ shape! {
         pub id: Name,
         /// What it assumes.
         pub assumes: Policy,
-        /// As of when.
+        /// The day, or the end of the window, as of which it is assumed.
         pub when: Date,
         /// Why it is made.
         pub reason: Text,

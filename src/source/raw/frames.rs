@@ -24,7 +24,7 @@ shape! {
         pub splice_points: Vec<SplicePoint>,
         /// The segment variants.
         pub segments: Vec<Segment>,
-        /// Openings in the ring.
+        /// Openings in the frame.
         #[serde(default)]
         pub openings: Vec<Opening>,
         /// The next frame aft of it, where that is in the dossier.
@@ -85,7 +85,7 @@ shape! {
         pub edge: Option<Length>,
         /// How wide the sheet is that they join.
         pub across: Option<Length>,
-        /// The sheet, as a published table of rivets names it (`"2024-T3 clad"`); left out: held against none.
+        /// The sheet, as a published table of rivets names it (`"2024-T3 clad"`); left out: compared with none.
         pub sheet: Option<Text>,
         /// Where a published table asks for fewer: what the member is; left out: the whole number.
         pub reduced: Option<Reduced>,
@@ -144,7 +144,7 @@ shape! {
 }
 
 shape! {
-    /// An opening in the ring between two splice points, with the pieces that bridge it.
+    /// An opening in the frame between two splice points, with the pieces that bridge it.
     pub struct Opening {
         /// What it is called.
         pub name: Name,

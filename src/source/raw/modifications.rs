@@ -17,11 +17,11 @@ shape! {
         /// The airframe's serial lies in one of the ranges: `Serials("HB101..HB120", "HB133")`.
         Serials(serials: SerialArguments),
         /// All of these.
-        All(all: Vec<Condition>),
+        All(condition: Vec<Condition>),
         /// At least one of these.
-        Any(any: Vec<Condition>),
+        Any(condition: Vec<Condition>),
         /// Not this.
-        Not(not: Box<Condition>),
+        Not(condition: Box<Condition>),
     }
 }
 

@@ -67,7 +67,7 @@ shape! {
         pub mark: Name,
         /// When it was measured.
         pub date: Date,
-        /// With what.
+        /// What it was measured with.
         pub instrument: Text,
         /// The instrument's uncertainty for one coordinate (expanded, k = 2).
         pub uncertainty: Length,
@@ -192,13 +192,13 @@ shape! {
         pub deviation: Text,
         /// Who allowed it.
         pub allowed_by: Text,
-        /// When.
+        /// When it was allowed.
         pub date: Date,
         /// How many; left out: no limit.
         pub quantity: Option<Number>,
         /// The serials that it is for; left out: the scope is not limited.
         pub scope: Option<Vec<Serials>>,
-        /// Until when.
+        /// Until when it may be used.
         pub expires: Option<Date>,
     }
 }
@@ -241,7 +241,7 @@ shape! {
         pub decides: Decided,
         /// The build state that it is about; left out: the one that the workshop builds to.
         pub state: Option<Of<BuildState>>,
-        /// Why.
+        /// Why it was decided so.
         pub because: Text,
         /// The seal of the decision before this one in the book, of whatever airframe.
         pub follows: Option<Seal>,

@@ -89,7 +89,7 @@ shape! {
         pub hand: Option<Hand>,
         /// The part of which it is the opposite hand; its own hand follows.
         pub opposite_of: Option<Of<Part>>,
-        /// The drawing.
+        /// The drawing that it is on.
         pub drawing: Option<Of<Drawing>>,
         /// The sheet of the drawing.
         pub sheet: Option<Name>,
@@ -133,7 +133,7 @@ shape! {
     pub struct Flat {
         /// The alloy and temper in which it is bent, named as published tables name it (`"2024-O"`).
         pub bent_in: Option<Text>,
-        /// The legs of its section from one free edge to the other, each measured to the mold lines of its bends.
+        /// The legs of its section from one free edge to the other, each measured to the mould lines of its bends.
         pub legs: Vec<Length>,
         /// The bends between the legs: one fewer than legs.
         pub bends: Vec<Bend>,

@@ -66,8 +66,7 @@ values! {
     Expansion: String = ["\"11.5e-6/K\""];
     /// One serial, as on the data plate.
     Serial: String = ["\"HB127\""];
-    /// One serial, or a range from one to another within one series; an end may be left open. A range of plain serials does
-    /// not hold those with a suffix letter.
+    /// One serial, or a range from one to another within one series; an end may be left open.
     Serials: String = ["\"HB127\"", "\"HB101..HB160\"", "\"HB140..\"", "\"..HB120\""];
     /// A position: the part number of its assembly and its find number, with a stroke between them.
     PositionName: String = ["\"60-2200/10\""];
