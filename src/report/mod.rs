@@ -62,7 +62,7 @@ pub use records::{
     AirframeTally, Entered, EnteredAirframe, EnteredAssumption, EnteredBlock, EnteredBuildState, EnteredCandidate,
     EnteredClaim, EnteredDrawing, EnteredEvidence, EnteredFrame, EnteredIssue, EnteredMod, EnteredOneOf, EnteredPart,
     EnteredPlate, EnteredPosition, EnteredProduction, EnteredRetrospective, FileTally, KindTally, RecordsReport, Says,
-    When, WrittenProduction, WrittenRetrospective, records_report, records_text,
+    When, WrittenProduction, WrittenRecord, WrittenRetrospective, records_report, records_text,
 };
 pub use reference::{Topic, kinds_text, reference_markdown, topic_json, topic_text};
 pub use rework::{ReworkKind, ReworkReport, ReworkStep, ReworkWait, rework_report, rework_text};

@@ -3,7 +3,6 @@
 use super::schema::shape;
 use super::values::{Date, Day, Name, Of, PositionName, PostArguments, Serial, Text};
 use super::{Frame, Modification, Part, Plate};
-use serde::Serialize;
 
 shape! {
     /// An airframe.
@@ -60,7 +59,7 @@ shape! {
 
 shape! {
     /// How far evidence is to be trusted, the strongest first.
-    #[derive(Copy, Eq, PartialOrd, Ord, Hash, Serialize)]
+    #[derive(Copy, Eq, PartialOrd, Ord, Hash)]
     pub enum Grade {
         /// The metal itself, or a record made by those who did the work.
         A,
@@ -96,7 +95,7 @@ shape! {
 
 shape! {
     /// How a claim stands.
-    #[derive(Copy, Eq, Serialize)]
+    #[derive(Copy, Eq)]
     pub enum Standing {
         /// Taken as true unless a contradiction forces it out.
         Firm,

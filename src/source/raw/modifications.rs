@@ -5,7 +5,6 @@ use super::schema::shape;
 use super::values::{
     Date, Name, Number, Of, PositionName, PostArguments, Serial, SerialArguments, Serials, Text, YesNo,
 };
-use serde::Serialize;
 
 shape! {
     /// When something holds.
@@ -27,7 +26,7 @@ shape! {
 
 shape! {
     /// How a modification was embodied.
-    #[derive(Copy, Eq, PartialOrd, Ord, Hash, Serialize)]
+    #[derive(Copy, Eq, PartialOrd, Ord, Hash)]
     pub enum Form {
         /// Built in on the production line.
         Production,

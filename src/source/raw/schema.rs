@@ -226,7 +226,7 @@ macro_rules! shape {
         }
     ) => {
         $(#[doc = $doc])+
-        #[derive(Clone, Debug, PartialEq, serde::Deserialize, $($($derive),+)?)]
+        #[derive(Clone, Debug, PartialEq, serde::Deserialize, serde::Serialize, $($($derive),+)?)]
         #[serde(deny_unknown_fields)]
         pub struct $name {
             $(
@@ -290,7 +290,7 @@ macro_rules! shape {
         }
     ) => {
         $(#[doc = $doc])+
-        #[derive(Clone, Debug, PartialEq, serde::Deserialize, $($($derive),+)?)]
+        #[derive(Clone, Debug, PartialEq, serde::Deserialize, serde::Serialize, $($($derive),+)?)]
         #[serde(deny_unknown_fields)]
         pub enum $name {
             $(
@@ -395,7 +395,7 @@ macro_rules! records {
         $kind:ident($shape:ident) by $named_by:ident in $file:literal $(of $airframe:ident)?,
     )+) => {
         /// One record of a dossier file.
-        #[derive(Clone, Debug, PartialEq, serde::Deserialize)]
+        #[derive(Clone, Debug, PartialEq, serde::Deserialize, serde::Serialize)]
         #[serde(deny_unknown_fields)]
         pub enum Record {
             $($(#[doc = $doc])+ $kind($shape),)+

@@ -7,7 +7,6 @@ use super::values::{
 };
 use super::{Airframe, BuildState, Frame, Hand, Modification, Part, Plate, ToolKind};
 use crate::finding::Place;
-use serde::Serialize;
 
 shape! {
     /// A jig on the shop floor.
@@ -96,7 +95,7 @@ shape! {
 
 shape! {
     /// A face of a plate.
-    #[derive(Copy, Eq, Serialize)]
+    #[derive(Copy, Eq)]
     pub enum Face {
         /// The one with the marks on it, as the definitions are drawn.
         Marked,
@@ -107,7 +106,7 @@ shape! {
 
 shape! {
     /// The axes of a survey.
-    #[derive(Copy, Default, Eq, Serialize)]
+    #[derive(Copy, Default, Eq)]
     pub enum Axes {
         /// The instrument's own: the plate may lie anywhere. Deviations are taken on the plate's datum holes.
         Instrument = default,

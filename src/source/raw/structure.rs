@@ -3,7 +3,6 @@
 use super::schema::shape;
 use super::values::{Angle, Date, Expansion, Length, Mass, Name, Number, Of, Serials, Text, YesNo};
 use super::{Condition, Modification};
-use serde::Serialize;
 
 shape! {
     /// The aircraft type.
@@ -117,7 +116,7 @@ shape! {
 
 shape! {
     /// What a forming tool is.
-    #[derive(Copy, Eq, PartialOrd, Ord, Hash, Serialize)]
+    #[derive(Copy, Eq, PartialOrd, Ord, Hash)]
     pub enum ToolKind {
         /// A block that a part is formed over.
         FormBlock,
@@ -193,7 +192,7 @@ shape! {
 
 shape! {
     /// Which side a part is for.
-    #[derive(Copy, Eq, Serialize)]
+    #[derive(Copy, Eq)]
     pub enum Hand {
         /// The left side, looking forward.
         Port,
@@ -204,7 +203,7 @@ shape! {
 
 shape! {
     /// Where a part comes from.
-    #[derive(Copy, Eq, Hash, PartialOrd, Ord, Serialize)]
+    #[derive(Copy, Eq, Hash, PartialOrd, Ord)]
     pub enum Source {
         /// Made in the workshop.
         Made,

@@ -2,8 +2,8 @@
 
 use super::schema::{AsWritten, Takes, Value, What, Write, Written};
 use super::{Airframe, BuildState, Drawing, Evidence, Form, Frame, Jig, Modification, Part, Plate};
-use serde::Deserialize;
 use serde::de::{Deserializer, Error, SeqAccess, Visitor};
+use serde::{Deserialize, Serialize};
 use std::marker::PhantomData;
 
 /// Defines kinds of plain values: a marker for each, and the list of them.
@@ -106,7 +106,8 @@ macro_rules! tuple {
 }
 
 /// The arguments of `Post`.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(into = "Vec<String>")]
 pub struct PostArguments {
     /// The modification.
     pub modification: String,
@@ -115,13 +116,19 @@ pub struct PostArguments {
 }
 tuple!(PostArguments: modification: Of<Modification>, form: Option<Form>);
 
+impl From<PostArguments> for Vec<String> {
+    fn from(PostArguments { modification, by }: PostArguments) -> Self {
+        [modification].into_iter().chain(by.map(|form| format!("{form:?}"))).collect()
+    }
+}
+
 /// The arguments of `Serials`.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SerialArguments(pub Vec<String>);
 tuple!(SerialArguments: serials: Serials, more: Option<Serials>);
 
 /// A point of a polyline: breadth (to starboard), height (up) and, where the corner there is rounded, its radius.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize, Serialize)]
 #[serde(expecting = "2 values, or 3 with a radius")]
 pub struct PathPoint(pub String, pub String, #[serde(default)] pub Option<String>);
 tuple!(PathPoint: breadth: Length, height: Length, radius: Option<Length>);
