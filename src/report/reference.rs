@@ -5,7 +5,9 @@ use super::layout::{paragraph, table};
 use super::severity_word;
 use crate::codes;
 use crate::finding::{Place, RecordRef};
-use crate::source::raw::{Field, KINDS, Kind, MadeOf, Shape, Takes, VALUES, Value, What, Word};
+use crate::source::raw::{
+    KINDS, MadeOf, PlainValue, RecordKind, RecordShape, ShapeField, ShapeWord, Takes, VALUES, What,
+};
 use crate::source::{Reading, read_texts};
 use serde_json::{Value as Json, json};
 use std::fmt::Write as _;
@@ -17,11 +19,11 @@ const EXAMPLES: &str = include_str!("../../configs/examples.ron");
 #[derive(Clone, Copy, Debug)]
 pub enum Topic {
     /// A kind of record.
-    Kind(&'static Kind),
+    Kind(&'static RecordKind),
     /// A shape within records.
-    Shape(&'static Shape),
+    Shape(&'static RecordShape),
     /// A kind of plain value.
-    Value(&'static Value),
+    Value(&'static PlainValue),
 }
 
 impl Topic {
@@ -39,42 +41,42 @@ impl Topic {
             Topic::Value(value) => value.name,
         }
     }
-    fn pieces(self) -> Vec<Piece> {
-        let mut pieces = vec![Piece::Head(1, self.name().to_owned())];
+    fn blocks(self) -> Vec<Block> {
+        let mut blocks = vec![Block::Head(1, self.name().to_owned())];
         let shapes = match self {
             Topic::Kind(kind) => {
-                pieces.extend(of_kind(kind));
+                blocks.extend(of_kind(kind));
                 shapes_in(&[(kind.shape)()])
             }
             Topic::Shape(shape) => {
-                pieces.extend(of_shape(shape));
+                blocks.extend(of_shape(shape));
                 shapes_in(&[shape])
             }
             Topic::Value(value) => {
-                pieces.push(Piece::Text(said(value.doc)));
-                pieces.push(Piece::Text(format!("For instance {}.", value.examples.join(", "))));
-                return pieces;
+                blocks.push(Block::Text(said(value.doc)));
+                blocks.push(Block::Text(format!("For instance {}.", value.examples.join(", "))));
+                return blocks;
             }
         };
         for shape in shapes.iter().skip(1) {
-            pieces.push(Piece::Head(2, shape.name.to_owned()));
-            pieces.extend(of_shape(shape));
+            blocks.push(Block::Head(2, shape.name.to_owned()));
+            blocks.extend(of_shape(shape));
         }
-        let values: Vec<&Value> = VALUES.iter().copied().filter(|value| takes_value(&shapes, value)).collect();
+        let values: Vec<&PlainValue> = VALUES.iter().copied().filter(|value| takes_value(&shapes, value)).collect();
         if !values.is_empty() {
-            pieces.push(Piece::Head(2, "How values are written".to_owned()));
-            pieces.push(of_values(&values));
+            blocks.push(Block::Head(2, "How values are written".to_owned()));
+            blocks.push(of_values(&values));
         }
         if let Topic::Kind(kind) = self {
-            pieces.push(Piece::Head(2, "Example".to_owned()));
-            pieces.push(Piece::Example(example(kind)));
+            blocks.push(Block::Head(2, "Example".to_owned()));
+            blocks.push(Block::Example(example(kind)));
         }
-        pieces
+        blocks
     }
 }
 
-/// A piece of a page.
-enum Piece {
+/// A block of a page.
+enum Block {
     Head(usize, String),
     Text(String),
     Table(Vec<&'static str>, Vec<Vec<String>>),
@@ -86,7 +88,7 @@ fn said(doc: &[&str]) -> String {
     doc.iter().map(|line| line.trim()).collect::<Vec<_>>().join(" ").trim().to_owned()
 }
 
-fn of_kind(kind: &Kind) -> Vec<Piece> {
+fn of_kind(kind: &RecordKind) -> Vec<Block> {
     let shape = (kind.shape)();
     let where_to = format!(
         "Known by its `{}`. It may stand in any `.ron` file of the project; a good place is `{}`.",
@@ -94,43 +96,43 @@ fn of_kind(kind: &Kind) -> Vec<Piece> {
     );
     // The first paragraph of the shape says no more than the kind does.
     let more = shape.doc.split(|line| line.is_empty()).skip(1).map(said);
-    [said(kind.doc)].into_iter().chain(more).chain([where_to]).map(Piece::Text).chain([table_of(shape)]).collect()
+    [said(kind.doc)].into_iter().chain(more).chain([where_to]).map(Block::Text).chain([table_of(shape)]).collect()
 }
 
-fn of_shape(shape: &Shape) -> Vec<Piece> {
-    vec![Piece::Text(said(shape.doc)), table_of(shape)]
+fn of_shape(shape: &RecordShape) -> Vec<Block> {
+    vec![Block::Text(said(shape.doc)), table_of(shape)]
 }
 
-fn table_of(shape: &Shape) -> Piece {
+fn table_of(shape: &RecordShape) -> Block {
     match &shape.made_of {
         MadeOf::Fields(fields) => {
-            let row = |field: &Field| {
+            let row = |field: &ShapeField| {
                 let needed = if field.takes.may_be_left_out { "no" } else { "yes" };
                 vec![field.name.to_owned(), takes(&field.takes), needed.to_owned(), said(field.doc)]
             };
-            Piece::Table(vec!["Field", "Takes", "Needed", "Meaning"], fields.iter().map(row).collect())
+            Block::Table(vec!["Field", "Takes", "Needed", "Meaning"], fields.iter().map(row).collect())
         }
         MadeOf::Words(words) => {
             let has = words.iter().any(|word| !spelled(word).1.is_empty());
-            let row = |word: &Word| {
+            let row = |word: &ShapeWord| {
                 let (written, behind) = spelled(word);
                 let docs = word.fields.iter().map(|field| format!(" `{}`: {}", field.name, said(field.doc)));
                 let meaning = said(word.doc) + &docs.collect::<String>();
                 if has { vec![written, behind, meaning] } else { vec![written, meaning] }
             };
             let heads = if has { vec!["Word", "Takes", "Meaning"] } else { vec!["Word", "Meaning"] };
-            Piece::Table(heads, words.iter().map(row).collect())
+            Block::Table(heads, words.iter().map(row).collect())
         }
     }
 }
 
-fn of_values(values: &[&Value]) -> Piece {
-    let row = |value: &&Value| vec![value.name.to_owned(), said(value.doc), value.examples.join(" ")];
-    Piece::Table(vec!["Value", "How it is written", "For instance"], values.iter().map(row).collect())
+fn of_values(values: &[&PlainValue]) -> Block {
+    let row = |value: &&PlainValue| vec![value.name.to_owned(), said(value.doc), value.examples.join(" ")];
+    Block::Table(vec!["Value", "How it is written", "For instance"], values.iter().map(row).collect())
 }
 
 /// The values in the brackets of a word, each with what it is.
-fn behind(word: &Word) -> Vec<(&'static str, Takes)> {
+fn behind(word: &ShapeWord) -> Vec<(&'static str, Takes)> {
     match word.values {
         [(_, Takes { what: What::Each(all), .. })] => all.to_vec(),
         values => values.iter().copied().chain(word.fields.iter().map(|field| (field.name, field.takes))).collect(),
@@ -138,7 +140,7 @@ fn behind(word: &Word) -> Vec<(&'static str, Takes)> {
 }
 
 /// A word as it is written, and what stands in its brackets.
-fn spelled(word: &Word) -> (String, String) {
+fn spelled(word: &ShapeWord) -> (String, String) {
     let all = behind(word);
     if all.is_empty() {
         return (word.name.to_owned(), String::new());
@@ -176,7 +178,7 @@ fn takes(of: &Takes) -> String {
 }
 
 /// What the fields and words of a shape take.
-fn taken(shape: &Shape) -> Vec<Takes> {
+fn taken(shape: &RecordShape) -> Vec<Takes> {
     let mut all: Vec<Takes> = match &shape.made_of {
         MadeOf::Fields(fields) => fields.iter().map(|field| field.takes).collect(),
         MadeOf::Words(words) => words.iter().flat_map(behind).map(|(_, takes)| takes).collect(),
@@ -188,7 +190,7 @@ fn taken(shape: &Shape) -> Vec<Takes> {
 }
 
 /// These shapes and those within them, each once.
-fn shapes_in(of: &[&'static Shape]) -> Vec<&'static Shape> {
+fn shapes_in(of: &[&'static RecordShape]) -> Vec<&'static RecordShape> {
     let mut found = of.to_vec();
     let mut next = 0;
     while let Some(shape) = found.get(next).copied() {
@@ -205,12 +207,12 @@ fn shapes_in(of: &[&'static Shape]) -> Vec<&'static Shape> {
 }
 
 /// The shapes that are no record themselves, in the order of the records that they stand in.
-fn all_shapes() -> Vec<&'static Shape> {
-    let records: Vec<&'static Shape> = KINDS.iter().map(|kind| (kind.shape)()).collect();
+fn all_shapes() -> Vec<&'static RecordShape> {
+    let records: Vec<&'static RecordShape> = KINDS.iter().map(|kind| (kind.shape)()).collect();
     shapes_in(&records).into_iter().filter(|shape| !records.iter().any(|record| record.name == shape.name)).collect()
 }
 
-fn takes_value(shapes: &[&Shape], value: &Value) -> bool {
+fn takes_value(shapes: &[&RecordShape], value: &PlainValue) -> bool {
     let is = |takes: Takes| matches!(takes.what, What::Value(of) if of.name == value.name);
     shapes.iter().flat_map(|shape| taken(shape)).any(is)
 }
@@ -221,7 +223,7 @@ fn examples() -> Reading {
 }
 
 /// The first record of a kind among the examples, as it is written.
-fn example(kind: &Kind) -> String {
+fn example(kind: &RecordKind) -> String {
     let reading = examples();
     let first = reading.records.iter().find(|(_, record)| record.kind() == kind.name);
     let (at, _): &(RecordRef, _) = first.expect("a test holds that the examples have a record of each kind");
@@ -234,15 +236,15 @@ fn example(kind: &Kind) -> String {
 #[must_use]
 pub fn topic_text(topic: Topic, style: Style) -> String {
     let mut text = String::new();
-    for piece in topic.pieces() {
+    for block in topic.blocks() {
         if !text.is_empty() {
             text.push('\n');
         }
-        match piece {
-            Piece::Head(_, head) => text.push_str(&style.head(&head)),
-            Piece::Text(words) => text.push_str(&paragraph("", &words, style.width)),
-            Piece::Table(heads, rows) => text.push_str(&table(&heads, &rows, style.width)),
-            Piece::Example(example) => {
+        match block {
+            Block::Head(_, head) => text.push_str(&style.head(&head)),
+            Block::Text(words) => text.push_str(&paragraph("", &words, style.width)),
+            Block::Table(heads, rows) => text.push_str(&table(&heads, &rows, style.width)),
+            Block::Example(example) => {
                 for line in example.lines() {
                     text.extend(["    ", line, "\n"]);
                 }
@@ -263,7 +265,7 @@ pub fn kinds_text(style: Style) -> String {
 /// `meaning` and what it takes; of a value `examples`.
 #[must_use]
 pub fn topic_json(topic: Topic) -> Json {
-    let of_shape = |shape: &Shape| match &shape.made_of {
+    let of_shape = |shape: &RecordShape| match &shape.made_of {
         MadeOf::Fields(fields) => ("fields", fields.iter().map(field_json).collect::<Json>()),
         MadeOf::Words(words) => ("words", words.iter().map(word_json).collect::<Json>()),
     };
@@ -283,13 +285,13 @@ pub fn topic_json(topic: Topic) -> Json {
     }
 }
 
-fn field_json(field: &Field) -> Json {
+fn field_json(field: &ShapeField) -> Json {
     let mut object = takes_json(field.name, &field.takes);
     object["meaning"] = json!(said(field.doc));
     object
 }
 
-fn word_json(word: &Word) -> Json {
+fn word_json(word: &ShapeWord) -> Json {
     let values: Vec<Json> = match word.fields {
         [] => behind(word).iter().map(|(name, takes)| takes_json(name, takes)).collect(),
         _ => Vec::new(),
@@ -313,45 +315,45 @@ pub fn reference_markdown() -> String {
          together.\n\n## Records\n",
     );
     for kind in KINDS {
-        markdown(&mut text, &[Piece::Head(3, kind.name.to_owned())]);
+        markdown(&mut text, &[Block::Head(3, kind.name.to_owned())]);
         markdown(&mut text, &of_kind(kind));
-        markdown(&mut text, &[Piece::Example(example(kind))]);
+        markdown(&mut text, &[Block::Example(example(kind))]);
     }
     text.push_str("\n## Within records\n");
     for shape in all_shapes() {
-        markdown(&mut text, &[Piece::Head(3, shape.name.to_owned())]);
+        markdown(&mut text, &[Block::Head(3, shape.name.to_owned())]);
         markdown(&mut text, &of_shape(shape));
     }
-    markdown(&mut text, &[Piece::Head(2, "How values are written".to_owned()), of_values(VALUES)]);
-    markdown(&mut text, &[Piece::Head(2, "Findings".to_owned())]);
+    markdown(&mut text, &[Block::Head(2, "How values are written".to_owned()), of_values(VALUES)]);
+    markdown(&mut text, &[Block::Head(2, "Findings".to_owned())]);
     for code in codes::all() {
         let entry = code.entry();
         let head = format!("{} {} ({})", entry.code, entry.title, severity_word(entry.severity));
-        let pieces = [
-            Piece::Head(3, head),
-            Piece::Text(entry.meaning.to_owned()),
-            Piece::Example(entry.example.to_owned()),
-            Piece::Text(format!("What to do: {}", entry.remedy)),
+        let blocks = [
+            Block::Head(3, head),
+            Block::Text(entry.meaning.to_owned()),
+            Block::Example(entry.example.to_owned()),
+            Block::Text(format!("What to do: {}", entry.remedy)),
         ];
-        markdown(&mut text, &pieces);
+        markdown(&mut text, &blocks);
     }
     text
 }
 
-fn markdown(text: &mut String, pieces: &[Piece]) {
+fn markdown(text: &mut String, blocks: &[Block]) {
     let row = |cells: &[String]| format!("| {} |\n", cells.join(" | "));
-    for piece in pieces {
+    for block in blocks {
         text.push('\n');
-        match piece {
-            Piece::Head(level, head) => writeln!(text, "{} {head}", "#".repeat(*level)),
-            Piece::Text(words) => writeln!(text, "{words}"),
-            Piece::Table(heads, rows) => {
+        match block {
+            Block::Head(level, head) => writeln!(text, "{} {head}", "#".repeat(*level)),
+            Block::Text(words) => writeln!(text, "{words}"),
+            Block::Table(heads, rows) => {
                 let heads: Vec<String> = heads.iter().map(|head| (*head).to_owned()).collect();
                 let rule = "|---".repeat(heads.len());
                 let rows: String = rows.iter().map(|cells| row(cells)).collect();
                 write!(text, "{}{rule}|\n{rows}", row(&heads))
             }
-            Piece::Example(example) => writeln!(text, "```ron\n{}\n```", example.trim_end()),
+            Block::Example(example) => writeln!(text, "```ron\n{}\n```", example.trim_end()),
         }
         .expect("a text takes every line");
     }

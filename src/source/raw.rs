@@ -19,7 +19,7 @@ pub use frames::*;
 pub use girth::*;
 pub use modifications::*;
 pub use plates::*;
-pub use schema::{AsWritten, Field, Fields, Kind, MadeOf, Shape, Takes, Value, What, Word};
+pub use schema::{AsWritten, Fields, MadeOf, PlainValue, RecordKind, RecordShape, ShapeField, ShapeWord, Takes, What};
 pub use shop::*;
 pub use structure::*;
 pub use values::{PathPoint, PostArguments, SerialArguments, VALUES};

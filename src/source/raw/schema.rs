@@ -18,18 +18,18 @@ pub struct Takes {
 #[derive(Clone, Copy, Debug)]
 pub enum What {
     /// A plain value.
-    Value(&'static Value),
+    Value(&'static PlainValue),
     /// The name of a record of this kind.
     NameOf(&'static str),
     /// A value with fields, or one of several words.
-    Shape(fn() -> &'static Shape),
+    Shape(fn() -> &'static RecordShape),
     /// Values in round brackets, one after another, each with what it is.
     Each(&'static [(&'static str, Takes)]),
 }
 
 /// A kind of plain value.
 #[derive(Debug)]
-pub struct Value {
+pub struct PlainValue {
     /// What it is called.
     pub name: &'static str,
     /// What it is and how it is written.
@@ -40,7 +40,7 @@ pub struct Value {
 
 /// A value with fields, or one of several words.
 #[derive(Debug)]
-pub struct Shape {
+pub struct RecordShape {
     /// What it is called.
     pub name: &'static str,
     /// What it is for.
@@ -53,14 +53,14 @@ pub struct Shape {
 #[derive(Debug)]
 pub enum MadeOf {
     /// Named fields.
-    Fields(&'static [Field]),
+    Fields(&'static [ShapeField]),
     /// One of these words.
-    Words(&'static [Word]),
+    Words(&'static [ShapeWord]),
 }
 
 /// A field.
 #[derive(Debug)]
-pub struct Field {
+pub struct ShapeField {
     /// Its name.
     pub name: &'static str,
     /// What it means.
@@ -71,7 +71,7 @@ pub struct Field {
 
 /// A word, with what stands in brackets behind it.
 #[derive(Debug)]
-pub struct Word {
+pub struct ShapeWord {
     /// The word.
     pub name: &'static str,
     /// What it means.
@@ -79,12 +79,12 @@ pub struct Word {
     /// Values in brackets, in order, each with what it is; empty if it has none.
     pub values: &'static [(&'static str, Takes)],
     /// Named fields in brackets; empty if it has none.
-    pub fields: &'static [Field],
+    pub fields: &'static [ShapeField],
 }
 
 /// A kind of record.
 #[derive(Debug)]
-pub struct Kind {
+pub struct RecordKind {
     /// Its name, as it is written before the bracket.
     pub name: &'static str,
     /// What it is for, where several kinds have the same fields.
@@ -94,19 +94,19 @@ pub struct Kind {
     /// The field that names the record.
     pub named_by: &'static str,
     /// Its fields.
-    pub shape: fn() -> &'static Shape,
+    pub shape: fn() -> &'static RecordShape,
 }
 
-impl Kind {
+impl RecordKind {
     /// Whether a record of the kind cannot do without the field.
     pub(crate) fn needs(&self, field: &str) -> bool {
-        let needed = |known: &Field| known.name == field && !known.takes.may_be_left_out;
+        let needed = |known: &ShapeField| known.name == field && !known.takes.may_be_left_out;
         matches!((self.shape)().made_of, MadeOf::Fields(fields) if fields.iter().any(needed))
     }
 }
 
 /// What a definition says of a field: a marker for plain values, the type itself for shapes.
-pub trait Written {
+pub trait FieldType {
     /// The type that holds what was read.
     type Held;
     /// What is to be written.
@@ -114,7 +114,7 @@ pub trait Written {
 }
 
 /// What holds the value of a field.
-pub(super) type Is<T> = <T as Written>::Held;
+pub(super) type Holds<T> = <T as FieldType>::Held;
 
 /// The text of a value in a dossier.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -135,7 +135,7 @@ impl fmt::Display for AsWritten {
 }
 
 /// A value that can be written as the text of a dossier.
-pub(super) trait Write {
+pub(super) trait InText {
     /// The text; `None` for a value that is not there.
     fn written(&self) -> Option<AsWritten>;
     /// The same where a value must stand.
@@ -164,45 +164,45 @@ impl Takes {
     }
 }
 
-impl<T: Written> Written for Option<T> {
+impl<T: FieldType> FieldType for Option<T> {
     type Held = Option<T::Held>;
     const TAKES: Takes = T::TAKES.or_nothing(true);
 }
-impl<T: Written> Written for Vec<T> {
+impl<T: FieldType> FieldType for Vec<T> {
     type Held = Vec<T::Held>;
     const TAKES: Takes = Takes { is_list: true, ..T::TAKES };
 }
-impl<T: Written> Written for Box<T> {
+impl<T: FieldType> FieldType for Box<T> {
     type Held = Box<T::Held>;
     const TAKES: Takes = T::TAKES;
 }
 
-impl<T: Write> Write for Option<T> {
+impl<T: InText> InText for Option<T> {
     fn written(&self) -> Option<AsWritten> {
         self.as_ref().and_then(T::written)
     }
 }
-impl<T: Write> Write for Vec<T> {
+impl<T: InText> InText for Vec<T> {
     fn written(&self) -> Option<AsWritten> {
         Some(AsWritten::Many(self.iter().map(T::in_place).collect()))
     }
 }
-impl<T: Write> Write for Box<T> {
+impl<T: InText> InText for Box<T> {
     fn written(&self) -> Option<AsWritten> {
         T::written(self)
     }
 }
-impl Write for String {
+impl InText for String {
     fn written(&self) -> Option<AsWritten> {
         Some(AsWritten::One(ron::to_string(self).expect("a text can be written")))
     }
 }
-impl Write for u32 {
+impl InText for u32 {
     fn written(&self) -> Option<AsWritten> {
         Some(AsWritten::One(self.to_string()))
     }
 }
-impl Write for bool {
+impl InText for bool {
     fn written(&self) -> Option<AsWritten> {
         Some(AsWritten::One(self.to_string()))
     }
@@ -232,7 +232,7 @@ macro_rules! shape {
             $(
                 $(#[doc = $field_doc])+
                 $(#[serde($default)])?
-                pub $field: $crate::source::raw::schema::Is<$takes>,
+                pub $field: $crate::source::raw::schema::Holds<$takes>,
             )+
             $(
                 $(#[doc = $beside_doc])+
@@ -242,11 +242,11 @@ macro_rules! shape {
         }
         impl $name {
             /// What it is made of.
-            pub(crate) fn shape() -> &'static $crate::source::raw::Shape {
-                const FIELDS: &[$crate::source::raw::Field] = &[
+            pub(crate) fn shape() -> &'static $crate::source::raw::RecordShape {
+                const FIELDS: &[$crate::source::raw::ShapeField] = &[
                     $($crate::source::raw::schema::field!([$($field_doc),+] $field: $takes $(, $default)?),)+
                 ];
-                const SHAPE: &$crate::source::raw::Shape = &$crate::source::raw::Shape {
+                const SHAPE: &$crate::source::raw::RecordShape = &$crate::source::raw::RecordShape {
                     name: stringify!($name),
                     doc: &[$($doc),+],
                     made_of: $crate::source::raw::MadeOf::Fields(FIELDS),
@@ -261,12 +261,12 @@ macro_rules! shape {
                 fields
             }
         }
-        impl $crate::source::raw::schema::Written for $name {
+        impl $crate::source::raw::schema::FieldType for $name {
             type Held = $name;
             const TAKES: $crate::source::raw::Takes =
                 $crate::source::raw::Takes::one($crate::source::raw::What::Shape($name::shape));
         }
-        impl $crate::source::raw::schema::Write for $name {
+        impl $crate::source::raw::schema::InText for $name {
             fn written(&self) -> Option<$crate::source::raw::AsWritten> {
                 let text = $crate::source::raw::schema::bracketed(&self.fields());
                 Some($crate::source::raw::AsWritten::One(text))
@@ -297,23 +297,23 @@ macro_rules! shape {
                 $(#[doc = $word_doc])+
                 $(#[$default])?
                 $word
-                $(($($(#[serde($value_default)])? $crate::source::raw::schema::Is<$takes>),+))?
+                $(($($(#[serde($value_default)])? $crate::source::raw::schema::Holds<$takes>),+))?
                 $({$(
                     $(#[doc = $field_doc])+
-                    $field: $crate::source::raw::schema::Is<$field_takes>,
+                    $field: $crate::source::raw::schema::Holds<$field_takes>,
                 )+})?,
             )+
         }
         impl $name {
             /// What it may be.
-            pub(crate) fn shape() -> &'static $crate::source::raw::Shape {
-                const WORDS: &[$crate::source::raw::Word] = &[$($crate::source::raw::Word {
+            pub(crate) fn shape() -> &'static $crate::source::raw::RecordShape {
+                const WORDS: &[$crate::source::raw::ShapeWord] = &[$($crate::source::raw::ShapeWord {
                     name: stringify!($word),
                     doc: &[$($word_doc),+],
-                    values: &[$($((stringify!($value), <$takes as $crate::source::raw::schema::Written>::TAKES)),+)?],
+                    values: &[$($((stringify!($value), <$takes as $crate::source::raw::schema::FieldType>::TAKES)),+)?],
                     fields: &[$($($crate::source::raw::schema::field!([$($field_doc),+] $field: $field_takes)),+)?],
                 }),+];
-                const SHAPE: &$crate::source::raw::Shape = &$crate::source::raw::Shape {
+                const SHAPE: &$crate::source::raw::RecordShape = &$crate::source::raw::RecordShape {
                     name: stringify!($name),
                     doc: &[$($doc),+],
                     made_of: $crate::source::raw::MadeOf::Words(WORDS),
@@ -321,21 +321,21 @@ macro_rules! shape {
                 SHAPE
             }
         }
-        impl $crate::source::raw::schema::Written for $name {
+        impl $crate::source::raw::schema::FieldType for $name {
             type Held = $name;
             const TAKES: $crate::source::raw::Takes =
                 $crate::source::raw::Takes::one($crate::source::raw::What::Shape($name::shape));
         }
-        impl $crate::source::raw::schema::Write for $name {
+        impl $crate::source::raw::schema::InText for $name {
             fn written(&self) -> Option<$crate::source::raw::AsWritten> {
                 let text = match self {
                     $($name::$word $(($($value),+))? $({$($field),+})? => {
                         let behind: Vec<Option<String>> = vec![
-                            $($($crate::source::raw::schema::Write::written($value).map(|text| text.to_string())),+)?
+                            $($($crate::source::raw::schema::InText::written($value).map(|text| text.to_string())),+)?
                             $($(Some(format!(
                                 "{}: {}",
                                 stringify!($field),
-                                $crate::source::raw::schema::Write::in_place($field)
+                                $crate::source::raw::schema::InText::in_place($field)
                             ))),+)?
                         ];
                         $crate::source::raw::schema::word(stringify!($word), behind)
@@ -360,10 +360,10 @@ pub(super) fn word(word: &str, behind: Vec<Option<String>>) -> String {
 
 macro_rules! field {
     ([$($doc:literal),+] $field:ident: $takes:ty $(, $default:ident)?) => {
-        $crate::source::raw::Field {
+        $crate::source::raw::ShapeField {
             name: stringify!($field),
             doc: &[$($doc),+],
-            takes: <$takes as $crate::source::raw::schema::Written>::TAKES
+            takes: <$takes as $crate::source::raw::schema::FieldType>::TAKES
                 .or_nothing(!stringify!($($default)?).is_empty()),
         }
     };
@@ -382,7 +382,7 @@ macro_rules! push {
         }
     };
     ($fields:ident, $value:expr, $name:expr) => {
-        $fields.extend($crate::source::raw::schema::Write::written(&$value).map(|text| ($name, text)));
+        $fields.extend($crate::source::raw::schema::InText::written(&$value).map(|text| ($name, text)));
     };
 }
 pub(super) use push;
@@ -403,7 +403,7 @@ macro_rules! records {
         /// The names of all record kinds, as they are written.
         pub const RECORD_KINDS: &[&str] = &[$(stringify!($kind)),+];
         /// All kinds of record, in the order of the reference.
-        pub const KINDS: &[Kind] = &[$(Kind {
+        pub const KINDS: &[RecordKind] = &[$(RecordKind {
             name: stringify!($kind),
             doc: &[$($doc),+],
             file: $file,

@@ -1,6 +1,6 @@
 //! The plain values of records: what each is called, and how it is written.
 
-use super::schema::{AsWritten, Takes, Value, What, Write, Written};
+use super::schema::{AsWritten, FieldType, InText, PlainValue, Takes, What};
 use super::{Airframe, BuildState, Drawing, Evidence, Form, Frame, Jig, Modification, Part, Plate};
 use serde::de::{Deserializer, Error, SeqAccess, Visitor};
 use serde::{Deserialize, Serialize};
@@ -13,9 +13,9 @@ macro_rules! values {
             $(#[doc = $doc])+
             #[derive(Debug)]
             pub enum $name {}
-            impl Written for $name {
+            impl FieldType for $name {
                 type Held = $held;
-                const TAKES: Takes = Takes::one(What::Value(&Value {
+                const TAKES: Takes = Takes::one(What::Value(&PlainValue {
                     name: stringify!($name),
                     doc: &[$($doc),+],
                     examples: &[$($example),+],
@@ -23,7 +23,7 @@ macro_rules! values {
             }
         )+
         /// All kinds of plain values, in the order of the reference.
-        pub const VALUES: &[&Value] = &[$(match $name::TAKES.what {
+        pub const VALUES: &[&PlainValue] = &[$(match $name::TAKES.what {
             What::Value(value) => value,
             _ => unreachable!(),
         }),+];
@@ -87,7 +87,7 @@ pub struct Of<T>(PhantomData<T>);
 
 macro_rules! named {
     ($($kind:ident)+) => {
-        $(impl Written for Of<$kind> {
+        $(impl FieldType for Of<$kind> {
             type Held = String;
             const TAKES: Takes = Takes::one(What::NameOf(stringify!($kind)));
         })+
@@ -98,9 +98,9 @@ named!(Airframe BuildState Drawing Evidence Frame Jig Modification Part Plate);
 /// A value in brackets with nothing but a list of others in it.
 macro_rules! tuple {
     ($name:ident: $($value:ident: $takes:ty),+) => {
-        impl Written for $name {
+        impl FieldType for $name {
             type Held = $name;
-            const TAKES: Takes = Takes::one(What::Each(&[$((stringify!($value), <$takes as Written>::TAKES)),+]));
+            const TAKES: Takes = Takes::one(What::Each(&[$((stringify!($value), <$takes as FieldType>::TAKES)),+]));
         }
     };
 }
@@ -133,17 +133,17 @@ tuple!(SerialArguments: serials: Serials, more: Option<Serials>);
 pub struct PathPoint(pub String, pub String, #[serde(default)] pub Option<String>);
 tuple!(PathPoint: breadth: Length, height: Length, radius: Option<Length>);
 
-impl Write for PostArguments {
+impl InText for PostArguments {
     fn written(&self) -> Option<AsWritten> {
         Some(in_brackets([self.modification.written(), self.by.written()]))
     }
 }
-impl Write for SerialArguments {
+impl InText for SerialArguments {
     fn written(&self) -> Option<AsWritten> {
         Some(in_brackets(self.0.iter().map(String::written)))
     }
 }
-impl Write for PathPoint {
+impl InText for PathPoint {
     fn written(&self) -> Option<AsWritten> {
         Some(in_brackets([self.0.written(), self.1.written(), self.2.written()]))
     }
