@@ -91,7 +91,7 @@ codes! {
     UNKNOWN_TOLERANCE = "D131" Stop "unknown tolerance class"
         meaning "A position tolerance is the diameter of the zone, as a length, or the name of a tolerance class."
         example "tolerance: \"tight\""
-        remedy "Write the diameter with its unit, or a class of `configs/tolerances.ron`.";
+        remedy "Write the diameter with its unit, or a class that `modstate explain Zone` lists.";
     SAY_WHICH_PART = "D132" Stop "modification named without its part"
         meaning "The modification has named parts, each embodied on its own. To name the whole does not say whether any or all of them are meant."
         example "Pre(\"M014\")   // where M014/A and M014/B are embodied apart"
@@ -139,7 +139,7 @@ codes! {
         example "ranges: [\"HB150..HB999\"]   // the block ends at HB160"
         remedy "Check the end of the range; extend the serial block if there were more airframes.";
     BLOCK_TOO_LARGE = "D158" Stop "serial block larger than any production run"
-        meaning "The block has more serials than the limit of `configs/settings.ron`: very likely a digit too many."
+        meaning "The block has more serials than are taken in one block: very likely a digit too many."
         example "SerialBlock(serials: \"HB101..HB99999999\", ...)"
         remedy "Correct the last serial.";
 

@@ -6,7 +6,7 @@ codes! {
     UNKNOWN_STAGE = "S401" Stop "unknown stage of work"
         meaning "A made part names a stage that is not in the shop's list, so nothing says how far the work has come. The part is kept."
         example "MadePart(stage: \"fromed\", ...)"
-        remedy "Write a stage of `configs/stages.ron`; what else is to be said belongs in the note.";
+        remedy "Write a stage that `modstate explain Stage` lists; what else is to be said belongs in the note.";
     UNKNOWN_DEVIATION = "S402" Stop "unknown concession or deviation permit"
         meaning "A part says that it was made under a permission that is not in the dossiers. The part is left out."
         example "MadePart(under: [\"DP 9\"], ...)   // no such permit"

@@ -2,6 +2,7 @@
 
 use super::Style;
 use super::layout::{paragraph, table};
+use super::reference::kinds_text;
 use super::severity_word;
 use crate::codes::{Code, all};
 use serde_json::{Value, json};
@@ -22,7 +23,7 @@ pub fn entry_text(code: Code, style: Style) -> String {
     text
 }
 
-/// All codes, a line each.
+/// All kinds of record and all codes, a line each.
 #[must_use]
 pub fn book_text(style: Style) -> String {
     let rows: Vec<Vec<String>> = all()
@@ -31,9 +32,12 @@ pub fn book_text(style: Style) -> String {
             [entry.code, severity_word(entry.severity), entry.title].map(str::to_owned).to_vec()
         })
         .collect();
-    let mut text = table(&["Code", "Severity", "Finding"], &rows, style.width);
+    let mut text = kinds_text(style);
     text.push('\n');
-    text.push_str(&paragraph("", "`modstate explain CODE` tells more of one.", style.width));
+    text.push_str(&table(&["Code", "Severity", "Finding"], &rows, style.width));
+    text.push('\n');
+    let more = "`modstate explain RECORD` or `modstate explain CODE` tells more of one.";
+    text.push_str(&paragraph("", more, style.width));
     text
 }
 

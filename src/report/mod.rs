@@ -24,6 +24,7 @@ mod picture;
 mod rack;
 mod reasons;
 mod records;
+mod reference;
 mod rework;
 mod seek;
 mod state;
@@ -61,8 +62,9 @@ pub use records::{
     AirframeTally, Entered, EnteredAirframe, EnteredAssumption, EnteredBlock, EnteredBuildState, EnteredCandidate,
     EnteredClaim, EnteredDrawing, EnteredEvidence, EnteredFrame, EnteredIssue, EnteredMod, EnteredOneOf, EnteredPart,
     EnteredPlate, EnteredPosition, EnteredProduction, EnteredRetrospective, FileTally, KindTally, RecordsReport, Says,
-    When, WrittenProduction, WrittenRetrospective, records_report, records_text,
+    When, WrittenProduction, WrittenRecord, WrittenRetrospective, records_report, records_text,
 };
+pub use reference::{Topic, kinds_text, reference_markdown, topic_json, topic_text};
 pub use rework::{ReworkKind, ReworkReport, ReworkStep, ReworkWait, rework_report, rework_text};
 pub use seek::{Found, SeekReport, Sought, seek_report, seek_text};
 pub use state::{ModLine, StateFilter, StateReport, state_report, state_text};

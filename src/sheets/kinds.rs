@@ -126,7 +126,23 @@ const HOLE_SURVEYS: &[Field] = &[
     into("holes", field("diameter", &["dia"], Sort::Figure)),
 ];
 
+impl Field {
+    /// Whether it goes into a plain field of the record, not into something within it.
+    pub(super) fn is_of_record(&self) -> bool {
+        !["line", "parts", "production", "retrospective", "changes", "holes"].contains(&self.into)
+    }
+}
+
 impl Kind {
+    /// The kind of record that its rows become.
+    pub(super) fn record(self) -> &'static str {
+        match self {
+            Kind::Parts => "Part",
+            Kind::Modifications => "Modification",
+            Kind::SerialBlocks => "SerialBlock",
+            Kind::HoleSurveys => "Survey",
+        }
+    }
     pub(super) fn fields(self) -> &'static [Field] {
         match self {
             Kind::Parts => PARTS,

@@ -4,13 +4,13 @@ use super::Mapping;
 use super::cells::{self, unit_of};
 use super::gathered;
 use super::kinds::{Field, Kind, Sort};
-use super::records::{Values, fields, file, is_change, part_of, record};
+use super::records::{Values, file, is_change, part_of, record};
 use super::table::{self, Cell, Table, Value, address};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::model::Config;
 use crate::source::Sources;
-use crate::source::raw::Record;
+use crate::source::raw::{Fields, Record};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
@@ -409,11 +409,9 @@ fn settle(
             }
         }
     }
-    let named = |record: &Record| fields(record).and_then(|fields| fields.into_iter().next()).map(|(_, name)| name);
-    let word = record(kind, &[Values::new()]).kind();
-    let same_kind = known.iter().filter(|(_, record)| record.kind() == word);
+    let same_kind = known.iter().filter(|(_, record)| record.kind() == kind.record());
     let known: BTreeMap<String, (RecordRef, &Record)> =
-        same_kind.filter_map(|(at, record)| Some((named(record)?, (*at, record)))).collect();
+        same_kind.filter_map(|(at, record)| Some((name_of(&record.fields())?, (*at, record)))).collect();
     let constants = sheet.mapping.constants.iter();
     let constants = constants.filter_map(|(name, _)| kind.fields().iter().find(|field| field.name == name));
     let given: BTreeSet<&str> =
@@ -424,6 +422,11 @@ fn settle(
         intake.rows.extend(group.iter().map(row));
     }
     intake.rows.sort_by_key(|row| row.number);
+}
+
+/// What a record is called: its first field.
+fn name_of(fields: &Fields) -> Option<String> {
+    fields.first().map(|(_, name)| name.to_string())
 }
 
 /// What becomes of the rows of one record; a new record is added to the intake.
@@ -440,13 +443,13 @@ fn fate(
         return Fate::Aside;
     }
     let made = record(kind, &values);
-    let ours = fields(&made).unwrap_or_default();
-    let Some((at, theirs)) = ours.first().and_then(|(_, name)| known.get(name)) else {
+    let ours = made.fields();
+    let Some((at, theirs)) = name_of(&ours).and_then(|name| known.get(&name)) else {
         intake.records.push(made);
         return Fate::New;
     };
-    let theirs = fields(theirs).unwrap_or_default();
-    let get = |all: &[(&str, String)], name: &str| all.iter().find(|(of, _)| *of == name).map(|(_, text)| text.clone());
+    let theirs = theirs.fields();
+    let get = |all: &'_ Fields, name: &str| all.iter().find(|(of, _)| *of == name).map(|(_, text)| text.to_string());
     let differ: Vec<&&str> = given.iter().filter(|name| get(&ours, name) != get(&theirs, name)).collect();
     if differ.is_empty() {
         return Fate::Known;

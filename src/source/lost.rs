@@ -1,7 +1,7 @@
 //! What could not be read, kept as far as it is known: where it stands, what kind of record it may be, which names it holds.
 
 use super::lexer::{Kind, Lexer};
-use super::raw::RECORD_KINDS;
+use super::raw::{KINDS, RECORD_KINDS};
 use crate::finding::{FileId, Finding, Place, RecordRef};
 use std::collections::BTreeSet;
 
@@ -118,16 +118,7 @@ impl LostText {
 
 /// Whether a text gives the name that a record of the kind bears: the field for it, or one like it, with a text.
 fn bears_name(kind: &str, text: &str) -> bool {
-    let field = match kind {
-        "Drawing" | "Part" | "Modification" | "Plate" | "Decision" => "number",
-        "Type" | "OneOf" | "Frame" | "SkinJoint" | "BuildState" | "Jig" => "name",
-        "Assembly" | "MadePart" => "part",
-        "Airframe" => "serial",
-        "SerialBlock" => "serials",
-        "Concession" | "DeviationPermit" => "reference",
-        "FormingTool" => "mark",
-        _ => "id",
-    };
+    let field = KINDS.iter().find(|known| known.name == kind).map_or("id", |known| known.named_by);
     let tokens: Vec<_> = Lexer::new(text, 0..text.len()).collect();
     let mut depth = 0_usize;
     tokens.windows(3).any(|three| {

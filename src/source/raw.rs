@@ -1,157 +1,72 @@
 //! The records as people write them: plain shapes for serde, every value still text.
 //!
 //! A file of a dossier is a RON list of these records. Nothing here is checked beyond its shape; the checks, and the
-//! typed values, come in the `model` room. Each dossier has a file of its own in `raw/`.
+//! typed values, come in the `model` room. Each dossier has a file of its own in `raw/`. What is said here of a record and
+//! of its fields is all that is said of them: `schema` makes the rest from it.
 
 mod airframes;
 mod frames;
 mod girth;
 mod modifications;
 mod plates;
+mod schema;
 mod shop;
 mod structure;
+mod values;
 
 pub use airframes::*;
 pub use frames::*;
-pub use girth::{Girth, GirthPosition, Joining, Lean, Level, Offset, Ordinates, PathPoint, Plane, Sides};
+pub use girth::*;
 pub use modifications::*;
 pub use plates::*;
+pub use schema::{AsWritten, Fields, MadeOf, PlainValue, RecordKind, RecordShape, ShapeField, ShapeWord, Takes, What};
 pub use shop::*;
 pub use structure::*;
+pub use values::{PathPoint, PostArguments, SerialArguments, VALUES};
 
-use serde::Deserialize;
-
-/// One record of a dossier file.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub enum Record {
-    /// The aircraft type.
-    Type(Type),
-    /// A block of serials.
-    SerialBlock(SerialBlock),
+schema::records! {
+    /// The aircraft type. A project has one.
+    Type(Type) by name in "type/type.ron",
+    /// A block of serials: which factory built them, and where they stood on its line.
+    SerialBlock(SerialBlock) by serials in "type/type.ron",
     /// A sheet of the drawing register.
-    Drawing(Drawing),
-    /// A part number.
-    Part(Part),
-    /// The positions of a part that is an assembly.
-    Assembly(Assembly),
-    /// A modification.
-    Modification(Modification),
+    Drawing(Drawing) by number in "type/drawings.ron",
+    /// A part number: what it is, and what it is made of.
+    Part(Part) by number in "type/parts.ron",
+    /// The positions of a part that is an assembly: what may be fitted at each, and when.
+    Assembly(Assembly) by part in "type/structure.ron",
+    /// A modification: which serials it could be embodied on, in which form, and what it requires.
+    Modification(Modification) by number in "type/modifications.ron",
     /// A group of modifications of which one (at most, or exactly) is embodied.
-    OneOf(OneOf),
-    /// A frame.
-    Frame(Frame),
+    OneOf(OneOf) by name in "type/modifications.ron",
+    /// A frame: its path, its splice points, and the parts that run between them.
+    Frame(Frame) by name in "type/frames.ron",
     /// A joint of the skin that runs fore and aft.
-    SkinJoint(SkinJoint),
-    /// A jig-plate definition.
-    Plate(Plate),
-    /// An airframe.
-    Airframe(Airframe),
-    /// An item of an airframe's evidence register.
-    Evidence(Evidence),
-    /// A claim about an airframe.
-    Claim(Claim),
-    /// A named assumption about an airframe.
-    Assumption(Assumption),
-    /// A named build state of an airframe.
-    BuildState(BuildState),
-    /// A jig on the shop floor.
-    Jig(Jig),
+    SkinJoint(SkinJoint) by name in "type/frames.ron",
+    /// A jig-plate definition: the parts that it locates, and its holes.
+    Plate(Plate) by number in "type/plates.ron",
+    /// An airframe: the first record of its dossier.
+    Airframe(Airframe) by serial in "airframes/HB127/airframe.ron" of serial,
+    /// An item of an airframe's evidence register: a paper, a photograph, a relic.
+    Evidence(Evidence) by id in "airframes/HB127/evidence.ron" of airframe,
+    /// A claim about an airframe: one thing that its evidence says, on a date.
+    Claim(Claim) by id in "airframes/HB127/claims.ron" of airframe,
+    /// A named assumption about an airframe, for what nobody recorded.
+    Assumption(Assumption) by id in "airframes/HB127/claims.ron" of airframe,
+    /// A named build state of an airframe: the date that it is rebuilt to, and what is added or left out on purpose.
+    BuildState(BuildState) by name in "airframes/HB127/airframe.ron" of airframe,
+    /// A jig on the shop floor, with the plates mounted on it.
+    Jig(Jig) by name in "shop/jigs.ron",
     /// A survey of a mounted plate's holes.
-    Survey(Survey),
+    Survey(Survey) by id in "shop/surveys.ron",
     /// Parts made, or reclaimed from another airframe.
-    MadePart(MadePart),
-    /// A concession (for what was made).
-    Concession(Deviation),
-    /// A deviation permit (before it is made).
-    DeviationPermit(Deviation),
+    MadePart(MadePart) by part in "shop/rack.ron",
+    /// A concession: for a part that was made and deviates.
+    Concession(Deviation) by reference in "shop/permissions.ron",
+    /// A deviation permit: for parts that are to be made and will deviate.
+    DeviationPermit(Deviation) by reference in "shop/permissions.ron",
     /// A tool that a part is formed, cut or drilled on.
-    FormingTool(FormingTool),
-    /// A decision of the workshop.
-    Decision(Decision),
-}
-
-/// The names of all record kinds, as they are written.
-pub const RECORD_KINDS: &[&str] = &[
-    "Type",
-    "SerialBlock",
-    "Drawing",
-    "Part",
-    "Assembly",
-    "Modification",
-    "OneOf",
-    "Frame",
-    "SkinJoint",
-    "Plate",
-    "Airframe",
-    "Evidence",
-    "Claim",
-    "Assumption",
-    "BuildState",
-    "Jig",
-    "Survey",
-    "MadePart",
-    "Concession",
-    "DeviationPermit",
-    "FormingTool",
-    "Decision",
-];
-
-impl Record {
-    /// The serial of the airframe whose dossier it belongs to; `None` if it is of the type or of the shop.
-    #[must_use]
-    pub fn airframe(&self) -> Option<&str> {
-        match self {
-            Record::Airframe(raw) => Some(&raw.serial),
-            Record::Evidence(raw) => Some(&raw.airframe),
-            Record::Claim(raw) => Some(&raw.airframe),
-            Record::Assumption(raw) => Some(&raw.airframe),
-            Record::BuildState(raw) => Some(&raw.airframe),
-            Record::Decision(raw) => Some(&raw.airframe),
-            Record::Type(_)
-            | Record::SerialBlock(_)
-            | Record::Drawing(_)
-            | Record::Part(_)
-            | Record::Assembly(_)
-            | Record::Modification(_)
-            | Record::OneOf(_)
-            | Record::Frame(_)
-            | Record::SkinJoint(_)
-            | Record::Plate(_)
-            | Record::Jig(_)
-            | Record::Survey(_)
-            | Record::MadePart(_)
-            | Record::Concession(_)
-            | Record::DeviationPermit(_)
-            | Record::FormingTool(_) => None,
-        }
-    }
-    /// The name of its kind, as it is written.
-    #[must_use]
-    pub fn kind(&self) -> &'static str {
-        match self {
-            Record::Type(_) => "Type",
-            Record::SerialBlock(_) => "SerialBlock",
-            Record::Drawing(_) => "Drawing",
-            Record::Part(_) => "Part",
-            Record::Assembly(_) => "Assembly",
-            Record::Modification(_) => "Modification",
-            Record::OneOf(_) => "OneOf",
-            Record::Frame(_) => "Frame",
-            Record::SkinJoint(_) => "SkinJoint",
-            Record::Plate(_) => "Plate",
-            Record::Airframe(_) => "Airframe",
-            Record::Evidence(_) => "Evidence",
-            Record::Claim(_) => "Claim",
-            Record::Assumption(_) => "Assumption",
-            Record::BuildState(_) => "BuildState",
-            Record::Jig(_) => "Jig",
-            Record::Survey(_) => "Survey",
-            Record::MadePart(_) => "MadePart",
-            Record::Concession(_) => "Concession",
-            Record::DeviationPermit(_) => "DeviationPermit",
-            Record::FormingTool(_) => "FormingTool",
-            Record::Decision(_) => "Decision",
-        }
-    }
+    FormingTool(FormingTool) by mark in "shop/tools.ron",
+    /// A decision of the workshop, an entry in its decision book.
+    Decision(Decision) by number in "shop/decisions.ron" of airframe,
 }

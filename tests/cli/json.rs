@@ -1,6 +1,7 @@
 //! Every answer as JSON, with the fields that the docs promise.
 
 use crate::{on_demo, text};
+use modstate::source::raw::Record;
 use serde_json::Value;
 
 #[track_caller]
@@ -160,6 +161,13 @@ fn records() {
     has(&report["files"][0], &["file", "records", "read"]);
     let tally = ["airframe", "built", "evidence", "firm", "doubtful", "assumed", "build_states"];
     has(&report["airframes"][0], &tally);
+    let written = report["written"].as_array().unwrap().iter();
+    let written = written.map(|written| serde_json::from_value(written["record"].clone()).unwrap());
+    let reading = modstate::source::read_project(&crate::root().join("demo-airframe")).unwrap();
+    // Where the cell of a CSV file stands is not in the JSON.
+    let same = |record: &Record| serde_json::to_value(record).unwrap();
+    let read = reading.records.iter().map(|(_, record)| same(record));
+    assert_eq!(written.map(|record: Record| same(&record)).collect::<Vec<_>>(), read.collect::<Vec<_>>());
     let entered = &report["entered"];
     let lists =
         ["blocks", "modifications", "one_ofs", "drawings", "parts", "positions", "frames", "plates", "airframes"];

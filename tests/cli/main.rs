@@ -9,6 +9,7 @@ mod pictures;
 #[path = "../oracles/python.rs"]
 mod python;
 mod readme;
+mod reference;
 mod refusals;
 mod streams;
 mod template;

@@ -64,3 +64,26 @@ fn the_dossier_example_of_the_readme_can_be_read() {
     assert_eq!(reading.findings, vec![]);
     assert!(reading.records.len() >= 5);
 }
+
+#[test]
+fn what_the_readme_has_saved_in_a_project_breaks_nothing_there() {
+    let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let shed = folder.path().join("shed");
+    let run = |args: &[&str]| modstate(args).current_dir(&shed).output().unwrap();
+    assert!(modstate(&["new", shed.to_str().unwrap()]).output().unwrap().status.success());
+    let sheets = readme.split("```csv\n").skip(1).map(|block| block.split("```").next().unwrap());
+    for (name, sheet) in ["seat.csv", "register.csv"].iter().zip(sheets) {
+        assert!(readme.contains(&format!("`{name}`")));
+        std::fs::write(shed.join(name), sheet).unwrap();
+    }
+    let (_, mapping) = readme.split_once("--mapping ").expect("a mapping file");
+    let name = mapping.split('`').next().unwrap();
+    let lines = mapping.lines().skip_while(|line| !line.starts_with("    (")).take_while(|line| !line.is_empty());
+    std::fs::write(shed.join(name), lines.collect::<Vec<_>>().join("\n")).unwrap();
+    std::fs::write(shed.join("list.csv"), "A list\n\nItem,Drawer,Description,Thickness\nHB-41,3,Clip,1.2\n").unwrap();
+    let taken = run(&["intake", "list.csv", "--as", "parts", "--mapping", name]);
+    assert!(taken.status.success(), "{}{}", text(&taken.stdout), text(&taken.stderr));
+    let check = run(&["check"]);
+    assert!(text(&check.stdout).starts_with("Nothing found."), "{}", text(&check.stdout));
+}

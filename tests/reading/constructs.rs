@@ -77,8 +77,17 @@ fn lines_girths_statements_and_options_are_read() {
     assert_eq!(f25.plane, Plane::Cranked { knuckle, above: Lean::Upright, below, ordinates: Ordinates::InPlane });
     let claims =
         records.iter().filter_map(|record| if let Record::Claim(claim) = record { Some(&claim.says) } else { None });
-    let wanted = Statement::SeenPart("60-2200/10".to_owned(), "60-2205".to_owned());
-    assert_eq!(claims.collect::<Vec<_>>(), [&Statement::Embodied(post("M014", Some(Form::Retrospective))), &wanted]);
+    let (position, frame) = ("60-2200/10".to_owned(), "F22".to_owned());
+    let wanted = [
+        Statement::Embodied(post("M014", Some(Form::Retrospective))),
+        Statement::SeenPart(position.clone(), "60-2205".to_owned()),
+        Statement::Removed("M014".to_owned()),
+        Statement::SeenNothing(position),
+        Statement::SeenSplice(frame.clone(), "S1".to_owned()),
+        Statement::SeenNoSplice(frame, "S2".to_owned()),
+        Statement::SeenPattern("JP-2204".to_owned()),
+    ];
+    assert!(claims.eq(&wanted));
     let mut that = records
         .iter()
         .filter_map(|record| if let Record::Assumption(made) = record { Some(&made.assumes) } else { None });
@@ -101,4 +110,16 @@ fn a_byte_order_mark_windows_line_ends_and_attributes_change_nothing() {
     assert_eq!(windows.findings, vec![]);
     assert_eq!(windows.records.len(), plain.records.len());
     assert_eq!(windows.records[5..], plain.records[5..]);
+}
+
+#[test]
+fn every_record_that_is_written_as_text_reads_back_as_it_was() {
+    for record in sample() {
+        let fields = record.fields();
+        let fields: Vec<String> = fields.iter().map(|(name, value)| format!("{name}: {value}")).collect();
+        let text = format!("[{}({})]", record.kind(), fields.join(", "));
+        let reading = read(&[("type.ron", &text)]);
+        assert_eq!(reading.findings, vec![], "{text}");
+        assert_eq!(reading.records[0].1, record, "{text}");
+    }
 }

@@ -5,24 +5,49 @@ use crate::cli::args::Format;
 use crate::cli::desk::Desk;
 use crate::cli::{Answer, Trouble, clean, json};
 use crate::codes::Code;
-use crate::report::{book_json, book_text, entry_text};
+use crate::model::lower::nearest;
+use crate::report::{Topic, book_json, book_text, entry_text, kinds_text, reference_markdown, topic_json, topic_text};
 
-/// What a finding means, with an example and what to do
+/// What a record takes, field by field, or what a finding means
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Explain {
-    /// The code, as `D123`; left out: the list of all codes
-    code: Option<String>,
+    /// A kind of record, as `Claim`, something within one, as `Hole` or `Date`, or a code, as `D123`; `records`: all
+    /// records; left out: the list of all records and codes
+    topic: Option<String>,
+    /// The whole reference as one Markdown page
+    #[arg(long, conflicts_with = "topic")]
+    markdown: bool,
 }
 
 impl Verb for Explain {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
-        let as_json = desk.format == Format::Json;
-        let Some(text) = &self.code else {
-            return Ok(clean(if as_json { json(&book_json(crate::codes::all())) } else { book_text(desk.style) }));
+        if self.markdown {
+            return Ok(clean(reference_markdown()));
+        }
+        let (is_json, style) = (desk.format == Format::Json, desk.style);
+        let Some(text) = self.topic.as_deref().map(str::trim) else {
+            return Ok(clean(if is_json { json(&book_json(crate::codes::all())) } else { book_text(style) }));
         };
-        let code = Code::find(text).ok_or_else(|| {
-            Trouble::new(format!("no finding has the code `{text}`")).help("`modstate explain` lists all codes")
-        })?;
-        Ok(clean(if as_json { json(&book_json([code])) } else { entry_text(code, desk.style) }))
+        if text.eq_ignore_ascii_case("records") {
+            let all = || Topic::all().map(topic_json).collect::<Vec<_>>();
+            return Ok(clean(if is_json { json(&all()) } else { kinds_text(style) }));
+        }
+        if let Some(topic) = Topic::all().find(|topic| topic.name().eq_ignore_ascii_case(text)) {
+            return Ok(clean(if is_json { json(&topic_json(topic)) } else { topic_text(topic, style) }));
+        }
+        if let Some(code) = Code::find(text) {
+            return Ok(clean(if is_json { json(&book_json([code])) } else { entry_text(code, style) }));
+        }
+        // What has a figure in it was meant as a code.
+        if text.contains(|c: char| c.is_ascii_digit()) {
+            let trouble = Trouble::new(format!("no finding has the code `{text}`"));
+            return Err(trouble.help("`modstate explain` lists all codes"));
+        }
+        let near = nearest(text, Topic::all().map(Topic::name));
+        let help = near.map_or_else(
+            || "`modstate explain` lists all records".to_owned(),
+            |near| format!("did you mean `{near}`?"),
+        );
+        Err(Trouble::new(format!("no record is called `{text}`")).help(help))
     }
 }

@@ -33,12 +33,24 @@ pub struct RecordsReport {
     /// The dossiers as they were taken in; `null` where something was not read, because programs that work from them
     /// would take what is lost for absent.
     pub entered: Option<Entered>,
+    /// Every record as it is written, in the order of files and of records within them; `null` as before. What each
+    /// holds is what `modstate explain records` tells of its kind: what is left out is `null`, an empty list or `false`.
+    pub written: Option<Vec<WrittenRecord>>,
     /// What the type is called.
     #[serde(skip)]
     pub type_name: Option<String>,
     /// What was not read and bears on its heading or its counts.
     #[serde(skip)]
     pub not_read: Marks,
+}
+
+/// A record as it is written.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct WrittenRecord {
+    /// The path below the project folder, with `/` between its parts.
+    pub file: String,
+    /// The record: an object with one field, the kind, and in that its fields.
+    pub record: Record,
 }
 
 /// The records of one kind.
@@ -98,6 +110,10 @@ pub fn records_report(model: &Model, records: &[(RecordRef, Record)], sources: &
         *of_kind.entry(record.kind()).or_default() += 1;
         *of_file.entry(at.file).or_default() += 1;
     }
+    let written = |(at, record): &(RecordRef, Record)| WrittenRecord {
+        file: sources.file(at.file).path.to_string_lossy().into_owned(),
+        record: record.clone(),
+    };
     let kinds = RECORD_KINDS.iter().filter_map(|kind| {
         let read = *of_kind.get(kind)?;
         let not_read = model.losses.of_kinds(&[kind]);
@@ -114,6 +130,7 @@ pub fn records_report(model: &Model, records: &[(RecordRef, Record)], sources: &
         files: files.collect(),
         airframes: model.airframes.iter().map(|(id, serial, airframe)| tally(model, (id, serial), airframe)).collect(),
         entered: model.losses.is_empty().then(|| Entered::of(model, records)),
+        written: model.losses.is_empty().then(|| records.iter().map(written).collect()),
         type_name: model.type_of.as_ref().map(|t| t.name.clone()),
         not_read: model.losses.marks(|_| true),
     }

@@ -1,145 +1,137 @@
 //! Jigs, surveys, parts made, tools, permissions and decisions, as they are written.
 
-use super::{Hand, PostArguments, ToolKind};
+use super::schema::shape;
+use super::values::{
+    Date, Day, Expansion, Figure, File, Length, Name, Number, Of, PermitName, PositionName, PostArguments, Seal,
+    Serials, Stage, Temperature, Text, Unit,
+};
+use super::{Airframe, BuildState, Frame, Hand, Modification, Part, Plate, ToolKind};
 use crate::finding::Place;
-use serde::Deserialize;
 
-/// A jig on the shop floor.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Jig {
-    /// What the jig is called.
-    pub name: String,
-    /// The frame that is built on it.
-    pub frame: String,
-    /// Its stations, in the order in which a person walks round it.
-    pub stations: Vec<String>,
-    /// The build state that it is set for.
-    #[serde(default)]
-    pub set_for: Option<SetFor>,
-    /// The coefficient of linear expansion of its plates' metal (`"11.5e-6/K"`).
-    #[serde(default)]
-    pub expansion: Option<String>,
-    /// The plates mounted on it.
-    #[serde(default)]
-    pub mounted: Vec<MountedPlate>,
+shape! {
+    /// A jig on the shop floor.
+    pub struct Jig {
+        /// What the jig is called.
+        pub name: Name,
+        /// The frame that is built on it.
+        pub frame: Of<Frame>,
+        /// Its stations, in the order in which a person walks round it.
+        pub stations: Vec<Name>,
+        /// The build state that it is set for.
+        pub set_for: Option<SetFor>,
+        /// The coefficient of linear expansion of its plates' metal (`"11.5e-6/K"`).
+        pub expansion: Option<Expansion>,
+        /// The plates mounted on it.
+        #[serde(default)]
+        pub mounted: Vec<MountedPlate>,
+    }
 }
 
-/// The build state that a jig is set for.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct SetFor {
-    /// The airframe's serial.
-    pub airframe: String,
-    /// The named build state.
-    pub build_state: String,
+shape! {
+    /// The build state that a jig is set for.
+    pub struct SetFor {
+        /// The airframe's serial.
+        pub airframe: Of<Airframe>,
+        /// The named build state.
+        pub build_state: Of<BuildState>,
+    }
 }
 
-/// A plate on a jig.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct MountedPlate {
-    /// The mark on the plate itself.
-    pub mark: String,
-    /// The station that it is mounted on.
-    pub station: String,
-    /// The plate definition that it was made to; left out: not known.
-    #[serde(default)]
-    pub made_to: Option<String>,
-    /// When it was made.
-    #[serde(default)]
-    pub made: Option<String>,
-    /// When it was last reworked.
-    #[serde(default)]
-    pub reworked: Option<String>,
-    /// Anything a reader should know.
-    #[serde(default)]
-    pub note: Option<String>,
+shape! {
+    /// A plate on a jig.
+    pub struct MountedPlate {
+        /// The mark on the plate itself.
+        pub mark: Name,
+        /// The station that it is mounted on.
+        pub station: Name,
+        /// The plate definition that it was made to; left out: not known.
+        pub made_to: Option<Of<Plate>>,
+        /// When it was made.
+        pub made: Option<Date>,
+        /// When it was last reworked.
+        pub reworked: Option<Date>,
+        /// Anything a reader should know.
+        pub note: Option<Text>,
+    }
 }
 
-/// A survey of a mounted plate's holes.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Survey {
-    /// Its name.
-    pub id: String,
-    /// The jig.
-    pub jig: String,
-    /// The mark of the plate.
-    pub mark: String,
-    /// When it was measured.
-    pub date: String,
-    /// With what.
-    pub instrument: String,
-    /// The instrument's uncertainty for one coordinate (expanded, k = 2).
-    pub uncertainty: String,
-    /// The uncertainty of a hole's diameter (expanded, k = 2); left out: that of a coordinate.
-    #[serde(default)]
-    pub diameter_uncertainty: Option<String>,
-    /// The temperature at which it was measured (`"18.5C"`).
-    #[serde(default)]
-    pub temperature: Option<String>,
-    /// The face of the plate from which it was measured; left out: not known, and then hands are not told.
-    #[serde(default)]
-    pub face: Option<Face>,
-    /// What the axes are; left out: the instrument's own.
-    #[serde(default)]
-    pub axes: Axes,
-    /// The unit of the holes' figures that are written without one (`"mm"`).
-    #[serde(default)]
-    pub unit: Option<String>,
-    /// The measured holes.
-    #[serde(default)]
-    pub holes: Vec<MeasuredHole>,
-    /// A CSV file below the project folder with the measured holes instead (`"surveys/V3.csv"`). Its first line names
-    /// the columns: `x` and `y`, and where they were measured `z`, `diameter` and `id`, in any order; `#` begins a
-    /// remark.
-    #[serde(default)]
-    pub holes_from: Option<String>,
-    /// Anything a reader should know.
-    #[serde(default)]
-    pub note: Option<String>,
+shape! {
+    /// A survey of a mounted plate's holes.
+    pub struct Survey {
+        /// Its name.
+        pub id: Name,
+        /// The jig.
+        pub jig: Of<Jig>,
+        /// The mark of the plate.
+        pub mark: Name,
+        /// When it was measured.
+        pub date: Date,
+        /// What it was measured with.
+        pub instrument: Text,
+        /// The instrument's uncertainty for one coordinate (expanded, k = 2).
+        pub uncertainty: Length,
+        /// The uncertainty of a hole's diameter (expanded, k = 2); left out: that of a coordinate.
+        pub diameter_uncertainty: Option<Length>,
+        /// The temperature at which it was measured (`"18.5C"`).
+        pub temperature: Option<Temperature>,
+        /// The face of the plate from which it was measured; left out: not known, and then hands are not told.
+        pub face: Option<Face>,
+        /// What the axes are; left out: the instrument's own.
+        #[serde(default)]
+        pub axes: Axes,
+        /// The unit of the holes' figures that are written without one (`"mm"`).
+        pub unit: Option<Unit>,
+        /// The measured holes.
+        #[serde(default)]
+        pub holes: Vec<MeasuredHole>,
+        /// A CSV file below the project folder with the measured holes instead (`"surveys/V3.csv"`). Its first line names
+        /// the columns: `x` and `y`, and where they were measured `z`, `diameter` and `id`, in any order; `#` begins a
+        /// remark.
+        pub holes_from: Option<File>,
+        /// Anything a reader should know.
+        pub note: Option<Text>,
+    }
 }
 
-/// A face of a plate.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, serde::Serialize)]
-pub enum Face {
-    /// The one with the marks on it, as the definitions are drawn.
-    Marked,
-    /// The other one.
-    Back,
+shape! {
+    /// A face of a plate.
+    #[derive(Copy, Eq)]
+    pub enum Face {
+        /// The one with the marks on it, as the definitions are drawn.
+        Marked,
+        /// The other one.
+        Back,
+    }
 }
 
-/// The axes of a survey.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, serde::Serialize)]
-pub enum Axes {
-    /// The instrument's own: the plate may lie anywhere. Deviations are taken on the plate's datum holes.
-    #[default]
-    Instrument,
-    /// The jig's datum axes: the instrument was set on the jig's datums, and deviations are taken on these axes.
-    Jig,
+shape! {
+    /// The axes of a survey.
+    #[derive(Copy, Default, Eq)]
+    pub enum Axes {
+        /// The instrument's own: the plate may lie anywhere. Deviations are taken on the plate's datum holes.
+        Instrument = default,
+        /// The jig's datum axes: the instrument was set on the jig's datums, and deviations are taken on these axes.
+        Jig,
+    }
 }
 
-/// A measured hole.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct MeasuredHole {
-    /// Its name, where it is known which hole it is.
-    #[serde(default)]
-    pub hole: Option<String>,
-    /// Where it was found.
-    pub x: String,
-    /// Where it was found.
-    pub y: String,
-    /// Out of the plane.
-    #[serde(default)]
-    pub z: Option<String>,
-    /// The diameter found.
-    #[serde(default)]
-    pub diameter: Option<String>,
-    /// Where its values stand, by field, if they were read from a CSV file.
-    #[serde(skip)]
-    pub cells: Vec<(&'static str, Place)>,
+shape! {
+    /// A measured hole.
+    pub struct MeasuredHole {
+        /// Its name, where it is known which hole it is.
+        pub hole: Option<Name>,
+        /// Where it was found.
+        pub x: Figure,
+        /// Where it was found.
+        pub y: Figure,
+        /// Out of the plane.
+        pub z: Option<Figure>,
+        /// The diameter found.
+        pub diameter: Option<Figure>,
+        ;
+        /// Where its values stand, by field, if they were read from a CSV file.
+        pub cells: Vec<(&'static str, Place)>,
+    }
 }
 
 impl MeasuredHole {
@@ -151,144 +143,124 @@ impl MeasuredHole {
     }
 }
 
-/// Parts made, or reclaimed from another airframe.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct MadePart {
-    /// The part number.
-    pub part: String,
-    /// The drawing issue that it was made to.
-    #[serde(default)]
-    pub issue: Option<String>,
-    /// How many.
-    pub quantity: u32,
-    /// The hand marked on it.
-    #[serde(default)]
-    pub hand: Option<Hand>,
-    /// The marks on it.
-    #[serde(default)]
-    pub marks: Option<String>,
-    /// How far the work has come: one of the stages in `configs/stages.ron`.
-    #[serde(default)]
-    pub stage: Option<String>,
-    /// The serial of the airframe that it is meant for; left out: for whichever it fits.
-    #[serde(default)]
-    pub made_for: Option<String>,
-    /// When it was made.
-    #[serde(default)]
-    pub made: Option<String>,
-    /// The heat-treatment batch that it went through.
-    #[serde(default)]
-    pub batch: Option<String>,
-    /// References of the concessions and deviation permits that it was made under.
-    #[serde(default)]
-    pub under: Vec<String>,
-    /// The serial of the airframe that it came from, where it was reclaimed.
-    #[serde(default)]
-    pub reclaimed_from: Option<String>,
-    /// The position on that airframe at which it was fitted.
-    #[serde(default)]
-    pub taken_from: Option<String>,
-    /// The day to which that airframe's state is taken; left out: the last day that its dossier knows of.
-    #[serde(default)]
-    pub taken: Option<String>,
-    /// Anything a reader should know.
-    #[serde(default)]
-    pub note: Option<String>,
+shape! {
+    /// Parts made, or reclaimed from another airframe.
+    pub struct MadePart {
+        /// The part number.
+        pub part: Of<Part>,
+        /// The drawing issue that it was made to.
+        pub issue: Option<Name>,
+        /// How many.
+        pub quantity: Number,
+        /// The hand marked on it.
+        pub hand: Option<Hand>,
+        /// The marks on it.
+        pub marks: Option<Text>,
+        /// How far the work has come.
+        pub stage: Option<Stage>,
+        /// The serial of the airframe that it is meant for; left out: for whichever it fits.
+        pub made_for: Option<Of<Airframe>>,
+        /// When it was made.
+        pub made: Option<Date>,
+        /// The heat-treatment batch that it went through.
+        pub batch: Option<Text>,
+        /// References of the concessions and deviation permits that it was made under.
+        #[serde(default)]
+        pub under: Vec<PermitName>,
+        /// The serial of the airframe that it came from, where it was reclaimed.
+        pub reclaimed_from: Option<Of<Airframe>>,
+        /// The position on that airframe at which it was fitted.
+        pub taken_from: Option<PositionName>,
+        /// The day to which that airframe's state is taken; left out: the last day that its dossier knows of.
+        pub taken: Option<Date>,
+        /// Anything a reader should know.
+        pub note: Option<Text>,
+    }
 }
 
-/// A concession or a deviation permit.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Deviation {
-    /// Its reference.
-    pub reference: String,
-    /// The part that it is for.
-    pub part: String,
-    /// The position that it is for; left out: wherever the part is fitted.
-    #[serde(default)]
-    pub position: Option<String>,
-    /// What deviates.
-    pub deviation: String,
-    /// Who allowed it.
-    pub allowed_by: String,
-    /// When.
-    pub date: String,
-    /// How many; left out: no limit.
-    #[serde(default)]
-    pub quantity: Option<u32>,
-    /// The serials that it is for; left out: the scope is not limited.
-    #[serde(default)]
-    pub scope: Option<Vec<String>>,
-    /// Until when.
-    #[serde(default)]
-    pub expires: Option<String>,
+shape! {
+    /// A concession or a deviation permit.
+    pub struct Deviation {
+        /// Its reference.
+        pub reference: Name,
+        /// The part that it is for.
+        pub part: Of<Part>,
+        /// The position that it is for; left out: wherever the part is fitted.
+        pub position: Option<PositionName>,
+        /// What deviates.
+        pub deviation: Text,
+        /// Who allowed it.
+        pub allowed_by: Text,
+        /// When it was allowed.
+        pub date: Date,
+        /// How many; left out: no limit.
+        pub quantity: Option<Number>,
+        /// The serials that it is for; left out: the scope is not limited.
+        pub scope: Option<Vec<Serials>>,
+        /// Until when it may be used.
+        pub expires: Option<Date>,
+    }
 }
 
-/// A tool that a part is formed, cut or drilled on; made to a part and a drawing issue.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct FormingTool {
-    /// The mark on the tool itself.
-    pub mark: String,
-    /// What it is.
-    pub kind: ToolKind,
-    /// The parts that it was made to (a template turned over serves both hands); left out: not known.
-    #[serde(default)]
-    pub made_to: Vec<String>,
-    /// The drawing issue that it was made to.
-    #[serde(default)]
-    pub issue: Option<String>,
-    /// The build state that it is kept for; left out: it is judged only when somebody asks.
-    #[serde(default)]
-    pub set_for: Option<SetFor>,
-    /// Anything a reader should know.
-    #[serde(default)]
-    pub note: Option<String>,
+shape! {
+    /// A tool that a part is formed, cut or drilled on; made to a part and a drawing issue.
+    pub struct FormingTool {
+        /// The mark on the tool itself.
+        pub mark: Name,
+        /// What it is.
+        pub kind: ToolKind,
+        /// The parts that it was made to (a template turned over serves both hands); left out: not known.
+        #[serde(default)]
+        pub made_to: Vec<Of<Part>>,
+        /// The drawing issue that it was made to.
+        pub issue: Option<Name>,
+        /// The build state that it is kept for; left out: it is judged only when somebody asks.
+        pub set_for: Option<SetFor>,
+        /// Anything a reader should know.
+        pub note: Option<Text>,
+    }
 }
 
-/// A decision of the workshop, an entry in its decision book.
-///
-/// The book is only ever added to: decisions are numbered from 1 in the order in which they were taken, and one that no
-/// longer stands is withdrawn by a later one. An entry may name the seal of the one before it, which `modstate decisions`
-/// shows: then nothing before it can be changed unnoticed.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Decision {
-    /// Its number in the book.
-    pub number: u32,
-    /// The airframe's serial.
-    pub airframe: String,
-    /// When it was taken: one day.
-    pub date: String,
-    /// Who took it.
-    pub by: String,
-    /// What was decided.
-    pub decides: Decided,
-    /// The build state that it is about; left out: the one that the workshop builds to.
-    #[serde(default)]
-    pub state: Option<String>,
-    /// Why.
-    pub because: String,
-    /// The seal of the decision before this one in the book, of whatever airframe.
-    #[serde(default)]
-    pub follows: Option<String>,
+shape! {
+    /// A decision of the workshop, an entry in its decision book.
+    ///
+    /// The book is only ever added to: decisions are numbered from 1 in the order in which they were taken, and one that no
+    /// longer stands is withdrawn by a later one. An entry may name the seal of the one before it, which `modstate decisions`
+    /// shows: then nothing before it can be changed unnoticed.
+    pub struct Decision {
+        /// Its number in the book.
+        pub number: Number,
+        /// The airframe's serial.
+        pub airframe: Of<Airframe>,
+        /// When it was taken: one day.
+        pub date: Day,
+        /// Who took it.
+        pub by: Text,
+        /// What was decided.
+        pub decides: Decided,
+        /// The build state that it is about; left out: the one that the workshop builds to.
+        pub state: Option<Of<BuildState>>,
+        /// Why it was decided so.
+        pub because: Text,
+        /// The seal of the decision before this one in the book, of whatever airframe.
+        pub follows: Option<Seal>,
+    }
 }
 
-/// What a decision decides.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub enum Decided {
-    /// The workshop builds to this build state of the airframe.
-    BuildTo(String),
-    /// The modification is taken to be embodied, by any form or by the named one.
-    Embodied(PostArguments),
-    /// The modification is taken not to be embodied.
-    NotEmbodied(String),
-    /// The part is taken to be the one fitted at the position: `Fits("60-2200/10", "60-2205")`.
-    Fits(String, String),
-    /// Nothing is taken to be fitted at the position.
-    FitsNothing(String),
-    /// An earlier decision, by its number, no longer stands.
-    Withdraw(u32),
+shape! {
+    /// What a decision decides.
+    pub enum Decided {
+        /// The workshop builds to this build state of the airframe.
+        BuildTo(state: Of<BuildState>),
+        /// The modification is taken to be embodied, by any form or by the named one.
+        Embodied(modification: PostArguments),
+        /// The modification is taken not to be embodied.
+        NotEmbodied(modification: Of<Modification>),
+        /// The part is taken to be the one fitted at the position: `Fits("60-2200/10", "60-2205")`.
+        Fits(position: PositionName, part: Of<Part>),
+        /// Nothing is taken to be fitted at the position.
+        FitsNothing(position: PositionName),
+        /// An earlier decision, by its number, no longer stands.
+        Withdraw(number: Number),
+    }
 }
