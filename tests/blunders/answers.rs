@@ -2,7 +2,7 @@
 
 use super::cases::Case;
 use super::dossier;
-use modstate::cli::{Around, run};
+use modstate::cli::{Answer, Around, run};
 use serde_json::Value;
 use std::path::Path;
 
@@ -51,6 +51,11 @@ pub(crate) fn ask(case: &Case, folder: &Path) -> Vec<Said> {
             read_survey(&mut all[n], &survey, &case.jig.plates[n].number);
         }
     }
+    for (mark, todo) in todos(&said(folder, &["survey", "--width", "400"]).out) {
+        if let Some(n) = place(&Value::String(mark)) {
+            all[n].orders.extend(todo.split(". ").flat_map(|part| in_words(part, "survey as text")));
+        }
+    }
     for jig in answer(folder, "jig") {
         for station in list(&jig["stations"]) {
             if let Some(n) = place(&station["mark"]) {
@@ -78,20 +83,39 @@ pub(crate) fn ask(case: &Case, folder: &Path) -> Vec<Said> {
 
 /// The objects that a verb answers with.
 fn answer(folder: &Path, verb: &str) -> Vec<Value> {
-    let args = ["modstate", verb, "--format", "json"].map(std::ffi::OsString::from).to_vec();
-    let said = run(&Around {
-        args,
-        folder: folder.to_path_buf(),
-        no_color: true,
-        terminal: None,
-        progress: None,
-        tell: |_| Ok(()),
-    });
+    let said = said(folder, &[verb, "--format", "json"]);
     match serde_json::from_str(&said.out) {
         Ok(Value::Array(all)) => all,
         Ok(one @ Value::Object(_)) => vec![one],
         _ => panic!("`{verb}` gives no JSON on {}: {}", folder.display(), said.err),
     }
+}
+
+fn said(folder: &Path, args: &[&str]) -> Answer {
+    run(&Around {
+        args: ["modstate"].iter().chain(args).map(std::ffi::OsString::from).collect(),
+        folder: folder.to_path_buf(),
+        no_color: true,
+        terminal: None,
+        progress: None,
+        tell: |_| Ok(()),
+    })
+}
+
+/// What the sheets for people say is to be done, by the mark of the plate.
+fn todos(text: &str) -> Vec<(String, String)> {
+    let mut all: Vec<(String, String)> = Vec::new();
+    let mut inside = false;
+    for line in text.lines() {
+        if let Some((_, rest)) = line.split_once(" of plate ").filter(|(start, _)| start.starts_with("Survey ")) {
+            all.push((rest.split(',').next().unwrap_or_default().to_owned(), String::new()));
+        }
+        inside = line.starts_with("To do:") || inside && line.starts_with(' ');
+        if let Some((_, todo)) = all.last_mut().filter(|_| inside) {
+            *todo += line.trim_start_matches("To do:");
+        }
+    }
+    all
 }
 
 fn list(value: &Value) -> &[Value] {
@@ -124,7 +148,8 @@ fn read_survey(said: &mut Said, survey: &Value, number: &str) {
 fn read_station(said: &mut Said, station: &Value) {
     text(&station["verdict"]["firm"]).clone_into(&mut said.verdict);
     said.measured = text(&station["proved"]) == "surveyed" && text(&station["rests_on"]).contains("holes");
-    let inside = if station["measured"]["advice"].is_array() { &station["measured"]["advice"] } else { &station["advice"] };
+    let inside =
+        if station["measured"]["advice"].is_array() { &station["measured"]["advice"] } else { &station["advice"] };
     if inside.is_array() {
         advice(said, inside, "jig");
     } else {
@@ -132,7 +157,7 @@ fn read_station(said: &mut Said, station: &Value) {
     }
 }
 
-/// The typed advice. A figure to be checked comes first; "survey again" after work on metal is no flag.
+/// The typed advice. "Survey again" after work on metal is no flag, nor is a finer measurement: that is undecided.
 fn advice(said: &mut Said, advice: &Value, verb: &str) {
     let orders = said.orders.len();
     for item in list(advice) {
@@ -147,7 +172,7 @@ fn advice(said: &mut Said, advice: &Value, verb: &str) {
         };
         if let Some(work) = work {
             said.orders.push(Order { work, holes, said: format!("{verb}: {item}") });
-        } else if !matches!(action, "none" | "survey-again") {
+        } else if !matches!(action, "none" | "survey-again") && !action.starts_with("measure") {
             said.flagged = true;
         }
         said.reasons += &format!("{action} {} {};", text(&item["suspect"]), text(&item["figure"])).to_lowercase();
@@ -160,7 +185,7 @@ fn words(said: &mut Said, remedy: &str, verb: &str) {
     for part in remedy.split("; ").flat_map(|part| part.split(" then ")) {
         let found = in_words(part, verb);
         let looks = ["check", "look", "measure", "set up", "again, before"].iter().any(|word| part.contains(word));
-        said.flagged |= found.is_empty() && looks;
+        said.flagged |= found.is_empty() && looks && !part.contains("better than");
         said.orders.extend(found);
         // A message that names every slip at once names none.
         if !part.contains("would do that") {

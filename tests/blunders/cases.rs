@@ -49,12 +49,11 @@ fn single(random: &mut Random, kind: Kind, size: Size) -> Case {
         }
     };
     let effect = millimetres(random, &jig, size);
-    let mut case = Case {
-        kind, size, jig, sheets: Vec::new(), slipped: Vec::new(), faulty: Vec::new(), effect, dowel_off: false,
-    };
+    let mut case =
+        Case { kind, size, jig, sheets: Vec::new(), slipped: Vec::new(), faulty: Vec::new(), effect, dowel_off: false };
     let in_jig = match kind {
         Kind::SetUpOne | Kind::SetUpAndHole | Kind::PlateOffOne | Kind::UpsideDown | Kind::TurnedRound => true,
-        Kind::FaceNotNoted | Kind::FaceWrong | Kind::MirroredNoFace | Kind::NotInPlane => false,
+        Kind::FaceNotNoted | Kind::FaceWrong | Kind::MirroredNoFace | Kind::FromBack => false,
         _ => random.below(2) == 0,
     };
     let mut day = Day::plain(random, in_jig);
@@ -198,7 +197,7 @@ fn conditions(random: &mut Random, case: &mut Case, day: &mut Day) -> Option<Opt
             case.slipped.push(0);
             None
         }
-        Kind::NotInPlane | Kind::FaceNotNoted | Kind::FaceWrong => {
+        Kind::FromBack | Kind::FaceNotNoted | Kind::FaceWrong => {
             day.from_back = true;
             None
         }
@@ -239,7 +238,7 @@ fn rework(random: &mut Random, case: &mut Case, size: f64) {
 fn slip(random: &mut Random, case: &mut Case, sheet: &mut Sheet, size: f64) {
     let count = sheet.rows.len();
     match case.kind {
-        Kind::NotInPlane => sheet.face = Some("Back"),
+        Kind::FromBack => sheet.face = Some("Back"),
         Kind::FaceNotNoted | Kind::MirroredNoFace => sheet.face = None,
         Kind::ExchangedAll | Kind::ExchangedAndHole => exchange(&mut sheet.rows),
         Kind::ExchangedRow => {
@@ -283,7 +282,10 @@ fn slip(random: &mut Random, case: &mut Case, sheet: &mut Sheet, size: f64) {
             let row = 2 + random.below(count - 2);
             let inch = sheet.inch();
             let cell = sheet.cell(Cell { row, y: true });
-            *cell = super::people::figure(cell.parse::<f64>().expect("a figure") * if inch { 25.4 } else { 1.0 } + size, inch);
+            *cell = super::people::figure(
+                cell.parse::<f64>().expect("a figure") * if inch { 25.4 } else { 1.0 } + size,
+                inch,
+            );
         }
         _ => {}
     }
@@ -337,9 +339,8 @@ fn whole(random: &mut Random, kind: Kind, size: Size) -> Case {
     let count = 8 + random.below(5);
     let jig = jig(random, count, 40);
     let effect = millimetres(random, &jig, size);
-    let mut case = Case {
-        kind, size, jig, sheets: Vec::new(), slipped: Vec::new(), faulty: Vec::new(), effect, dowel_off: false,
-    };
+    let mut case =
+        Case { kind, size, jig, sheets: Vec::new(), slipped: Vec::new(), faulty: Vec::new(), effect, dowel_off: false };
     let mut day = Day::plain(random, true);
     let picked = random.choose(count, 3);
     match kind {

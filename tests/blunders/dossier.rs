@@ -92,9 +92,8 @@ fn definition(plate: &Plate, inch: bool) -> String {
     }
     out += "],";
     if !plate.row.is_empty() {
-        let names = |holes: &[usize]| -> String {
-            holes.iter().map(|n| format!("\"{}\", ", plate.holes[*n].name)).collect()
-        };
+        let names =
+            |holes: &[usize]| -> String { holes.iter().map(|n| format!("\"{}\", ", plate.holes[*n].name)).collect() };
         let _ = write!(
             out,
             " members: [(member: \"row\", holes: [{}], row: true), (member: \"bracket\", holes: [{}])],",

@@ -112,11 +112,10 @@ impl Truth<'_> {
         }
         let all = 0..self.plate.holes.len();
         match order.work {
-            Work::Drill if order.holes.is_empty() => all.into_iter().all(|hole| self.metal_is_good(hole)),
-            Work::Drill => {
-                order.holes.iter().any(|name| self.index(name).is_none_or(|hole| self.metal_is_good(hole)))
-            }
-            Work::Replace => all.into_iter().all(|hole| self.metal_is_good(hole)),
+            Work::Drill if order.holes.is_empty() => all.clone().all(|hole| self.metal_is_good(hole)),
+            Work::Drill => order.holes.iter().any(|name| self.index(name).is_none_or(|hole| self.metal_is_good(hole))),
+            // A plate of which a third is bad may be made again; for one hole nobody does.
+            Work::Replace => all.clone().filter(|hole| !self.metal_is_good(*hole)).count() * 3 < all.len(),
             Work::Move => {
                 let members = matches!(self.case.kind, Kind::BracketOff | Kind::PitchOff | Kind::StepInRow);
                 let movable = self.case.dowel_off || members || !self.seat_is_right();

@@ -60,7 +60,7 @@ macro_rules! kinds {
 
 kinds! {
     Clean None false false "no error" [];
-    NotInPlane None false false "no error, measured from the back and noted" [];
+    FromBack None false false "no error, measured from the back and noted" [];
     UpsideDown Slip false false "plate upside down in the jig" ["upside", "back to front", "flip", "hand", "mirror", "face"];
     TurnedRound Slip false false "plate turned by 180 deg in the jig" ["180", "turned", "round"];
     FaceNotNoted Slip false false "measured from the back, face not noted" ["face", "hand", "mirror", "back"];

@@ -142,8 +142,20 @@ pub(crate) fn point_moved(text: &str, right: bool) -> String {
 /// Every figure that one wrong digit makes of a figure: those that hands and eyes confuse.
 fn misread(text: &str) -> Vec<String> {
     const ALIKE: [(char, char); 14] = [
-        ('9', '0'), ('0', '9'), ('1', '7'), ('7', '1'), ('3', '8'), ('8', '3'), ('5', '6'), ('6', '5'), ('4', '9'),
-        ('9', '4'), ('0', '6'), ('6', '0'), ('2', '3'), ('5', '2'),
+        ('9', '0'),
+        ('0', '9'),
+        ('1', '7'),
+        ('7', '1'),
+        ('3', '8'),
+        ('8', '3'),
+        ('5', '6'),
+        ('6', '5'),
+        ('4', '9'),
+        ('9', '4'),
+        ('0', '6'),
+        ('6', '0'),
+        ('2', '3'),
+        ('5', '2'),
     ];
     let mut all = Vec::new();
     for (at, digit) in text.char_indices() {
@@ -158,12 +170,13 @@ fn misread(text: &str) -> Vec<String> {
 fn transposed(text: &str) -> Vec<String> {
     let digits: Vec<(usize, char)> = text.chars().enumerate().filter(|(_, c)| c.is_ascii_digit()).collect();
     let pairs = digits.windows(2).filter(|pair| pair[0].1 != pair[1].1);
-    pairs.map(|pair| {
-        let mut changed: Vec<char> = text.chars().collect();
-        changed.swap(pair[0].0, pair[1].0);
-        changed.into_iter().collect()
-    })
-    .collect()
+    pairs
+        .map(|pair| {
+            let mut changed: Vec<char> = text.chars().collect();
+            changed.swap(pair[0].0, pair[1].0);
+            changed.into_iter().collect()
+        })
+        .collect()
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
