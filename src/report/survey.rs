@@ -5,8 +5,9 @@ mod text;
 pub use text::survey_text;
 
 use super::CAUTION;
-use super::jig::undecided_remedy;
-use crate::check::wording::survey::{Unit, error_words, identity_words, mend_texts, turn_words};
+use super::advice::{AdviceLine, advice_lines};
+use crate::check::wording::advice::advice_texts;
+use crate::check::wording::survey::{Unit, error_words, identity_words, turn_words};
 use crate::jig::error_kind::{ErrorKind, Outcome, PitchLaw, Remedy, ScatterSource, Size, SurveyError};
 use crate::jig::examine::{DatumBasis, Examined, Examiner, HolesState, Identity};
 use crate::jig::identify::{Comparison, Hand, Mounting};
@@ -75,6 +76,10 @@ pub struct SurveyReport {
     pub part_growth: Vec<PartGrowth>,
     /// What to do, in order; empty: nothing.
     pub remedies: Vec<String>,
+    /// The same for other programs; what costs nothing first. Never empty.
+    pub advice: Vec<AdviceLine>,
+    /// Whether a slip of measuring or writing would explain what is read.
+    pub figures_in_doubt: bool,
     /// The caution that goes with every verdict.
     pub caution: &'static str,
     /// What was not read and bears on what it proves; then nothing is said of that.
@@ -309,6 +314,7 @@ impl SurveyReport {
         self.identity.verdict != IdentityWord::One
             || self.state != Some(HolesWord::Within)
             || self.counts != Counts::Yes
+            || self.figures_in_doubt
     }
 }
 
@@ -362,7 +368,9 @@ pub fn survey_report(model: &Model, survey: usize, definitions: &Examiner<'_>) -
         scatter: scatter(&examined),
         best_fit: best_fit(&examined),
         part_growth: growth(model, &examined),
-        remedies: remedies(model, &examined),
+        remedies: advice_texts(&examined, model),
+        advice: advice_lines(&examined, model),
+        figures_in_doubt: examined.slips.iter().any(|slip| slip.in_doubt),
         caution: CAUTION,
         not_read: not_read(model, survey),
     };
@@ -409,20 +417,10 @@ fn withheld(report: SurveyReport) -> SurveyReport {
         best_fit: None,
         part_growth: Vec::new(),
         remedies: Vec::new(),
+        advice: Vec::new(),
+        figures_in_doubt: false,
         ..report
     }
-}
-
-fn remedies(model: &Model, examined: &Examined) -> Vec<String> {
-    let mut told = mend_texts(examined, model);
-    if let Identity::OtherHand(_) = examined.identity {
-        return vec!["look whether the plate is mounted back to front, or was measured from the other face".to_owned()];
-    }
-    if examined.state() == Some(HolesState::NotDecided) {
-        told.push(undecided_remedy(examined, model));
-    }
-    told.retain(|text| !text.is_empty());
-    told
 }
 
 /// To 0.0001.

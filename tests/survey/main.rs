@@ -16,5 +16,7 @@ mod properties;
 mod python;
 #[path = "../random.rs"]
 mod random;
+mod slips;
+mod speed;
 mod whole;
 mod worked;

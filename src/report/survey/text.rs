@@ -246,7 +246,7 @@ fn errors(report: &SurveyReport, unit: Unit, width: usize) -> String {
 }
 
 fn error_line(error: &ErrorLine) -> String {
-    let harmless = if error.harmless { "; carries no hole out" } else { "" };
+    let harmless = if error.harmless { "; proves no hole out" } else { "" };
     format!("{}: {}{harmless}", error.what, error.size)
 }
 
@@ -262,6 +262,11 @@ fn to_do(report: &SurveyReport, width: usize) -> String {
     for (index, remedy) in report.remedies.iter().enumerate() {
         let lead = if index == 0 { "To do: " } else { "  then " };
         text.push_str(&paragraph(lead, &format!("{remedy}."), width));
+    }
+    if report.figures_in_doubt {
+        let told = "Do nothing to metal before that: what is read may be a slip of measuring or writing.";
+        text.push_str(&paragraph("", told, width));
+        return text;
     }
     let told = format!("Then survey {} again: until then it is unproved.", report.mark);
     text.push_str(&paragraph("", &told, width));
