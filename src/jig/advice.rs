@@ -20,6 +20,10 @@ pub enum Action {
     SetUpInstrumentAgain,
     /// Survey again before anything is done.
     SurveyAgain,
+    /// Measure holes with a finer instrument: this one does not decide them.
+    MeasureFiner,
+    /// Measure holes that the survey leaves out.
+    MeasureLeftOut,
     /// Set the whole plate against its datums.
     ResetDatum,
     /// Move a member.
@@ -40,7 +44,13 @@ impl Action {
     pub const fn destroys_work(self) -> bool {
         match self {
             Self::ResetDatum | Self::ShiftMember | Self::PlugAndRedrill | Self::MakeAnother | Self::TakeOff => true,
-            Self::CheckFigure | Self::TurnPlate | Self::SetUpInstrumentAgain | Self::SurveyAgain | Self::None => false,
+            Self::CheckFigure
+            | Self::TurnPlate
+            | Self::SetUpInstrumentAgain
+            | Self::SurveyAgain
+            | Self::MeasureFiner
+            | Self::MeasureLeftOut
+            | Self::None => false,
         }
     }
 }
@@ -249,10 +259,10 @@ fn undecided(examined: &Examined) -> Vec<Advice> {
     if examined.state() != Some(HolesState::NotDecided) {
         return Vec::new();
     }
-    let with = |verdict, cause| {
+    let with = |verdict, action, cause| {
         let holes: Vec<usize> = examined.with(verdict).filter(|hole| !examined.holes[*hole].in_doubt).collect();
-        (!holes.is_empty()).then(|| Advice::new(Action::SurveyAgain, cause, holes))
+        (!holes.is_empty()).then(|| Advice::new(action, cause, holes))
     };
-    let near = with(Some(Verdict::NotDecidable), Cause::Uncertainty);
-    near.into_iter().chain(with(None, Cause::NotMeasured)).collect()
+    let near = with(Some(Verdict::NotDecidable), Action::MeasureFiner, Cause::Uncertainty);
+    near.into_iter().chain(with(None, Action::MeasureLeftOut, Cause::NotMeasured)).collect()
 }

@@ -11,7 +11,7 @@ mod whole;
 
 pub(super) use self::figure::step as figure_step;
 use super::error_kind::ErrorKind;
-use super::examine::{Examined, Identity};
+use super::examine::{Examined, HoleFound, Identity};
 use super::identify::{Hand, Mounting};
 use super::point::Point3;
 use super::position::{REFERENCE_TEMPERATURE, Verdict};
@@ -67,6 +67,8 @@ pub enum SlipKind {
     SameReadings,
     /// An overall scale, such as a wrong temperature makes.
     OverallScale,
+    /// The temperature was not noted, and some hole is not decided.
+    TemperatureNotNoted,
 }
 
 /// Which coordinate.
@@ -172,6 +174,11 @@ pub(super) fn slips(model: &Model, examined: &Examined, places: &[Point3]) -> Ve
         return all;
     }
     all.extend(figure::of_rows(model, examined, places));
+    let is_open = |hole: &HoleFound| hole.as_read() == Some(Verdict::NotDecidable);
+    if survey.temperature.is_none() && examined.holes.iter().any(is_open) {
+        let kind = SlipKind::TemperatureNotNoted;
+        all.push(Slip { kind, rows: Vec::new(), of_all: false, in_doubt: false, figure: Figure::All });
+    }
     all
 }
 

@@ -46,9 +46,15 @@ pub(crate) fn ask(case: &Case, folder: &Path) -> Vec<Said> {
     dossier::write(folder, &case.jig, &case.sheets).expect("the folder can be written");
     let mut all = vec![Said::default(); case.jig.plates.len()];
     let place = |mark: &Value| case.jig.plates.iter().position(|plate| Some(plate.mark.as_str()) == mark.as_str());
-    for survey in answer(folder, "survey") {
+    let (surveys, findings) = answer(folder, "survey");
+    for survey in surveys {
         if let Some(n) = place(&survey["mark"]) {
             read_survey(&mut all[n], &survey, &case.jig.plates[n].number);
+            // Findings that stop work name the line; nothing is proved until it is put right.
+            if all[n].state == "not-read" {
+                all[n].flagged = true;
+                all[n].reasons += &findings.to_lowercase();
+            }
         }
     }
     for (mark, todo) in todos(&said(folder, &["survey", "--width", "400"]).out) {
@@ -56,14 +62,14 @@ pub(crate) fn ask(case: &Case, folder: &Path) -> Vec<Said> {
             all[n].orders.extend(todo.split(". ").flat_map(|part| in_words(part, "survey as text")));
         }
     }
-    for jig in answer(folder, "jig") {
+    for jig in answer(folder, "jig").0 {
         for station in list(&jig["stations"]) {
             if let Some(n) = place(&station["mark"]) {
                 read_station(&mut all[n], station);
             }
         }
     }
-    for rework in answer(folder, "rework") {
+    for rework in answer(folder, "rework").0 {
         for step in list(&rework["steps"]) {
             let station = step["station"].as_str();
             if let Some(n) = case.jig.plates.iter().position(|plate| Some(plate.station.as_str()) == station)
@@ -81,12 +87,12 @@ pub(crate) fn ask(case: &Case, folder: &Path) -> Vec<Said> {
     all
 }
 
-/// The objects that a verb answers with.
-fn answer(folder: &Path, verb: &str) -> Vec<Value> {
+/// The objects that a verb answers with, and its findings that stop work.
+fn answer(folder: &Path, verb: &str) -> (Vec<Value>, String) {
     let said = said(folder, &[verb, "--format", "json"]);
     match serde_json::from_str(&said.out) {
-        Ok(Value::Array(all)) => all,
-        Ok(one @ Value::Object(_)) => vec![one],
+        Ok(Value::Array(all)) => (all, said.err),
+        Ok(one @ Value::Object(_)) => (vec![one], said.err),
         _ => panic!("`{verb}` gives no JSON on {}: {}", folder.display(), said.err),
     }
 }

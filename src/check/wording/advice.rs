@@ -5,7 +5,7 @@ use crate::jig::advice::{Action, Advice, Cause, Suspect, advice};
 use crate::jig::examine::Examined;
 use crate::jig::mend::Step;
 use crate::jig::point::Point3;
-use crate::jig::slip::{Axis, Figure, SlipKind};
+use crate::jig::slip::{Axis, Figure, SlipKind, WARMTH_NOT_NOTED};
 use crate::model::{Model, Plate};
 
 /// What to do about a surveyed plate, in order, without what says that nothing is to be done.
@@ -124,6 +124,10 @@ fn check(kind: SlipKind, advice: &Advice, examined: &Examined, model: &Model) ->
         (SlipKind::FaceNotNoted, _) => {
             format!("note the face from which survey {} was measured: without it the hand is not known", survey.id)
         }
+        (SlipKind::TemperatureNotNoted, _) => format!(
+            "note the temperature of survey {}: where it is not known, {WARMTH_NOT_NOTED:.0} K either way are allowed for",
+            survey.id
+        ),
         (SlipKind::Turned, Some(Figure::Turn(turn))) => {
             format!("look how the plate is mounted: it reads turned {}", turn_words(*turn))
         }

@@ -118,10 +118,18 @@ fn temperature(text: &str, place: &Place, out: &mut Findings) -> Option<f64> {
     let found = number.filter(|degrees| (-40.0..=60.0).contains(degrees));
     if found.is_none() {
         let message = format!("`{text}` is not a temperature from -40 to 60 degrees Celsius");
-        out.add(
-            Finding::new(codes::UNREADABLE_TEMPERATURE, message, place.clone(), "not a temperature")
-                .help("write degrees Celsius, as in `18.5C`"),
-        );
+        let mut help = "write degrees Celsius, as in `18.5C`".to_owned();
+        if let Some((degrees, celsius)) = as_fahrenheit(text) {
+            help += &format!("; {degrees} degrees Fahrenheit are `{celsius:.1}C`");
+        }
+        out.add(Finding::new(codes::UNREADABLE_TEMPERATURE, message, place.clone(), "not a temperature").help(help));
     }
     found
+}
+
+/// What a text is in degrees Celsius that can only be meant in Fahrenheit.
+fn as_fahrenheit(text: &str) -> Option<(f64, f64)> {
+    let degrees: f64 = text.trim().trim_end_matches(['C', 'F']).trim_end().parse().ok()?;
+    let celsius = (degrees - 32.0) / 1.8;
+    (0.0..=60.0).contains(&celsius).then_some((degrees, celsius))
 }
