@@ -105,10 +105,6 @@ codes! {
         meaning "A survey proves holes of a plate further from where they belong than their position tolerance with its bonus allows, the instrument's uncertainty taken into account; or smaller than the smallest permitted. Metal formed on them would carry the error."
         example "L2 lies 0.5 mm off, and its zone has a diameter of 0.25 mm"
         remedy "Do what the help line says: move what was laid off wrong as a whole, plug and redrill single holes. Then survey the plate again; until then it is unproved.";
-    FIGURES_IN_DOUBT = "S310" Undecided "figures that a slip would explain"
-        meaning "A slip of measuring or writing would explain what a survey reads: x and y exchanged, a sign, a digit or a decimal point, a unit, a row copied, another plate's survey, the other face, a plate turned, an overall scale such as a wrong temperature makes. The figures of one hole that are wrong along one axis alone, and holes or plates more than 3 mm off, are asked about too. Until the figure was checked nothing is proved by it, and no work on metal is advised. An overall scale counts from five times its standard uncertainty; an error of the plate from odds of 400 to 1."
-        example "L2 reads x 125.3 where 123.5 belongs, and y as it should"
-        remedy "Check the figure that the help line names, in the notes or by measuring again; correct the survey.";
     HOLES_NOT_DECIDABLE = "S302" Undecided "holes that this instrument does not decide"
         meaning "A hole lies nearer to its limit than the guard band: it may be within or out. The guard band of a position (a diameter) is 3.41 times the instrument's uncertainty of one coordinate (k = 2), with the share of the datums in it, and of the temperature where it was not noted (10 K, and 23e-6/K where the jig's expansion is not known): of good holes at most 3 in 1,000 are ever called out. Decided as in ISO 14253-1, datum holes included."
         example "position 0.22 mm of 0.25 mm, with an instrument good for 0.05 mm"
@@ -141,4 +137,8 @@ codes! {
         meaning "A measured hole bears the name of one hole of the definition and lies, within its zone, where another belongs. It is taken for the one where it lies."
         example "(hole: \"L1\", ...) at the place of L2"
         remedy "Correct the name in the survey.";
+    FIGURES_IN_DOUBT = "S310" Undecided "figures that a slip would explain"
+        meaning "A slip of measuring or writing would explain what a survey reads: x and y exchanged, a sign, a digit or a decimal point, a unit, a row copied, another plate's survey, the other face, a plate turned, an overall scale such as a wrong temperature makes. The figures of one hole that are wrong along one axis alone, and holes or plates more than 3 mm off, are asked about too. Until the figure was checked nothing is proved by it, and no work on metal is advised. An overall scale counts from five times its standard uncertainty; an error of the plate from odds of 400 to 1."
+        example "L2 reads x 125.3 where 123.5 belongs, and y as it should"
+        remedy "Check the figure that the help line names, in the notes or by measuring again; correct the survey.";
 }

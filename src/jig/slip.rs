@@ -173,7 +173,10 @@ pub(super) fn slips(model: &Model, examined: &Examined, places: &[Point3]) -> Ve
         all.push(Slip::of_all(SlipKind::OverallScale, Figure::Scale(scale)));
         return all;
     }
-    all.extend(figure::of_rows(model, examined, places));
+    let copied = figure::copied(model, examined, places);
+    let others = figure::of_rows(model, examined, places);
+    all.extend(others.into_iter().filter(|slip| !copied.iter().any(|copied| copied.rows == slip.rows)));
+    all.extend(copied);
     let is_open = |hole: &HoleFound| hole.as_read() == Some(Verdict::NotDecidable);
     if survey.temperature.is_none() && examined.holes.iter().any(is_open) {
         let kind = SlipKind::TemperatureNotNoted;

@@ -3,6 +3,7 @@
 use super::{LOOSE, nominal};
 use crate::jig::identify::{self, Candidate, Reading};
 use crate::jig::point::Point3;
+use crate::jig::position::RADIUS_COVERAGE;
 use crate::model::{Plate, Survey};
 
 /// Measured holes on holes of a definition.
@@ -32,8 +33,13 @@ pub(super) fn pair(survey: &Survey, plate: &Plate, reading: &Reading, found: Opt
         plate.holes.iter().position(|hole| hole.name == *name)
     };
     if let Some((_, false)) = found {
+        // Of two readings of one place the one goes first that bears the hole's name: the other may be copied from it.
+        let same = 2.0 * RADIUS_COVERAGE * survey.uncertainty.mm();
         for m in matches {
-            take(m.hole, m.measured, &mut pairs);
+            let own = (0..survey.holes.len()).find(|own| {
+                named(*own) == Some(m.hole) && (reading.holes[*own] - reading.holes[m.measured]).norm() <= same
+            });
+            take(m.hole, own.unwrap_or(m.measured), &mut pairs);
         }
     }
     for measured in 0..survey.holes.len() {

@@ -1,8 +1,9 @@
 //! Slips in the figures of single holes.
 
 use super::{Axis, FAR_OFF, Figure, Slip, SlipKind, odd};
-use crate::jig::examine::Examined;
+use crate::jig::examine::{Examined, HoleFound};
 use crate::jig::point::Point3;
+use crate::jig::position::{RADIUS_COVERAGE, Verdict, judge};
 use crate::model::{Length, Model, Survey};
 use std::collections::BTreeSet;
 
@@ -60,6 +61,31 @@ pub(super) fn of_rows(model: &Model, examined: &Examined, places: &[Point3]) -> 
         } else if (row.read - row.wanted).norm() > FAR_OFF {
             all.push(slip(SlipKind::FarOff, Figure::Place(row.wanted)));
         }
+    }
+    all
+}
+
+/// Rows under two names with the figures of one place: one of them is copied. A row that lies right is not in doubt.
+pub(super) fn copied(model: &Model, examined: &Examined, places: &[Point3]) -> Vec<Slip> {
+    let survey = &model.surveys[examined.survey];
+    let same = 2.0 * RADIUS_COVERAGE * survey.uncertainty.mm();
+    let is_right = |row: usize| {
+        let found = examined.holes.iter().find(|hole| hole.measured == Some(row));
+        found.and_then(HoleFound::as_read) == Some(Verdict::Pass)
+    };
+    let mut all = Vec::new();
+    for row in (0..places.len()).filter(|row| survey.holes[*row].name.is_some() && !is_right(*row)) {
+        let other = (0..places.len()).find(|other| {
+            *other != row && survey.holes[*other].name.is_some() && (places[row] - places[*other]).norm() <= same
+        });
+        let slip = |other| Slip {
+            kind: SlipKind::CopiedRow,
+            rows: vec![row],
+            of_all: false,
+            in_doubt: true,
+            figure: Figure::Row(other),
+        };
+        all.extend(other.map(slip));
     }
     all
 }
@@ -174,10 +200,9 @@ pub(in crate::jig) fn step(examined: &Examined, row: &[usize]) -> Option<(Vec<us
         let (before, behind) = (flat(&row[..from])?, flat(&row[from..])?);
         let jump = (behind - before).norm();
         let out = |hole: &usize| {
-            examined.holes[*hole].judged.is_some_and(|judged| {
-                crate::jig::position::judge(judged.deviation, judged.allowed, judged.guard)
-                    == crate::jig::position::Verdict::Fail
-            })
+            examined.holes[*hole]
+                .judged
+                .is_some_and(|judged| judge(judged.deviation, judged.allowed, judged.guard) == Verdict::Fail)
         };
         (jump > 2.0 * guard(&row[0]) && row[from..].iter().all(out) && !row[..from].iter().any(out))
             .then(|| (row.clone(), from))
