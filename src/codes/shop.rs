@@ -138,7 +138,7 @@ codes! {
         example "(hole: \"L1\", ...) at the place of L2"
         remedy "Correct the name in the survey.";
     FIGURES_IN_DOUBT = "S310" Undecided "figures that a slip would explain"
-        meaning "A slip of measuring or writing would explain what a survey reads: x and y exchanged, a sign, a digit or a decimal point, a unit, a row copied, another plate's survey, the other face, a plate turned, an overall scale such as a wrong temperature makes. The figures of one hole that are wrong along one axis alone, and holes or plates more than 3 mm off, are asked about too. Until the figure was checked nothing is proved by it, and no work on metal is advised. An overall scale counts from five times its standard uncertainty; an error of the plate from odds of 400 to 1."
+        meaning "A slip of measuring or writing would explain what a survey reads: x and y exchanged, a sign, a digit or a decimal point, a unit, a row copied, a height, another plate's survey, the other face, a plate turned, an overall scale such as a wrong temperature makes. The figures of one hole that are wrong along one axis alone, holes or plates more than 3 mm off, and holes more than 0.5 mm out of the plane of the others are asked about too. A hole up to 1.6 mm beyond its zone may still be a badly drilled one of the plate. These limits stand in `configs/surveys.ron`. Until the figure was checked nothing is proved by it, and no work on metal is advised. An overall scale counts from five times its standard uncertainty; an error of the plate from odds of 400 to 1."
         example "L2 reads x 125.3 where 123.5 belongs, and y as it should"
         remedy "Check the figure that the help line names, in the notes or by measuring again; correct the survey.";
 }

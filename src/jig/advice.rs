@@ -4,7 +4,7 @@
 use super::examine::{DatumBasis, Examined, HolesState, Identity};
 use super::mend::{Mend, Step, mends};
 use super::position::{Verdict, judge};
-use super::slip::{FAR_OFF, Figure, SlipKind, figure_step};
+use super::slip::{Figure, SlipKind, figure_step};
 use crate::model::{Model, Plate};
 use serde::Serialize;
 
@@ -132,7 +132,7 @@ pub fn advice(examined: &Examined, model: &Model) -> Vec<Advice> {
         return if all.is_empty() { vec![Advice::new(Action::SurveyAgain, Cause::NoPlate, Vec::new())] } else { all };
     };
     if !examined.slips.iter().any(|slip| slip.in_doubt) {
-        let work = work(examined, plate);
+        let work = work(examined, plate, model.survey_limits.far_off_mm);
         let doubts = work
             .iter()
             .any(|a| matches!(a.action, Action::CheckFigure | Action::SetUpInstrumentAgain | Action::TurnPlate));
@@ -158,7 +158,7 @@ fn checks(examined: &Examined) -> Vec<Advice> {
     all
 }
 
-fn work(examined: &Examined, plate: &Plate) -> Vec<Advice> {
+fn work(examined: &Examined, plate: &Plate, far_off: f64) -> Vec<Advice> {
     let work = mends(examined, plate);
     if let Some(set_up) = set_up(examined, &work) {
         return set_up;
@@ -171,7 +171,7 @@ fn work(examined: &Examined, plate: &Plate) -> Vec<Advice> {
     if !known && !work.is_empty() {
         return vec![Advice::new(Action::SurveyAgain, Cause::NoPlate, Vec::new())];
     }
-    work.into_iter().flat_map(|mend| of_mend(examined, plate, mend)).collect()
+    work.iter().flat_map(|mend| of_mend(examined, plate, mend, far_off)).collect()
 }
 
 /// A plate off as a whole on the jig's axes: the set-up of the instrument comes first, unless two other plates show that
@@ -207,10 +207,10 @@ fn set_up(examined: &Examined, work: &[Mend]) -> Option<Vec<Advice>> {
     (!all.is_empty()).then_some(all)
 }
 
-fn of_mend(examined: &Examined, plate: &Plate, mend: Mend) -> Vec<Advice> {
-    let far = |step: &Step| step.shift.norm() > FAR_OFF;
+fn of_mend(examined: &Examined, plate: &Plate, mend: &Mend, far_off: f64) -> Vec<Advice> {
+    let far = |step: &Step| step.shift.norm() > far_off;
     let with = |action, cause, holes| Advice { work: Some(mend.clone()), ..Advice::new(action, cause, holes) };
-    match &mend {
+    match mend {
         Mend::ResetJig(step) => {
             vec![Advice { step: Some(*step), ..with(Action::SetUpInstrumentAgain, Cause::SetUp, Vec::new()) }]
         }

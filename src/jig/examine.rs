@@ -3,15 +3,17 @@
 //!
 //! The order of judgement: which plate it is, by telling holes alone; then each hole of that definition on the jig's
 //! own datums; then the kind of error; then the best fit, second, because a best fit can hide a wrong datum. Plates
-//! are plane patterns: readings with a third coordinate are laid level first. A correction to 20 degrees is made where
+//! are plane patterns: readings with a third coordinate are laid level first, and what lies out of the plane is told. A correction to 20 degrees is made where
 //! temperature and coefficient are given, and shrinks lengths only: the instrument is taken to read true lengths.
 
+mod heights;
 mod judging;
 mod pairing;
 
+use self::heights::{Level, level_of};
 use self::judging::Judging;
 use super::error_kind::Diagnosis;
-use super::fit::{Fit, level};
+use super::fit::Fit;
 use super::identify::{self, Candidate, Catalogue, FEWEST_HOLES, Hand, Identification, Placement, PlateHole, Reading};
 use super::point::Point3;
 use super::position::{Judgement, Verdict, at_reference_temperature, deciding_uncertainty, expansion_mismatch};
@@ -21,11 +23,6 @@ use super::whole::SetUp;
 use crate::ids::{JigId, PlateId};
 use crate::model::{Axes, Face, Hole, Length, Model, Plate, Survey};
 use std::sync::OnceLock;
-
-/// How far a hole may lie off, beyond its zone and the instrument's uncertainty, and still be taken for a hole of a
-/// plate that is drilled badly, in millimetres. Only asked where no plate matches within zones; holes then tell two
-/// plates apart only if these lie further apart than twice this. 55 thou is a layout error that workshops know.
-pub const LOOSE: f64 = 1.6;
 
 /// The plate definitions, ready to be compared with surveys; the work for that is done when the first survey comes.
 #[derive(Debug)]
@@ -129,7 +126,7 @@ pub struct Examined {
     pub record: Option<PlateId>,
     /// The definition that the holes are.
     pub identity: Identity,
-    /// Whether the identity was found with [`LOOSE`] reach, no plate matching within zones.
+    /// Whether the identity was found with the loose reach of [`crate::model::SurveyLimits`], no plate matching within zones.
     pub loose: bool,
     /// How the identity was found; plates are indices of [`Examiner::plate`].
     pub identification: Identification,
@@ -158,6 +155,9 @@ pub struct Examined {
     pub best_fit: Option<(Fit, usize)>,
     /// Whether lengths were corrected to 20 degrees.
     pub corrected: bool,
+    /// By measured hole: how far it lies off the height at which the drawing has it, from the plane of the others, in
+    /// millimetres; `None`: heights were not measured, or too few.
+    pub heights: Option<Vec<f64>>,
     /// The plates that were measured on the jig's axes in one set-up with this one, taken together.
     pub set_up: Option<SetUp>,
     /// Slips of measuring and writing that would explain the readings, and cost nothing to look for.
@@ -234,7 +234,7 @@ impl<'m> Examiner<'m> {
         }
         let is = &self.model.plates[is];
         let uncertainty = self.model.surveys[examined.survey].uncertainty.mm();
-        let slack = if examined.loose { uncertainty + LOOSE } else { uncertainty };
+        let slack = if examined.loose { uncertainty + self.model.survey_limits.loose_mm } else { uncertainty };
         let apart = |hole: usize| {
             self.model.plates[other].holes.iter().all(|theirs| {
                 let reach = f64::midpoint(is.holes[hole].tolerance.mm(), theirs.tolerance.mm()) + 2.0 * slack;
@@ -262,10 +262,11 @@ impl<'m> Examiner<'m> {
         let survey = &self.model.surveys[index];
         let jig = &self.model.jigs[survey.jig];
         let record = jig.mounted[survey.mounted].made_to;
-        let (places, corrected) = places(survey, jig.expansion);
+        let (level, corrected) = places(survey, record.map(|plate| &self.model.plates[plate]), jig.expansion);
+        let Level { places, heights, face_told } = level;
         let reading = Reading {
             holes: places,
-            face: face(survey),
+            face: if face_told { identify::Face::Marked } else { face(survey) },
             placement: if survey.axes == Axes::Jig { Placement::JigAxes } else { Placement::Free },
             uncertainty: survey.uncertainty.mm(),
         };
@@ -294,6 +295,7 @@ impl<'m> Examiner<'m> {
             members: (Vec::new(), Vec::new()),
             best_fit: None,
             corrected,
+            heights,
             set_up: None,
             slips: Vec::new(),
             mismatch: Vec::new(),
@@ -301,8 +303,14 @@ impl<'m> Examiner<'m> {
         if let Some(plate) = against {
             let candidate = self.candidate(&examined.identification, plate).cloned();
             let definition = &self.model.plates[plate];
-            let mut judging =
-                Judging { survey, plate: definition, reading: &reading, doubted: &[], expansion: jig.expansion };
+            let mut judging = Judging {
+                survey,
+                plate: definition,
+                reading: &reading,
+                doubted: &[],
+                expansion: jig.expansion,
+                limits: &self.model.survey_limits,
+            };
             judging.judge(candidate.as_ref(), &mut examined);
             examined.slips = slips(self.model, &examined, &reading.holes);
             let doubted: Vec<usize> = examined.slips.iter().flat_map(|slip| slip.rows.iter().copied()).collect();
@@ -337,7 +345,7 @@ impl<'m> Examiner<'m> {
             })
             .collect();
         let few = Catalogue::new(may_be.iter().map(|at| pattern(&self.model.plates[self.plates[*at]])).collect());
-        let loose = Reading { uncertainty: reading.uncertainty + LOOSE, ..reading.clone() };
+        let loose = Reading { uncertainty: reading.uncertainty + self.model.survey_limits.loose_mm, ..reading.clone() };
         let mut found = few.identify(&loose);
         if found.verdict == identify::Verdict::None {
             return (strict, false);
@@ -430,21 +438,12 @@ fn face(survey: &Survey) -> identify::Face {
 }
 
 /// The measured places in millimetres, at 20 degrees where that can be reckoned, and level; and whether it could.
-fn places(survey: &Survey, expansion: Option<f64>) -> (Vec<Point3>, bool) {
+fn places(survey: &Survey, record: Option<&Plate>, expansion: Option<f64>) -> (Level, bool) {
     let place = |at: &[Length; 3]| Point3::new(at[0].mm(), at[1].mm(), at[2].mm());
     let mut places: Vec<Point3> = survey.holes.iter().map(|hole| place(&hole.at)).collect();
     let corrected = survey.temperature.zip(expansion);
     if let Some((temperature, coefficient)) = corrected {
         places = at_reference_temperature(&places, Point3::default(), temperature, coefficient);
     }
-    let in_space = survey.holes.iter().any(|hole| hole.at[2].picometres != 0);
-    if in_space && survey.axes == Axes::Instrument {
-        // The third axis points from the plate to the instrument, on the side that was measured.
-        if let Ok(motion) = level(&places, Point3::new(0.0, 0.0, 1.0)) {
-            for p in &mut places {
-                *p = motion.apply(*p);
-            }
-        }
-    }
-    (places.into_iter().map(Point3::flat).collect(), corrected.is_some())
+    (level_of(survey, record, &places), corrected.is_some())
 }

@@ -16,19 +16,8 @@ use super::identify::{Hand, Mounting};
 use super::point::Point3;
 use super::position::{REFERENCE_TEMPERATURE, Verdict};
 use crate::ids::PlateId;
-use crate::model::{Axes, Model};
+use crate::model::{Axes, Model, SurveyLimits};
 use serde::Serialize;
-
-/// How far a hole, a member or a plate may be found off before its figures are asked about whatever else fits, in
-/// millimetres: nobody drills so far off and does not see it (common practice, no source).
-pub const FAR_OFF: f64 = 3.0;
-
-/// How far from 20 degrees a workshop may have been where nobody noted it, in kelvin (our own figure, no source).
-pub const WARMTH_NOT_NOTED: f64 = 10.0;
-
-/// The coefficient of expansion taken where the jig's is not known: that of light alloy, the larger of the usual two
-/// (handbook value, from memory).
-pub const WIDEST_EXPANSION: f64 = 23e-6;
 
 /// From this turn on (radians) a plate in the jig's axes counts as mounted turned, and not as laid off badly.
 const TURNED: f64 = 0.1;
@@ -69,6 +58,8 @@ pub enum SlipKind {
     OverallScale,
     /// The temperature was not noted, and some hole is not decided.
     TemperatureNotNoted,
+    /// The height of a hole: it lies out of the plane of the others.
+    OutOfPlane,
 }
 
 /// Which coordinate.
@@ -101,6 +92,8 @@ pub enum Figure {
     Scale(f64),
     /// The turn in radians.
     Turn(f64),
+    /// How far a hole lies above its height, in millimetres.
+    Height(f64),
 }
 
 /// A slip that would explain readings.
@@ -132,11 +125,11 @@ impl Slip {
 /// By what part of a length the warmth of the metal may have changed it (taken as k = 2): nothing where lengths were
 /// corrected to 20 degrees.
 #[must_use]
-pub fn warmth(temperature: Option<f64>, expansion: Option<f64>) -> f64 {
+pub fn warmth(limits: &SurveyLimits, temperature: Option<f64>, expansion: Option<f64>) -> f64 {
     match (temperature, expansion) {
         (Some(_), Some(_)) => 0.0,
-        (Some(degrees), None) => (degrees - REFERENCE_TEMPERATURE).abs() * WIDEST_EXPANSION,
-        (None, coefficient) => WARMTH_NOT_NOTED * coefficient.unwrap_or(WIDEST_EXPANSION),
+        (Some(degrees), None) => (degrees - REFERENCE_TEMPERATURE).abs() * limits.widest_expansion,
+        (None, coefficient) => limits.warmth_not_noted_k * coefficient.unwrap_or(limits.widest_expansion),
     }
 }
 
@@ -177,12 +170,33 @@ pub(super) fn slips(model: &Model, examined: &Examined, places: &[Point3]) -> Ve
     let others = figure::of_rows(model, examined, places);
     all.extend(others.into_iter().filter(|slip| !copied.iter().any(|copied| copied.rows == slip.rows)));
     all.extend(copied);
+    all.extend(out_of_plane(model, examined));
     let is_open = |hole: &HoleFound| hole.as_read() == Some(Verdict::NotDecidable);
     if survey.temperature.is_none() && examined.holes.iter().any(is_open) {
         let kind = SlipKind::TemperatureNotNoted;
         all.push(Slip { kind, rows: Vec::new(), of_all: false, in_doubt: false, figure: Figure::All });
     }
     all
+}
+
+/// Holes that lie out of the plane of the others. Where the drawing has heights, those of named holes are judged, on the
+/// plate's own drawing.
+fn out_of_plane(model: &Model, examined: &Examined) -> Vec<Slip> {
+    let (Some(heights), Some(plate)) = (&examined.heights, examined.against) else { return Vec::new() };
+    let survey = &model.surveys[examined.survey];
+    let holes = &model.plates[plate].holes;
+    let is_flat = holes.iter().all(|hole| hole.at[2].picometres == holes[0].at[2].picometres);
+    let judged = |row: usize| is_flat || (survey.holes[row].name.is_some() && examined.record == Some(plate));
+    let limit = model.survey_limits.out_of_plane_mm + survey.uncertainty.mm();
+    let rows = heights.iter().enumerate().filter(|(row, height)| height.abs() > limit && judged(*row));
+    let slip = |(row, height): (usize, &f64)| Slip {
+        kind: SlipKind::OutOfPlane,
+        rows: vec![row],
+        of_all: false,
+        in_doubt: true,
+        figure: Figure::Height(*height),
+    };
+    rows.map(slip).collect()
 }
 
 /// Another plate's survey with the same readings.

@@ -261,13 +261,12 @@ fn station(
         (Verdict::HolesOut, _) if standing.is_some_and(|standing| is_worked_on(standing, model)) => {
             format!("{}; survey again", advised(standing, model))
         }
-        (Verdict::HolesOut | Verdict::HolesUndecided, _) => advised(standing, model),
+        (Verdict::HolesOut | Verdict::HolesUndecided | Verdict::WrongHand, _) => advised(standing, model),
         // What a survey says against the record may be another plate's survey.
         (Verdict::WrongVariant, _) if standing.is_some_and(|s| s.rests == Rests::MetalAgainst) => {
             advised(standing, model)
         }
         (Verdict::WrongVariant, _) => format!("make or rework to {}", plate_names(&needed)),
-        (Verdict::WrongHand, _) => advised(standing, model),
         (Verdict::Missing, _) => format!("make {}", plate_names(&needed)),
         (Verdict::Surplus, _) => "take it off for this state".to_owned(),
     };

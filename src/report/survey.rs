@@ -232,6 +232,10 @@ pub struct SurveyHole {
     pub dx_mm: Option<f64>,
     /// As `dx_mm`.
     pub dy_mm: Option<f64>,
+    /// How far it lies above the height that the drawing has, from the plane of the other holes; absent where heights
+    /// were not measured.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dz_mm: Option<f64>,
     /// The position deviation, a diameter: 2 √(dx² + dy²).
     pub position_mm: Option<f64>,
     /// The zone of the definition, a diameter.
@@ -525,6 +529,7 @@ fn holes(model: &Model, examined: &Examined, plate: &Plate) -> Vec<SurveyHole> {
             datum: found.is_datum,
             dx_mm: judged.map(|_| rounded(found.off.x)),
             dy_mm: judged.map(|_| rounded(found.off.y)),
+            dz_mm: found.measured.and_then(|row| Some(rounded(*examined.heights.as_ref()?.get(row)?))),
             position_mm: judged.map(|judged| rounded(judged.deviation)),
             zone_mm: rounded(plate.holes[found.hole].tolerance.mm()),
             bonus_mm: judged.map(|judged| rounded(judged.bonus)),

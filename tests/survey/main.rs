@@ -7,6 +7,7 @@
 
 mod confusion;
 mod errors;
+mod heights;
 mod identification;
 mod nist;
 mod oracle;

@@ -68,9 +68,14 @@ pub(crate) fn named(holes: &[Place]) -> Vec<(Option<usize>, Place)> {
 
 /// The project with one plate on the jig, and what is written of it; the state wanted has `M1` or not.
 pub(crate) fn model(made_to: Option<&str>, post: bool, reworked: &str, survey: &str) -> Model {
+    lowered(project_text(made_to, post, reworked, survey))
+}
+
+/// The text of that project.
+pub(crate) fn project_text(made_to: Option<&str>, post: bool, reworked: &str, survey: &str) -> String {
     let says = if post { "Embodied(\"M1\", Retrospective)" } else { "NotEmbodied(\"M1\")" };
     let made_to = made_to.map(|plate| format!("made_to: \"{plate}\", ")).unwrap_or_default();
-    let text = format!(
+    format!(
         "[Type(name: \"Testbed\", airframe: \"10-0000\"),
         SerialBlock(serials: \"HB101..HB160\", factory: \"Northmere\", line: From(1)),
         Part(number: \"10-0000\", description: \"Airframe\", source: Made),
@@ -94,7 +99,11 @@ pub(crate) fn model(made_to: Option<&str>, post: bool, reworked: &str, survey: &
         {survey}]",
         plate("A", "60-2201", &a()),
         plate("B", "60-2202", &b()),
-    );
+    )
+}
+
+/// A project without findings that stop work.
+pub(crate) fn lowered(text: String) -> Model {
     let reading = read_texts(vec![("type.ron".into(), text)]);
     let (model, findings) = lower(&reading.records, &Config::built_in());
     let stops = reading.findings.iter().chain(&findings).filter(|f| f.severity() == Severity::Stop);

@@ -39,7 +39,7 @@ fn project(plates: usize) -> Model {
             let (x, y) = (x + off.0 + 0.01 * random.normal(), y + off.1 + 0.01 * random.normal());
             write!(measured, "(hole: \"H{hole}\", x: \"{x:.3}mm\", y: \"{y:.3}mm\"),").expect("a string");
         }
-        let leg: String = (8..16).map(|hole| format!("\"H{hole}\",")).collect();
+        let leg = (8..16).map(|hole| format!("\"H{hole}\"")).collect::<Vec<_>>().join(",");
         write!(
             more,
             "Part(number: \"60-{plate}\", description: \"Segment\", source: Made),

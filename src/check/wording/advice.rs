@@ -5,7 +5,7 @@ use crate::jig::advice::{Action, Advice, Cause, Suspect, advice};
 use crate::jig::examine::Examined;
 use crate::jig::mend::Step;
 use crate::jig::point::Point3;
-use crate::jig::slip::{Axis, Figure, SlipKind, WARMTH_NOT_NOTED};
+use crate::jig::slip::{Axis, Figure, SlipKind};
 use crate::model::{Model, Plate};
 
 /// What to do about a surveyed plate, in order, without what says that nothing is to be done.
@@ -51,11 +51,10 @@ fn off(step: &Step, unit: Unit) -> String {
 
 fn set_up(cause: Cause, step: Option<Step>, unit: Unit) -> String {
     let by = step.map_or_else(String::new, |step| format!(" by {}", off(&step, unit)));
-    let why = match cause {
-        Cause::OnlyPlateOfSetUp => {
-            format!("the plate lies off{by}, and no other plate was measured in that set-up: the instrument may be off")
-        }
-        _ => format!("the plates lie off together{by}: the instrument or the jig may be off its datums"),
+    let why = if cause == Cause::OnlyPlateOfSetUp {
+        format!("the plate lies off{by}, and no other plate was measured in that set-up: the instrument may be off")
+    } else {
+        format!("the plates lie off together{by}: the instrument or the jig may be off its datums")
     };
     format!("check the set-up of the instrument on the jig's datums first, and survey again; {why}")
 }
@@ -115,6 +114,11 @@ fn check(kind: SlipKind, advice: &Advice, examined: &Examined, model: &Model) ->
         (SlipKind::CopiedRow, Some(Figure::Row(other))) => {
             format!("{first}; it has the figures of {}", row_name(*other, examined, model))
         }
+        (SlipKind::OutOfPlane, Some(Figure::Height(height))) => {
+            let z = measured.map_or("", |row| survey.holes[row].at[2].text.as_str());
+            let side = if *height > 0.0 { "above" } else { "below" };
+            format!("{first}, z, written {z}; the hole lies {} {side} the plane of the others", unit.told(height.abs()))
+        }
         (SlipKind::SharedStep, _) => format!("{first}; several holes are off by the same step{where_right}"),
         (SlipKind::Mirrored, _) => format!(
             "look whether the plate is mounted back to front, was measured from the other face, or x and y are exchanged \
@@ -125,8 +129,8 @@ fn check(kind: SlipKind, advice: &Advice, examined: &Examined, model: &Model) ->
             format!("note the face from which survey {} was measured: without it the hand is not known", survey.id)
         }
         (SlipKind::TemperatureNotNoted, _) => format!(
-            "note the temperature of survey {}: where it is not known, {WARMTH_NOT_NOTED:.0} K either way are allowed for",
-            survey.id
+            "note the temperature of survey {}: where it is not known, {:.0} K either way are allowed for",
+            survey.id, model.survey_limits.warmth_not_noted_k
         ),
         (SlipKind::Turned, Some(Figure::Turn(turn))) => {
             format!("look how the plate is mounted: it reads turned {}", turn_words(*turn))

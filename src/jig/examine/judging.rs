@@ -9,7 +9,7 @@ use crate::jig::point::Point3;
 use crate::jig::position::{Found, Judgement, Zone, judge_hole};
 use crate::jig::robust::{Dimension, robust_fit};
 use crate::jig::slip::warmth;
-use crate::model::{Axes, Length, Plate, Survey};
+use crate::model::{Axes, Length, Plate, Survey, SurveyLimits};
 
 /// Members of a definition (indices) with their measured holes.
 type Groups = Vec<(usize, Vec<usize>)>;
@@ -23,6 +23,7 @@ pub(super) struct Judging<'a> {
     pub(super) doubted: &'a [usize],
     /// The expansion of the jig, where it is known.
     pub(super) expansion: Option<f64>,
+    pub(super) limits: &'a SurveyLimits,
 }
 
 impl Judging<'_> {
@@ -31,7 +32,7 @@ impl Judging<'_> {
         let flip = |p: Point3| if mirrored { Point3::new(-p.x, p.y, p.z) } else { p };
         let measured: Vec<Point3> = self.reading.holes.iter().map(|p| flip(*p)).collect();
         let Pairing { pairs, strange, renamed } =
-            pair(self.survey, self.plate, self.reading, candidate.map(|candidate| (candidate, into.loose)));
+            pair(self.survey, self.plate, self.reading, candidate.map(|c| (c, into.loose)), self.limits.loose_mm);
         into.strange = strange;
         into.renamed = renamed;
         into.order = (0..pairs.len()).filter(|hole| pairs[*hole].is_some()).collect();
@@ -84,7 +85,7 @@ impl Judging<'_> {
             found.is_datum = matches!(into.basis, DatumBasis::Holes(_)) && datums.contains(&at);
             let share = if found.is_datum { 0.0 } else { share(on_datums[at]) };
             let arm = (wanted[at] - middle).norm();
-            let warmth = warmth(self.survey.temperature, self.expansion) * arm;
+            let warmth = warmth(self.limits, self.survey.temperature, self.expansion) * arm;
             found.judged = Some(self.judgement(*hole, pairs[*hole], found.off, share.hypot(warmth)));
         }
         if let Some((fit, good)) = best_fit(&on_datums, &wanted, self.survey.uncertainty.mm()) {

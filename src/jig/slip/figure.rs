@@ -1,6 +1,6 @@
 //! Slips in the figures of single holes.
 
-use super::{Axis, FAR_OFF, Figure, Slip, SlipKind, odd};
+use super::{Axis, Figure, Slip, SlipKind, odd};
 use crate::jig::examine::{Examined, HoleFound};
 use crate::jig::point::Point3;
 use crate::jig::position::{RADIUS_COVERAGE, Verdict, judge};
@@ -58,7 +58,7 @@ pub(super) fn of_rows(model: &Model, examined: &Examined, places: &[Point3]) -> 
         } else if let Some((axis, wanted)) = one_axis(row) {
             let kind = if digits(row, axis, survey) { SlipKind::Digit } else { SlipKind::Figure };
             all.push(slip(kind, Figure::Coordinate(axis, wanted)));
-        } else if (row.read - row.wanted).norm() > FAR_OFF {
+        } else if (row.read - row.wanted).norm() > model.survey_limits.far_off_mm {
             all.push(slip(SlipKind::FarOff, Figure::Place(row.wanted)));
         }
     }

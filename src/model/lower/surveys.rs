@@ -118,10 +118,8 @@ fn temperature(text: &str, place: &Place, out: &mut Findings) -> Option<f64> {
     let found = number.filter(|degrees| (-40.0..=60.0).contains(degrees));
     if found.is_none() {
         let message = format!("`{text}` is not a temperature from -40 to 60 degrees Celsius");
-        let mut help = "write degrees Celsius, as in `18.5C`".to_owned();
-        if let Some((degrees, celsius)) = as_fahrenheit(text) {
-            help += &format!("; {degrees} degrees Fahrenheit are `{celsius:.1}C`");
-        }
+        let meant = as_fahrenheit(text).map(|(degrees, c)| format!("; {degrees} degrees Fahrenheit are `{c:.1}C`"));
+        let help = format!("write degrees Celsius, as in `18.5C`{}", meant.unwrap_or_default());
         out.add(Finding::new(codes::UNREADABLE_TEMPERATURE, message, place.clone(), "not a temperature").help(help));
     }
     found
