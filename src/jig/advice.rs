@@ -24,6 +24,8 @@ pub enum Action {
     MeasureFiner,
     /// Measure holes that the survey leaves out.
     MeasureLeftOut,
+    /// Measure how far holes are out of square: their mating size decides.
+    MeasureMatingSize,
     /// Set the whole plate against its datums.
     ResetDatum,
     /// Move a member.
@@ -50,6 +52,7 @@ impl Action {
             | Self::SurveyAgain
             | Self::MeasureFiner
             | Self::MeasureLeftOut
+            | Self::MeasureMatingSize
             | Self::None => false,
         }
     }
@@ -89,6 +92,8 @@ pub enum Cause {
     Uncertainty,
     /// Holes that were not measured.
     NotMeasured,
+    /// The bonus of a hole whose mating size was not measured.
+    MatingSize,
     /// The holes are those of no plate.
     NoPlate,
     /// Nothing.
@@ -259,10 +264,18 @@ fn undecided(examined: &Examined) -> Vec<Advice> {
     if examined.state() != Some(HolesState::NotDecided) {
         return Vec::new();
     }
-    let with = |verdict, action, cause| {
-        let holes: Vec<usize> = examined.with(verdict).filter(|hole| !examined.holes[*hole].in_doubt).collect();
-        (!holes.is_empty()).then(|| Advice::new(action, cause, holes))
+    let tells = |hole: &usize| examined.holes[*hole].judged.is_some_and(|judged| judged.mating_size_tells);
+    let open = |verdict| {
+        let holes = examined.with(verdict).filter(|hole| !examined.holes[*hole].in_doubt);
+        holes.partition::<Vec<usize>, _>(tells)
     };
-    let near = with(Some(Verdict::NotDecidable), Action::MeasureFiner, Cause::Uncertainty);
-    near.into_iter().chain(with(None, Action::MeasureLeftOut, Cause::NotMeasured)).collect()
+    let (mating, near) = open(Some(Verdict::NotDecidable));
+    let (_, missing) = open(None);
+    let all = [
+        (Action::MeasureFiner, Cause::Uncertainty, near),
+        (Action::MeasureMatingSize, Cause::MatingSize, mating),
+        (Action::MeasureLeftOut, Cause::NotMeasured, missing),
+    ];
+    let all = all.into_iter().filter(|(.., holes)| !holes.is_empty());
+    all.map(|(action, cause, holes)| Advice::new(action, cause, holes)).collect()
 }

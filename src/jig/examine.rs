@@ -188,7 +188,7 @@ impl Examined {
     pub fn deciding_uncertainty(&self, holes: &[usize], uncertainty: f64) -> Option<f64> {
         let of = |hole: &usize| {
             let judged = self.holes[*hole].judged?;
-            let undecided = judged.position == Verdict::NotDecidable;
+            let undecided = judged.position == Verdict::NotDecidable && !judged.mating_size_tells;
             undecided.then(|| deciding_uncertainty(judged.deviation, judged.allowed, (uncertainty, judged.guard)))
         };
         holes.iter().filter_map(of).min_by(f64::total_cmp)

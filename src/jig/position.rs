@@ -93,6 +93,8 @@ pub struct Judgement {
     pub guard: f64,
     /// On the position.
     pub position: Verdict,
+    /// Whether the hole is out as it stands, and the bonus of its mating size, which was not measured, could put it within.
+    pub mating_size_tells: bool,
     /// On the size: whether the hole is at least the smallest permitted; where both were given.
     pub size: Option<Verdict>,
 }
@@ -122,7 +124,8 @@ pub fn deciding_uncertainty(deviation: f64, allowed: f64, (uncertainty, guard): 
 ///
 /// The guard band of the deviation is [`position_guard`]. The bonus comes from the mating envelope alone; it adds its own
 /// uncertainty only while there is one, and the two are combined as a root of squares. The size is judged by the
-/// diameter: a hole is too small where even that is.
+/// diameter: a hole is too small where even that is. Where the mating size was not measured there is no bonus, and a hole
+/// that it could put within is not proved out.
 #[must_use]
 pub fn judge_hole(zone: &Zone, found: &Found) -> Judgement {
     let deviation = deviation_diameter(found.dx, found.dy);
@@ -136,7 +139,15 @@ pub fn judge_hole(zone: &Zone, found: &Found) -> Judgement {
     let guard = position_guard(found.coordinate_uncertainty).hypot(gauge);
     let allowed = zone.diameter + bonus;
     let size = gauged.map(|(smallest, (diameter, u))| judge(-diameter, -smallest, u));
-    Judgement { deviation, bonus, allowed, guard, position: judge(deviation, allowed, guard), size }
+    let mut position = judge(deviation, allowed, guard);
+    // A hole that is perfectly square would have this much; how square it is was not measured.
+    let most = gauged.filter(|_| mating.is_none()).map(|(smallest, (diameter, u))| (diameter + u - smallest).max(0.0));
+    let mating_size_tells =
+        position == Verdict::Fail && most.is_some_and(|most| judge(deviation, allowed + most, guard) != Verdict::Fail);
+    if mating_size_tells {
+        position = Verdict::NotDecidable;
+    }
+    Judgement { deviation, bonus, allowed, guard, position, mating_size_tells, size }
 }
 
 /// The reference temperature for lengths, in degrees Celsius (ISO 1).

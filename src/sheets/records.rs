@@ -176,6 +176,7 @@ fn survey(row: &Values, rows: &[Values]) -> Survey {
         y: must(row, "y"),
         z: one(row, "z"),
         diameter: one(row, "diameter"),
+        out_of_square: one(row, "out_of_square"),
         cells: Vec::new(),
     };
     Survey {
@@ -300,6 +301,7 @@ fn of_hole(hole: &MeasuredHole) -> String {
     let mut inner = Fields(Vec::new());
     inner.maybe("hole", hole.hole.as_ref()).text("x", &hole.x).text("y", &hole.y);
     inner.maybe("z", hole.z.as_ref()).maybe("diameter", hole.diameter.as_ref());
+    inner.maybe("out_of_square", hole.out_of_square.as_ref());
     inner.inline()
 }
 

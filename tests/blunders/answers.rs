@@ -195,7 +195,8 @@ fn words(said: &mut Said, remedy: &str, verb: &str) {
         said.orders.extend(found);
         // A message that names every slip at once names none.
         if !part.contains("would do that") {
-            said.reasons += &format!("{};", part.to_lowercase());
+            said.reasons += &part.to_lowercase();
+            said.reasons.push(';');
         }
     }
 }

@@ -183,6 +183,7 @@ fn row_or_bracket(random: &mut Random, case: &mut Case, size: f64) {
 }
 
 /// What is wrong with the day: set-up, face, temperature. Gives what is noted of the temperature, where that is wrong.
+#[expect(clippy::option_option, reason = "noted wrong, not noted at all, or as it should be")]
 fn conditions(random: &mut Random, case: &mut Case, day: &mut Day) -> Option<Option<String>> {
     let plate = &case.jig.plates[0];
     let (a, b) = plate.dowels();
@@ -191,9 +192,9 @@ fn conditions(random: &mut Random, case: &mut Case, day: &mut Day) -> Option<Opt
     let degrees = (case.effect.min(1e3) / (case.jig.expansion * span)).min(16.0);
     match case.kind {
         Kind::SetUpOne | Kind::SetUpAndHole => {
-            let size = case.effect.min(20.0);
+            let by = case.effect.min(20.0);
             let about = if random.below(2) == 0 { [0.0, 0.0] } else { middle(a, b) };
-            day.setup = off(random, about, case.jig.radius.min(400.0), size);
+            day.setup = off(random, about, case.jig.radius.min(400.0), by);
             case.slipped.push(0);
             None
         }

@@ -92,8 +92,9 @@ fn definition(plate: &Plate, inch: bool) -> String {
     }
     out += "],";
     if !plate.row.is_empty() {
-        let names =
-            |holes: &[usize]| -> String { holes.iter().map(|n| format!("\"{}\", ", plate.holes[*n].name)).collect() };
+        let names = |holes: &[usize]| {
+            holes.iter().map(|n| format!("\"{}\"", plate.holes[*n].name)).collect::<Vec<_>>().join(", ")
+        };
         let _ = write!(
             out,
             " members: [(member: \"row\", holes: [{}], row: true), (member: \"bracket\", holes: [{}])],",

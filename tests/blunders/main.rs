@@ -2,6 +2,7 @@
 //! program judged against that truth. Nothing here shares code with what judges surveys.
 //!
 //! `MODSTATE_KEEP=DIR` keeps the projects of the answers that are at fault.
+#![expect(clippy::wildcard_enum_match_arm, reason = "most kinds of error are alike in most places")]
 
 mod answers;
 mod cases;
@@ -25,8 +26,8 @@ const JIGS: (usize, usize) = (5, 11);
 fn drawn(whole: bool, (sized, gross): (usize, usize)) -> Vec<(Kind, Size, usize)> {
     let mut all = Vec::new();
     for kind in Kind::ALL.iter().filter(|kind| kind.is_whole() == whole) {
-        let (sizes, often) = if kind.is_sized() { (&Size::ALL[..], sized) } else { (&Size::ALL[4..], gross) };
-        for size in sizes {
+        let (all_sizes, often) = if kind.is_sized() { (&Size::ALL[..], sized) } else { (&Size::ALL[4..], gross) };
+        for size in all_sizes {
             all.extend((0..often).map(|nth| (*kind, *size, nth)));
         }
     }

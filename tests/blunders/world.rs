@@ -27,9 +27,9 @@ impl Map {
     pub(crate) fn scale(by: f64) -> Map {
         Map([by, 0.0, 0.0, by, 0.0, 0.0])
     }
-    pub(crate) fn of(&self, [x, y]: Point) -> Point {
-        let [a, b, c, d, e, f] = self.0;
-        [a * x + b * y + e, c * x + d * y + f]
+    pub(crate) fn of(&self, at: Point) -> Point {
+        let row = |n: usize| self.0[2 * n] * at[0] + self.0[2 * n + 1] * at[1] + self.0[4 + n];
+        [row(0), row(1)]
     }
 }
 

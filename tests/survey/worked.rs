@@ -81,7 +81,9 @@ fn a_diameter_alone_gives_no_bonus() {
         judge_hole(&zone, &found)
     };
     near(with(6.42, None).bonus, 0.0, 0.0);
-    assert_eq!(with(6.42, None).position, Verdict::Fail);
+    // A square hole of that size would be within, so that it is not proved out.
+    assert_eq!((with(6.42, None).position, with(6.42, None).mating_size_tells), (Verdict::NotDecidable, true));
+    assert_eq!((with(6.39, None).position, with(6.39, None).mating_size_tells), (Verdict::Fail, false));
     assert_eq!(with(6.42, Some(0.01)).position, Verdict::Pass);
     assert_eq!(with(6.30, None).size, Some(Verdict::Fail));
 }

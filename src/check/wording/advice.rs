@@ -30,6 +30,11 @@ pub fn advice_words(advice: &Advice, examined: &Examined, model: &Model) -> Stri
             format!("then survey it again: it lies off besides the other plates{by}")
         }
         (_, Suspect::Other(Cause::Uncertainty), _) => finer(&advice.holes, examined, model),
+        (_, Suspect::Other(Cause::MatingSize), _) => {
+            format!(
+                "measure how far out of square they are: {names}; the bonus of the mating size may put them in tolerance"
+            )
+        }
         (_, Suspect::Other(Cause::NotMeasured), _) => format!("measure {names}, left out of the survey"),
         (_, Suspect::Other(Cause::NoPlate), _) => {
             format!("look at the plate, and survey it again: by survey {survey} its holes are those of no one plate")

@@ -131,7 +131,7 @@ impl Judging<'_> {
             dy: off.y,
             coordinate_uncertainty: self.survey.uncertainty.mm().hypot(share),
             diameter: self.diameter(measured),
-            out_of_square: None,
+            out_of_square: measured.and_then(|at| Some(self.survey.holes[at].out_of_square.as_ref()?.mm())),
         };
         judge_hole(&self.zone(hole), &found)
     }

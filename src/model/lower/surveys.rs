@@ -93,11 +93,13 @@ fn measured(cx: &Context, record: RecordRef, raw: &raw::Survey, out: &mut Findin
         let z = hole.z.as_ref().map_or(Some(Length::zero()), |text| length(text, "z"));
         let diameter = hole.diameter.as_ref().map(|text| with_unit(text, unit));
         let diameter = diameter.and_then(|text| out.size("diameter", &text, cx.config, &place("diameter")));
+        let square = hole.out_of_square.as_ref().map(|text| with_unit(text, unit));
+        let out_of_square = square.and_then(|text| out.length(&text, cx.config, &place("out_of_square")));
         let named = hole.hole.as_ref();
         let kept = named.is_none_or(|name| unique.index(name).is_some_and(|at| unique.get(at).1 == index));
         if let (Some(x), Some(y), Some(z), true) = (x, y, z, kept) {
             let place = if hole.cells.is_empty() { item(index) } else { place("x") };
-            holes.push(MeasuredHole { place, name: hole.hole.clone(), at: [x, y, z], diameter });
+            holes.push(MeasuredHole { place, name: hole.hole.clone(), at: [x, y, z], diameter, out_of_square });
         }
     }
     holes

@@ -137,6 +137,9 @@ pub struct MeasuredHole {
     /// The diameter found.
     #[serde(default)]
     pub diameter: Option<String>,
+    /// How far it is out of square over its depth: with the diameter that gives the mating size.
+    #[serde(default)]
+    pub out_of_square: Option<String>,
     /// Where its values stand, by field, if they were read from a CSV file.
     #[serde(skip)]
     pub cells: Vec<(&'static str, Place)>,
