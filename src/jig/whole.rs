@@ -70,12 +70,16 @@ impl Member {
         });
         (!holes.is_empty()).then(|| Self { standing, holes, points: points.to_vec() })
     }
-    /// Whether half its holes or more are proved out once the measured places are carried by `motion`.
-    fn is_off(&self, motion: impl Fn(Point3) -> Point3) -> bool {
+    /// How many of its holes are proved out once the measured places are carried by `motion`.
+    fn out(&self, motion: &dyn Fn(Point3) -> Point3) -> usize {
         let out = self.holes.iter().filter(|(measured, wanted, zone, guard)| {
             judge((motion(*measured) - *wanted).norm(), *zone, *guard) == Verdict::Fail
         });
-        2 * out.count() >= self.holes.len()
+        out.count()
+    }
+    /// Whether these are half its holes or more.
+    fn is_off(&self, motion: &dyn Fn(Point3) -> Point3) -> bool {
+        2 * self.out(motion) >= self.holes.len()
     }
 }
 
@@ -102,21 +106,21 @@ pub(super) fn set_ups(model: &Model, standings: &mut [Standing]) {
     }
 }
 
+/// What plates share explains something only if it is more than its own uncertainty and leaves fewer holes out.
 fn together(members: &[Member], uncertainty: f64) -> Vec<SetUp> {
-    let sound: Vec<bool> = members.iter().map(|member| !member.is_off(|p| p)).collect();
+    let out = |motion: &dyn Fn(Point3) -> Point3| members.iter().map(|member| member.out(motion)).sum::<usize>();
+    let as_read = |p: Point3| p;
+    let sound: Vec<bool> = members.iter().map(|member| !member.is_off(&as_read)).collect();
     let (from, to): (Vec<Point3>, Vec<Point3>) = members.iter().flat_map(|member| member.points.clone()).unzip();
     let fit = robust_fit(&from, &to, Dimension::Plane, uncertainty / 2.0).ok();
     let motion = fit.as_ref().map_or(Motion::IDENTITY, |found| found.fit.motion);
-    let mut besides: Vec<bool> = members.iter().map(|member| member.is_off(|p| motion.apply(p))).collect();
-    let mut scale = None;
-    if members.len() >= 3 && besides.contains(&true) {
-        scale = common_scale(members, &from, &to);
-        if scale.is_some() {
-            besides = vec![false; members.len()];
-        }
-    }
+    let carry = |p: Point3| motion.apply(p);
+    let (before, after) = (out(&as_read), out(&carry));
+    let scale = if members.len() >= 3 { common_scale(&from, &to, uncertainty) } else { None };
+    let scale = scale.filter(|found| out(&|p| found.carry(p)) < before.min(after)).map(|found| found.scale);
+    let besides: Vec<bool> = members.iter().map(|member| scale.is_none() && member.is_off(&carry)).collect();
     let some_besides = besides.contains(&true);
-    let off = fit.filter(|_| sound.contains(&false) && scale.is_none()).and_then(|found| {
+    let off = fit.filter(|_| after < before && scale.is_none()).and_then(|found| {
         let turn = found.fit.motion.rotation[1][0].atan2(found.fit.motion.rotation[0][0]);
         let middle = Point3::centroid(&from);
         let shift = found.fit.motion.apply(middle) - middle;
@@ -136,14 +140,45 @@ fn together(members: &[Member], uncertainty: f64) -> Vec<SetUp> {
     all.collect()
 }
 
-/// The scale, with a motion, that leaves no plate off.
-fn common_scale(members: &[Member], from: &[Point3], to: &[Point3]) -> Option<f64> {
-    let fit = Dimension::Plane.fit(from, to).ok()?;
-    let arms: Vec<Point3> = to.iter().map(|p| *p - fit.centre).collect();
-    let moment: f64 = arms.iter().map(|arm| arm.dot(*arm)).sum();
-    let scale = -arms.iter().zip(&fit.residuals).map(|(arm, left)| arm.dot(*left)).sum::<f64>() / moment;
-    let carry = |p: Point3| fit.centre + (fit.motion.apply(p) - fit.centre) * (1.0 / (1.0 + scale));
-    (scale.abs() < 2e-3 && !members.iter().any(|member| member.is_off(carry))).then_some(scale)
+/// The part by which lengths are too long, and the motion of what is left when that is taken out.
+struct Scaled {
+    scale: f64,
+    motion: Motion,
+}
+
+impl Scaled {
+    /// Where a measured place belongs.
+    fn carry(&self, p: Point3) -> Point3 {
+        self.motion.apply(p * (1.0 / (1.0 + self.scale)))
+    }
+}
+
+/// The largest part by which warmth or a wrong scale of the instrument is taken to change lengths.
+const LARGEST_SCALE: f64 = 2e-3;
+
+/// The scale that most points share, where it is more than five times its standard uncertainty: the points are fitted,
+/// those that fit no motion left out, and fitted again with what scale is left taken out.
+fn common_scale(from: &[Point3], to: &[Point3], uncertainty: f64) -> Option<Scaled> {
+    let mut scale = 0.0;
+    for _ in 0..6 {
+        let shrunk: Vec<Point3> = from.iter().map(|p| *p * (1.0 / (1.0 + scale))).collect();
+        let found = robust_fit(&shrunk, to, Dimension::Plane, uncertainty / 2.0).ok()?;
+        let good: Vec<Point3> = found.good.iter().map(|at| to[*at]).collect();
+        let centre = Point3::centroid(&good);
+        let pairs: Vec<(Point3, Point3)> =
+            found.good.iter().map(|at| (to[*at] - centre, found.fit.residuals[*at])).collect();
+        let moment: f64 = pairs.iter().map(|(arm, _)| arm.dot(*arm)).sum();
+        let more = -pairs.iter().map(|(arm, left)| arm.dot(*left)).sum::<f64>() / moment;
+        let squares: f64 = pairs.iter().map(|(arm, left)| (*left + *arm * more).norm().powi(2)).sum();
+        let scatter = (squares / (2.0 * count(pairs.len()) - 4.0).max(1.0)).sqrt();
+        let deviation = scatter.max(uncertainty / 2.0) / moment.sqrt();
+        if more.abs() <= 0.1 * deviation {
+            let told = scale.abs() > 5.0 * deviation && scale.abs() < LARGEST_SCALE;
+            return told.then_some(Scaled { scale, motion: found.fit.motion });
+        }
+        scale = (1.0 + scale) * (1.0 + more) - 1.0;
+    }
+    None
 }
 
 /// A step with its turn, if that is more than its uncertainty.
