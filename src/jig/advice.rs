@@ -32,10 +32,6 @@ pub enum Action {
     ShiftMember,
     /// Plug holes and drill them again.
     PlugAndRedrill,
-    /// Make another plate.
-    MakeAnother,
-    /// Take the plate off.
-    TakeOff,
     /// Nothing.
     None,
 }
@@ -45,7 +41,7 @@ impl Action {
     #[must_use]
     pub const fn destroys_work(self) -> bool {
         match self {
-            Self::ResetDatum | Self::ShiftMember | Self::PlugAndRedrill | Self::MakeAnother | Self::TakeOff => true,
+            Self::ResetDatum | Self::ShiftMember | Self::PlugAndRedrill => true,
             Self::CheckFigure
             | Self::TurnPlate
             | Self::SetUpInstrumentAgain
@@ -186,7 +182,8 @@ fn set_up(examined: &Examined, work: &[Mend]) -> Option<Vec<Advice>> {
         Mend::ResetJig(step) | Mend::ResetDatum(step) => Some(*step),
         Mend::MoveMember(..) | Mend::Redrill(_) | Mend::CheckReading(_) | Mend::MeasureAgain(_) => None,
     });
-    if examined.basis != DatumBasis::JigAxes {
+    // What is within as it was read is not in question, whatever other plates show.
+    if examined.basis != DatumBasis::JigAxes || examined.state() == Some(HolesState::Within) {
         return None;
     }
     let again = |cause, step| Advice { step, ..Advice::new(Action::SetUpInstrumentAgain, cause, Vec::new()) };

@@ -58,6 +58,8 @@ pub enum SlipKind {
     OverallScale,
     /// The temperature was not noted, and some hole is not decided.
     TemperatureNotNoted,
+    /// The jig's coefficient of expansion is not given, the metal was not at 20 degrees, and some hole is not decided.
+    ExpansionNotGiven,
     /// The height of a hole: it lies out of the plane of the others.
     OutOfPlane,
 }
@@ -172,8 +174,13 @@ pub(super) fn slips(model: &Model, examined: &Examined, places: &[Point3]) -> Ve
     all.extend(copied);
     all.extend(out_of_plane(model, examined));
     let is_open = |hole: &HoleFound| hole.as_read() == Some(Verdict::NotDecidable);
-    if survey.temperature.is_none() && examined.holes.iter().any(is_open) {
-        let kind = SlipKind::TemperatureNotNoted;
+    let off_reference = |degrees: f64| (degrees - REFERENCE_TEMPERATURE).abs() > 0.0;
+    let lacks = match survey.temperature {
+        None => Some(SlipKind::TemperatureNotNoted),
+        Some(degrees) if !examined.corrected && off_reference(degrees) => Some(SlipKind::ExpansionNotGiven),
+        Some(_) => None,
+    };
+    if let Some(kind) = lacks.filter(|_| examined.holes.iter().any(is_open)) {
         all.push(Slip { kind, rows: Vec::new(), of_all: false, in_doubt: false, figure: Figure::All });
     }
     all

@@ -97,7 +97,8 @@ pub fn verdicts(resolver: &mut Resolver<'_>, jig: JigId, standings: &[Standing],
         for &index in &here {
             let verdict = of_plate(&standings[index], &needed, some_plate);
             let mut more = of(index);
-            if verdict == Verdict::HolesOut {
+            // What is to be done then hangs on what the plates of a set-up show together.
+            if standings[index].examined.is_some() && standings[index].state() != Some(HolesState::Within) {
                 more.extend(not_read_of_datums(model, jig, standings, &standings[index]));
             }
             add(Some(index), &needed, verdict, more);

@@ -76,7 +76,7 @@ pub struct SurveyReport {
     pub part_growth: Vec<PartGrowth>,
     /// What to do, in order; empty: nothing.
     pub remedies: Vec<String>,
-    /// The same for other programs; what costs nothing first. Never empty.
+    /// The same for other programs; what costs nothing first. Empty only where something was not read.
     pub advice: Vec<AdviceLine>,
     /// Whether a slip of measuring or writing would explain what is read.
     pub figures_in_doubt: bool,

@@ -116,3 +116,13 @@ fn a_survey_of_the_day_of_a_rework_proves_nothing() {
     let before = model(Some("A"), false, ", reworked: \"2000-05-31\"", &survey(&named(&a()), FINE));
     assert_eq!(modstate::jig::proved(&before, jig, 0), modstate::jig::Proved::Surveyed(0));
 }
+
+/// What is missing about warmth is asked for where it leaves a hole open, and keeps no work off.
+#[test]
+fn warmth_that_is_not_known_is_asked_for() {
+    let of = |more: &str| kinds(&advised(&a(), &format!("uncertainty: \"0.1mm\", face: Marked, {more}")).0);
+    assert_eq!(of(""), [SlipKind::TemperatureNotNoted]);
+    assert_eq!(of("temperature: \"25C\","), [SlipKind::ExpansionNotGiven]);
+    assert_eq!(of("temperature: \"20C\","), []);
+    assert_eq!(kinds(&advised(&a(), FINE).0), []);
+}

@@ -137,6 +137,10 @@ fn check(kind: SlipKind, advice: &Advice, examined: &Examined, model: &Model) ->
             "note the temperature of survey {}: where it is not known, {:.0} K either way are allowed for",
             survey.id, model.survey_limits.warmth_not_noted_k
         ),
+        (SlipKind::ExpansionNotGiven, _) => format!(
+            "enter the expansion of jig {}: without it lengths are not brought to 20 C, and that of light alloy is allowed for",
+            model.jigs.name(survey.jig)
+        ),
         (SlipKind::Turned, Some(Figure::Turn(turn))) => {
             format!("look how the plate is mounted: it reads turned {}", turn_words(*turn))
         }
