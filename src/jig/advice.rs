@@ -92,6 +92,8 @@ pub enum Cause {
     MatingSize,
     /// The holes are those of no plate.
     NoPlate,
+    /// The plate was changed after the survey, or may have been, or a later survey counts.
+    Outdated,
     /// Nothing.
     None,
 }

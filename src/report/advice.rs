@@ -1,7 +1,7 @@
 //! What to do about a plate, for other programs.
 
 use crate::check::wording::advice::advice_words;
-use crate::jig::advice::{Action, Suspect, advice};
+use crate::jig::advice::{Action, Cause, Suspect, advice};
 use crate::jig::examine::Examined;
 use crate::model::Model;
 use serde::Serialize;
@@ -33,4 +33,11 @@ pub(super) fn advice_lines(examined: &Examined, model: &Model) -> Vec<AdviceLine
         suspect: one.suspect,
     });
     lines.collect()
+}
+
+/// What to do about a plate of which the survey no longer counts: no more than this, whatever it found.
+#[must_use]
+pub(super) fn outdated_line(action: Action, figure: String) -> AdviceLine {
+    let suspect = Suspect::Other(Cause::Outdated);
+    AdviceLine { action, destroys_work: action.destroys_work(), holes: Vec::new(), figure, suspect }
 }

@@ -5,9 +5,10 @@ mod text;
 pub use text::survey_text;
 
 use super::CAUTION;
-use super::advice::{AdviceLine, advice_lines};
+use super::advice::{AdviceLine, advice_lines, outdated_line};
 use crate::check::wording::advice::advice_texts;
 use crate::check::wording::survey::{Unit, error_words, identity_words, turn_words};
+use crate::jig::advice::Action;
 use crate::jig::error_kind::{ErrorKind, Outcome, PitchLaw, Remedy, ScatterSource, Size, SurveyError};
 use crate::jig::examine::{DatumBasis, Examined, Examiner, HolesState, Identity};
 use crate::jig::identify::{Comparison, Hand, Mounting};
@@ -378,7 +379,23 @@ pub fn survey_report(model: &Model, survey: usize, definitions: &Examiner<'_>) -
         caution: CAUTION,
         not_read: not_read(model, survey),
     };
-    if report.not_read.is_empty() { report } else { withheld(report) }
+    if report.not_read.is_empty() { outdated(report) } else { withheld(report) }
+}
+
+/// The report without the work that it would call for, where the survey does not count: what it found is how it was.
+fn outdated(report: SurveyReport) -> SurveyReport {
+    let line = match report.counts {
+        Counts::Yes | Counts::NotRead => return report,
+        Counts::ChangedSince => {
+            let why = "it was made or reworked after this survey or on the same day, or may have been";
+            outdated_line(Action::SurveyAgain, format!("survey {} again: {why}", report.mark))
+        }
+        Counts::Superseded => {
+            let later = report.superseded_by.as_deref().unwrap_or_default();
+            outdated_line(Action::None, format!("read survey {later}, which is later and counts"))
+        }
+    };
+    SurveyReport { remedies: vec![line.figure.clone()], advice: vec![line], figures_in_doubt: false, ..report }
 }
 
 /// What was not read and bears on what a survey proves.
