@@ -33,9 +33,9 @@ pub struct RecordsReport {
     /// The dossiers as they were taken in; `null` where something was not read, because programs that work from them
     /// would take what is lost for absent.
     pub entered: Option<Entered>,
-    /// Every record as it is written, in the order of files and of records within them; `null` as before. What each
+    /// Every record that could be read, as it is written, in the order of files and of records within them. What each
     /// holds is what `modstate explain records` tells of its kind: what is left out is `null`, an empty list or `false`.
-    pub written: Option<Vec<WrittenRecord>>,
+    pub written: Vec<WrittenRecord>,
     /// What the type is called.
     #[serde(skip)]
     pub type_name: Option<String>,
@@ -51,6 +51,9 @@ pub struct WrittenRecord {
     pub file: String,
     /// The record: an object with one field, the kind, and in that its fields.
     pub record: Record,
+    /// What of it was not taken in.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// The records of one kind.
@@ -113,6 +116,7 @@ pub fn records_report(model: &Model, records: &[(RecordRef, Record)], sources: &
     let written = |(at, record): &(RecordRef, Record)| WrittenRecord {
         file: sources.file(at.file).path.to_string_lossy().into_owned(),
         record: record.clone(),
+        not_read: model.losses.of_record(*at),
     };
     let kinds = RECORD_KINDS.iter().filter_map(|kind| {
         let read = *of_kind.get(kind)?;
@@ -130,7 +134,7 @@ pub fn records_report(model: &Model, records: &[(RecordRef, Record)], sources: &
         files: files.collect(),
         airframes: model.airframes.iter().map(|(id, serial, airframe)| tally(model, (id, serial), airframe)).collect(),
         entered: model.losses.is_empty().then(|| Entered::of(model, records)),
-        written: model.losses.is_empty().then(|| records.iter().map(written).collect()),
+        written: records.iter().map(written).collect(),
         type_name: model.type_of.as_ref().map(|t| t.name.clone()),
         not_read: model.losses.marks(|_| true),
     }
