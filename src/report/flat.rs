@@ -2,6 +2,7 @@
 
 use super::layout::{paragraph, table_of};
 use super::{CAUTION, Style};
+use crate::check::wording::length_text;
 use crate::finding::{Place, Step};
 use crate::ids::PartId;
 use crate::metal::{deduction, developed, edge_strain, published_radius, setback_factor, strain_percent};
@@ -25,7 +26,7 @@ pub struct FlatReport {
     pub thickness: String,
     /// The thickness.
     pub thickness_in: f64,
-    /// The legs of the section, to mold lines.
+    /// The legs of the section, to mould lines.
     pub legs: Vec<f64>,
     /// The flats between bend tangent lines.
     pub flats: Vec<f64>,
@@ -204,6 +205,14 @@ fn flange(flange: &CurvedFlange) -> FlangeRow {
     FlangeRow { name: flange.name.clone(), width, angle: flange.angle, runs: runs.collect() }
 }
 
+/// Where the thickness of a gauge comes from.
+pub(crate) const GAUGES: &str = "Gauges (swg): table from memory, check against BS 3737.";
+
+/// Whether a thickness is given as a gauge.
+pub(crate) fn is_gauge(written: &str) -> bool {
+    written.trim_end().ends_with("swg")
+}
+
 fn remarks(report: &FlatReport, config: &Config) -> Vec<String> {
     let mut told = Vec::new();
     let material = report.bent_in.as_deref();
@@ -212,7 +221,7 @@ fn remarks(report: &FlatReport, config: &Config) -> Vec<String> {
         match (ranges.first(), material) {
             (Some(range), Some(material)) => {
                 let mut text = format!(
-                    "Minimum radii: {}, {material} at {}, {:.3} to {:.3} in, for bends of 90 degrees; advice, the drawing and \
+                    "Minimum radii: {}, {material} at {}, {:.3} to {:.3} in, for bends of 90 degrees (that it is for 90: from memory, check against the circular); advice, the drawing and \
                      the material specification decide.",
                     range.source, report.thickness, range.low, range.high
                 );
@@ -230,6 +239,9 @@ fn remarks(report: &FlatReport, config: &Config) -> Vec<String> {
             }
         }
         told.push("Allowance: (0.01743 R + 0.0078 T) A, FAA-H-8083-31; not rounded on the way.".to_owned());
+    }
+    if is_gauge(&report.thickness) {
+        told.push(GAUGES.to_owned());
     }
     if report.flats.iter().any(|flat| *flat < 0.0) {
         told.push(
@@ -284,8 +296,8 @@ fn both(inches: f64) -> String {
 }
 
 fn one(report: &FlatReport, style: Style) -> String {
-    let stuff = [report.material.as_deref(), Some(report.thickness.as_str())];
-    let stuff: Vec<&str> = stuff.into_iter().flatten().collect();
+    let stuff = [report.material.clone(), Some(length_text(&report.thickness))];
+    let stuff: Vec<String> = stuff.into_iter().flatten().collect();
     let bent = report.bent_in.as_ref().map(|bent| format!(", bent in {bent}")).unwrap_or_default();
     let mut text = paragraph(
         "",
@@ -315,7 +327,7 @@ fn one(report: &FlatReport, style: Style) -> String {
     let list = |values: &[f64]| values.iter().map(|value| format!("{value:.3}")).collect::<Vec<_>>().join(", ");
     text.push_str(&paragraph(
         "Legs ",
-        &format!("to mold lines {} in; flats {} in", list(&report.legs), list(&report.flats)),
+        &format!("to mould lines {} in; flats {} in", list(&report.legs), list(&report.flats)),
         style.width,
     ));
     let width = format!(
@@ -357,7 +369,7 @@ fn compared(a: &FlatReport, b: &FlatReport, style: Style) -> String {
     };
     let list = |values: Vec<String>| if values.is_empty() { "none".to_owned() } else { values.join(", ") };
     let lengths = |values: &[f64]| list(values.iter().map(|value| format!("{value:.3}")).collect());
-    row("Thickness", a.thickness.clone(), b.thickness.clone());
+    row("Thickness", length_text(&a.thickness), length_text(&b.thickness));
     row("Legs in", lengths(&a.legs), lengths(&b.legs));
     let bends = |report: &FlatReport| {
         list(report.bends.iter().map(|bend| format!("{} deg R {:.3}", bend.angle, bend.radius)).collect())

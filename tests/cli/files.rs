@@ -100,7 +100,7 @@ fn a_first_day_by_the_letter_of_the_readme() {
     assert_eq!(code(&run(&["intake", "register.csv", "--as", "modifications", "--write"])), 0);
     let before = all_in(folder.path());
     let again = run(&["intake", "seat.csv", "--as", "parts", "--write"]);
-    assert!(text(&again.stdout).contains("0 new, 2 already entered, 0 set aside"), "{}", shown(&again));
+    assert!(text(&again.stdout).contains("0 new, 2 already entered, 0 rejected"), "{}", shown(&again));
     assert_eq!(all_in(folder.path()), before, "the same sheet again changes nothing");
     let taken = run(&["intake", "seat.csv", "--as", "parts", "--into", "type/type.ron", "--write"]);
     assert_eq!(code(&taken), 0, "nothing is to be written: {}", shown(&taken));

@@ -18,7 +18,7 @@ pub(in crate::cli) struct Picture {
     subject: String,
     #[command(flatten)]
     which: Which,
-    /// The file that it is written to; left out: standard output
+    /// The file that it is written to (default: standard output)
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
 }

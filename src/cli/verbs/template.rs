@@ -15,7 +15,7 @@ use std::path::PathBuf;
 pub(in crate::cli) struct Template {
     /// A plate definition (`J14-07`)
     plate: String,
-    /// The file that it is written to; one that is there already is replaced; left out: standard output
+    /// The file that it is written to; one that is there already is replaced (default: standard output)
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
 }

@@ -1,6 +1,7 @@
 //! Where the points of a frame are by ordinates, and how it leans.
 
 use super::{FrameReport, FrameVariant, GirthPoint, rounded};
+use crate::check::wording::length_text;
 use crate::model::length::mm_and_inches;
 use crate::model::{Girth, Ordinates};
 use crate::report::layout::table;
@@ -68,9 +69,9 @@ impl FrameReport {
     /// The station at a point: that of the frame as written, unless it leans.
     pub(crate) fn station_at(&self, point: &GirthPoint) -> String {
         match (&self.plane, self.in_inches()) {
-            (None, _) => self.station.clone(),
-            (Some(_), true) => format!("{:.3}in", point.station_in),
-            (Some(_), false) => format!("{:.2}mm", point.station_mm),
+            (None, _) => length_text(&self.station),
+            (Some(_), true) => format!("{:.3} in", point.station_in),
+            (Some(_), false) => format!("{:.2} mm", point.station_mm),
         }
     }
 }
