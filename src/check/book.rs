@@ -12,7 +12,7 @@ use crate::resolve::{Basis, Limits, Resolver, Truth};
 use crate::shop::{Standing, Stood, book, open_mods};
 use std::collections::BTreeMap;
 
-/// What a decision says, as the end of a sentence: "that `M014` is embodied".
+/// What a decision says, as the end of a sentence: "that M014 is embodied".
 #[must_use]
 pub(crate) fn decided_words(decided: Decided, model: &Model, airframe: AirframeId) -> String {
     match decided {
@@ -26,9 +26,9 @@ pub(crate) fn decided_words(decided: Decided, model: &Model, airframe: AirframeI
         Decided::NotEmbodied(m) => format!("that {} is not embodied", model.mods.name(m)),
         Decided::Fits(position, candidate) => {
             let what = candidate.map_or("nothing".to_owned(), |index| {
-                format!("`{}`", model.parts.name(model.positions[position].candidates[index].part))
+                model.parts.name(model.positions[position].candidates[index].part).to_owned()
             });
-            format!("that {what} is fitted at `{}`", model.positions.name(position))
+            format!("that {what} is fitted at {}", model.positions.name(position))
         }
         Decided::Withdraw(number) => format!("to withdraw decision {number}"),
     }

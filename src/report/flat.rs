@@ -79,7 +79,8 @@ pub struct PublishedRow {
     pub low: f64,
     /// Its high end.
     pub high: f64,
-    /// `below the range`, `within the range` or `above the range`.
+    /// `below-the-range`, `within-the-range` or `above-the-range`.
+    #[serde(serialize_with = "super::json::hyphened")]
     pub standing: &'static str,
     /// Where it was published.
     pub source: String,

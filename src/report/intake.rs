@@ -37,7 +37,8 @@ pub struct IntakeRow {
     pub row: u32,
     /// What its record is called; empty where that cannot be told.
     pub name: String,
-    /// `new`, `already entered` or `rejected`.
+    /// `new`, `already-entered` or `rejected`.
+    #[serde(serialize_with = "super::json::hyphened")]
     pub fate: &'static str,
 }
 

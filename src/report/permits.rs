@@ -13,6 +13,7 @@ pub struct Permission {
     /// Its reference.
     pub reference: String,
     /// `concession` or `deviation permit`.
+    #[serde(serialize_with = "super::json::hyphened")]
     pub kind: &'static str,
     /// The part.
     pub part: String,

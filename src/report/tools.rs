@@ -35,6 +35,7 @@ pub struct ToolRow {
     /// The mark on it; `null`: there is none.
     pub mark: Option<String>,
     /// `form block`, `flat-pattern template` or `drill template`.
+    #[serde(serialize_with = "super::json::hyphened")]
     pub kind: &'static str,
     /// The parts that it is made to, or should be.
     pub parts: Vec<String>,

@@ -10,7 +10,7 @@ fn a_bill_goes_into_the_file_that_is_named() {
     std::fs::write(&book, "an older one").unwrap();
     let output = on_demo(&["bill", "OC537", "--format", "xlsx", "--out", book.to_str().unwrap()]);
     assert!([0, 1, 3].contains(&code(&output)), "{}", shown(&output));
-    assert_eq!(text(&output.stdout), format!("The bill is in `{}`.\n", book.display()));
+    assert_eq!(text(&output.stdout), format!("The bill is in {}.\n", book.display()));
     let workbook = calamine::open_workbook_auto(&book).unwrap();
     assert_eq!(workbook.sheet_names().len(), 7);
     assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1, "nothing else is left in the folder");

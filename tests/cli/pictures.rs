@@ -10,7 +10,7 @@ fn a_picture_is_written_whole_and_leaves_nothing_beside_it() {
     fs::write(&path, "what stood there before").expect("a file");
     let named = path.to_str().expect("a name in UTF-8");
     let written = on_demo(&["picture", "F14", "--airframe", "BT214", "--out", named]);
-    assert_eq!(text(&written.stdout), format!("The picture is in `{named}`.\n"));
+    assert_eq!(text(&written.stdout), format!("The picture is in {named}.\n"));
     let shown = on_demo(&["picture", "F14", "--airframe", "BT214"]);
     assert_eq!(code(&written), code(&shown));
     assert_eq!(fs::read_to_string(&path).expect("the file"), text(&shown.stdout));

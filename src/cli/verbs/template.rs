@@ -48,7 +48,7 @@ impl Verb for Template {
         let mut answer = question.told(&[], BTreeSet::from([model.plates[plate].record]), &[part]);
         if let Some(out) = &self.out {
             writing::write(&question.around.folder.join(out), answer.out.as_bytes(), writing::Old::Replace)?;
-            answer.out = format!("The template is in `{}`.\n", out.display());
+            answer.out = format!("The template is in {}.\n", out.display());
         }
         Ok(answer)
     }

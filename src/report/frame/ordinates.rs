@@ -18,7 +18,7 @@ pub struct FramePlane {
     pub above_deg: f64,
     /// How far it leans below.
     pub below_deg: f64,
-    /// The view in which the dossier gives the path: `frame's own plane` or `body plan`.
+    /// The view in which the dossier gives the path: `own-plane` or `body-plan`.
     pub ordinates: &'static str,
 }
 
@@ -48,8 +48,8 @@ impl FramePlane {
             format!("Canted: it {}; at a height of {level} it is at its station.", lean(above))
         };
         let ordinates = match girth.view() {
-            Ordinates::InPlane => "frame's own plane",
-            Ordinates::BodyPlan => "body plan",
+            Ordinates::InPlane => "own-plane",
+            Ordinates::BodyPlan => "body-plan",
         };
         let degrees = |angle| rounded(angle, 1e6);
         let (above_deg, below_deg) = (degrees(above), degrees(below));
