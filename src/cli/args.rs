@@ -79,7 +79,7 @@ pub(super) enum Layout {
     Material,
 }
 
-/// What a sheet is taken in as.
+/// What a sheet is imported as.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub(super) enum SheetKind {
     /// A parts list

@@ -262,7 +262,7 @@ pub(crate) fn basis_words(doubtful_too: bool) -> &'static str {
 }
 
 /// What a star in an answer means; it stands below it.
-pub(crate) const STAR: &str = "* = if the doubtful claims are accepted too.";
+pub(crate) const STAR: &str = "* = if doubtful claims are accepted";
 
 /// The same thing on both bases.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]

@@ -224,7 +224,10 @@ fn remarks(report: &FlatReport, config: &Config) -> Vec<String> {
                 let mut text = format!(
                     "Minimum radii: {}, {material} at {}, {:.3} to {:.3} in, for bends of 90 degrees (that it is for 90: from memory, check against the circular); advice, the drawing and \
                      the material specification decide.",
-                    range.source, report.thickness, range.low, range.high
+                    range.source,
+                    length_text(&report.thickness),
+                    range.low,
+                    range.high
                 );
                 if range.detached {
                     text.push_str(" The row was assigned by its order: its label was detached in the copy read.");
@@ -233,7 +236,8 @@ fn remarks(report: &FlatReport, config: &Config) -> Vec<String> {
             }
             (None, Some(material)) => told.push(format!(
                 "No minimum radius for {material} at {} is in {}: none was checked.",
-                report.thickness, config.radii.source
+                length_text(&report.thickness),
+                config.radii.source
             )),
             (_, None) => {
                 told.push("The dossier names no published alloy and temper: no minimum radius was checked.".to_owned());

@@ -290,7 +290,7 @@ fn summary(report: &RackReport, width: usize) -> String {
         told.push(format!("resting on doubtful claims {differing} ({STAR})"));
     }
     let entries = counted(report.parts.len(), "entry", "entries");
-    format!("{}{}", paragraph("", &format!("{entries}: {}.", told.join(", ")), width), lost(report))
+    paragraph("", format!("{entries}: {}. {}", told.join(", "), lost(report)).trim_end(), width)
 }
 
 /// That the list may be short, or its heading wrong; empty if nothing was lost.

@@ -11,7 +11,7 @@ use crate::sheets::{Kind, Mapping, Sheet, take};
 use crate::source::read_bytes;
 use std::path::{Component, Path, PathBuf};
 
-/// Takes in a sheet: shows row by row what would be written, and with `--write` writes it into a new dossier file
+/// Imports a sheet: shows row by row what would be written, and with `--write` writes it into a new dossier file
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Intake {
     /// A workbook (`.xlsx`) or a CSV file

@@ -80,7 +80,7 @@ impl Rows {
 }
 
 fn tree(bill: &Bill, model: &Model, style: Style) -> (String, Rows) {
-    const HEAD: &[&str] = &["Find", "Part", "Description", "Qty", "Issue", "Remarks"];
+    const HEAD: &[&str] = &["Item", "Part", "Description", "Qty", "Issue", "Remarks"];
     let mut table = Vec::new();
     let mut counted = Rows::default();
     for row in rows::tree_rows(bill) {
