@@ -1,8 +1,9 @@
 //! The surveys of the plates on a jig: which plates are unproved, and what is wrong with those that were measured.
 
 use super::complete::Mounts;
+use super::wording::advice::advice_texts;
 use super::wording::listed;
-use super::wording::survey::{Unit, hole_names, identity_words, mend_texts, plate_names};
+use super::wording::survey::{Unit, hole_names, identity_words, plate_names};
 use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::ids::{JigId, PlateId};
@@ -89,6 +90,7 @@ impl Measured<'_> {
         if let (Some(_), Some(plate)) = (self.standing.is, self.examined.against) {
             let plate = &self.model.plates[plate];
             findings.extend(self.out(plate));
+            findings.extend(self.in_doubt());
             findings.extend(self.not_decided(plate));
             findings.extend(self.not_measured(plate));
             findings.extend(self.renamed(plate));
@@ -156,7 +158,8 @@ impl Measured<'_> {
         let face = Finding::new(codes::PLATE_OTHER_HAND, message, self.plate.place.field("mark"), "this plate")
             .label(self.survey().record.field("face"), "seen from this side");
         face.label(self.model.plates[plate].record.field("holes"), "as drawn").help(
-            "look whether it is mounted back to front, or was measured from the other face; else make another"
+            "look whether it is mounted back to front, was measured from the other face, or x and y are exchanged in the \
+             survey; do nothing to metal before that"
                 .to_owned(),
         )
     }
@@ -259,13 +262,37 @@ impl Measured<'_> {
         let message = format!("the {what} {names} of {} {are} out by survey `{}`", self.named(), self.survey().id);
         let new = |place, text: String| Finding::new(codes::HOLES_OUT, message.clone(), place, text);
         let finding = self.label_holes(None, &new, &holes, plate)?;
-        let mends = mend_texts(self.examined, self.model);
+        let mends = advice_texts(self.examined, self.model);
         let help = format!("{}; then survey `{}` again", mends.join("; then "), self.plate.mark);
         Some(finding.label(self.plate.place.field("mark"), "this plate").help(help))
     }
 
+    /// Slips of measuring and writing that would explain what is read.
+    fn in_doubt(&self) -> Option<Finding> {
+        let slips: Vec<_> = self.examined.slips.iter().filter(|slip| slip.in_doubt).collect();
+        let first = slips.first()?;
+        let survey = self.survey();
+        let message = format!(
+            "figures of survey `{}` of {} are in doubt: nothing is done to metal on them",
+            survey.id,
+            self.named()
+        );
+        let place = first.rows.first().map_or_else(|| self.list(), |row| self.place_of(*row));
+        let mut finding = Finding::new(codes::FIGURES_IN_DOUBT, message, place, "check this first");
+        for row in slips.iter().flat_map(|slip| &slip.rows).skip(1).take(MARKED - 1) {
+            finding = finding.label(self.place_of(*row), "and this");
+        }
+        let texts = advice_texts(self.examined, self.model);
+        Some(finding.help(format!(
+            "{}; then survey `{}` again or correct the figure",
+            texts.join("; "),
+            self.plate.mark
+        )))
+    }
+
     fn not_decided(&self, plate: &Plate) -> Option<Finding> {
-        let holes = self.measured_with(Verdict::NotDecidable);
+        let mut holes = self.measured_with(Verdict::NotDecidable);
+        holes.retain(|hole| !hole.in_doubt);
         let names = hole_names(plate, holes.iter().map(|hole| hole.hole));
         let survey = self.survey();
         let message = format!(
@@ -277,7 +304,10 @@ impl Measured<'_> {
         let new = |place, text: String| Finding::new(codes::HOLES_NOT_DECIDABLE, message.clone(), place, text);
         let finding = self.label_holes(None, &new, &holes, plate)?;
         let finding = finding.label(survey.record.field("uncertainty"), "the instrument's uncertainty");
-        Some(finding.help("measure these holes with a finer instrument, or treat them as out"))
+        let indices: Vec<usize> = holes.iter().map(|hole| hole.hole).collect();
+        let deciding = self.examined.deciding_uncertainty(&indices, survey.uncertainty.mm());
+        let with = deciding.map_or_else(String::new, |mm| format!(", good for {} (k = 2)", Unit::of(plate).told(mm)));
+        Some(finding.help(format!("measure these holes with a finer instrument{with}, or treat them as out")))
     }
 
     fn not_measured(&self, plate: &Plate) -> Option<Finding> {

@@ -12,6 +12,7 @@ use crate::resolve::catalogue::Witness;
 use crate::resolve::{Fitted, Reason, Rule, Since, Target, Truth};
 use std::collections::BTreeSet;
 
+pub mod advice;
 mod chain;
 mod dates;
 mod short;

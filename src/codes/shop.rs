@@ -85,7 +85,7 @@ codes! {
         example "a plate that locates the post-M014 part, while it is open whether M014 was embodied"
         remedy "Settle what is open first; measure the holes of a plate that nothing is known of.";
     PLATE_CHANGED_SINCE = "S205" Undecided "plate changed since its last survey"
-        meaning "A plate that was made or reworked after it was last measured is not verified by measurement until it is surveyed again."
+        meaning "A plate that was made or reworked after it was last measured is not verified by measurement until it is surveyed again. A survey of the day of the rework may have come before it, and counts as before."
         example "reworked: \"2022-01\", and its last survey is of 2021-12"
         remedy "Survey the plate before metal is formed on it.";
     PLATES_NEVER_SURVEYED = "S206" Note "plates never surveyed"
@@ -106,7 +106,7 @@ codes! {
         example "L2 lies 0.5 mm off, and its tolerance diameter is 0.25 mm"
         remedy "Do what the help line says: move what was laid off wrong as a whole, plug and redrill single holes. Then survey the plate again; until then it is not verified by measurement.";
     HOLES_NOT_DECIDABLE = "S302" Undecided "holes that cannot be decided with this instrument"
-        meaning "A hole lies nearer to its limit than the instrument's uncertainty, with the share of the datums in it: it may be in or out of tolerance."
+        meaning "A hole lies nearer to its limit than the guard band: it may be in or out of tolerance. The guard band of a position (a diameter) is 3.41 times the instrument's uncertainty of one coordinate (k = 2), with the share of the datums in it, and of the temperature where it was not noted (10 K, and 23e-6/K where the jig's expansion is not known): of good holes at most 3 in 1,000 are ever called out. Decided as in ISO 14253-1, datum holes included."
         example "position 0.22 mm of 0.25 mm, with an instrument good for 0.05 mm"
         remedy "Measure the hole with a finer instrument, or treat it as out.";
     RECORD_AGAINST_METAL = "S303" Stop "record and metal of a plate disagree"
@@ -137,4 +137,8 @@ codes! {
         meaning "A measured hole bears the name of one hole of the plate drawing and lies, within its tolerance, where another belongs. It is taken for the one where it lies."
         example "(hole: \"L1\", ...) at the place of L2"
         remedy "Correct the name in the survey.";
+    FIGURES_IN_DOUBT = "S310" Undecided "figures that a slip would explain"
+        meaning "A slip of measuring or writing would explain what a survey reads: x and y exchanged, a sign, a digit or a decimal point, a unit, a row copied, a height, another plate's survey, the other face, a plate turned, an overall scale such as a wrong temperature makes. The figures of one hole that are wrong along one axis alone, holes or plates more than 3 mm off, and holes more than 0.5 mm out of the plane of the others are asked about too. A hole up to 1.6 mm out of tolerance may still be a badly drilled one of the plate. These limits stand in `configs/surveys.ron`. Until the figure was checked nothing is proved by it, and no work on metal is advised. An overall scale counts from five times its standard uncertainty; an error of the plate from odds of 400 to 1."
+        example "L2 reads x 125.3 where 123.5 belongs, and y as it should"
+        remedy "Check the figure that the help line names, in the notes or by measuring again; correct the survey.";
 }

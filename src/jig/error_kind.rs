@@ -173,7 +173,7 @@ pub enum Remedy {
         /// The holes (indices).
         holes: Vec<usize>,
     },
-    /// Nothing: every hole concerned lies within its zone in spite of it.
+    /// Nothing: no hole concerned is proved out of its zone by it.
     Nothing,
 }
 

@@ -3,27 +3,26 @@
 //!
 //! The order of judgement: which plate it is, by telling holes alone; then each hole of that definition on the jig's
 //! own datums; then the kind of error; then the best fit, second, because a best fit can hide a wrong datum. Plates
-//! are plane patterns: readings with a third coordinate are laid level first. A correction to 20 degrees is made where
+//! are plane patterns: readings with a third coordinate are laid level first, and what lies out of the plane is told. A correction to 20 degrees is made where
 //! temperature and coefficient are given, and shrinks lengths only: the instrument is taken to read true lengths.
 
+mod heights;
 mod judging;
 mod pairing;
 
+use self::heights::{Level, level_of};
 use self::judging::Judging;
 use super::error_kind::Diagnosis;
-use super::fit::{Fit, level};
+use super::fit::Fit;
 use super::identify::{self, Candidate, Catalogue, FEWEST_HOLES, Hand, Identification, Placement, PlateHole, Reading};
-use super::mend::Step;
 use super::point::Point3;
-use super::position::{Judgement, Verdict, at_reference_temperature, expansion_mismatch};
-use crate::ids::PlateId;
+use super::position::{Judgement, Verdict, at_reference_temperature, deciding_uncertainty, expansion_mismatch};
+use super::slip::{Slip, slips};
+use super::standing::Standing;
+use super::whole::SetUp;
+use crate::ids::{JigId, PlateId};
 use crate::model::{Axes, Face, Hole, Length, Model, Plate, Survey};
 use std::sync::OnceLock;
-
-/// How far a hole may lie off, beyond its zone and the instrument's uncertainty, and still be taken for a hole of a
-/// plate that is drilled badly, in millimetres. Only asked where no plate matches within zones; holes then tell two
-/// plates apart only if these lie further apart than twice this. 55 thou is a layout error that workshops know.
-pub const LOOSE: f64 = 1.6;
 
 /// The plate definitions, ready to be compared with surveys; the work for that is done when the first survey comes.
 #[derive(Debug)]
@@ -32,6 +31,10 @@ pub struct Examiner<'m> {
     /// The definitions of the catalogue by its index.
     plates: Vec<PlateId>,
     catalogue: OnceLock<Catalogue>,
+    /// What each survey says, once it was asked.
+    examined: Vec<OnceLock<Examined>>,
+    /// The standings of the plates of each jig, once they were asked.
+    standings: Vec<(JigId, OnceLock<Vec<Standing>>)>,
 }
 
 /// Which definition the measured holes are.
@@ -75,22 +78,28 @@ pub struct HoleFound {
     pub off: Point3,
     /// Its judgement, if it was measured and can be judged.
     pub judged: Option<Judgement>,
-    /// Whether deviations are taken on it: then it is held only to be proved out of its zone.
+    /// Whether deviations are taken on it.
     pub is_datum: bool,
     /// What is left of its deviation after the best fit, in millimetres.
     pub left: Option<Point3>,
+    /// Whether a slip of measuring or writing would explain its figures: then nothing is proved by them.
+    pub in_doubt: bool,
 }
 
 impl HoleFound {
-    /// Position and size together; `None` if it was not measured or cannot be judged.
+    /// Position and size together, where the figures are not in doubt; `None` if it was not measured or cannot be judged.
     #[must_use]
     pub fn verdict(&self) -> Option<Verdict> {
+        let read = self.as_read()?;
+        Some(if self.in_doubt { Verdict::NotDecidable } else { read })
+    }
+    /// The same if its figures are right.
+    #[must_use]
+    pub fn as_read(&self) -> Option<Verdict> {
         let judged = self.judged?;
         let size = judged.size.unwrap_or(Verdict::Pass);
         Some(match (judged.position, size) {
             (Verdict::Fail, _) | (_, Verdict::Fail) => Verdict::Fail,
-            // Datums are where they are: only that they do not fit each other can be proved on them.
-            (Verdict::NotDecidable, Verdict::Pass) if self.is_datum => Verdict::Pass,
             (Verdict::NotDecidable, _) | (_, Verdict::NotDecidable) => Verdict::NotDecidable,
             (Verdict::Pass, Verdict::Pass) => Verdict::Pass,
         })
@@ -117,7 +126,7 @@ pub struct Examined {
     pub record: Option<PlateId>,
     /// The definition that the holes are.
     pub identity: Identity,
-    /// Whether the identity was found with [`LOOSE`] reach, no plate matching within zones.
+    /// Whether the identity was found with the loose reach of [`crate::model::SurveyLimits`], no plate matching within zones.
     pub loose: bool,
     /// How the identity was found; plates are indices of [`Examiner::plate`].
     pub identification: Identification,
@@ -135,6 +144,10 @@ pub struct Examined {
     pub diagnosis: Option<Diagnosis>,
     /// The holes of the diagnosis as holes of the definition (indices).
     pub order: Vec<usize>,
+    /// Their nominal places, in that order.
+    pub wanted: Vec<Point3>,
+    /// Whether the readings were mirrored to be judged.
+    pub mirrored: bool,
     /// The members of the definition (indices) that the diagnosis calls members, and those that it calls rows.
     pub members: (Vec<usize>, Vec<usize>),
     /// The best fit of the measured holes to the definition, bad ones left out: the motion from where they lie on the
@@ -142,8 +155,13 @@ pub struct Examined {
     pub best_fit: Option<(Fit, usize)>,
     /// Whether lengths were corrected to 20 degrees.
     pub corrected: bool,
-    /// How the jig as a whole is set right, where its plates show together that it is the jig that is off.
-    pub jig_off: Option<Step>,
+    /// By measured hole: how far it lies off the height at which the drawing has it, from the plane of the others, in
+    /// millimetres; `None`: heights were not measured, or too few.
+    pub heights: Option<Vec<f64>>,
+    /// The plates that were measured on the jig's axes in one set-up with this one, taken together.
+    pub set_up: Option<SetUp>,
+    /// Slips of measuring and writing that would explain the readings, and cost nothing to look for.
+    pub slips: Vec<Slip>,
     /// How much longer than the plate's pattern a part comes out that is made on it at the survey's temperature, by
     /// located part (an index of the definition's list), over the longest distance between holes, in millimetres.
     pub mismatch: Vec<(usize, f64)>,
@@ -154,12 +172,26 @@ impl Examined {
     #[must_use]
     pub fn state(&self) -> Option<HolesState> {
         self.against?;
+        if self.slips.iter().any(|slip| slip.of_all) {
+            return Some(HolesState::NotDecided);
+        }
         let of = |hole: &HoleFound| match hole.verdict() {
             Some(Verdict::Pass) => HolesState::Within,
             Some(Verdict::Fail) => HolesState::Out,
             Some(Verdict::NotDecidable) | None => HolesState::NotDecided,
         };
         Some(self.holes.iter().map(of).max().unwrap_or(HolesState::NotDecided))
+    }
+    /// The uncertainty of one coordinate (k = 2, millimetres) that would decide the last of these holes (indices of the
+    /// definition's), from the survey's: a guard band shrinks with it. `None` where none was judged.
+    #[must_use]
+    pub fn deciding_uncertainty(&self, holes: &[usize], uncertainty: f64) -> Option<f64> {
+        let of = |hole: &usize| {
+            let judged = self.holes[*hole].judged?;
+            let undecided = judged.position == Verdict::NotDecidable && !judged.mating_size_tells;
+            undecided.then(|| deciding_uncertainty(judged.deviation, judged.allowed, (uncertainty, judged.guard)))
+        };
+        holes.iter().filter_map(of).min_by(f64::total_cmp)
     }
     /// The holes of the definition (indices) with this verdict; `None`: not measured or not to be judged.
     pub fn with(&self, verdict: Option<Verdict>) -> impl Iterator<Item = usize> {
@@ -173,7 +205,9 @@ impl<'m> Examiner<'m> {
     pub fn new(model: &'m Model) -> Self {
         let plates: Vec<PlateId> =
             model.plates.ids().filter(|plate| model.plates[*plate].holes.len() >= FEWEST_HOLES).collect();
-        Examiner { model, plates, catalogue: OnceLock::new() }
+        let examined = model.surveys.iter().map(|_| OnceLock::new()).collect();
+        let standings = model.jigs.ids().map(|jig| (jig, OnceLock::new())).collect();
+        Examiner { model, plates, catalogue: OnceLock::new(), examined, standings }
     }
 
     fn catalogue(&self) -> &Catalogue {
@@ -200,7 +234,7 @@ impl<'m> Examiner<'m> {
         }
         let is = &self.model.plates[is];
         let uncertainty = self.model.surveys[examined.survey].uncertainty.mm();
-        let slack = if examined.loose { uncertainty + LOOSE } else { uncertainty };
+        let slack = if examined.loose { uncertainty + self.model.survey_limits.loose_mm } else { uncertainty };
         let apart = |hole: usize| {
             self.model.plates[other].holes.iter().all(|theirs| {
                 let reach = f64::midpoint(is.holes[hole].tolerance.mm(), theirs.tolerance.mm()) + 2.0 * slack;
@@ -210,16 +244,29 @@ impl<'m> Examiner<'m> {
         candidate.matches.iter().filter(|m| apart(m.hole)).map(|m| (m.hole, m.measured)).collect()
     }
 
-    /// What a survey (an index) says.
+    /// What a survey (an index) says, the other plates of its jig left aside.
     #[must_use]
     pub fn examine(&self, index: usize) -> Examined {
+        self.examined[index].get_or_init(|| self.examine_now(index)).clone()
+    }
+
+    /// The standings of a jig's plates, reckoned by `all` when they are asked for the first time.
+    pub(super) fn standings_of(&self, jig: JigId, all: impl FnOnce() -> Vec<Standing>) -> Vec<Standing> {
+        match self.standings.iter().find(|(other, _)| *other == jig) {
+            Some((_, known)) => known.get_or_init(all).clone(),
+            None => all(),
+        }
+    }
+
+    fn examine_now(&self, index: usize) -> Examined {
         let survey = &self.model.surveys[index];
         let jig = &self.model.jigs[survey.jig];
         let record = jig.mounted[survey.mounted].made_to;
-        let (places, corrected) = places(survey, jig.expansion);
+        let (level, corrected) = places(survey, record.map(|plate| &self.model.plates[plate]), jig.expansion);
+        let Level { places, heights, face_told } = level;
         let reading = Reading {
             holes: places,
-            face: face(survey),
+            face: if face_told { identify::Face::Marked } else { face(survey) },
             placement: if survey.axes == Axes::Jig { Placement::JigAxes } else { Placement::Free },
             uncertainty: survey.uncertainty.mm(),
         };
@@ -243,16 +290,42 @@ impl<'m> Examiner<'m> {
             basis: DatumBasis::BestFit,
             diagnosis: None,
             order: Vec::new(),
+            wanted: Vec::new(),
+            mirrored: false,
             members: (Vec::new(), Vec::new()),
             best_fit: None,
             corrected,
-            jig_off: None,
+            heights,
+            set_up: None,
+            slips: Vec::new(),
             mismatch: Vec::new(),
         };
         if let Some(plate) = against {
             let candidate = self.candidate(&examined.identification, plate).cloned();
-            let judging = Judging { survey, plate: &self.model.plates[plate], reading: &reading };
+            let definition = &self.model.plates[plate];
+            let mut judging = Judging {
+                survey,
+                plate: definition,
+                reading: &reading,
+                doubted: &[],
+                expansion: jig.expansion,
+                limits: &self.model.survey_limits,
+            };
             judging.judge(candidate.as_ref(), &mut examined);
+            examined.slips = slips(self.model, &examined, &reading.holes);
+            let doubted: Vec<usize> = examined.slips.iter().flat_map(|slip| slip.rows.iter().copied()).collect();
+            if examined.holes.iter().any(|hole| hole.is_datum && hole.measured.is_some_and(|m| doubted.contains(&m))) {
+                judging.doubted = &doubted;
+                judging.judge(candidate.as_ref(), &mut examined);
+            }
+            for hole in &mut examined.holes {
+                hole.in_doubt = hole.measured.is_some_and(|measured| {
+                    examined
+                        .slips
+                        .iter()
+                        .any(|slip| slip.doubts_all() || (slip.in_doubt && slip.rows.contains(&measured)))
+                });
+            }
             examined.mismatch = self.mismatch(survey, plate);
         }
         examined
@@ -272,7 +345,7 @@ impl<'m> Examiner<'m> {
             })
             .collect();
         let few = Catalogue::new(may_be.iter().map(|at| pattern(&self.model.plates[self.plates[*at]])).collect());
-        let loose = Reading { uncertainty: reading.uncertainty + LOOSE, ..reading.clone() };
+        let loose = Reading { uncertainty: reading.uncertainty + self.model.survey_limits.loose_mm, ..reading.clone() };
         let mut found = few.identify(&loose);
         if found.verdict == identify::Verdict::None {
             return (strict, false);
@@ -365,21 +438,12 @@ fn face(survey: &Survey) -> identify::Face {
 }
 
 /// The measured places in millimetres, at 20 degrees where that can be reckoned, and level; and whether it could.
-fn places(survey: &Survey, expansion: Option<f64>) -> (Vec<Point3>, bool) {
+fn places(survey: &Survey, record: Option<&Plate>, expansion: Option<f64>) -> (Level, bool) {
     let place = |at: &[Length; 3]| Point3::new(at[0].mm(), at[1].mm(), at[2].mm());
     let mut places: Vec<Point3> = survey.holes.iter().map(|hole| place(&hole.at)).collect();
     let corrected = survey.temperature.zip(expansion);
     if let Some((temperature, coefficient)) = corrected {
         places = at_reference_temperature(&places, Point3::default(), temperature, coefficient);
     }
-    let in_space = survey.holes.iter().any(|hole| hole.at[2].picometres != 0);
-    if in_space && survey.axes == Axes::Instrument {
-        // The third axis points from the plate to the instrument, on the side that was measured.
-        if let Ok(motion) = level(&places, Point3::new(0.0, 0.0, 1.0)) {
-            for p in &mut places {
-                *p = motion.apply(*p);
-            }
-        }
-    }
-    (places.into_iter().map(Point3::flat).collect(), corrected.is_some())
+    (level_of(survey, record, &places), corrected.is_some())
 }

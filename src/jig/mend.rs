@@ -1,10 +1,10 @@
 //! What to do about a plate whose holes are out: from the kinds of error to work on the metal.
 
 use super::error_kind::{Diagnosis, ErrorKind, Remedy, Size, SurveyError};
-use super::examine::{DatumBasis, Examined, HolesState, longest};
+use super::examine::{DatumBasis, Examined, longest};
 use super::point::Point3;
-use super::position::Verdict;
-use super::whole::step;
+use super::position::{Verdict, deviation_diameter, judge};
+use super::whole::{SetUp, step};
 use crate::model::Plate;
 
 /// Work on a plate, in the order in which it is done: what moves many holes before what moves few, because whatever is
@@ -37,17 +37,19 @@ pub struct Step {
     pub about: Point3,
 }
 
-/// What to do about the holes that a survey proves out of their zones; empty where none is.
+/// What would be done about the holes that a survey proves out of their zones if every figure in it is right; empty where
+/// none is. What is to be done is [`super::advice::advice`], which rules out first what costs nothing.
 ///
 /// `plate` is the definition that the holes are held against.
 /// Invariant: every hole that is proved out is put right by one of these, or named in a [`Mend::CheckReading`] or a
 /// [`Mend::MeasureAgain`].
 #[must_use]
 pub fn mends(examined: &Examined, plate: &Plate) -> Vec<Mend> {
-    if examined.state() != Some(HolesState::Out) {
+    let proved = examined.holes.iter().filter(|found| found.as_read() == Some(Verdict::Fail));
+    let mut left: Vec<usize> = proved.map(|found| found.hole).collect();
+    if left.is_empty() {
         return Vec::new();
     }
-    let mut left: Vec<usize> = examined.with(Some(Verdict::Fail)).collect();
     let Some(diagnosis) = &examined.diagnosis else { return vec![Mend::Redrill(left)] };
     let members: Vec<Vec<usize>> = plate.members.iter().map(|member| member.holes.clone()).collect();
     let longest = longest(plate);
@@ -91,7 +93,8 @@ fn whole(error: &SurveyError, examined: &Examined, members: &[Vec<usize>], left:
     let mend = match error.remedy {
         Remedy::ResetDatum { shift, turn, about } => {
             left.retain(|hole| stays_out(*hole, examined));
-            examined.jig_off.map_or_else(|| Mend::ResetDatum(step(shift, turn, about)), Mend::ResetJig)
+            let jig_off = examined.set_up.as_ref().and_then(SetUp::jig_off);
+            jig_off.map_or_else(|| Mend::ResetDatum(step(shift, turn, about)), Mend::ResetJig)
         }
         Remedy::MoveMember { member, shift, turn, about } => {
             let member = examined.members.0[member];
@@ -103,14 +106,16 @@ fn whole(error: &SurveyError, examined: &Examined, members: &[Vec<usize>], left:
     (left.len() < before).then_some(mend)
 }
 
-/// Whether a hole is out on its own account: when the errors of whole members are taken out, it still is. A hole that
-/// is too small cannot be moved right either.
+/// Whether a hole is out on its own account: when the errors of whole members are taken out, it is still proved out by
+/// the same rule. A hole that is too small cannot be moved right either.
 fn stays_out(hole: usize, examined: &Examined) -> bool {
     let Some(diagnosis) = &examined.diagnosis else { return true };
     let Some(at) = examined.order.iter().position(|other| *other == hole) else { return true };
     let judged = examined.holes[hole].judged;
-    let residual = 2.0 * diagnosis.residuals[at].norm();
-    judged.is_none_or(|judged| residual > judged.allowed || judged.size == Some(Verdict::Fail))
+    let residual = deviation_diameter(diagnosis.residuals[at].x, diagnosis.residuals[at].y);
+    judged.is_none_or(|judged| {
+        judge(residual, judged.allowed, judged.guard) == Verdict::Fail || judged.size == Some(Verdict::Fail)
+    })
 }
 
 /// Holes that an undecided error of a whole member or of the datum may have carried out.

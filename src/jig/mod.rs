@@ -1,9 +1,11 @@
 //! Jigs: what each station needs in a state, whether the plate on it is that one, and what measured holes say of it.
 //!
 //! The measured half is pure numbers over plain geometry: lengths in millimetres, angles in radians, holes and members
-//! named by index. Nothing here reads a file or words a finding. Results are drawn from the figures given: they are
-//! not approved data and no airworthiness or conformity statement.
+//! named by index. What costs nothing is ruled out ([`slip`]) before [`advice`] touches metal. Nothing here reads a file
+//! or words a finding. Results are drawn from the figures given: they are not approved data and no airworthiness or
+//! conformity statement.
 
+pub mod advice;
 pub mod error_kind;
 pub mod examine;
 pub mod fit;
@@ -13,11 +15,12 @@ pub mod point;
 pub mod position;
 pub mod rework;
 pub mod robust;
+pub mod slip;
 mod standing;
 pub mod statistics;
 mod unread;
 mod verdict;
-mod whole;
+pub mod whole;
 
 pub use standing::{Rests, Standing, standings};
 pub use unread::{

@@ -71,10 +71,13 @@ pub struct Found {
     pub dx: f64,
     /// As `dx`.
     pub dy: f64,
-    /// Of `dx` and of `dy`, with the datums' share in it, in millimetres.
+    /// Of `dx` and of `dy`, with the datums' and the temperature's share in it, in millimetres.
     pub coordinate_uncertainty: f64,
-    /// The actual mating envelope and its uncertainty, where the hole was gauged, in millimetres.
-    pub envelope: Option<(f64, f64)>,
+    /// The diameter and its uncertainty, where the hole was gauged, in millimetres.
+    pub diameter: Option<(f64, f64)>,
+    /// How far the hole is out of square over its depth, in millimetres, where that was measured: without it there is
+    /// no mating envelope, and so no bonus.
+    pub out_of_square: Option<f64>,
 }
 
 /// A hole judged.
@@ -90,25 +93,61 @@ pub struct Judgement {
     pub guard: f64,
     /// On the position.
     pub position: Verdict,
+    /// Whether the hole is out as it stands, and the bonus of its mating size, which was not measured, could put it within.
+    pub mating_size_tells: bool,
     /// On the size: whether the hole is at least the smallest permitted; where both were given.
     pub size: Option<Verdict>,
 }
 
+/// What the k = 2 uncertainty of one coordinate is multiplied by to cover the error of a radius, whatever its direction:
+/// `sqrt(-2 ln 0.003) / 2`, about 1.704.
+///
+/// A circle of that radius holds 99.7 % of the errors of two independent normal coordinates (Rayleigh's law), so that of
+/// perfect holes, however small their zone, at most 0.3 % are ever called out; k = 2 of one coordinate would call up to
+/// 13.5 % of them out.
+pub const RADIUS_COVERAGE: f64 = 1.704_280_6;
+
+/// The guard band of a position deviation (a diameter): twice the uncertainty of the radius.
+#[must_use]
+pub fn position_guard(coordinate_uncertainty: f64) -> f64 {
+    2.0 * RADIUS_COVERAGE * coordinate_uncertainty
+}
+
+/// The uncertainty (k = 2) of one coordinate with which a hole would be decided that `guard` at `uncertainty` does not
+/// decide: the guard band shrinks with it. In the unit of `uncertainty`; 0 on the limit itself.
+#[must_use]
+pub fn deciding_uncertainty(deviation: f64, allowed: f64, (uncertainty, guard): (f64, f64)) -> f64 {
+    if guard > 0.0 { uncertainty * (deviation - allowed).abs() / guard } else { 0.0 }
+}
+
 /// Judges the position of one hole.
 ///
-/// The uncertainty of the deviation is twice that of a coordinate (the deviation is twice a length). The bonus adds its
-/// own only while there is one; the two are combined as a root of squares.
+/// The guard band of the deviation is [`position_guard`]. The bonus comes from the mating envelope alone; it adds its own
+/// uncertainty only while there is one, and the two are combined as a root of squares. The size is judged by the
+/// diameter: a hole is too small where even that is. Where the mating size was not measured there is no bonus, and a hole
+/// that it could put within is not proved out.
 #[must_use]
 pub fn judge_hole(zone: &Zone, found: &Found) -> Judgement {
     let deviation = deviation_diameter(found.dx, found.dy);
-    let gauged = zone.smallest.zip(found.envelope);
-    let bonus = gauged.map_or(0.0, |(smallest, (envelope, _))| bonus(smallest, envelope));
+    let gauged = zone.smallest.zip(found.diameter);
+    let mating = gauged
+        .zip(found.out_of_square)
+        .map(|((smallest, (diameter, u)), square)| (smallest, mating_envelope(diameter, square), u));
+    let bonus = mating.map_or(0.0, |(smallest, envelope, _)| bonus(smallest, envelope));
     // Below the smallest size by more than the gauge's uncertainty there is no bonus whose uncertainty could matter.
-    let gauge = gauged.map_or(0.0, |(smallest, (envelope, u))| if envelope + u > smallest { u } else { 0.0 });
-    let guard = (2.0 * found.coordinate_uncertainty).hypot(gauge);
+    let gauge = mating.map_or(0.0, |(smallest, envelope, u)| if envelope + u > smallest { u } else { 0.0 });
+    let guard = position_guard(found.coordinate_uncertainty).hypot(gauge);
     let allowed = zone.diameter + bonus;
-    let size = gauged.map(|(smallest, (envelope, u))| judge(-envelope, -smallest, u));
-    Judgement { deviation, bonus, allowed, guard, position: judge(deviation, allowed, guard), size }
+    let size = gauged.map(|(smallest, (diameter, u))| judge(-diameter, -smallest, u));
+    let mut position = judge(deviation, allowed, guard);
+    // A hole that is perfectly square would have this much; how square it is was not measured.
+    let most = gauged.filter(|_| mating.is_none()).map(|(smallest, (diameter, u))| (diameter + u - smallest).max(0.0));
+    let mating_size_tells =
+        position == Verdict::Fail && most.is_some_and(|most| judge(deviation, allowed + most, guard) != Verdict::Fail);
+    if mating_size_tells {
+        position = Verdict::NotDecidable;
+    }
+    Judgement { deviation, bonus, allowed, guard, position, mating_size_tells, size }
 }
 
 /// The reference temperature for lengths, in degrees Celsius (ISO 1).

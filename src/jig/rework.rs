@@ -9,8 +9,9 @@
 //!    gap in the jig. Plates that are only taken off go last of these: their places stay empty.
 //! 5. *Survey* every plate that was touched, once, at the end: each is unproved until then.
 
+use super::advice::{Action, advice};
 use super::examine::nominal;
-use super::mend::{Mend, mends};
+use super::mend::Mend;
 use super::standing::Standing;
 use super::unread::not_read_of_mounted;
 use super::verdict::{StationVerdict, Verdict};
@@ -218,20 +219,21 @@ impl Work<'_> {
     }
 
     fn mend(&mut self, station: usize, plate: usize) {
-        let examined = self.standings[plate].examined.as_ref();
-        let of = examined.and_then(|examined| Some((examined, &self.model.plates[examined.against?])));
-        let Some((examined, definition)) = of else { return };
-        for mend in mends(examined, definition) {
-            match mend {
-                Mend::MeasureAgain(_) | Mend::CheckReading(_) => self.phases[0].push(Task::Measure { plate }),
-                // Said once, before all else that is done to plates: it moves them all.
-                Mend::ResetJig(_) if self.resets_jig() => {}
-                Mend::ResetJig(_) => self.phases[2].insert(0, Task::Mend { plate, mend }),
-                Mend::ResetDatum(_) | Mend::MoveMember(..) | Mend::Redrill(_) => {
-                    self.phases[2].push(Task::Mend { plate, mend });
+        let Some(examined) = self.standings[plate].examined.as_ref() else { return };
+        for advice in advice(examined, self.model) {
+            match (advice.action, advice.work) {
+                (_, Some(Mend::MeasureAgain(_) | Mend::CheckReading(_))) => {
+                    self.phases[0].push(Task::Measure { plate });
                 }
+                // Said once, before all else that is done to plates: it moves them all.
+                (_, Some(Mend::ResetJig(_))) if self.resets_jig() => {}
+                (_, Some(mend @ Mend::ResetJig(_))) => self.phases[2].insert(0, Task::Mend { plate, mend }),
+                (_, Some(mend)) => self.phases[2].push(Task::Mend { plate, mend }),
+                (Action::None, None) => {}
+                (_, None) => self.phases[0].push(Task::Measure { plate }),
             }
         }
+        self.phases[0].dedup();
         self.all.survey.push(Touched::Mended(station, plate));
     }
 
@@ -252,8 +254,15 @@ impl Work<'_> {
             self.all.not_read.insert((of.station, of.mounted), not_read);
             return;
         }
-        if let (Verdict::WrongHand, Some(plate)) = (of.verdict, of.mounted) {
+        // A survey that speaks against record or hand may be a slip: look first, and make nothing on it.
+        let slip = |plate: usize| {
+            let examined = self.standings[plate].examined.as_ref();
+            examined.is_some_and(|examined| examined.slips.iter().any(|slip| slip.in_doubt))
+        };
+        if let Some(plate) = of.mounted.filter(|plate| of.verdict == Verdict::WrongHand || slip(*plate)) {
             self.phases[0].push(Task::Measure { plate });
+            self.all.wait.push((of.station, of.mounted));
+            return;
         }
         let spare = &mut self.spare.plates;
         let stands = spare.iter().position(|(_, _, is)| *is == to).map(|at| spare.remove(at));

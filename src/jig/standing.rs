@@ -1,11 +1,12 @@
 //! What a mounted plate counts as: its record and its metal taken together.
 
-use super::examine::{DatumBasis, Examined, Examiner, HolesState, Identity};
+use super::examine::{Examined, Examiner, HolesState, Identity};
 use super::identify::FEWEST_HOLES;
 use super::verdict::{Proved, proved};
-use super::whole::jig_off;
+use super::whole::set_ups;
 use crate::ids::{JigId, PlateId};
 use crate::model::Model;
+use rayon::prelude::*;
 
 /// What a mounted plate counts as, and what that rests on.
 #[derive(Clone, Debug)]
@@ -78,25 +79,22 @@ impl Standing {
     }
 }
 
-/// The standing of every plate on a jig, in the order of its list. Where the plates show together that the jig as a whole
-/// is off its datums, what the survey of each says of that is [`Examined::jig_off`].
+/// The standing of every plate on a jig, in the order of its list. What the plates of one set-up show together is
+/// [`Examined::set_up`].
 #[must_use]
 pub fn standings(definitions: &Examiner<'_>, model: &Model, jig: JigId) -> Vec<Standing> {
-    let mounted = model.jigs[jig].mounted.iter().enumerate();
-    let of = mounted.map(|(index, plate)| {
-        let proved = proved(model, jig, index);
-        let examined = match proved {
-            Proved::Surveyed(survey) => Some(definitions.examine(survey)),
-            Proved::Never | Proved::ChangedSince(_) => None,
-        };
-        Standing::of(model, plate.made_to, proved, examined)
-    });
-    let mut all: Vec<Standing> = of.collect();
-    if let Some(step) = jig_off(model, &all) {
-        let examined = all.iter_mut().filter_map(|standing| standing.examined.as_mut());
-        for examined in examined.filter(|examined| examined.basis == DatumBasis::JigAxes) {
-            examined.jig_off = Some(step);
-        }
-    }
-    all
+    definitions.standings_of(jig, || {
+        let mounted = model.jigs[jig].mounted.par_iter().enumerate();
+        let of = mounted.map(|(index, plate)| {
+            let proved = proved(model, jig, index);
+            let examined = match proved {
+                Proved::Surveyed(survey) => Some(definitions.examine(survey)),
+                Proved::Never | Proved::ChangedSince(_) => None,
+            };
+            Standing::of(model, plate.made_to, proved, examined)
+        });
+        let mut all: Vec<Standing> = of.collect();
+        set_ups(model, &mut all);
+        all
+    })
 }

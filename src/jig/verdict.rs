@@ -4,7 +4,7 @@ use super::examine::HolesState;
 use super::standing::{Rests, Standing};
 use super::unread::{not_read_of_datums, not_read_of_mounted, not_read_of_stand, not_read_of_station};
 use crate::ids::{JigId, PartId, PlateId};
-use crate::model::{Marks, Model};
+use crate::model::{Marks, Model, Survey};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Resolver, Truth};
 use serde::Serialize;
@@ -97,7 +97,8 @@ pub fn verdicts(resolver: &mut Resolver<'_>, jig: JigId, standings: &[Standing],
         for &index in &here {
             let verdict = of_plate(&standings[index], &needed, some_plate);
             let mut more = of(index);
-            if verdict == Verdict::HolesOut {
+            // What is to be done then hangs on what the plates of a set-up show together.
+            if standings[index].examined.is_some() && standings[index].state() != Some(HolesState::Within) {
                 more.extend(not_read_of_datums(model, jig, standings, &standings[index]));
             }
             add(Some(index), &needed, verdict, more);
@@ -159,16 +160,20 @@ pub fn definitions_at(model: &Model, graph: &crate::graph::Graph, jig: JigId, st
     here.map(|(id, ..)| id).collect()
 }
 
-/// What the surveys prove of a mounted plate (an index): a survey counts if it was certainly not taken before the day
-/// of the plate's last change.
+/// What the surveys prove of a mounted plate (an index): a survey counts if it was certainly taken after the plate's last
+/// rework: one of the same day may have come before it, and dates hold no time of day.
 #[must_use]
 pub fn proved(model: &Model, jig: JigId, mounted: usize) -> Proved {
     let plate = &model.jigs[jig].mounted[mounted];
-    let changed = plate.made.iter().chain(&plate.reworked).map(crate::model::Window::last).max();
+    // A plate is not measured before it is made, but a survey of the day of a rework may be the one that asked for it.
+    let before = |survey: &Survey| {
+        plate.made.as_ref().is_some_and(|made| survey.date.first() < made.last())
+            || plate.reworked.as_ref().is_some_and(|reworked| survey.date.first() <= reworked.last())
+    };
     let of_plate = model.surveys.iter().enumerate().filter(|(_, s)| s.jig == jig && s.mounted == mounted);
     match of_plate.max_by_key(|(_, survey)| (survey.date.first(), survey.date.last())) {
         None => Proved::Never,
-        Some((index, survey)) if changed.is_some_and(|day| survey.date.first() < day) => Proved::ChangedSince(index),
+        Some((index, survey)) if before(survey) => Proved::ChangedSince(index),
         Some((index, _)) => Proved::Surveyed(index),
     }
 }

@@ -15,6 +15,8 @@ pub struct Config {
     pub tolerances: IndexMap<String, Length>,
     /// Limits.
     pub settings: Settings,
+    /// From where on the figures of a survey are asked about.
+    pub surveys: SurveyLimits,
     /// The stages of work on a part, in order.
     pub stages: Stages,
     /// What is heat treated in the shop.
@@ -122,6 +124,25 @@ pub struct Settings {
     pub in_line_degrees: f64,
 }
 
+/// From where on the figures of a survey are asked about.
+#[derive(Clone, Copy, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SurveyLimits {
+    /// How far a hole, a member or a plate may be found off before its figures are asked about whatever else fits, in
+    /// millimetres.
+    pub far_off_mm: f64,
+    /// How far out of its plane a hole of a plate may be found, beyond the instrument's uncertainty, before its height is
+    /// asked about, in millimetres.
+    pub out_of_plane_mm: f64,
+    /// How far from 20 degrees Celsius the metal may have been where nobody noted it, in kelvin.
+    pub warmth_not_noted_k: f64,
+    /// The coefficient of expansion of a jig for which none is given, per kelvin.
+    pub widest_expansion: f64,
+    /// How far a hole may lie off, beyond its zone and the instrument's uncertainty, and still be taken for a hole of a
+    /// plate that is drilled badly, in millimetres.
+    pub loose_mm: f64,
+}
+
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Gauges {
@@ -211,6 +232,7 @@ impl Config {
         let gauges: Gauges = ron::from_str(include_str!("../../configs/gauges.ron")).expect(VALID);
         let classes: Vec<ToleranceClass> = ron::from_str(include_str!("../../configs/tolerances.ron")).expect(VALID);
         let settings = ron::from_str(include_str!("../../configs/settings.ron")).expect(VALID);
+        let surveys = ron::from_str(include_str!("../../configs/surveys.ron")).expect(VALID);
         let WrittenStages { stages, only_new, treated, ready } =
             ron::from_str(include_str!("../../configs/stages.ron")).expect(VALID);
         let heat: WrittenHeat = ron::from_str(include_str!("../../configs/heat-treatment.ron")).expect(VALID);
@@ -223,6 +245,7 @@ impl Config {
             swg: IndexMap::new(),
             tolerances: IndexMap::new(),
             settings,
+            surveys,
             stages: Stages { names: stages, only_new, treated, ready },
             heat: HeatTreatment { materials: heat.materials, bands: Vec::new() },
             radii: BendRadii { source: radii.source, thickness: Vec::new(), rows: radii.rows },

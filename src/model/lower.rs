@@ -55,7 +55,7 @@ fn lower_beside(records: &[(RecordRef, Record)], lost: &Lost, config: &Config) -
     let names = Names::collect(&records, lost, &mut out);
     let blocks = blocks::lower(&records.blocks, config, &mut out);
     let known = Known::of(&blocks, blocks.len() < records.blocks.len() || lost.may_be("SerialBlock"));
-    let mut model = Model { blocks, ..Model::default() };
+    let mut model = Model { blocks, survey_limits: config.surveys, ..Model::default() };
     let cx = Context { config, names, known, records, lost };
 
     model.drawings = structure::drawings(&cx, &mut out);

@@ -25,7 +25,7 @@ pub use crate::source::raw::{
     Axes, Face, Form, Grade, Hand, Level, Ordinates, Reduced, RivetKind, RivetNumber, Source, Standing, ToolKind,
 };
 pub use condition::Condition;
-pub use config::{BendRadii, BendRow, Config, RivetRow, RivetTable, RivetTables};
+pub use config::{BendRadii, BendRow, Config, RivetRow, RivetTable, RivetTables, SurveyLimits};
 pub use date::{Day, Window};
 pub use girth::Girth;
 pub use length::Length;
@@ -91,6 +91,8 @@ pub struct Model {
     pub book: Vec<BookEntry>,
     /// What could not be read or taken in.
     pub losses: Losses,
+    /// From where on the figures of a survey are asked about.
+    pub survey_limits: SurveyLimits,
 }
 
 /// The aircraft type.

@@ -78,6 +78,8 @@ pub struct MeasuredHole {
     pub at: [Length; 3],
     /// The diameter found.
     pub diameter: Option<Length>,
+    /// How far it is out of square over its depth.
+    pub out_of_square: Option<Length>,
 }
 
 /// Parts made or reclaimed.

@@ -179,7 +179,9 @@ impl Asked {
 /// The assumptions of the dossier that stand as doubtful claims.
 fn assumptions(history: &History<'_>) -> Vec<Assumed> {
     let losses = &history.model.losses;
-    let counted = |loss: &Loss| loss.may_be("Claim") || !loss.touches.mods.is_empty();
+    // A modification that is not in the model is none that the assumption counts.
+    let is_mod = |loss: &Loss| loss.whole && loss.may_be("Modification");
+    let counted = |loss: &Loss| loss.may_be("Claim") || is_mod(loss) || !loss.touches.mods.is_empty();
     let lost = losses.marks(|loss| loss.concerns(history.id) && counted(loss));
     let mut found: Vec<(Assumed, usize)> = Vec::new();
     for (_, full, claim) in history.airframe().claims.iter() {

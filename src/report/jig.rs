@@ -1,13 +1,16 @@
 //! A jig against a state: which plates stay, and what to do about the others.
 
+use super::advice::{AdviceLine, advice_lines};
 use super::answer::mark_text;
 use super::asked::{Asked, Both, Say, when_words};
 use super::layout::{counted, paragraph, table};
 use super::{CAUTION, Style};
+use crate::check::wording::advice::advice_texts;
 use crate::check::wording::joined;
-use crate::check::wording::survey::{hole_names, identity_words, mend_texts};
+use crate::check::wording::survey::identity_words;
 use crate::history::is_in;
 use crate::ids::{JigId, PlateId};
+use crate::jig::advice::advice;
 use crate::jig::examine::{Examined, Examiner, HolesState};
 use crate::jig::position::Verdict as HoleVerdict;
 use crate::jig::{Rests, Standing, StationVerdict, Verdict, not_read_of_stand, standings, verdicts};
@@ -110,6 +113,9 @@ pub struct JigStation {
     /// What was not read and bears on this row.
     #[serde(skip_serializing_if = "Marks::is_empty")]
     pub not_read: Marks,
+    /// What to do about the plate's holes, for other programs; what costs nothing first. Empty without a survey that
+    /// counts.
+    pub advice: Vec<AdviceLine>,
 }
 
 /// What the survey of a plate found.
@@ -215,6 +221,7 @@ fn unread(station: &str, mark: Option<&str>, not_read: Marks) -> JigStation {
         stays: false,
         remedy: String::new(),
         not_read,
+        advice: Vec::new(),
     }
 }
 
@@ -251,16 +258,15 @@ fn station(
             None => format!("settle {}", open_mods(resolver, &plates)),
         },
         (Verdict::Right | Verdict::NoneNeeded | Verdict::NotRead, _) => String::new(),
-        (Verdict::HolesOut, _) => standing.and_then(|s| s.examined.as_ref()).map_or_else(String::new, |examined| {
-            format!("{}; survey again", joined(&mend_texts(examined, model), "then"))
-        }),
-        (Verdict::HolesUndecided, _) => {
-            standing.and_then(|s| s.examined.as_ref()).map_or_else(String::new, |e| undecided_remedy(e, model))
+        (Verdict::HolesOut, _) if standing.is_some_and(|standing| is_worked_on(standing, model)) => {
+            format!("{}; survey again", advised(standing, model))
+        }
+        (Verdict::HolesOut | Verdict::HolesUndecided | Verdict::WrongHand, _) => advised(standing, model),
+        // What a survey says against the record may be another plate's survey.
+        (Verdict::WrongVariant, _) if standing.is_some_and(|s| s.rests == Rests::MetalAgainst) => {
+            advised(standing, model)
         }
         (Verdict::WrongVariant, _) => format!("make or rework to {}", plate_names(&needed)),
-        (Verdict::WrongHand, _) => {
-            format!("look whether it is mounted back to front; else make {}", plate_names(&needed))
-        }
         (Verdict::Missing, _) => format!("make {}", plate_names(&needed)),
         (Verdict::Surplus, _) => "take it off for this state".to_owned(),
     };
@@ -277,6 +283,7 @@ fn station(
         stays: firm.verdict == Verdict::Right && held.verdict == Verdict::Right,
         remedy,
         not_read,
+        advice: standing.and_then(|s| s.examined.as_ref()).map_or_else(Vec::new, |e| advice_lines(e, model)),
     }
 }
 
@@ -335,20 +342,16 @@ fn unknown_remedy(standing: &Standing, model: &Model) -> String {
     }
 }
 
-/// What to do about holes that a survey does not decide.
-pub(crate) fn undecided_remedy(examined: &Examined, model: &Model) -> String {
-    let Some(plate) = examined.against.map(|plate| &model.plates[plate]) else { return String::new() };
-    let near: Vec<usize> = examined.with(Some(HoleVerdict::NotDecidable)).collect();
-    let missing: Vec<usize> = examined.with(None).collect();
-    let mut told = Vec::new();
-    if !near.is_empty() {
-        let uncertainty = &model.surveys[examined.survey].uncertainty.text;
-        told.push(format!("measure {} to better than {uncertainty}", hole_names(plate, near)));
-    }
-    if !missing.is_empty() {
-        told.push(format!("measure {}, left out of the survey", hole_names(plate, missing)));
-    }
-    joined(&told, "and")
+/// Whether work on the metal of a surveyed plate is advised.
+fn is_worked_on(standing: &Standing, model: &Model) -> bool {
+    let examined = standing.examined.as_ref();
+    examined.is_some_and(|examined| advice(examined, model).iter().any(|advice| advice.action.destroys_work()))
+}
+
+/// What to do about the holes of a surveyed plate.
+pub(crate) fn advised(standing: Option<&Standing>, model: &Model) -> String {
+    let examined = standing.and_then(|standing| standing.examined.as_ref());
+    examined.map_or_else(String::new, |examined| joined(&advice_texts(examined, model), "then"))
 }
 
 fn plate_names(needed: &[NeededPlate]) -> String {

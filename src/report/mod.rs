@@ -4,6 +4,7 @@
 //! its JSON is the struct itself, field by field, so that the docs of its fields are the docs of the JSON. Names of
 //! fields are stable; new ones may be added.
 
+mod advice;
 mod answer;
 mod asked;
 mod bill;
@@ -37,6 +38,7 @@ mod variant;
 mod watch;
 mod why;
 
+pub use advice::AdviceLine;
 pub(crate) use answer::what;
 pub use answer::{NotRead, Outcome, Verdicts, closed, mark_text};
 pub use asked::{Asked, Assumed, At, Both, Choice, Picked, Say};

@@ -188,11 +188,8 @@ impl Words<'_> {
                 format!("measure it: it was changed after survey `{}`", self.model.surveys[survey].id)
             }
             (_, None) => "measure it: it was never surveyed".to_owned(),
-            (Rests::OtherHand(_), _) => {
-                "look whether it is mounted back to front, or was measured from the other face".to_owned()
-            }
             (_, Some(examined)) => {
-                let told = super::jig::undecided_remedy(examined, self.model);
+                let told = super::jig::advised(Some(standing), self.model);
                 let survey = &self.model.surveys[examined.survey].id;
                 if told.is_empty() { format!("measure it again: survey `{survey}` does not decide") } else { told }
             }

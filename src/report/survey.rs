@@ -5,8 +5,10 @@ mod text;
 pub use text::survey_text;
 
 use super::CAUTION;
-use super::jig::undecided_remedy;
-use crate::check::wording::survey::{Unit, error_words, identity_words, mend_texts, turn_words};
+use super::advice::{AdviceLine, advice_lines, outdated_line};
+use crate::check::wording::advice::advice_texts;
+use crate::check::wording::survey::{Unit, error_words, identity_words, turn_words};
+use crate::jig::advice::Action;
 use crate::jig::error_kind::{ErrorKind, Outcome, PitchLaw, Remedy, ScatterSource, Size, SurveyError};
 use crate::jig::examine::{DatumBasis, Examined, Examiner, HolesState, Identity};
 use crate::jig::identify::{Comparison, Hand, Mounting};
@@ -75,6 +77,10 @@ pub struct SurveyReport {
     pub part_growth: Vec<PartGrowth>,
     /// What to do, in order; empty: nothing.
     pub remedies: Vec<String>,
+    /// The same for other programs; what costs nothing first. Empty only where something was not read.
+    pub advice: Vec<AdviceLine>,
+    /// Whether a slip of measuring or writing would explain what is read.
+    pub figures_in_doubt: bool,
     /// The caution that goes with every verdict.
     pub caution: &'static str,
     /// What was not read and bears on what it proves; then nothing is said of that.
@@ -227,6 +233,10 @@ pub struct SurveyHole {
     pub dx_mm: Option<f64>,
     /// As `dx_mm`.
     pub dy_mm: Option<f64>,
+    /// How far it lies above the height that the drawing has, from the plane of the other holes; absent where heights
+    /// were not measured.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dz_mm: Option<f64>,
     /// The position deviation, a diameter: 2 √(dx² + dy²).
     pub position_mm: Option<f64>,
     /// The zone of the definition, a diameter.
@@ -309,6 +319,7 @@ impl SurveyReport {
         self.identity.verdict != IdentityWord::One
             || self.state != Some(HolesWord::Within)
             || self.counts != Counts::Yes
+            || self.figures_in_doubt
     }
 }
 
@@ -362,11 +373,29 @@ pub fn survey_report(model: &Model, survey: usize, definitions: &Examiner<'_>) -
         scatter: scatter(&examined),
         best_fit: best_fit(&examined),
         part_growth: growth(model, &examined),
-        remedies: remedies(model, &examined),
+        remedies: advice_texts(&examined, model),
+        advice: advice_lines(&examined, model),
+        figures_in_doubt: examined.slips.iter().any(|slip| slip.in_doubt),
         caution: CAUTION,
         not_read: not_read(model, survey),
     };
-    if report.not_read.is_empty() { report } else { withheld(report) }
+    if report.not_read.is_empty() { outdated(report) } else { withheld(report) }
+}
+
+/// The report without the work that it would call for, where the survey does not count: what it found is how it was.
+fn outdated(report: SurveyReport) -> SurveyReport {
+    let line = match report.counts {
+        Counts::Yes | Counts::NotRead => return report,
+        Counts::ChangedSince => {
+            let why = "it was made or reworked after this survey or on the same day, or may have been";
+            outdated_line(Action::SurveyAgain, format!("survey {} again: {why}", report.mark))
+        }
+        Counts::Superseded => {
+            let later = report.superseded_by.as_deref().unwrap_or_default();
+            outdated_line(Action::None, format!("read survey {later}, which is later and counts"))
+        }
+    };
+    SurveyReport { remedies: vec![line.figure.clone()], advice: vec![line], figures_in_doubt: false, ..report }
 }
 
 /// What was not read and bears on what a survey proves.
@@ -409,20 +438,10 @@ fn withheld(report: SurveyReport) -> SurveyReport {
         best_fit: None,
         part_growth: Vec::new(),
         remedies: Vec::new(),
+        advice: Vec::new(),
+        figures_in_doubt: false,
         ..report
     }
-}
-
-fn remedies(model: &Model, examined: &Examined) -> Vec<String> {
-    let mut told = mend_texts(examined, model);
-    if let Identity::OtherHand(_) = examined.identity {
-        return vec!["look whether the plate is mounted back to front, or was measured from the other face".to_owned()];
-    }
-    if examined.state() == Some(HolesState::NotDecided) {
-        told.push(undecided_remedy(examined, model));
-    }
-    told.retain(|text| !text.is_empty());
-    told
 }
 
 /// To 0.0001.
@@ -527,6 +546,7 @@ fn holes(model: &Model, examined: &Examined, plate: &Plate) -> Vec<SurveyHole> {
             datum: found.is_datum,
             dx_mm: judged.map(|_| rounded(found.off.x)),
             dy_mm: judged.map(|_| rounded(found.off.y)),
+            dz_mm: found.measured.and_then(|row| Some(rounded(*examined.heights.as_ref()?.get(row)?))),
             position_mm: judged.map(|judged| rounded(judged.deviation)),
             zone_mm: rounded(plate.holes[found.hole].tolerance.mm()),
             bonus_mm: judged.map(|judged| rounded(judged.bonus)),

@@ -124,6 +124,7 @@ const HOLE_SURVEYS: &[Field] = &[
     into("holes", needed("y", &[], Sort::Figure)),
     into("holes", field("z", &[], Sort::Figure)),
     into("holes", field("diameter", &["dia"], Sort::Figure)),
+    into("holes", field("out_of_square", &["out of square"], Sort::Figure)),
 ];
 
 impl Field {

@@ -12,7 +12,7 @@ use std::ops::Range;
 use std::path::{Component, Path, PathBuf};
 
 /// The columns that a file may have.
-const COLUMNS: [&str; 5] = ["id", "x", "y", "z", "diameter"];
+const COLUMNS: [&str; 6] = ["id", "x", "y", "z", "diameter", "out_of_square"];
 
 /// Fills the surveys that name a file, and gives back the files behind those already there, each once, by path.
 pub(super) fn fill(
@@ -159,7 +159,8 @@ fn read(id: FileId, name: &str, text: &str, findings: &mut Vec<Finding>) -> Vec<
         };
         let cells = columns.iter().zip(&places);
         let cells = cells.filter_map(|(column, span)| Some((named(column)?, place(span)))).collect();
-        holes.push(MeasuredHole { hole: cell("id"), x, y, z: cell("z"), diameter: cell("diameter"), cells });
+        let (z, diameter, out_of_square) = (cell("z"), cell("diameter"), cell("out_of_square"));
+        holes.push(MeasuredHole { hole: cell("id"), x, y, z, diameter, out_of_square, cells });
     }
     holes
 }

@@ -226,9 +226,11 @@ faults! {
     holes_in_the_record_and_in_a_file: "S116" at "shop/surveys.ron", "holes_from";
         (SURVEYS, "holes_from: \"shop/surveys/V1.csv\",", "holes_from: \"shop/surveys/V1.csv\", holes: [(x: \"0in\", y: \"0in\")],");
     bad_hole_in_a_good_plate: "S301" at "shop/surveys/V1.csv", "L3,";
+        (HOLES, "\nL3,-29.5794,-8.4807", "\nL3,-29.5050,-8.4330");
+    figure_misread: "S310" at "shop/surveys/V1.csv", "L3,";
         (HOLES, "\nL3,-29.5", "\nL3,-29.4");
-    instrument_too_coarse: "S302" at "shop/surveys/V1.csv", "L1,";
-        (SURVEYS, "uncertainty: \"1thou\", temperature: \"18.5C\", face: Marked, unit: \"in\"", "uncertainty: \"4thou\", temperature: \"18.5C\", face: Marked, unit: \"in\"");
+    instrument_too_coarse: "S302" at "shop/surveys/V1.csv", "D1,";
+        (SURVEYS, "uncertainty: \"0.3thou\", temperature: \"18.5C\", face: Marked, unit: \"in\"", "uncertainty: \"4thou\", temperature: \"18.5C\", face: Marked, unit: \"in\"");
     record_that_its_holes_deny: "S303" at "shop/jigs.ron", "mark: \"P6\"";
         (JIGS, "made_to: \"J14-11\"", "made_to: \"J14-12\"");
     measured_from_the_other_face: "S304" at "shop/jigs.ron", "mark: \"P4\"";

@@ -81,7 +81,7 @@ fn what_the_readme_has_saved_in_a_project_breaks_nothing_there() {
     let name = mapping.split('`').next().unwrap();
     let lines = mapping.lines().skip_while(|line| !line.starts_with("    (")).take_while(|line| !line.is_empty());
     std::fs::write(shed.join(name), lines.collect::<Vec<_>>().join("\n")).unwrap();
-    std::fs::write(shed.join("list.csv"), "A list\n\nItem,Drawer,Description,Thickness\nHB-41,3,Clip,1.2\n").unwrap();
+    std::fs::write(shed.join("list.csv"), "A list\n\nItem,Drawer,Description,Thickness\nHB-61,3,Clip,1.2\n").unwrap();
     let taken = run(&["intake", "list.csv", "--as", "parts", "--mapping", name]);
     assert!(taken.status.success(), "{}{}", text(&taken.stdout), text(&taken.stderr));
     let check = run(&["check"]);

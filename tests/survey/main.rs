@@ -7,6 +7,7 @@
 
 mod confusion;
 mod errors;
+mod heights;
 mod identification;
 mod nist;
 mod oracle;
@@ -16,5 +17,7 @@ mod properties;
 mod python;
 #[path = "../random.rs"]
 mod random;
+mod slips;
+mod speed;
 mod whole;
 mod worked;

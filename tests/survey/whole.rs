@@ -60,7 +60,7 @@ fn project(off: [(f64, f64); 3]) -> Model {
             text,
             "{part} Plate(number: \"A{station}\", jig_station: \"{station}\", locates: [\"60-220{station}\"], holes: [{drawn}]),
             Survey(id: \"V{station}\", jig: \"J1\", mark: \"P{station}\", date: \"2000-06-01\", instrument: \"arm\",
-                uncertainty: \"0.02mm\", face: Marked, axes: Jig, holes: [{measured}]),"
+                uncertainty: \"0.02mm\", temperature: \"20C\", face: Marked, axes: Jig, holes: [{measured}]),"
         )
         .expect("a string");
     }

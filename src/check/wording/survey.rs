@@ -4,7 +4,7 @@ use super::listed;
 use crate::ids::PlateId;
 use crate::jig::error_kind::ErrorKind;
 use crate::jig::examine::{Examined, Identity};
-use crate::jig::mend::{Mend, Step, mends};
+use crate::jig::mend::{Mend, Step};
 use crate::jig::point::Point3;
 use crate::model::{Model, Plate};
 
@@ -115,8 +115,8 @@ pub fn mend_words(mend: &Mend, plate: &Plate) -> String {
     let unit = Unit::of(plate);
     match mend {
         Mend::ResetJig(step) => format!(
-            "set the base of the jig against its datums again: {}; its plates lie off together, so look first whether \
-             the instrument was set on the datums",
+            "set the instrument on the jig's datums again and survey its plates, which lie off together; only where they \
+             still do, set the base of the jig against its datums: {}",
             step_words(step, unit)
         ),
         Mend::ResetDatum(step) => format!("set the whole plate against its datums again: {}", step_words(step, unit)),
@@ -125,8 +125,8 @@ pub fn mend_words(mend: &Mend, plate: &Plate) -> String {
         }
         Mend::Redrill(holes) => format!("plug and redrill {}", hole_names(plate, holes.iter().copied())),
         Mend::CheckReading(holes) => format!(
-            "check the reading of {}, which is off by more than the plate is long: x and y exchanged, a sign, a unit or \
-             a decimal point would do that",
+            "check these figures first: {}, off by more than the plate is long; x and y exchanged, a sign, a unit or a \
+             decimal point would do that",
             hole_names(plate, holes.iter().copied())
         ),
         Mend::MeasureAgain(holes) => format!(
@@ -136,24 +136,13 @@ pub fn mend_words(mend: &Mend, plate: &Plate) -> String {
     }
 }
 
-/// What to do about the holes that a survey proves out, in order.
-#[must_use]
-pub fn mends_of(examined: &Examined, model: &Model) -> Vec<Mend> {
-    examined.against.map(|plate| mends(examined, &model.plates[plate])).unwrap_or_default()
-}
-
-/// The same in words.
-#[must_use]
-pub fn mend_texts(examined: &Examined, model: &Model) -> Vec<String> {
-    let Some(plate) = examined.against else { return Vec::new() };
-    mends_of(examined, model).iter().map(|mend| mend_words(mend, &model.plates[plate])).collect()
-}
-
 /// What an error concerns.
 #[must_use]
 pub fn error_words(kind: ErrorKind, examined: &Examined, plate: &Plate) -> String {
     match kind {
-        ErrorKind::Datum if examined.jig_off.is_some() => "the jig as a whole against its datums".to_owned(),
+        ErrorKind::Datum if examined.set_up.as_ref().is_some_and(|set_up| set_up.jig_off().is_some()) => {
+            "the jig as a whole against its datums".to_owned()
+        }
         ErrorKind::Datum => "the plate as a whole against its datums".to_owned(),
         ErrorKind::Member(member) => format!("`{}` as a whole", plate.members[examined.members.0[member]].name),
         ErrorKind::Pitch(row) => format!("pitch error along `{}`", plate.members[examined.members.1[row]].name),

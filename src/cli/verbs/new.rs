@@ -24,6 +24,8 @@ impl Verb for New {
 /// The folder and the name of each file, and what it holds; the one that makes a folder a project comes last.
 const FILES: &[(&str, &str, &str)] = &[
     ("airframes", "HK12.ron", include_str!("../../../configs/starter/airframes/HK12.ron")),
+    ("shop", "jig.ron", include_str!("../../../configs/starter/shop/jig.ron")),
+    ("type", "frames.ron", include_str!("../../../configs/starter/type/frames.ron")),
     ("type", "modifications.ron", include_str!("../../../configs/starter/type/modifications.ron")),
     ("type", "parts.ron", include_str!("../../../configs/starter/type/parts.ron")),
     ("type", "structure.ron", include_str!("../../../configs/starter/type/structure.ron")),
@@ -34,7 +36,7 @@ const FILES: &[(&str, &str, &str)] = &[
 fn start(here: &Path, named: &Path) -> Result<String, Trouble> {
     let root = here.join(named);
     empty_folder(&root)?;
-    for folder in ["airframes", "type"] {
+    for folder in ["airframes", "shop", "type"] {
         empty_folder(&root.join(folder))?;
     }
     let shown = named.display();
@@ -44,7 +46,7 @@ fn start(here: &Path, named: &Path) -> Result<String, Trouble> {
         writeln!(told, "  {folder}/{name}").expect("a text takes every line");
     }
     told.push_str("Next:\n");
-    for next in ["check", "bill HK12"] {
+    for next in ["check", "bill HK12", "jig J3"] {
         writeln!(told, "  modstate --project {shown} {next}").expect("a text takes every line");
     }
     Ok(told)

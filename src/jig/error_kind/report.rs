@@ -1,7 +1,7 @@
 //! From the best explanation to errors in numbers, suspects, scatter and remedies.
 
 use crate::jig::point::{Point3, count};
-use crate::jig::position::deviation_diameter;
+use crate::jig::position::{Verdict, deviation_diameter, judge, position_guard};
 use crate::jig::statistics::{chi_square_above, coverage_factor};
 
 use super::evidence::{Model, Shape, Solution, Term};
@@ -173,12 +173,13 @@ impl Fitted<'_> {
             })
     }
 
-    /// Of these holes, those whose deviation lies out of their zone.
+    /// Of these holes, those whose deviation is proved out of their zone.
     fn out_of_zone(&self, deviations: &[Point3], holes: impl Iterator<Item = usize>) -> Vec<usize> {
         holes
             .filter(|&h| {
                 let d = deviations[h];
-                deviation_diameter(d.x.hypot(d.y), d.z) > self.survey.holes[h].zone
+                let guard = position_guard(self.survey.instrument);
+                judge(deviation_diameter(d.x.hypot(d.y), d.z), self.survey.holes[h].zone, guard) == Verdict::Fail
             })
             .collect()
     }

@@ -8,7 +8,8 @@ use crate::jig::identify::{self, Candidate, Reading};
 use crate::jig::point::Point3;
 use crate::jig::position::{Found, Judgement, Zone, judge_hole};
 use crate::jig::robust::{Dimension, robust_fit};
-use crate::model::{Axes, Length, Plate, Survey};
+use crate::jig::slip::warmth;
+use crate::model::{Axes, Length, Plate, Survey, SurveyLimits};
 
 /// Members of a definition (indices) with their measured holes.
 type Groups = Vec<(usize, Vec<usize>)>;
@@ -18,6 +19,11 @@ pub(super) struct Judging<'a> {
     pub(super) survey: &'a Survey,
     pub(super) plate: &'a Plate,
     pub(super) reading: &'a Reading,
+    /// Measured holes (indices) whose figures are in doubt: no deviation is taken on them.
+    pub(super) doubted: &'a [usize],
+    /// The expansion of the jig, where it is known.
+    pub(super) expansion: Option<f64>,
+    pub(super) limits: &'a SurveyLimits,
 }
 
 impl Judging<'_> {
@@ -26,12 +32,16 @@ impl Judging<'_> {
         let flip = |p: Point3| if mirrored { Point3::new(-p.x, p.y, p.z) } else { p };
         let measured: Vec<Point3> = self.reading.holes.iter().map(|p| flip(*p)).collect();
         let Pairing { pairs, strange, renamed } =
-            pair(self.survey, self.plate, self.reading, candidate.map(|candidate| (candidate, into.loose)));
+            pair(self.survey, self.plate, self.reading, candidate.map(|c| (c, into.loose)), self.limits.loose_mm);
         into.strange = strange;
         into.renamed = renamed;
         into.order = (0..pairs.len()).filter(|hole| pairs[*hole].is_some()).collect();
         into.holes = pairs.iter().enumerate().map(|(hole, measured)| unjudged(hole, *measured)).collect();
-        let datums: Vec<usize> = (0..into.order.len()).filter(|at| self.plate.holes[into.order[*at]].datum).collect();
+        let is_datum = |at: &usize| {
+            let hole = into.order[*at];
+            self.plate.holes[hole].datum && !pairs[hole].is_some_and(|measured| self.doubted.contains(&measured))
+        };
+        let datums: Vec<usize> = (0..into.order.len()).filter(is_datum).collect();
         into.basis = match (self.survey.axes, datums.len()) {
             (Axes::Jig, _) => DatumBasis::JigAxes,
             (Axes::Instrument, 0 | 1) => DatumBasis::BestFit,
@@ -63,12 +73,20 @@ impl Judging<'_> {
         into.members = (members.iter().map(|(m, _)| *m).collect(), rows.iter().map(|(m, _)| *m).collect());
         let on_datums: Vec<Point3> = places.iter().map(|p| diagnosis.alignment.apply(*p)).collect();
         let share = self.datum_share(into.basis, &datums, &on_datums, &wanted);
+        // What warmth does is counted from where deviations are taken: the datums, the jig's origin, or the middle.
+        let middle = match into.basis {
+            DatumBasis::JigAxes => Point3::default(),
+            DatumBasis::Holes(_) => Point3::centroid(&datums.iter().map(|at| wanted[*at]).collect::<Vec<_>>()),
+            DatumBasis::BestFit => Point3::centroid(&wanted),
+        };
         for (at, hole) in into.order.iter().enumerate() {
             let found = &mut into.holes[*hole];
             found.off = diagnosis.deviations[at];
             found.is_datum = matches!(into.basis, DatumBasis::Holes(_)) && datums.contains(&at);
             let share = if found.is_datum { 0.0 } else { share(on_datums[at]) };
-            found.judged = Some(self.judgement(*hole, pairs[*hole], found.off, share));
+            let arm = (wanted[at] - middle).norm();
+            let warmth = warmth(self.limits, self.survey.temperature, self.expansion) * arm;
+            found.judged = Some(self.judgement(*hole, pairs[*hole], found.off, share.hypot(warmth)));
         }
         if let Some((fit, good)) = best_fit(&on_datums, &wanted, self.survey.uncertainty.mm()) {
             for (at, hole) in into.order.iter().enumerate() {
@@ -77,6 +95,8 @@ impl Judging<'_> {
             into.best_fit = Some((fit, good));
         }
         into.diagnosis = Some(diagnosis);
+        into.wanted.clone_from(&wanted);
+        into.mirrored = mirrored;
     }
 
     /// The members and the rows of the definition, by its index, with their measured holes as indices of the order.
@@ -110,7 +130,8 @@ impl Judging<'_> {
             dx: off.x,
             dy: off.y,
             coordinate_uncertainty: self.survey.uncertainty.mm().hypot(share),
-            envelope: self.diameter(measured),
+            diameter: self.diameter(measured),
+            out_of_square: measured.and_then(|at| Some(self.survey.holes[at].out_of_square.as_ref()?.mm())),
         };
         judge_hole(&self.zone(hole), &found)
     }
@@ -141,7 +162,7 @@ impl Judging<'_> {
 }
 
 fn unjudged(hole: usize, measured: Option<usize>) -> HoleFound {
-    HoleFound { hole, measured, off: Point3::default(), judged: None, is_datum: false, left: None }
+    HoleFound { hole, measured, off: Point3::default(), judged: None, is_datum: false, left: None, in_doubt: false }
 }
 
 /// The best fit with bad holes left out, and how many holes it rests on; of all holes where they are too few to outvote

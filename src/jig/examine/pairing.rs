@@ -1,8 +1,9 @@
 //! Which measured hole is which hole of a definition.
 
-use super::{LOOSE, nominal};
+use super::nominal;
 use crate::jig::identify::{self, Candidate, Reading};
 use crate::jig::point::Point3;
+use crate::jig::position::RADIUS_COVERAGE;
 use crate::model::{Plate, Survey};
 
 /// Measured holes on holes of a definition.
@@ -15,9 +16,15 @@ pub(super) struct Pairing {
     pub(super) renamed: Vec<(usize, usize)>,
 }
 
-/// Pairs by where the holes lie within zones, then by name, then by what is nearest within [`LOOSE`] reach. Where the
+/// Pairs by where the holes lie within zones, then by name, then by what is nearest within `loose` millimetres beyond its zone. Where the
 /// plate matched only loosely, names go first: nearness says less there. Without a placement, names are all there is.
-pub(super) fn pair(survey: &Survey, plate: &Plate, reading: &Reading, found: Option<(&Candidate, bool)>) -> Pairing {
+pub(super) fn pair(
+    survey: &Survey,
+    plate: &Plate,
+    reading: &Reading,
+    found: Option<(&Candidate, bool)>,
+    loose: f64,
+) -> Pairing {
     let mut pairs: Vec<Option<usize>> = vec![None; plate.holes.len()];
     let mut taken = vec![false; survey.holes.len()];
     let mut take = |hole: usize, measured: usize, pairs: &mut Vec<Option<usize>>| {
@@ -32,8 +39,13 @@ pub(super) fn pair(survey: &Survey, plate: &Plate, reading: &Reading, found: Opt
         plate.holes.iter().position(|hole| hole.name == *name)
     };
     if let Some((_, false)) = found {
+        // Of two readings of one place the one goes first that bears the hole's name: the other may be copied from it.
+        let same = 2.0 * RADIUS_COVERAGE * survey.uncertainty.mm();
         for m in matches {
-            take(m.hole, m.measured, &mut pairs);
+            let own = (0..survey.holes.len()).find(|own| {
+                named(*own) == Some(m.hole) && (reading.holes[*own] - reading.holes[m.measured]).norm() <= same
+            });
+            take(m.hole, own.unwrap_or(m.measured), &mut pairs);
         }
     }
     for measured in 0..survey.holes.len() {
@@ -55,7 +67,7 @@ pub(super) fn pair(survey: &Survey, plate: &Plate, reading: &Reading, found: Opt
         for measured in 0..survey.holes.len() {
             for (hole, wanted) in plate.holes.iter().enumerate() {
                 let off = (lies(measured) - nominal(wanted)).norm();
-                if off <= LOOSE + wanted.tolerance.mm() / 2.0 {
+                if off <= loose + wanted.tolerance.mm() / 2.0 {
                     near.push((off, hole, measured));
                 }
             }

@@ -93,11 +93,13 @@ fn measured(cx: &Context, record: RecordRef, raw: &raw::Survey, out: &mut Findin
         let z = hole.z.as_ref().map_or(Some(Length::zero()), |text| length(text, "z"));
         let diameter = hole.diameter.as_ref().map(|text| with_unit(text, unit));
         let diameter = diameter.and_then(|text| out.size("diameter", &text, cx.config, &place("diameter")));
+        let square = hole.out_of_square.as_ref().map(|text| with_unit(text, unit));
+        let out_of_square = square.and_then(|text| out.length(&text, cx.config, &place("out_of_square")));
         let named = hole.hole.as_ref();
         let kept = named.is_none_or(|name| unique.index(name).is_some_and(|at| unique.get(at).1 == index));
         if let (Some(x), Some(y), Some(z), true) = (x, y, z, kept) {
             let place = if hole.cells.is_empty() { item(index) } else { place("x") };
-            holes.push(MeasuredHole { place, name: hole.hole.clone(), at: [x, y, z], diameter });
+            holes.push(MeasuredHole { place, name: hole.hole.clone(), at: [x, y, z], diameter, out_of_square });
         }
     }
     holes
@@ -118,10 +120,16 @@ fn temperature(text: &str, place: &Place, out: &mut Findings) -> Option<f64> {
     let found = number.filter(|degrees| (-40.0..=60.0).contains(degrees));
     if found.is_none() {
         let message = format!("`{text}` is not a temperature from -40 to 60 degrees Celsius");
-        out.add(
-            Finding::new(codes::UNREADABLE_TEMPERATURE, message, place.clone(), "not a temperature")
-                .help("write degrees Celsius, as in `18.5C`"),
-        );
+        let meant = as_fahrenheit(text).map(|(degrees, c)| format!("; {degrees} degrees Fahrenheit are `{c:.1}C`"));
+        let help = format!("write degrees Celsius, as in `18.5C`{}", meant.unwrap_or_default());
+        out.add(Finding::new(codes::UNREADABLE_TEMPERATURE, message, place.clone(), "not a temperature").help(help));
     }
     found
+}
+
+/// What a text is in degrees Celsius that can only be meant in Fahrenheit.
+fn as_fahrenheit(text: &str) -> Option<(f64, f64)> {
+    let degrees: f64 = text.trim().trim_end_matches(['C', 'F']).trim_end().parse().ok()?;
+    let celsius = (degrees - 32.0) / 1.8;
+    (0.0..=60.0).contains(&celsius).then_some((degrees, celsius))
 }

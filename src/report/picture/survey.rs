@@ -84,9 +84,11 @@ fn open(report: &SurveyReport) -> String {
         let holes = report.holes.iter().filter(|hole| hole.verdict == verdict).map(|hole| hole.hole.as_str());
         holes.collect::<Vec<_>>().join(", ")
     };
-    for (verdict, words) in
-        [(HoleVerdict::NotDecided, "Not decided with this instrument"), (HoleVerdict::NotMeasured, "Not measured")]
-    {
+    for (verdict, words) in [
+        (HoleVerdict::Out, "Out of their zones"),
+        (HoleVerdict::NotDecided, "Not decided with this instrument"),
+        (HoleVerdict::NotMeasured, "Not measured"),
+    ] {
         let holes = named(verdict);
         if !holes.is_empty() {
             told.push(format!("{words}: {holes}."));
@@ -114,7 +116,16 @@ fn verdicts(sheet: &mut Sheet, report: &SurveyReport) -> f64 {
     };
     let top = 12.0;
     let inside = TABLE_WIDE - 6.0;
-    let mut at = sheet.paragraph((TABLE + 3.0, top + 6.0), inside, 4.4, true, state);
+    let outdated = match report.counts {
+        Counts::Yes | Counts::NotRead => None,
+        Counts::ChangedSince => Some("UNPROVED: changed after this survey, or may have been. As it was:"),
+        Counts::Superseded => Some("DOES NOT COUNT: a later survey does. As it was:"),
+    };
+    let mut at = top + 6.0;
+    if let Some(told) = outdated {
+        at = sheet.paragraph((TABLE + 3.0, at), inside, 4.4, true, told);
+    }
+    at = sheet.paragraph((TABLE + 3.0, at), inside, 4.4, true, state);
     let are = if report.identity.verdict == IdentityWord::TooFewHoles {
         format!("Too few holes to tell the plate{record}.")
     } else {

@@ -14,13 +14,17 @@ use crate::report::layout::{paragraph, table_of};
 pub fn survey_text(report: &SurveyReport, style: Style) -> String {
     let width = style.width;
     let unit = if report.unit == "in" { Unit::Inches } else { Unit::Millimetres };
-    let mut text = style.head(&format!(
+    let of = format!(
         "Survey {} of plate {}, jig {}, station {}: {}",
         report.survey, report.mark, report.jig, report.station, report.date
-    ));
+    );
+    let mut text = match standing(report) {
+        Some(warning) => style.head(&warning) + &paragraph("", &of, width),
+        None => style.head(&of),
+    };
     text.push_str(&paragraph("", &taken(report), width));
-    if let Some(warning) = standing(report) {
-        text.push_str(&paragraph("", &warning, width));
+    if report.counts != Counts::Yes && report.counts != Counts::NotRead {
+        text.push_str(&paragraph("", "What follows is how it was.", width));
     }
     text.push('\n');
     if !report.not_read.is_empty() {
@@ -69,11 +73,9 @@ fn standing(report: &SurveyReport) -> Option<String> {
     let mark = &report.mark;
     match report.counts {
         Counts::Yes | Counts::NotRead => None,
-        Counts::ChangedSince => Some(format!(
-            "UNPROVED: {mark} was changed after this survey, or may have been. What follows is how it was; survey it again."
-        )),
+        Counts::ChangedSince => Some(format!("UNPROVED: {mark} was changed after this survey, or may have been")),
         Counts::Superseded => {
-            Some(format!("Does not count: superseded by {}.", report.superseded_by.as_deref().unwrap_or_default()))
+            Some(format!("Does not count: superseded by {}", report.superseded_by.as_deref().unwrap_or_default()))
         }
     }
 }
@@ -246,7 +248,7 @@ fn errors(report: &SurveyReport, unit: Unit, width: usize) -> String {
 }
 
 fn error_line(error: &ErrorLine) -> String {
-    let harmless = if error.harmless { "; carries no hole out" } else { "" };
+    let harmless = if error.harmless { "; proves no hole out" } else { "" };
     format!("{}: {}{harmless}", error.what, error.size)
 }
 
@@ -262,6 +264,14 @@ fn to_do(report: &SurveyReport, width: usize) -> String {
     for (index, remedy) in report.remedies.iter().enumerate() {
         let lead = if index == 0 { "To do: " } else { "  then " };
         text.push_str(&paragraph(lead, &format!("{remedy}."), width));
+    }
+    if report.counts != Counts::Yes {
+        return text;
+    }
+    if report.figures_in_doubt {
+        let told = "Do nothing to metal before that: what is read may be a slip of measuring or writing.";
+        text.push_str(&paragraph("", told, width));
+        return text;
     }
     let told = format!("Then survey {} again: until then it is unproved.", report.mark);
     text.push_str(&paragraph("", &told, width));

@@ -57,7 +57,8 @@ shape! {
     pub enum Joining {
         /// By straight lines.
         Straight,
-        /// By one fair curve.
+        /// By one fair curve: the parametric cubic spline over the distances between neighbouring points (chord lengths);
+        /// periodic where the path is closed, natural (without curvature at its ends) where it is open.
         Fair,
     }
 }
@@ -117,8 +118,10 @@ shape! {
     /// In which view the heights of a frame that leans are true.
     #[derive(Copy, Eq)]
     pub enum Ordinates {
-        /// In the frame's own plane: heights are measured along it, from the height at which it is at its station (from
-        /// the knuckle, if it is cranked).
+        /// In the frame's own plane. The figures count from the same zero as upright heights and agree with them at the
+        /// height `h0` at which the frame is at its station (the knuckle, if it is cranked); from there they are measured
+        /// along the plane. A point written at `h` lies upright at `h0 + (h - h0) * cos(lean)`, and `(h - h0) * sin(lean)`
+        /// aft of the station (forward, where the upper edge lies forward).
         InPlane,
         /// On the body plan: heights are upright, as everything is seen looking forward.
         BodyPlan,

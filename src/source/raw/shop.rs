@@ -85,8 +85,8 @@ shape! {
         #[serde(default)]
         pub holes: Vec<MeasuredHole>,
         /// A CSV file below the project folder with the measured holes instead (`"surveys/V3.csv"`). Its first line names
-        /// the columns: `x` and `y`, and where they were measured `z`, `diameter` and `id`, in any order; `#` begins a
-        /// remark.
+        /// the columns: `x` and `y`, and where they were measured `z`, `diameter`, `out_of_square` and `id`, in any order;
+        /// `#` begins a remark.
         pub holes_from: Option<File>,
         /// Anything a reader should know.
         pub note: Option<Text>,
@@ -128,6 +128,8 @@ shape! {
         pub z: Option<Figure>,
         /// The diameter found.
         pub diameter: Option<Figure>,
+        /// How far it is out of square over its depth: with the diameter that gives the mating size.
+        pub out_of_square: Option<Figure>,
         ;
         /// Where its values stand, by field, if they were read from a CSV file.
         pub cells: Vec<(&'static str, Place)>,

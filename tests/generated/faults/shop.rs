@@ -85,7 +85,7 @@ pub(super) const FAULTS: &[Fault] = &[
     .with(&["S201"]),
     Fault::new("S105", "a temperature in degrees Fahrenheit", |f| {
         let survey = f.find("Survey", "")?;
-        f.swap(survey, "18.5C", "65F");
+        f.swap(survey, "20.0C", "65F");
         f.mark(survey, "65F");
         Some(())
     }),

@@ -39,6 +39,11 @@ fn hole<'l>(holes: &'l [String], name: &str) -> Option<&'l String> {
     holes.iter().find(|line| line.contains(&format!("(hole: \"{name}\"")))
 }
 
+/// A coordinate so many millimetres further on.
+fn further(written: &str, by: f64) -> Option<String> {
+    Some(format!("{:.3}mm", written.trim_end_matches("mm").parse::<f64>().ok()? + by))
+}
+
 /// The place of a hole of a definition as a survey writes it.
 fn drawn(f: &Folder<'_>, plate: &str, name: &str) -> Option<String> {
     let (_, _, plate) = f.model().plates.iter().find(|(_, number, _)| *number == plate)?;
@@ -88,9 +93,16 @@ pub(super) const FAULTS: &[Fault] = &[
     Fault::new("S301", "a hole drilled a millimetre off", |f| {
         let (survey, holes, _) = measured(f, "2 starboard")?;
         let line = hole(&holes, "L3")?;
+        let (x, y) = (value(line, "x")?, value(line, "y")?);
+        let off = line.replace(&x, &further(&x, 1.0)?).replace(&y, &further(&y, -0.8)?);
+        f.swap(survey, line, &format!("{off}{MARK}"));
+        Some(())
+    }),
+    Fault::new("S310", "a figure misread by a millimetre", |f| {
+        let (survey, holes, _) = measured(f, "2 starboard")?;
+        let line = hole(&holes, "L3")?;
         let x = value(line, "x")?;
-        let off = format!("{:.3}mm", x.trim_end_matches("mm").parse::<f64>().ok()? + 1.0);
-        f.swap(survey, line, &format!("{}{MARK}", line.replace(&x, &off)));
+        f.swap(survey, line, &format!("{}{MARK}", line.replace(&x, &further(&x, 1.0)?)));
         Some(())
     }),
     Fault::new("S302", "an instrument too coarse for the zones", |f| {

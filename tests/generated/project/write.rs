@@ -498,7 +498,7 @@ fn surveys(project: &Project<'_>, nth: usize, jig: &Jig) -> Vec<String> {
     let mut records = Vec::new();
     for (at, mounted) in jig.mounted.iter().enumerate() {
         let mut text = format!(
-            "    Survey(\n        id: \"V{}-{}\", jig: \"{}\", mark: \"P{}\", date: \"{}\",\n        instrument: \"Measuring arm\", uncertainty: \"0.01mm\", temperature: \"18.5C\", face: Marked, axes: Jig,\n        holes: [\n",
+            "    Survey(\n        id: \"V{}-{}\", jig: \"{}\", mark: \"P{}\", date: \"{}\",\n        instrument: \"Measuring arm\", uncertainty: \"0.01mm\", temperature: \"20.0C\", face: Marked, axes: Jig,\n        holes: [\n",
             nth + 1,
             at + 1,
             jig_name(project, jig),
