@@ -265,7 +265,7 @@ impl<'a> Names<'a> {
 
 /// The parts whose record could not be read, where its number can be made out and an assembly names it: that there is
 /// such a part is known.
-fn lost_parts<'a, T>(records: &ByKind<'a>, lost: &Lost) -> Vec<(String, Place, Option<T>)> {
+fn lost_parts<T>(records: &ByKind<'_>, lost: &Lost) -> Vec<(String, Place, Option<T>)> {
     let positions = records.assemblies.iter().flat_map(|(_, assembly)| &assembly.positions);
     let fitted = positions.flat_map(|position| &position.candidates).map(|candidate| candidate.part.as_str());
     let assemblies = records.assemblies.iter().map(|(_, assembly)| assembly.part.as_str());

@@ -49,7 +49,7 @@ fn frame(f: &mut Folder<'_>, shape: &str) -> Option<Spot> {
 fn pair(f: &mut Folder<'_>) -> Option<(Spot, Spot)> {
     let pairs = f.model().parts.iter().filter_map(|(_, _, part)| {
         let other = &f.model().parts[part.opposite?];
-        Some((Spot::from(part.record), Spot::from(other.record)))
+        Some((Spot::of(&part.place)?, Spot::of(&other.place)?))
     });
     let pairs: Vec<_> =
         pairs.filter(|(a, b)| f.text(*a).contains("hand: ") && f.text(*b).contains("opposite_of")).collect();
