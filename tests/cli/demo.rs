@@ -91,16 +91,18 @@ fn rework_lists() {
 }
 
 #[test]
-fn a_plate_changed_since_its_survey_is_unproved_everywhere() {
+fn a_plate_changed_since_its_survey_is_not_verified_everywhere() {
     let jig = text(&on_demo(&["jig", "J17"]).stdout);
     let survey = text(&on_demo(&["survey", "V5"]).stdout);
     let frame = text(&on_demo(&["variant", "F14", "--airframe", "OC537"]).stdout);
     let check = text(&on_demo(&["check"]).stdout);
-    assert!(survey.contains("UNPROVED: Q4"), "{survey}");
-    assert!(frame.contains("P1 right, unproved"), "{frame}");
+    assert!(survey.contains("NOT VERIFIED BY MEASUREMENT: Q4"), "{survey}");
+    assert!(frame.contains("P1 right, record only"), "{frame}");
     let check = check.split([' ', '\n', '│']).filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ");
-    assert!(check.contains("the plate `Q4` of jig `J17` was changed after its last survey, `V5`, and is unproved"));
-    assert!(jig.contains("changed since the last survey and unproved until the next: Q4"), "{jig}");
+    assert!(check.contains(
+        "the plate `Q4` of jig `J17` was changed after its last survey, `V5`, and is not verified by measurement"
+    ));
+    assert!(jig.contains("changed since the last survey, not verified by measurement until the next: Q4"), "{jig}");
     assert!(jig.contains("changed since)"), "{jig}");
 }
 
@@ -156,7 +158,7 @@ fn the_answer_of_the_readme_fits_one_screen() {
         told.contains("plate P3, made to J14-06: wrong variant (measured V2); make or rework to J14-07"),
         "{screen}"
     );
-    assert!(told.contains("plates may stay"), "{screen}");
+    assert!(told.contains("leave as they are, 4 plates"), "{screen}");
 }
 
 #[test]
