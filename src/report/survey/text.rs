@@ -2,6 +2,7 @@
 
 use super::{Counts, ErrorLine, HoleVerdict, HolesWord, IdentityWord, SurveyHole, SurveyReport, Telling};
 use crate::check::wording::joined;
+use crate::check::wording::length_text;
 use crate::check::wording::survey::{Unit, turn_words};
 use crate::jig::point::Point3;
 use crate::model::{Axes, Face};
@@ -48,7 +49,7 @@ pub fn survey_text(report: &SurveyReport, style: Style) -> String {
 
 /// With what, how well, from which side and how warm.
 fn taken(report: &SurveyReport) -> String {
-    let mut told = vec![format!("uncertainty {} (k = 2)", report.uncertainty)];
+    let mut told = vec![format!("uncertainty {} (k = 2)", length_text(&report.uncertainty))];
     told.push(match report.axes {
         Axes::Jig => "in the jig's axes".to_owned(),
         Axes::Instrument => "in the instrument's axes".to_owned(),
@@ -303,7 +304,7 @@ fn fit(report: &SurveyReport, unit: Unit, width: usize) -> String {
     for part in &report.part_growth {
         let (way, by) = if part.longer_mm < 0.0 { ("short", -part.longer_mm) } else { ("long", part.longer_mm) };
         let told = format!(
-            "a {} made on it at that temperature measures {} {way} over the plate at 20 C.",
+            "a {} made on it at that temperature measures {} {way} at 20 C over the length of the plate.",
             part.part,
             unit.told(by)
         );
