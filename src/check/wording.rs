@@ -49,7 +49,7 @@ fn rule_worded(rule: Rule, history: &History<'_>, target: Target) -> Worded {
     let model = history.model;
     let airframe = history.airframe();
     let serial = &airframe.serial.text;
-    let name = |m: ModId| format!("{}", model.mods.name(m));
+    let name = |m: ModId| model.mods.name(m).to_owned();
     let plain = |text: String, place: Place| Worded { label: text.clone(), text, place, also: Vec::new() };
     match rule {
         Rule::Built => plain(
@@ -199,7 +199,7 @@ fn claim_worded(id: ClaimId, history: &History<'_>) -> Worded {
 /// What a claim says, to follow on "that", with the lines of the type dossier that give it its meaning.
 fn statement(claim: &Claim, model: &Model) -> (String, Vec<(Place, String)>) {
     let when = when_text(&claim.when);
-    let name = |m: ModId| format!("{}", model.mods.name(m));
+    let name = |m: ModId| model.mods.name(m).to_owned();
     match &claim.says {
         Statement::Embodied(m, None) => (format!("{} was embodied {when}", name(*m)), Vec::new()),
         Statement::Embodied(m, Some(form)) => {
@@ -211,7 +211,7 @@ fn statement(claim: &Claim, model: &Model) -> (String, Vec<(Place, String)>) {
         }
         Statement::Removed(m) => (format!("{} was removed {when}", name(*m)), Vec::new()),
         Statement::SeenAt(position, candidate) => {
-            let at = format!("{}", model.positions.name(*position));
+            let at = model.positions.name(*position);
             let position = &model.positions[*position];
             match candidate {
                 None => {
@@ -357,7 +357,7 @@ pub fn permission_word(permit: bool) -> &'static str {
 pub fn length_text(written: &str) -> String {
     let written = written.trim();
     let number = written.trim_end_matches(|c: char| c.is_ascii_alphabetic());
-    let unit = &written[number.len()..];
+    let unit = written.strip_prefix(number).unwrap_or_default();
     if number.ends_with(|c: char| c.is_ascii_digit() || c == '.') && !unit.is_empty() {
         format!("{number} {unit}")
     } else {
@@ -373,7 +373,7 @@ pub fn serials_text(set: &SerialSet) -> String {
     };
     let one = |range: &crate::model::SerialRange| {
         let (from, to) = (end(&range.prefix, &range.from), end(&range.prefix, &range.to));
-        if from == to { format!("{from}") } else { format!("{from} to {to}") }
+        if from == to { from } else { format!("{from} to {to}") }
     };
     if set.0.is_empty() { "none".to_owned() } else { joined(&set.0.iter().map(one).collect::<Vec<_>>(), "and") }
 }
@@ -434,7 +434,7 @@ pub fn witness_text(witness: &Witness, model: &Model) -> String {
     if !witness.mods.is_empty() {
         let one = |(m, form): &(ModId, Form)| match only_form(model, *m, *form) {
             Some(form) => format!("{} ({})", model.mods.name(*m), form_word(form)),
-            None => format!("{}", model.mods.name(*m)),
+            None => model.mods.name(*m).to_owned(),
         };
         text += " with ";
         text += &joined(&witness.mods.iter().map(one).collect::<Vec<_>>(), "and");

@@ -307,7 +307,7 @@ pub fn frame_report(
 /// From where a frame is seen, where clock angle and girth start and which way they run.
 fn sense(girth: &Girth) -> String {
     let start = rounded(girth.clock_deg(0.0), 1e2);
-    let top = start == 0.0 || start == 360.0;
+    let top = start.min(360.0 - start) < 0.005;
     let from = if top { "the top".to_owned() } else { format!("the start of the path at {start:.2} deg") };
     let told = match girth.runs_clockwise() {
         Some(true) if top => "Clock angle and girth (distance along the frame) run clockwise from the top".to_owned(),
@@ -518,7 +518,9 @@ pub fn frame_text(report: &FrameReport, style: Style) -> String {
     }
     if !others.is_empty() {
         text.push_str("Other variants of this frame\n");
-        others.iter().for_each(|told| text.push_str(&paragraph("- ", told, width)));
+        for told in &others {
+            text.push_str(&paragraph("- ", told, width));
+        }
     }
     text.push_str(&report.asked.remarks(width));
     text.push('\n');

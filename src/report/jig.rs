@@ -271,7 +271,7 @@ fn station(
         }
         (Verdict::WrongVariant, _) => format!("make or rework to {}", plate_names(&needed)),
         (Verdict::Missing, _) => format!("make {}", plate_names(&needed)),
-        (Verdict::Surplus, _) => "not needed for this state: remove and store".to_owned(),
+        (Verdict::Surplus, _) => "remove and store".to_owned(),
     };
     JigStation {
         station: entry.stations[firm.station].clone(),

@@ -83,7 +83,7 @@ fn by_reasons(resolver: &Resolver<'_>, m: ModId, holds: bool, reasons: &[Reason]
 
 /// A rule as far as it says why the modification stands as it does.
 fn rule_short(history: &History<'_>, m: ModId, holds: bool, rule: Rule) -> Option<String> {
-    let name = |m: ModId| format!("{}", history.model.mods.name(m));
+    let name = |m: ModId| history.model.mods.name(m).to_owned();
     match rule {
         Rule::Requires(requiring, which) if requiring == m && !holds => {
             Some(format!("requires {}", name(history.model.mods[m].requires[which].0)))

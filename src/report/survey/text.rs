@@ -1,9 +1,8 @@
 //! A survey as text.
 
 use super::{Counts, ErrorLine, HoleVerdict, HolesWord, IdentityWord, SurveyHole, SurveyReport, Telling};
-use crate::check::wording::joined;
-use crate::check::wording::length_text;
 use crate::check::wording::survey::{Unit, turn_words};
+use crate::check::wording::{joined, length_text};
 use crate::jig::point::Point3;
 use crate::model::{Axes, Face};
 use crate::report::Style;
