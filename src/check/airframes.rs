@@ -137,7 +137,8 @@ fn help(resolver: &Resolver<'_>, contradiction: &Contradiction, set: &[Reason], 
         }
     }
     if ways.is_empty() {
-        return "check these lines against the leaflets: no claim can be doubted to make peace".to_owned();
+        return "check these lines against the leaflets: no claim can be doubted to resolve the contradiction"
+            .to_owned();
     }
     if repairs.iter().flatten().any(|claim| airframe.claims.name(*claim).starts_with("supposition ")) {
         return "drop what is supposed, or leave out the claim that it contradicts with `--without`".to_owned();
@@ -173,8 +174,10 @@ fn first_look(code: Code) -> &'static str {
 fn not_decided(resolver: &Resolver<'_>, contradiction: &Contradiction) -> Finding {
     let airframe = resolver.history().airframe();
     let limit = contradiction.repairs.as_ref().err().map(ToString::to_string).unwrap_or_default();
-    let message =
-        format!("what holds for `{}` with its doubtful claims held is not decided: {limit}", airframe.serial.text);
+    let message = format!(
+        "what holds for `{}` if its doubtful claims are accepted too is not decided: {limit}",
+        airframe.serial.text
+    );
     Finding::new(codes::REPAIRS_NOT_DECIDED, message, airframe.record.field("serial"), "this airframe")
-        .help("settle the contradictions that are shown, one by one")
+        .help("resolve the contradictions that are shown, one by one")
 }

@@ -12,23 +12,23 @@ use crate::resolve::{Basis, Limits, Resolver, Truth};
 use crate::shop::{Standing, Stood, book, open_mods};
 use std::collections::BTreeMap;
 
-/// What a decision says, as the end of a sentence: "that `M014` is embodied".
+/// What a decision says, as the end of a sentence: "that M014 is embodied".
 #[must_use]
 pub(crate) fn decided_words(decided: Decided, model: &Model, airframe: AirframeId) -> String {
     match decided {
         Decided::BuildTo(state) => {
-            format!("to build to `{}`", model.airframes[airframe].build_states.name(state))
+            format!("to build to \"{}\"", model.airframes[airframe].build_states.name(state))
         }
         Decided::Embodied(m, form) => {
-            let by = form.map(|form| format!(" by {}", form_word(form))).unwrap_or_default();
-            format!("that `{}` is embodied{by}", model.mods.name(m))
+            let by = form.map(|form| format!(" ({})", form_word(form))).unwrap_or_default();
+            format!("that {} is embodied{by}", model.mods.name(m))
         }
-        Decided::NotEmbodied(m) => format!("that `{}` is not embodied", model.mods.name(m)),
+        Decided::NotEmbodied(m) => format!("that {} is not embodied", model.mods.name(m)),
         Decided::Fits(position, candidate) => {
             let what = candidate.map_or("nothing".to_owned(), |index| {
-                format!("`{}`", model.parts.name(model.positions[position].candidates[index].part))
+                model.parts.name(model.positions[position].candidates[index].part).to_owned()
             });
-            format!("that {what} is fitted at `{}`", model.positions.name(position))
+            format!("that {what} is fitted at {}", model.positions.name(position))
         }
         Decided::Withdraw(number) => format!("to withdraw decision {number}"),
     }
@@ -117,12 +117,12 @@ fn against(model: &Model, graph: &Graph, entry: &Stood, limits: Limits) -> Optio
             let message = format!("{said}, and doubtful evidence says otherwise");
             let finding = Finding::new(codes::DECISION_DOUBTED, message, place, "decided");
             let finding = because(finding, &resolver, &!expr.clone(), Basis::Held);
-            Some(finding.help("settle the doubtful claims, or withdraw the decision"))
+            Some(finding.help("find out about the doubtful claims, or withdraw the decision"))
         }
         (Truth::Open, _) | (_, Truth::Open) => {
             let mods = open_mods(&mut resolver, expr);
             let open = listed(mods.iter().map(|m| model.mods.name(*m)), "and");
-            let message = format!("{said}, which the evidence does not settle: it hangs on {open}");
+            let message = format!("{said}, which the evidence does not settle: it depends on {open}");
             let finding = Finding::new(codes::DECISION_NOT_SETTLED, message, place, "decided");
             Some(finding.help(format!("look for evidence of {open}; the decision stands on its own reasons")))
         }

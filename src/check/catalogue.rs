@@ -1,7 +1,7 @@
 //! The catalogue proof in words.
 
 use super::complete::Complete;
-use super::wording::{condition_text, form_phrase, witness_text};
+use super::wording::{condition_text, form_word, witness_text};
 use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::graph::{Graph, Loop, Node};
@@ -171,7 +171,7 @@ fn leaflet_worded(model: &Model, graph: &Graph, fault: &LeafletFault) -> Finding
     let modification = &model.mods[fault.modification];
     let change = &modification.changes[fault.change];
     let (part, name) = (model.parts.name(fault.part), model.mods.name(fault.modification));
-    let form = change.form.map_or_else(String::new, |form| format!(" by {}", form_phrase(form)));
+    let form = change.form.map_or_else(String::new, |form| format!(" ({})", form_word(form)));
     let leaflet = modification.leaflet.as_ref().map_or_else(String::new, |leaflet| format!(" ({leaflet})"));
     let (list, field) = if fault.introduces { ("introduces", "introduce") } else { ("deletes", "delete") };
     let parts = if fault.introduces { &change.introduce } else { &change.delete };

@@ -3,7 +3,7 @@
 use super::Scope;
 use super::complete::Complete;
 use super::surveys;
-use super::wording::{chain, expr_text, joined, listed};
+use super::wording::{chain, expr_text, find_out_words, joined, listed};
 use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::graph::Graph;
@@ -290,7 +290,7 @@ impl Judged<'_> {
             Some(made_to) if definitions.contains(&made_to) => self.label_plate(finding, made_to),
             Some(_) | None => finding,
         };
-        finding.help(format!("take `{}` off for this state, and keep it for another", plate.mark))
+        finding.help(format!("not needed for this state: remove `{}` and store it", plate.mark))
     }
 
     fn label_plate(&self, finding: Finding, plate: PlateId) -> Finding {
@@ -345,7 +345,7 @@ impl Judged<'_> {
             (false, false) => "is open",
         };
         let message =
-            format!("what {} needs on {what} of jig `{}` {open}: it hangs on {names}", self.state(), self.name);
+            format!("what {} needs on {what} of jig `{}` {open}: it depends on {names}", self.state(), self.name);
         let (place, label) = places[0].clone();
         let mut finding = Finding::new(codes::PLATE_UNDECIDED, message, place, label);
         for (place, label) in &places[1..] {
@@ -354,7 +354,8 @@ impl Judged<'_> {
         for of in stations.iter().filter(|of| !contradicted && of.verdict != Verdict::Undecided).take(1) {
             finding = self.because(finding, of);
         }
-        finding.help(format!("settle {names} on this airframe before metal is formed on these plates"))
+        let find_out = find_out_words(mods.iter().map(|m| self.model.mods.name(*m)), "what is needed");
+        finding.help(format!("before metal is formed on these plates, {find_out}"))
     }
 
     /// The plate of a station with when it is right, or the empty station with what it may need.

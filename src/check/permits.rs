@@ -2,7 +2,7 @@
 
 use super::complete::{self, Complete};
 use super::rack::because;
-use super::wording::listed;
+use super::wording::{listed, permission_word};
 use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;
@@ -32,11 +32,13 @@ pub(super) fn check(
         }
         let until = entry.expires.as_ref()?;
         let message = format!(
-            "the permission `{}` ran out, `{}`, before as many were made as it allows",
-            entry.reference, until.text
+            "the {} `{}` expired, `{}`, before as many were made as it allows",
+            permission_word(entry.permit),
+            entry.reference,
+            until.text
         );
         let finding = Finding::new(codes::DEVIATION_LAPSED, message, entry.record.field("expires"), "has passed");
-        Some(finding.help("ask for a new permission before more is made under it"))
+        Some(finding.help("no further parts may be made under it: ask for a new permit"))
     }));
     findings.extend(batches(model, config));
     findings.extend(model.made_parts.iter().filter_map(|made| donor(model, graph, complete, (made, limits))));
@@ -60,7 +62,7 @@ fn permit(model: &Model, fault: PermitFault) -> Finding {
             finding(codes::DEVIATION_EXPIRED, message, "made under this")
                 .label(made.record.field("made"), "made")
                 .label(entry.record.field("expires"), "expired")
-                .help(format!("ask {} for a new permission, or make the part again", entry.allowed_by))
+                .help(format!("ask {} for a new one; the inspector decides on the part", entry.allowed_by))
         }
         PermitFaultKind::OtherPart => {
             let message =
@@ -102,12 +104,16 @@ fn scope(model: &Model, complete: &Complete<'_>, entry: &Deviation) -> Option<Fi
     }
     let here = &model.positions[position];
     let (part, name) = (model.parts.name(entry.part), model.positions.name(position));
-    let message = format!("the permission `{}` is for `{part}` at `{name}`, where it is no candidate", entry.reference);
+    let message = format!(
+        "the {} `{}` is for `{part}` at `{name}`, where it is no candidate",
+        permission_word(entry.permit),
+        entry.reference
+    );
     let candidates = listed(here.candidates.iter().map(|candidate| model.parts.name(candidate.part)), "and");
     Some(
         Finding::new(codes::DEVIATION_OUT_OF_SCOPE, message, entry.record.field("position"), "not fitted there")
             .label(here.place.field("candidates"), format!("the candidates are {candidates}"))
-            .help("correct the part or the position against the permission itself"),
+            .help("correct the part or the position against the paper itself"),
     )
 }
 

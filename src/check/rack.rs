@@ -2,7 +2,7 @@
 
 use super::complete::{self, Complete};
 use super::permits::is_misplaced;
-use super::wording::{chain, expr_text, joined, listed};
+use super::wording::{chain, expr_text, find_out_words, joined, listed};
 use crate::bill::{Bill, Request, Scope, bill};
 use crate::codes;
 use crate::finding::{Finding, Place};
@@ -94,8 +94,8 @@ impl Shop<'_> {
         }
         if firm.fit != held.fit {
             let message = format!("whether the made part `{name}` goes into {state} rests on doubtful claims");
-            let finding = finding(codes::PART_UNDECIDED, message, "part", "fits or not");
-            return Some(finding.help(format!("settle {} before it is fitted", self.open(made.part))));
+            let finding = finding(codes::PART_UNDECIDED, message, "part", "matches or not");
+            return Some(finding.help(format!("before it is fitted, {}", self.find_out(made.part))));
         }
         Some(match (held.fit, &held.why) {
             (Fit::Fits, Why::Issue(_)) => {
@@ -105,7 +105,7 @@ impl Shop<'_> {
                 );
                 let finding = finding(codes::PART_OTHER_ISSUE, message, "issue", "made to this issue");
                 self.with_issue(finding, made.part, held)
-                    .help(format!("fit it, and enter issue `{written}` in the build record"))
+                    .help(format!("it may be used if the inspector accepts it; record its issue, `{written}`"))
             }
             (Fit::Fits | Fit::Elsewhere | Fit::NotRead, _) => return None,
             // Said of the permission.
@@ -119,7 +119,7 @@ impl Shop<'_> {
                 let message = format!("the made part `{name}` is not for {state}, which has {others} in its place");
                 let finding = finding(codes::PART_WRONG_VARIANT, message, "part", "not for this state");
                 self.because_not(finding, made.part)
-                    .help(format!("don't fit it; make {others}, and keep `{name}` for an airframe that takes it"))
+                    .help(format!("not needed for this state: store `{name}`; what is required is {others}"))
             }
             (Fit::WrongHand, why) => {
                 let opposite = if let Why::Opposite(part) = why {
@@ -129,7 +129,8 @@ impl Shop<'_> {
                 };
                 let message = format!("the made part `{name}` is of the wrong hand: {state} takes {opposite}");
                 let finding = finding(codes::PART_WRONG_HAND, message, "part", "the wrong hand");
-                self.because_not(finding, made.part).help("look at the part, and make the hand that is needed")
+                self.because_not(finding, made.part)
+                    .help("look at the part first; if it is of the hand recorded, the opposite hand has to be made")
             }
             (Fit::OldIssue, _) => {
                 let (written, applies) = self.issue_words(made.part, held);
@@ -137,7 +138,7 @@ impl Shop<'_> {
                     "the made part `{name}` is to issue `{written}`, and {state} calls for {applies}, not interchangeable"
                 );
                 let finding = finding(codes::PART_SUPERSEDED, message, "issue", "made to this issue");
-                self.with_issue(finding, made.part, held).help(format!("rework it to {applies}, or make a new one"))
+                self.with_issue(finding, made.part, held).help(format!("compare the part with the drawing first; if it is as recorded, rework it to {applies} or make a new one"))
             }
             (Fit::Surplus, why) => {
                 let message = if *why == Why::EnoughBefore {
@@ -146,7 +147,7 @@ impl Shop<'_> {
                     format!("no position of {state} takes the made part `{name}`")
                 };
                 let finding = finding(codes::PART_SURPLUS, message, "part", "no place for it");
-                finding.help("keep it for another airframe, or correct the quantity")
+                finding.help("not needed for this state: store it, or correct the quantity")
             }
             (Fit::Undecided | Fit::Contradicted, why) => {
                 let (reason, advice) = self.undecided(made.part, why);
@@ -176,7 +177,8 @@ impl Shop<'_> {
                 | Agreement::Undecided(_),
             ) => (
                 "which issue applies is open".to_owned(),
-                "settle the modifications that raised its issues before it is fitted".to_owned(),
+                "before it is fitted, find out whether the modifications that raised its issues were embodied"
+                    .to_owned(),
             ),
             Why::Donor(shop::Donor::NotKnown) => (
                 "the airframe that it came from has no dossier that reaches to the day it was taken".to_owned(),
@@ -198,7 +200,7 @@ impl Shop<'_> {
                     format!(": it is for `{}`, where this state does not have it", self.model.positions.name(position))
                 });
                 (
-                    format!("its permission `{}` does not cover it{there}", entry.reference),
+                    format!("`{}`, under which it was made, does not cover it{there}", entry.reference),
                     format!("ask {} before it is fitted", entry.allowed_by),
                 )
             }
@@ -213,12 +215,12 @@ impl Shop<'_> {
             | Why::NotRead
             | Why::MeantElsewhere => {
                 let open = self.open(part);
-                (format!("it hangs on {open}"), format!("settle {open} before it is fitted"))
+                (format!("it depends on {open}"), format!("before it is fitted, {}", self.find_out(part)))
             }
         }
     }
 
-    /// The open modifications on which a part hangs.
+    /// The open modifications on which a part depends.
     fn open(&mut self, part: PartId) -> String {
         let when = self.resolver.fitted(part);
         let mods = shop::open_mods(&mut self.resolver, &when);
@@ -226,6 +228,13 @@ impl Shop<'_> {
             return "how many are fitted".to_owned();
         }
         listed(mods.iter().map(|m| self.model.mods.name(*m)), "and")
+    }
+
+    /// What to find out of a part that depends on something open.
+    fn find_out(&mut self, part: PartId) -> String {
+        let when = self.resolver.fitted(part);
+        let mods = shop::open_mods(&mut self.resolver, &when);
+        find_out_words(mods.iter().map(|m| self.model.mods.name(*m)), "how many are fitted")
     }
 
     fn issue_words(&self, part: PartId, line: &RackLine) -> (String, String) {

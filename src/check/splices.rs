@@ -196,7 +196,8 @@ impl Splice<'_> {
         } else {
             format!(" (read at `{}`, the next column)", published.column.text)
         };
-        let memory = if published.from_memory { ", for this sheet from memory" } else { "" };
+        let memory =
+            if published.from_memory { ", for this sheet from memory: check against the circular" } else { "" };
         let reduced = match rivets.reduced {
             Some(Reduced::IntermediateFrame) => format!("; 60 per cent for an intermediate frame, {need}"),
             Some(Reduced::SingleLap) => format!("; 75 per cent for a single lap, {need}"),

@@ -59,7 +59,7 @@ impl Chosen<'_> {
     fn not_judged(&self, limit: Limit) -> Finding {
         let message = format!("{} may break a rule: that is not decided, {limit}", self.called());
         Finding::new(codes::STATE_MAY_BREAK_RULE, message, self.state.record.field("name"), "not decided")
-            .help("settle the contradictions of the claims first, one by one")
+            .help("resolve the contradictions of the claims first, one by one")
     }
 
     fn broken(&self, broken: BrokenChoice) -> Option<Finding> {
@@ -124,7 +124,7 @@ impl Chosen<'_> {
         let tied = mods_of(&Reason::Rule(rule), resolver.history());
         let open = listed(tied.iter().filter(|m| !chosen(m)).map(|m| self.model.mods.name(*m)), "and");
         let serial = &self.model.airframes[self.airframe].serial.text;
-        format!("settle whether `{serial}` had {open}, or add or leave it out on purpose as well")
+        format!("find out whether `{serial}` had {open}, or add or leave it out on purpose as well")
     }
 
     /// A choice that the histories make anyway.

@@ -39,7 +39,7 @@ pub(super) fn check(
             Rests::ChangedSince(survey) => {
                 let survey = &model.surveys[survey];
                 let message = format!(
-                    "the plate `{}` of jig `{name}` was changed after its last survey, `{}`, and is unproved",
+                    "the plate `{}` of jig `{name}` was changed after its last survey, `{}`, and is not verified by measurement",
                     plate.mark, survey.id
                 );
                 let field = if plate.reworked.is_some() { "reworked" } else { "made" };
@@ -186,7 +186,7 @@ impl Measured<'_> {
 
     fn not_told(&self) -> Finding {
         let message = format!(
-            "survey `{}` does not tell whether {} is what its record says: its holes are {}",
+            "survey `{}` does not show whether {} is what its record says: its holes are {}",
             self.survey().id,
             self.named(),
             self.those()
@@ -199,7 +199,7 @@ impl Measured<'_> {
         silent.dedup();
         let help = match leader {
             Some(leader) if !silent.is_empty() => {
-                format!("measure its telling holes: {}", hole_names(&self.model.plates[leader], silent))
+                format!("measure its distinguishing holes: {}", hole_names(&self.model.plates[leader], silent))
             }
             Some(_) | None => "measure more of its holes".to_owned(),
         };
@@ -319,7 +319,7 @@ impl Measured<'_> {
         let names = hole_names(plate, missing);
         let message = format!("survey `{}` leaves out {names} of {}", self.survey().id, self.named());
         let finding = Finding::new(codes::HOLES_NOT_MEASURED, message, self.list(), "not among these");
-        let finding = finding.label(plate.record.field("holes"), "the holes of its definition");
+        let finding = finding.label(plate.record.field("holes"), "the holes of its drawing");
         Some(finding.help("measure these holes too: nothing proves them"))
     }
 
@@ -330,10 +330,10 @@ impl Measured<'_> {
         let message = format!(
             "the hole named `{said}` in survey `{}` lies where `{lies}` of `{}` belongs",
             self.survey().id,
-            plate_names(self.model, self.examined.against.as_slice(), "or").trim_matches('`')
+            plate_names(self.model, self.examined.against.as_slice(), "or")
         );
         let finding = Finding::new(codes::HOLE_UNDER_OTHER_NAME, message, self.place_of(measured), "named otherwise");
-        let finding = finding.label(plate.record.field("holes"), "the holes of its definition");
+        let finding = finding.label(plate.record.field("holes"), "the holes of its drawing");
         Some(finding.help(format!("call it `{lies}`: it was taken for that hole, by its place")))
     }
 }

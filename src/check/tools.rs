@@ -2,7 +2,7 @@
 
 use super::complete;
 use super::rack::because;
-use super::wording::{joined, listed};
+use super::wording::{find_out_words, joined, listed};
 use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;
@@ -64,9 +64,9 @@ fn judged(
     }
     if firm.verdict != held.verdict {
         let open = open_words(resolver, held);
-        let message = format!("whether {what} serves for {state} rests on doubtful claims: it hangs on {open}");
+        let message = format!("whether {what} serves for {state} rests on doubtful claims: it depends on {open}");
         let finding = finding(codes::TOOL_UNDECIDED, message, "made_to", "serves or not");
-        return Some(finding.help(format!("settle {open} before metal is formed on it")));
+        return Some(finding.help(format!("before metal is formed on it, {}", find_out(resolver, held))));
     }
     match held.verdict {
         ToolVerdict::Right | ToolVerdict::Missing | ToolVerdict::NoneNeeded | ToolVerdict::NotRead => None,
@@ -75,7 +75,9 @@ fn judged(
             let message = format!("{what} is made to {parts}, and {state} has {others} in its place");
             let finding = finding(codes::TOOL_WRONG_VARIANT, message, "made_to", "made to this");
             let finding = because(finding, resolver, &!held.when.clone(), Basis::Held);
-            Some(finding.help(format!("put it away before metal is formed on it, and make a tool to {others}")))
+            Some(finding.help(format!(
+                "form no metal on it; compare it with the drawing first: what is required is a tool to {others}"
+            )))
         }
         ToolVerdict::OldIssue => {
             let sheet = &model.drawings[held.drawing?];
@@ -92,12 +94,12 @@ fn judged(
                 let label = format!("this issue applies{}", raised.unwrap_or_default());
                 finding = finding.label(sheet.record.field("issues").item(issue), label);
             }
-            Some(finding.help(format!("rework it to issue {applies} before metal is formed on it")))
+            Some(finding.help(format!("form no metal on it; compare it with the drawing first: if it is as recorded, rework it to issue {applies}")))
         }
         ToolVerdict::Surplus => {
             let message = format!("{what} is made to {parts}, and {state} takes none of it");
             let finding = finding(codes::TOOL_SURPLUS, message, "made_to", "not needed");
-            Some(finding.help("put it away for this state, and keep it for another"))
+            Some(finding.help("not needed for this state: store it"))
         }
         ToolVerdict::Undecided | ToolVerdict::Contradicted => Some(undecided(resolver, tool, held, (&what, state))),
     }
@@ -126,11 +128,21 @@ fn undecided(resolver: &mut Resolver<'_>, tool: &FormingTool, held: &ToolLine, (
         | Agreement::Open
         | Agreement::Undecided(_) => {
             let open = open_words(resolver, held);
-            (format!("it hangs on {open}"), format!("settle {open} before metal is formed on it"), "made_to")
+            (
+                format!("it depends on {open}"),
+                format!("before metal is formed on it, {}", find_out(resolver, held)),
+                "made_to",
+            )
         }
     };
     let message = format!("{what} cannot be judged for {state}: {reason}");
     Finding::new(codes::TOOL_UNDECIDED, message, tool.record.field(field), "not judged").help(advice)
+}
+
+fn find_out(resolver: &mut Resolver<'_>, line: &ToolLine) -> String {
+    let model = resolver.history().model;
+    let mods = open_mods(resolver, &line.when);
+    find_out_words(mods.iter().map(|m| model.mods.name(*m)), "which issue applies")
 }
 
 fn open_words(resolver: &mut Resolver<'_>, line: &ToolLine) -> String {

@@ -37,13 +37,13 @@ impl Args {
 /// What goes with every verb.
 #[derive(Debug, clap::Args)]
 pub(super) struct Common {
-    /// The project folder; left out: the nearest one from here upwards
+    /// The project folder (default: the nearest one from here upwards)
     #[arg(long, global = true, value_name = "DIR")]
     pub(super) project: Option<PathBuf>,
     /// How the answer is written
     #[arg(long, global = true, value_name = "FORMAT", default_value = "text")]
     pub(super) format: Format,
-    /// How many columns text may take; left out: as wide as the terminal, or 80
+    /// How many columns text may take (default: as wide as the terminal, or 80)
     #[arg(long, global = true, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=500))]
     pub(super) width: Option<u16>,
     /// When to use colour; `auto`: on a terminal, unless `NO_COLOR` is set
@@ -79,7 +79,7 @@ pub(super) enum Layout {
     Material,
 }
 
-/// What a sheet is taken in as.
+/// What a sheet is imported as.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub(super) enum SheetKind {
     /// A parts list
@@ -112,7 +112,7 @@ pub(super) struct Which {
     /// The state at the end of a day, as `1951-06-22`
     #[arg(long, value_name = "DATE", conflicts_with = "build")]
     pub(super) on: Option<String>,
-    /// A named build state of the airframe; left out, and no date given: its first
+    /// A named build state of the airframe (default, where no date is given: its first)
     #[arg(long, value_name = "NAME")]
     pub(super) build: Option<String>,
     /// Suppose this for one run, as `TM048 by 1951-06`; may be given again
@@ -147,13 +147,13 @@ impl Whose {
 /// The second state of a comparison.
 #[derive(Clone, Debug, Default, clap::Args)]
 pub(super) struct Other {
-    /// The second airframe; left out: the first
+    /// The second airframe (default: the first)
     #[arg(long = "with-airframe", id = "with-airframe", value_name = "SERIAL")]
     pub(super) airframe: Option<String>,
     /// The second state at the end of a day
     #[arg(long = "with-on", id = "with-on", value_name = "DATE", conflicts_with = "with-build")]
     pub(super) on: Option<String>,
-    /// The second state as a named build state; left out, and no date given: the first state's day or build state
+    /// The second state as a named build state (default, where no date is given: the first state's day or build state)
     #[arg(long = "with-build", id = "with-build", value_name = "NAME")]
     pub(super) build: Option<String>,
 }

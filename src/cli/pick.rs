@@ -195,7 +195,7 @@ pub(super) fn plate(book: Book<'_>, text: &str) -> Result<PlateId, Trouble> {
     let mounted = model.jigs.iter().flat_map(|(_, _, jig)| &jig.mounted).find(|plate| plate.mark == text);
     Err(match mounted.and_then(|plate| plate.made_to) {
         Some(made_to) => trouble.help(format!(
-            "`{text}` is the mark of a plate that was made to `{}`; name the definition that is to be cut",
+            "`{text}` is the mark of a plate that was made to `{}`; name the plate drawing that is to be cut",
             model.plates.name(made_to)
         )),
         None => trouble,
@@ -229,9 +229,9 @@ pub(super) fn why_subject(book: Book<'_>, text: &str) -> Result<crate::report::W
     });
     if let Some((jig, made_to)) = mounted {
         let definition = made_to.map_or_else(String::new, |plate| {
-            format!(", or `modstate why {}` for the definition that it was made to", model.plates.name(plate))
+            format!(", or `modstate why {}` for the plate drawing that it was made to", model.plates.name(plate))
         });
-        return Err(Trouble::new(format!("`{text}` is a plate on jig `{jig}`; `why` is of a plate definition"))
+        return Err(Trouble::new(format!("`{text}` is a plate on jig `{jig}`; `why` is of a plate drawing"))
             .help(format!("ask `modstate jig {jig}` for its verdict{definition}")));
     }
     let names = model.mods.names().chain(model.positions.names()).chain(model.plates.names());

@@ -14,11 +14,12 @@ use crate::jig::not_read_of_jigs;
 use crate::model::{Marks, Model, SetFor};
 use crate::project::Project;
 use crate::report::{
-    Asked, NotRead, Outcome, Picked, Style, Verdicts, bill_trouble_words, closing, mark_text, render_findings,
+    Asked, NotRead, Outcome, Picked, Style, Verdicts, bill_trouble_words, closed, mark_text, render_findings,
 };
 use crate::resolve::{Basis, Limits, Resolver, Target};
 use serde::Serialize;
 use std::collections::BTreeSet;
+use std::fmt::Write as _;
 
 pub(super) fn basis_of(doubtful: bool) -> Basis {
     if doubtful { Basis::Held } else { Basis::Firm }
@@ -223,8 +224,8 @@ pub(super) fn told(
         Format::Csv => parts.iter().map(|part| (part.text)(style)).collect(),
         Format::Text | Format::Xlsx => {
             let texts = parts.iter().map(|part| {
-                let closing = if part.closed { closing(&not_read(part), style) } else { String::new() };
-                format!("{}{closing}", (part.text)(style))
+                let text = (part.text)(style);
+                if part.closed { closed(text, &not_read(part), style) } else { text }
             });
             texts.collect::<Vec<_>>().join("\n\n")
         }
@@ -234,7 +235,12 @@ pub(super) fn told(
     let found: Vec<Finding> = stops.iter().chain(causes.iter().copied()).cloned().collect();
     let mut err = String::new();
     if !found.is_empty() {
-        err.push_str("modstate: these findings stop work on what was asked for\n\n");
+        let (count, affect) = if found.len() == 1 {
+            ("1 finding that stops work".to_owned(), "affects")
+        } else {
+            (format!("{} findings that stop work", found.len()), "affect")
+        };
+        writeln!(err, "Warning: {count} {affect} this answer\n").expect("a text takes every line");
         err.push_str(&render_findings(&found, &project.sources, style));
     }
     let outcomes = parts.iter().map(|part| part.outcome);

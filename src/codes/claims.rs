@@ -93,13 +93,13 @@ codes! {
         example "the cut-in of M014 covers the serial, that of M010, which M014 requires, does not"
         remedy "Check cut-ins, exceptions and requirements against the leaflets.";
     DOUBTFUL_DROPPED = "C210" Note "doubtful claim that cannot hold"
-        meaning "The doubtful claims cannot all hold together with the firm ones. Answers that hold the doubtful claims are given over all best repairs, which drop as few claims as possible, weakest evidence first."
+        meaning "The doubtful claims cannot all hold together with the firm ones. Answers that accept the doubtful claims too are given over all best repairs, which drop as few claims as possible, weakest evidence first."
         example "a doubtful claim that M014 was embodied in 1950, a firm one that it was not as of 1955"
         remedy "Nothing need be done; withdraw the claim if nothing speaks for it any more.";
-    REPAIRS_NOT_DECIDED = "C211" Undecided "too many ways to make peace"
-        meaning "The claims cannot all hold, and there are more smallest sets of claims to doubt than the limit. What they touch is not answered with the doubtful claims held."
+    REPAIRS_NOT_DECIDED = "C211" Undecided "too many ways to resolve the contradiction"
+        meaning "The claims cannot all hold, and there are more smallest sets of claims to doubt than the limit. What they touch is not answered where the doubtful claims are accepted too."
         example "hundreds of claims that contradict each other in pairs"
-        remedy "Settle the contradictions that are shown, one by one.";
+        remedy "Resolve the contradictions that are shown, one by one.";
     STATE_BREAKS_RULE = "C212" Stop "build state that breaks a rule"
         meaning "What the workshop adds or leaves out obeys the rules too. This choice breaks one."
         example "BuildState(add: [(modification: \"M014\", ...)], ...)   // M014 requires M010, which is not in"
@@ -107,7 +107,7 @@ codes! {
     STATE_MAY_BREAK_RULE = "C213" Undecided "build state that may break a rule"
         meaning "Whether what the workshop adds or leaves out obeys the rule depends on something that is open."
         example "BuildState(add: [(modification: \"M014\", ...)], ...)   // whether M010, which M014 requires, is in is open"
-        remedy "Settle what is open, or add or leave it out on purpose as well.";
+        remedy "Find out what is open, or add or leave it out on purpose as well.";
     CHOICE_CHANGES_NOTHING = "C214" Note "choice that changes nothing"
         meaning "The build state adds what is embodied in every history, or leaves out what is embodied in none; perhaps another modification was meant."
         example "BuildState(add: [(modification: \"M014\", ...)], ...)   // M014 was built in on the line"

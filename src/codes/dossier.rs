@@ -24,7 +24,7 @@ codes! {
         example "when: \"1952-06..1951-03\""
         remedy "Put the earlier date first.";
     UNREADABLE_SERIAL = "D106" Stop "unreadable serial"
-        meaning "A serial has a number, which stands behind the name of its series and may have a suffix. A range is written with two dots."
+        meaning "A serial has a number, which stands after the name of its series and may have a suffix. A range is written with two dots."
         example "serials: \"HB101 to HB160\""
         remedy "Write the serial as on the data plate, and a range as `HB101..HB160`.";
     RANGE_ACROSS_SERIES = "D107" Stop "range across two series"
@@ -139,7 +139,7 @@ codes! {
         example "ranges: [\"HB150..HB999\"]   // the block ends at HB160"
         remedy "Check the end of the range; extend the serial block if there were more airframes.";
     BLOCK_TOO_LARGE = "D158" Stop "serial block larger than any production run"
-        meaning "The block has more serials than are taken in one block: very likely a digit too many."
+        meaning "The block has more serials than are allowed in one block: very likely a digit too many."
         example "SerialBlock(serials: \"HB101..HB99999999\", ...)"
         remedy "Correct the last serial.";
 
@@ -265,7 +265,7 @@ codes! {
         remedy "Put the rows in order, add the row on the centre line, or give both sides.";
 
     PLATE_LOCATES_NONE = "D210" Stop "plate that locates nothing"
-        meaning "A plate definition names the part variants that it locates. The definition is left out."
+        meaning "A plate drawing names the part variants that it locates. It is left out."
         example "Plate(number: \"JP-2201\", locates: [], ...)"
         remedy "Name the parts.";
     PLATE_PART_NOT_FITTED = "D211" Stop "plate for a part that no position holds"

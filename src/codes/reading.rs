@@ -6,11 +6,11 @@ codes! {
     NOT_RON = "R101" Stop "not well-formed RON"
         meaning "The text breaks the rules of RON, the notation that dossiers are written in: a bracket is not closed, a comma or a quote is missing. The record that holds the fault is left out; all other records are read."
         example "Part(number: \"60-2201\", description: \"Segment\" source: Made)   // comma missing before source"
-        remedy "Mend the text at the mark; the bracket or quote that was opened last is the usual culprit.";
+        remedy "Correct the text at the mark; the bracket or quote that was opened last is the usual culprit.";
     UNKNOWN_FIELD = "R102" Stop "unknown field"
-        meaning "A record holds a field that this kind of record does not have, most often a slip of the pen. It is not skipped, because what it says would silently be lost. The record is left out until it is mended."
+        meaning "A record holds a field that this kind of record does not have, most often a typing error. It is not skipped, because what it says would silently be lost. The record is left out until it is corrected."
         example "Part(number: \"60-2201\", description: \"Segment\", source: Made, hnad: Port)   // hand is meant"
-        remedy "Write the field as the help line spells it. A remark goes into `note`, or behind `//`.";
+        remedy "Write the field as the help line spells it. A remark goes into `note`, or after `//`.";
     UNKNOWN_RECORD = "R103" Stop "unknown kind of record"
         meaning "Each record begins with the word that says what it is: a part, a modification, a claim. This word is none of them, or is missing, so the record cannot be read."
         example "Prat(number: \"60-2201\", description: \"Segment\", source: Made)   // Part is meant"
@@ -40,7 +40,7 @@ codes! {
         example "a file saved as \"Windows-1252\" with a degree sign or an accent in it"
         remedy "Open the file in the editor that it was written with and save it again as UTF-8.";
     NOT_A_LIST = "R110" Stop "file is not a list of records"
-        meaning "A file of the project is one list in square brackets, with a comma behind each record. This file begins with something else."
+        meaning "A file of the project is one list in square brackets, with a comma after each record. This file begins with something else."
         example "Part(number: \"60-2201\", description: \"Segment\", source: Made)   // without [ ] round the records"
-        remedy "Put `[` before the first record and `]` behind the last.";
+        remedy "Put `[` before the first record and `]` after the last.";
 }

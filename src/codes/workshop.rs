@@ -8,34 +8,34 @@ codes! {
         example "MadePart(stage: \"fromed\", ...)"
         remedy "Write a stage that `modstate explain Stage` lists; what else is to be said belongs in the note.";
     UNKNOWN_DEVIATION = "S402" Stop "unknown concession or deviation permit"
-        meaning "A part says that it was made under a permission that is not in the dossiers. The part is left out."
+        meaning "A part says that it was made under a concession or permit that is not in the dossiers. The part is left out."
         example "MadePart(under: [\"DP 9\"], ...)   // no such permit"
-        remedy "Correct the reference, or enter the permission.";
+        remedy "Correct the reference, or enter the concession or permit.";
 
     PART_WRONG_VARIANT = "S411" Stop "made part of the wrong variant"
         meaning "The build state of the airframe that the part is meant for needs another part where this one would go."
-        example "a starboard quarter of the line's ring, made for an airframe that had its door at a depot"
-        remedy "Don't fit it; make the part that is needed, and keep this one for an airframe that takes it.";
+        example "a starboard quarter of the line's frame, made for an airframe that had its door at a depot"
+        remedy "Not needed for this state: store it for an airframe that takes it. Look at the part before another is made: its number or record may be wrong.";
     PART_WRONG_HAND = "S412" Stop "made part of the wrong hand"
         meaning "The state needs the opposite hand of this part and not this one, or the hand marked on it is not that of its number."
         example "a port splice plate, where the state has only the starboard one"
-        remedy "Look at the part; make the opposite hand if it is what the number says.";
+        remedy "Look at the part first; if it is of the hand recorded, the opposite hand has to be made.";
     PART_SUPERSEDED = "S413" Stop "made part of an issue that does not serve"
         meaning "The state calls for another issue of the drawing, and the register does not let the one stand for the other."
         example "a part to issue A, where M014 raised issue B, not interchangeable"
-        remedy "Rework the part to the issue that applies, or make a new one.";
+        remedy "Compare the part with the drawing first; if it is as recorded, rework it to the issue that applies or make a new one.";
     PART_OTHER_ISSUE = "S414" Note "made part of an older issue that serves"
         meaning "The state calls for another issue of the drawing; the register says that the two are interchangeable."
         example "a part to issue B, where issue C applies, interchangeable"
-        remedy "Fit it, and enter its issue in the build record.";
+        remedy "It may be used if the inspector accepts it; record its issue.";
     PART_SURPLUS = "S415" Note "made part that the state has no place for"
         meaning "No position of the build state takes it, or more are on the rack than are fitted."
         example "quantity: 3   // two are fitted"
-        remedy "Keep it for another airframe, or correct the quantity.";
+        remedy "Not needed for this state: store it, or correct the quantity.";
     PART_UNDECIDED = "S416" Undecided "made part that cannot be judged"
         meaning "Whether the state needs it is open, or which issue applies, or nothing says to which issue it was made."
         example "a part that is fitted post-M014, while it is open whether M014 was embodied"
-        remedy "Settle what is open before it is fitted.";
+        remedy "Find out what is open before it is fitted.";
     DONOR_CONTRADICTS = "S417" Stop "reclaimed part that its donor did not have"
         meaning "By its own records the airframe that it came from had another part there, or had room for fewer than are said to come from it: the number, the airframe or a record is wrong."
         example "MadePart(part: \"60-2205\", reclaimed_from: \"HB140\", ...)   // HB140 was pre-modification"
@@ -47,12 +47,12 @@ codes! {
 
     TOOL_WRONG_VARIANT = "S421" Stop "forming tool of the wrong variant"
         meaning "The build state that the tool is kept for needs another part where the tool's part would go."
-        example "a form block for the line's ring, kept for an airframe that had its door at a depot"
-        remedy "Take the tool away before metal is formed on it, and make the one that is needed.";
+        example "a form block for the line's frame, kept for an airframe that had its door at a depot"
+        remedy "Form no metal on it. Compare it with the drawing first: its record may be wrong.";
     TOOL_SUPERSEDED = "S422" Stop "forming tool of an issue that does not serve"
         meaning "Parts formed on the tool would be to an issue that the state does not call for and that is not interchangeable."
         example "a drill template to issue A, where issue B applies"
-        remedy "Rework the tool to the issue that applies before metal is formed on it.";
+        remedy "Form no metal on it. Compare it with the drawing first; if it is as recorded, rework it to the issue that applies.";
     TOOL_MISSING = "S423" Note "forming tools that are missing"
         meaning "The state that the workshop builds to needs parts that are made on a tool which the shop does not have."
         example "Part(tools: [FormBlock], ...) without a `FormingTool` made to it"
@@ -60,26 +60,26 @@ codes! {
     TOOL_SURPLUS = "S424" Note "forming tool that the state does not need"
         meaning "No part that it is made to belongs to the build state that it is kept for."
         example "a block for a part of a removed installation"
-        remedy "Put the tool away for this state, and keep it for another.";
+        remedy "Not needed for this state: store it.";
     TOOL_UNDECIDED = "S425" Undecided "forming tool that cannot be judged"
         meaning "Whether the state needs its part is open, or which issue applies, or nothing says what it was made to."
         example "FormingTool(mark: \"B4\", made_to: [], ...)"
-        remedy "Settle what is open before metal is formed on it.";
+        remedy "Find out what is open before metal is formed on it.";
 
-    DEVIATION_EXPIRED = "S431" Stop "made under a permission that had expired"
-        meaning "The part was made, or may have been made, after the last day of the permission that it names."
+    DEVIATION_EXPIRED = "S431" Stop "made under a concession or permit that had expired"
+        meaning "The part was made, or may have been made, after the last day of the concession or permit that it names."
         example "made: \"2022-06-01\", under: [\"DP 4\"]   // expires 2022-03-15"
-        remedy "Ask whoever allowed it for a new permission, or make the part again.";
+        remedy "Ask whoever allowed it for a new one; the inspector decides on the part.";
     DEVIATION_OUT_OF_SCOPE = "S432" Stop "used outside its scope"
-        meaning "The permission is for another part, another airframe, or a position at which the part is no candidate."
+        meaning "The concession or permit is for another part, another airframe, or a position at which the part is no candidate."
         example "under: [\"CN 12\"]   // CN 12 is for another part number"
         remedy "Ask whoever allowed it, or correct the reference.";
     DEVIATION_EXCEEDED = "S433" Stop "used for more parts than were allowed"
-        meaning "More parts name the permission than its quantity allows."
+        meaning "More parts name the concession or permit than its quantity allows."
         example "DeviationPermit(quantity: 2, ...) and three parts made under it"
         remedy "Ask whoever allowed it for more, or correct the records.";
-    DEVIATION_LAPSED = "S434" Note "permission that ran out unused"
-        meaning "The shop's own records go on past the last day of the permission, and fewer were made under it than it allows: nothing more may be."
+    DEVIATION_LAPSED = "S434" Note "permit that expired unused"
+        meaning "The shop's own records go on past the last day of the permit, and fewer were made under it than it allows: no further parts may be made under it."
         example "quantity: 2, expires: \"2022-03-15\"   // one was made, and the shop's last entry is of 2022-06"
         remedy "Ask for a new permit before more is made.";
 
@@ -103,12 +103,12 @@ codes! {
         remedy "Put the missing decision back; to end one, withdraw it by a later one.";
     DECISIONS_BACKWARDS = "S502" Stop "decisions out of order"
         meaning "A decision is dated before the one that stands before it in the book."
-        example "Decision(number: 2, date: \"2021-03-01\", ...) behind one of 2021-04-19"
+        example "Decision(number: 2, date: \"2021-03-01\", ...) after one of 2021-04-19"
         remedy "Correct the date.";
-    WITHDRAWS_NOTHING = "S503" Stop "withdrawal of what does not stand"
-        meaning "A decision withdraws one that does not stand before it, is of another airframe, was withdrawn already, or is a withdrawal itself."
+    WITHDRAWS_NOTHING = "S503" Stop "withdrawal of what is not in force"
+        meaning "A decision withdraws one that is not in force before it, is of another airframe, was withdrawn already, or is a withdrawal itself."
         example "Decision(number: 2, decides: Withdraw(5), ...)"
-        remedy "Name the decision that no longer stands.";
+        remedy "Name the decision that is no longer in force.";
     DECISION_DAY = "S504" Stop "decision without a day"
         meaning "A decision is taken on one day, and whoever took it knows which."
         example "Decision(date: \"2021\", ...)"
@@ -118,19 +118,19 @@ codes! {
         example "NotEmbodied(\"M014\") was decided, and a record card has come to light since"
         remedy "Withdraw the decision by a later one, or show that the evidence is of something else.";
     DECISION_DOUBTED = "S506" Undecided "decision that doubtful evidence contradicts"
-        meaning "With the doubtful claims held, no history agrees with what was decided; under the firm claims alone some do."
+        meaning "If the doubtful claims are accepted too, no history agrees with what was decided; on the firm claims only, some do."
         example "NotEmbodied(\"M014\") was decided, and an unclear photograph shows it"
-        remedy "Settle the doubtful claims, or withdraw the decision.";
+        remedy "Find out about the doubtful claims, or withdraw the decision.";
     DECISION_NOT_SETTLED = "S507" Note "decision that the evidence does not settle"
         meaning "Some histories agree with what was decided and some do not, or nothing says of which build state it was decided: the decision stands on its own reasons."
         example "Embodied(\"M014\") was decided, and no record says so"
         remedy "Look for evidence; `modstate seek` says for which.";
     TWO_STATES_DECIDED = "S508" Stop "two states decided for one airframe"
-        meaning "Two decisions that both stand build the same airframe to different states."
+        meaning "Two decisions that are both in force build the same airframe to different states."
         example "BuildTo(\"1951\") and BuildTo(\"1953\"), neither withdrawn"
-        remedy "Withdraw the one that no longer stands.";
+        remedy "Withdraw the one that no longer holds good.";
     DECISION_CHANGED = "S509" Stop "decision that was changed afterwards"
-        meaning "An entry of the decision book names the seal of the one before it, and what stands before it now has another: it was changed, and the book is only ever added to."
+        meaning "An entry of the decision book names the check code of the one before it, and what stands before it now has another: it was changed, and the book is only ever added to."
         example "Decision(number: 4, follows: \"5d0c3b1a\", ...) and decision 3 reworded since"
-        remedy "Put back what stood there, and decide anew in a further entry; `modstate decisions` shows the seals.";
+        remedy "Put back what stood there, and decide anew in a further entry; `modstate decisions` shows the check codes.";
 }

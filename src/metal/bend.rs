@@ -33,7 +33,7 @@ pub fn setback_factor(angle: f64) -> f64 {
     (angle / 2.0).to_radians().tan()
 }
 
-/// The setback, `K (R + T)`: from a bend tangent line to the mold line.
+/// The setback, `K (R + T)`: from a bend tangent line to the mould line.
 ///
 /// Source: AC 43.13-1B, paragraph 4-56; for 90 degrees FAA-H-8083-31, where it is `R + T`.
 #[must_use]
@@ -41,7 +41,7 @@ pub fn setback(angle: f64, radius: f64, thickness: f64) -> f64 {
     setback_factor(angle) * (radius + thickness)
 }
 
-/// What a bend takes off the sum of its two legs, measured to mold lines: two setbacks less the allowance.
+/// What a bend takes off the sum of its two legs, measured to mould lines: two setbacks less the allowance.
 #[must_use]
 pub fn deduction(angle: f64, radius: f64, thickness: f64) -> f64 {
     2.0 * setback(angle, radius, thickness) - allowance(angle, radius, thickness)

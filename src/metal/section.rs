@@ -19,7 +19,7 @@ pub struct Developed {
     pub width_mid_plane: f64,
 }
 
-/// Lays a section flat. `legs` run from one free edge to the other and are measured to mold lines; `bends` are angle and
+/// Lays a section flat. `legs` run from one free edge to the other and are measured to mould lines; `bends` are angle and
 /// inside radius between each two legs.
 ///
 /// Source: FAA-H-8083-31, step by step layout of a U-channel: flats are legs less their setbacks, and the width is flats

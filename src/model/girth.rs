@@ -173,6 +173,21 @@ impl Girth {
         breadth.atan2(height).to_degrees().rem_euclid(360.0) % 360.0
     }
 
+    /// Whether the path runs clockwise all the way, as seen looking forward (`true`), or anticlockwise (`false`); `None`
+    /// if it does neither.
+    #[must_use]
+    pub fn runs_clockwise(&self) -> Option<bool> {
+        const STEPS: u32 = 72;
+        let clock = |step: u32| self.clock_deg(self.length_mm() * (f64::from(step) + 0.5) / f64::from(STEPS));
+        let turns = (1..STEPS).map(|step| (clock(step) - clock(step - 1) + 180.0).rem_euclid(360.0) - 180.0);
+        let (mut on, mut back) = (false, false);
+        for turn in turns {
+            on |= turn > 1e-9;
+            back |= turn < -1e-9;
+        }
+        (on != back).then_some(on)
+    }
+
     /// The distance along the path, in millimetres, of the place that is seen from the origin (the centre of a circle
     /// or an ellipse) at a clock angle in degrees.
     ///

@@ -12,7 +12,7 @@ pub struct Flat {
     pub place: Place,
     /// The alloy and temper in which it is bent.
     pub bent_in: Option<String>,
-    /// The legs of its section from one free edge to the other, to mold lines.
+    /// The legs of its section from one free edge to the other, to mould lines.
     pub legs: Vec<Length>,
     /// The bends between the legs.
     pub bends: Vec<Bend>,

@@ -6,6 +6,9 @@ use crate::model::{Loss, LossId, Losses, Marks};
 use crate::source::Sources;
 use serde::Serialize;
 
+/// What the words for claims mean.
+const TERMS: &str = "Firm: the dossier stands by it. Doubtful: it may be wrong, and settles nothing.";
+
 /// How an answer came out. The exit code of the program follows from it and from nothing else.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Outcome {
@@ -109,10 +112,12 @@ pub fn mark_text(marks: &Marks) -> String {
     format!("not read [{}]", numbers.join(", "))
 }
 
-/// What stands under every answer for people: what was not read, and the caution.
+/// What an answer for people comes to with what stands under every one: what was not read, what its words for claims mean
+/// if it uses them, and the caution.
 #[must_use]
-pub fn closing(not_read: &[NotRead], style: Style) -> String {
-    let mut text = String::new();
+pub fn closed(mut text: String, not_read: &[NotRead], style: Style) -> String {
+    let uses = |word: &str| text.split(|c: char| !c.is_alphanumeric()).any(|other| other.eq_ignore_ascii_case(word));
+    let terms = uses("firm") || uses("doubtful");
     if !not_read.is_empty() {
         text.push_str("Not read, so not known here; correct these lines and ask again:\n");
         for lost in not_read {
@@ -123,6 +128,9 @@ pub fn closing(not_read: &[NotRead], style: Style) -> String {
             ));
         }
         text.push('\n');
+    }
+    if terms {
+        text.push_str(&paragraph("", TERMS, style.width));
     }
     text.push_str(&paragraph("", CAUTION, style.width));
     text

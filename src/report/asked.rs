@@ -3,7 +3,7 @@
 use super::Outcome;
 use super::answer::mark_text;
 use super::layout::{counted, paragraph};
-use crate::check::wording::listed;
+use crate::check::wording::{date_text, named};
 use crate::finding::Place;
 use crate::history::{History, is_supposed};
 use crate::ids::ClaimId;
@@ -15,7 +15,7 @@ use serde::Serialize;
 
 /// How the state was picked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "lowercase")]
+#[serde(rename_all = "kebab-case")]
 pub enum Picked {
     /// By its date.
     Date,
@@ -127,14 +127,14 @@ impl Asked {
     #[must_use]
     pub(crate) fn line(&self) -> String {
         let name = self.build_state.as_deref().unwrap_or_default();
-        let (airframe, date) = (&self.airframe, &self.date);
+        let (airframe, date) = (&self.airframe, date_text(&self.date));
         match self.picked {
-            Picked::Date => format!("{airframe} at {date}, the date asked for"),
-            Picked::Name => format!("{airframe} at {date}, build state `{name}`"),
-            Picked::Only => format!("{airframe} at {date}, its only build state `{name}`"),
-            Picked::JigSetFor => format!("{airframe} at {date}, build state `{name}`, which the jig is set for"),
+            Picked::Date => format!("{airframe} as at {date}, the date asked for"),
+            Picked::Name => format!("{airframe} as at {date}, build state \"{name}\""),
+            Picked::Only => format!("{airframe} as at {date}, its only build state \"{name}\""),
+            Picked::JigSetFor => format!("{airframe} as at {date}, build state \"{name}\", which the jig is set for"),
             Picked::Decided(number) => {
-                format!("{airframe} at {date}, build state `{name}`, which decision {number} builds to")
+                format!("{airframe} as at {date}, build state \"{name}\", which decision {number} builds to")
             }
         }
     }
@@ -166,7 +166,7 @@ impl Asked {
         }
         if self.contradicted {
             let told = "the firm records of this airframe contradict each other or the rules; what does not touch the \
-                        contradiction is answered all the same. Run `modstate check`.";
+                        contradiction is answered all the same. Run modstate check.";
             text.push_str(&paragraph("Careful: ", told, width));
         }
         for told in &self.left_out {
@@ -211,7 +211,7 @@ fn left_out(resolver: &Resolver<'_>) -> Vec<String> {
             "the rules contradict each other, and no claim can be left out for it.".to_owned()
         }
         Ok(ways) => {
-            let way = |way: &Vec<ClaimId>| listed(way.iter().map(|claim| claims.name(*claim)), "and");
+            let way = |way: &Vec<ClaimId>| named(way.iter().map(|claim| claims.name(*claim)), "and");
             let told: Vec<String> = ways.iter().map(way).collect();
             let open = if ways.len() > 1 { "; what differs between these is open" } else { "" };
             format!("answered without {}{open}.", told.join(", or without "))
@@ -227,7 +227,7 @@ fn would_fall(resolver: &Resolver<'_>) -> Vec<String> {
     if !claims.ids().any(|claim| supposed(&claim)) {
         return Vec::new();
     }
-    let names = |ids: &[ClaimId], join| listed(ids.iter().map(|claim| claims.name(*claim)), join);
+    let names = |ids: &[ClaimId], join| named(ids.iter().map(|claim| claims.name(*claim)), join);
     let mut told = Vec::new();
     for contradiction in resolver.contradictions() {
         let of_set = |set: &Vec<Reason>| -> Vec<ClaimId> {
@@ -257,6 +257,14 @@ fn would_fall(resolver: &Resolver<'_>) -> Vec<String> {
     }
     told
 }
+
+/// On which claims an answer rests, as the end of a sentence.
+pub(crate) fn basis_words(doubtful_too: bool) -> &'static str {
+    if doubtful_too { "if the doubtful claims are accepted too" } else { "on the firm claims only" }
+}
+
+/// What a star in an answer means; it stands below it.
+pub(crate) const STAR: &str = "* = if doubtful claims are accepted";
 
 /// The same thing on both bases.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]

@@ -4,6 +4,7 @@ use super::asked::{Both, Say};
 use super::layout::paragraph;
 use super::{CAUTION, Style, mark_text};
 use crate::check::book::decided_words;
+use crate::check::wording::date_text;
 use crate::graph::Graph;
 use crate::ids::AirframeId;
 use crate::model::{Marks, Model};
@@ -93,7 +94,7 @@ pub enum DecisionStanding {
 
 fn standing_word(standing: DecisionStanding) -> &'static str {
     match standing {
-        DecisionStanding::Stands => "stands",
+        DecisionStanding::Stands => "in force",
         DecisionStanding::AgreesWithTheEvidence => "agrees with the evidence",
         DecisionStanding::NotSettledByTheEvidence => "not settled by the evidence",
         DecisionStanding::ContradictedByDoubtfulEvidence => "contradicted by doubtful evidence",
@@ -188,7 +189,7 @@ impl DecisionsReport {
 pub fn decisions_text(report: &DecisionsReport, style: Style) -> String {
     let width = style.width;
     let state = match &report.builds_to {
-        Some(state) => format!("to `{state}`"),
+        Some(state) => format!("to \"{state}\""),
         None if !report.not_read.is_empty() => "to a state that is not known".to_owned(),
         None => "to no state that was decided".to_owned(),
     };
@@ -203,13 +204,13 @@ pub fn decisions_text(report: &DecisionsReport, style: Style) -> String {
     for row in &report.decisions {
         let state = match &row.state {
             Some(_) if !row.not_read.is_empty() => format!(" ({})", mark_text(&row.not_read)),
-            Some(state) => format!(", in `{state}`"),
+            Some(state) => format!(", in \"{state}\""),
             None => String::new(),
         };
         text.push('\n');
         text.push_str(&paragraph(
             &format!("{:>3}. ", row.number),
-            &format!("{}, {}: {}{state}", row.date, row.by, row.decided),
+            &format!("{}, {}: {}{state}", date_text(&row.date), row.by, row.decided),
             width,
         ));
         text.push_str(&paragraph("     ", &format!("Because: {}", row.because), width));
@@ -218,8 +219,8 @@ pub fn decisions_text(report: &DecisionsReport, style: Style) -> String {
             None if row.not_read.is_empty() => standing_word(row.standing).to_owned(),
             None => mark_text(&row.not_read),
         };
-        let seal = row.seal.as_ref().map_or(String::new(), |seal| format!(" Seal `{seal}`."));
-        text.push_str(&paragraph("     ", &format!("Now: {standing}.{seal}"), width));
+        let seal = row.seal.as_ref().map_or(String::new(), |seal| format!(" Check code {seal}."));
+        text.push_str(&paragraph("     ", &format!("Status: {standing}.{seal}"), width));
     }
     text.push('\n');
     let next = match (report.next.number, &report.next.follows) {

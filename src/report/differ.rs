@@ -1,6 +1,6 @@
 //! Two states side by side: what differs, what is undecided, how much stays.
 
-use super::asked::Asked;
+use super::asked::{Asked, basis_words};
 use super::bill::{amount, bill_trouble_words, of_issues};
 use super::layout::{counted, paragraph, table};
 use super::variant::{NO_ASSEMBLY, fitted_words};
@@ -227,10 +227,10 @@ fn mod_words(answer: &ModAnswer) -> String {
 #[must_use]
 pub fn differ_text(report: &DifferReport, style: Style) -> String {
     let width = style.width;
-    let basis = if report.doubtful_held { "With the doubtful claims held." } else { "Under the firm claims alone." };
+    let basis = format!("Compared {}.", basis_words(report.doubtful_held));
     let mut text = paragraph("First:  ", &report.first.line(), width);
     text.push_str(&paragraph("Second: ", &report.second.line(), width));
-    text.push_str(&paragraph("", basis, width));
+    text.push_str(&paragraph("", &basis, width));
     for asked in [&report.first, &report.second] {
         text.push_str(&asked.remarks(width));
     }

@@ -1,6 +1,6 @@
 //! The drawing issues that a state needs, against the copies held.
 
-use super::asked::Asked;
+use super::asked::{Asked, basis_words};
 use super::layout::{counted, paragraph, table};
 use super::{CAUTION, Style, mark_text};
 use crate::bill::Bill;
@@ -86,10 +86,10 @@ impl From<Held> for DrawingStanding {
 
 fn standing_word(standing: DrawingStanding) -> &'static str {
     match standing {
-        DrawingStanding::Held => "held",
-        DrawingStanding::SomeHeld => "some held",
-        DrawingStanding::OtherIssueHeld => "other issue held",
-        DrawingStanding::NotHeld => "not held",
+        DrawingStanding::Held => "copy held",
+        DrawingStanding::SomeHeld => "copy of some issues held",
+        DrawingStanding::OtherIssueHeld => "copy of another issue held",
+        DrawingStanding::NotHeld => "no copy held",
         DrawingStanding::NotRecorded => "not recorded",
         DrawingStanding::Undecided => "undecided",
         DrawingStanding::NotRead => "not read",
@@ -147,9 +147,9 @@ pub fn drawings_text(report: &DrawingsReport, missing: bool, style: Style) -> St
     let count = |standing| report.drawings.iter().filter(|row| row.standing == standing).count();
     let [held, unsaid, lost] =
         [DrawingStanding::Held, DrawingStanding::NotRecorded, DrawingStanding::NotRead].map(count);
-    let basis = if report.doubtful_held { "With the doubtful claims held" } else { "On the firm claims alone" };
+    let basis = basis_words(report.doubtful_held);
     let told = format!(
-        "{basis}, {} of made parts: {} held, {} of which the register does not say, {} lacking.",
+        "{} of made parts {basis}: {} with a copy held, {} not recorded, {} lacking.",
         counted(report.drawings.len(), "drawing", "drawings"),
         held,
         unsaid,
@@ -181,11 +181,11 @@ pub fn drawings_text(report: &DrawingsReport, missing: bool, style: Style) -> St
         .collect();
     if !cells.is_empty() {
         text.push('\n');
-        text.push_str(&table(&["Drawing", "Title", "Needed", "Held", "Standing"], &cells, width));
+        text.push_str(&table(&["Drawing", "Title", "Needed", "Copy held", "Status"], &cells, width));
     }
     text.push('\n');
     if report.drawings.iter().any(|row| !row.certain && row.not_read.is_empty()) {
-        text.push_str(&paragraph("", "`?`: whether any part of it is fitted is open.", width));
+        text.push_str(&paragraph("", "? = whether any part made to it is fitted is open.", width));
     }
     text.push_str(&report.asked.remarks(width));
     text

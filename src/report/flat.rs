@@ -2,6 +2,7 @@
 
 use super::layout::{paragraph, table_of};
 use super::{CAUTION, Style};
+use crate::check::wording::length_text;
 use crate::finding::{Place, Step};
 use crate::ids::PartId;
 use crate::metal::{deduction, developed, edge_strain, published_radius, setback_factor, strain_percent};
@@ -25,7 +26,7 @@ pub struct FlatReport {
     pub thickness: String,
     /// The thickness.
     pub thickness_in: f64,
-    /// The legs of the section, to mold lines.
+    /// The legs of the section, to mould lines.
     pub legs: Vec<f64>,
     /// The flats between bend tangent lines.
     pub flats: Vec<f64>,
@@ -78,7 +79,8 @@ pub struct PublishedRow {
     pub low: f64,
     /// Its high end.
     pub high: f64,
-    /// `below the range`, `within the range` or `above the range`.
+    /// `below-the-range`, `within-the-range` or `above-the-range`.
+    #[serde(serialize_with = "super::json::hyphened")]
     pub standing: &'static str,
     /// Where it was published.
     pub source: String,
@@ -204,6 +206,14 @@ fn flange(flange: &CurvedFlange) -> FlangeRow {
     FlangeRow { name: flange.name.clone(), width, angle: flange.angle, runs: runs.collect() }
 }
 
+/// Where the thickness of a gauge comes from.
+pub(crate) const GAUGES: &str = "Gauges (swg): table from memory, check against BS 3737.";
+
+/// Whether a thickness is given as a gauge.
+pub(crate) fn is_gauge(written: &str) -> bool {
+    written.trim_end().ends_with("swg")
+}
+
 fn remarks(report: &FlatReport, config: &Config) -> Vec<String> {
     let mut told = Vec::new();
     let material = report.bent_in.as_deref();
@@ -212,9 +222,12 @@ fn remarks(report: &FlatReport, config: &Config) -> Vec<String> {
         match (ranges.first(), material) {
             (Some(range), Some(material)) => {
                 let mut text = format!(
-                    "Minimum radii: {}, {material} at {}, {:.3} to {:.3} in, for bends of 90 degrees; advice, the drawing and \
+                    "Minimum radii: {}, {material} at {}, {:.3} to {:.3} in, for bends of 90 degrees (that it is for 90: from memory, check against the circular); advice, the drawing and \
                      the material specification decide.",
-                    range.source, report.thickness, range.low, range.high
+                    range.source,
+                    length_text(&report.thickness),
+                    range.low,
+                    range.high
                 );
                 if range.detached {
                     text.push_str(" The row was assigned by its order: its label was detached in the copy read.");
@@ -223,13 +236,17 @@ fn remarks(report: &FlatReport, config: &Config) -> Vec<String> {
             }
             (None, Some(material)) => told.push(format!(
                 "No minimum radius for {material} at {} is in {}: none was checked.",
-                report.thickness, config.radii.source
+                length_text(&report.thickness),
+                config.radii.source
             )),
             (_, None) => {
                 told.push("The dossier names no published alloy and temper: no minimum radius was checked.".to_owned());
             }
         }
         told.push("Allowance: (0.01743 R + 0.0078 T) A, FAA-H-8083-31; not rounded on the way.".to_owned());
+    }
+    if is_gauge(&report.thickness) {
+        told.push(GAUGES.to_owned());
     }
     if report.flats.iter().any(|flat| *flat < 0.0) {
         told.push(
@@ -284,8 +301,8 @@ fn both(inches: f64) -> String {
 }
 
 fn one(report: &FlatReport, style: Style) -> String {
-    let stuff = [report.material.as_deref(), Some(report.thickness.as_str())];
-    let stuff: Vec<&str> = stuff.into_iter().flatten().collect();
+    let stuff = [report.material.clone(), Some(length_text(&report.thickness))];
+    let stuff: Vec<String> = stuff.into_iter().flatten().collect();
     let bent = report.bent_in.as_ref().map(|bent| format!(", bent in {bent}")).unwrap_or_default();
     let mut text = paragraph(
         "",
@@ -315,7 +332,7 @@ fn one(report: &FlatReport, style: Style) -> String {
     let list = |values: &[f64]| values.iter().map(|value| format!("{value:.3}")).collect::<Vec<_>>().join(", ");
     text.push_str(&paragraph(
         "Legs ",
-        &format!("to mold lines {} in; flats {} in", list(&report.legs), list(&report.flats)),
+        &format!("to mould lines {} in; flats {} in", list(&report.legs), list(&report.flats)),
         style.width,
     ));
     let width = format!(
@@ -357,7 +374,7 @@ fn compared(a: &FlatReport, b: &FlatReport, style: Style) -> String {
     };
     let list = |values: Vec<String>| if values.is_empty() { "none".to_owned() } else { values.join(", ") };
     let lengths = |values: &[f64]| list(values.iter().map(|value| format!("{value:.3}")).collect());
-    row("Thickness", a.thickness.clone(), b.thickness.clone());
+    row("Thickness", length_text(&a.thickness), length_text(&b.thickness));
     row("Legs in", lengths(&a.legs), lengths(&b.legs));
     let bends = |report: &FlatReport| {
         list(report.bends.iter().map(|bend| format!("{} deg R {:.3}", bend.angle, bend.radius)).collect())

@@ -1,9 +1,10 @@
 //! One position on many airframes: who has which variant on a day.
 
-use super::asked::Say;
+use super::asked::{Say, basis_words};
 use super::layout::{counted, paragraph, table};
 use super::variant::fitted_words;
 use super::{Style, mark_text};
+use crate::check::wording::date_text;
 use crate::graph::Graph;
 use crate::history::together;
 use crate::ids::{AirframeId, FrameId, PartId, PositionId};
@@ -200,10 +201,10 @@ pub fn fleet_text(report: &FleetReport, style: Style) -> String {
     let first_who_has =
         |has: Option<Say>| [Some(Say::Yes), Some(Say::Open)].iter().position(|say| *say == has).unwrap_or(2);
     groups.sort_by_key(|(row, serials)| (first_who_has(row.has), std::cmp::Reverse(serials.len())));
-    let basis = if report.doubtful_held { "the doubtful claims held" } else { "the firm claims alone" };
+    let basis = basis_words(report.doubtful_held);
     let count = counted(report.airframes.len(), "airframe", "airframes");
     let short = if report.not_read.is_empty() { String::new() } else { format!(", {}", mark_text(&report.not_read)) };
-    let told = format!("{} on {}, {count}{short}; {basis}", report.subject, report.date);
+    let told = format!("{} on {}, {count}{short}, {basis}", report.subject, date_text(&report.date));
     let mut text = paragraph("Fleet: ", &told, width);
     let of_part = report.airframes.iter().any(|row| row.has.is_some());
     // An airframe of which something was not read may belong to any of the groups.
@@ -226,9 +227,9 @@ pub fn fleet_text(report: &FleetReport, style: Style) -> String {
         .collect();
     text.push('\n');
     let heads: &[&str] = if of_part {
-        &["Standing", "Has it", "Fitted", "How many", "Airframes"]
+        &["Status", "Has it", "Fitted", "How many", "Airframes"]
     } else {
-        &["Standing", "Fitted", "How many", "Airframes"]
+        &["Status", "Fitted", "How many", "Airframes"]
     };
     text.push_str(&table(heads, &rows, width));
     text.push('\n');

@@ -11,10 +11,11 @@ use super::layout::{counted, paragraph, table};
 use super::reasons::Because;
 use super::variant::{PartIssues, counts, plates_of};
 use super::{CAUTION, Style};
+use crate::check::wording::length_text;
 use crate::ids::{FrameId, ModId, PartId};
 use crate::jig::examine::Examiner;
 use crate::jig::not_read_of_jigs;
-use crate::model::{Length, Marks, Model};
+use crate::model::{Girth, Length, Marks, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Resolver, Ring, Truth};
 use crate::source::Sources;
@@ -57,6 +58,8 @@ pub struct FrameReport {
     pub jigs: Vec<JigStand>,
     /// The caution that goes with every variant.
     pub caution: &'static str,
+    /// From where the frame is seen, where angle and girth start and which way they run.
+    pub sense: String,
     /// What was not read and bears on the frame's own record.
     #[serde(skip)]
     pub not_read_of_record: Marks,
@@ -287,6 +290,7 @@ pub fn frame_report(
         girth_mm: rounded(entry.girth.length_mm(), 1e3),
         by_ordinates: entry.girth.is_by_points(),
         plane: FramePlane::of(&entry.girth),
+        sense: sense(&entry.girth),
         standing,
         variants,
         otherwise,
@@ -298,6 +302,26 @@ pub fn frame_report(
         not_read_of_variant,
         not_read_of_jigs: not_read_of_jigs(model, Some(frame)),
     }
+}
+
+/// From where a frame is seen, where clock angle and girth start and which way they run.
+fn sense(girth: &Girth) -> String {
+    let start = rounded(girth.clock_deg(0.0), 1e2);
+    let top = start.min(360.0 - start) < 0.005;
+    let from = if top { "the top".to_owned() } else { format!("the start of the path at {start:.2} deg") };
+    let told = match girth.runs_clockwise() {
+        Some(true) if top => "Clock angle and girth (distance along the frame) run clockwise from the top".to_owned(),
+        Some(true) => {
+            format!("Clock angle runs clockwise from the top; girth (distance along the frame) clockwise from {from}")
+        }
+        Some(false) => {
+            format!(
+                "Clock angle runs clockwise from the top; girth (distance along the frame) ANTICLOCKWISE from {from}"
+            )
+        }
+        None => format!("Clock angle runs clockwise from the top; girth is the distance along the frame from {from}"),
+    };
+    format!("Looking forward. {told}, seen from behind.")
 }
 
 /// What the standings of all variants come to.
@@ -465,6 +489,7 @@ pub fn frame_text(report: &FrameReport, style: Style) -> String {
         }
         text.push('\n');
         text.push_str(&points_text(variant, width));
+        text.push_str(&paragraph("", &report.sense, width));
         text.push('\n');
         if report.shows_ordinates() {
             text.push_str(&ordinates::ordinates_text(report, variant, width));
@@ -485,11 +510,17 @@ pub fn frame_text(report: &FrameReport, style: Style) -> String {
         let told = format!("whether there are others of this frame: {}.", mark_text(&report.not_read_of_jigs));
         text.push_str(&paragraph("Jigs: ", &told, width));
     }
+    let mut others = Vec::new();
     for variant in &report.otherwise {
         let points: Vec<&str> = variant.points.iter().map(|point| point.name.as_str()).collect();
         let plates = cell(&variant.not_read, variant.plates.join(" "), "");
-        let told = format!("{}; plates {plates}", points.join(" "));
-        text.push_str(&paragraph(&format!("Otherwise, {}: ", variant.when), &told, width));
+        others.push(format!("{}: splices {}; plates {plates}", variant.when, points.join(" ")));
+    }
+    if !others.is_empty() {
+        text.push_str("Other variants of this frame\n");
+        for told in &others {
+            text.push_str(&paragraph("- ", told, width));
+        }
     }
     text.push_str(&report.asked.remarks(width));
     text.push('\n');
@@ -513,7 +544,7 @@ fn variant_head(variant: &FrameVariant, number: Option<(usize, usize)>, style: S
         };
         let firm = say(variant.standing.firm, &variant.states.firm);
         let held = say(variant.standing.held, &variant.states.held);
-        let told = format!("Under the firm claims {firm}; with the doubtful ones held {held}.");
+        let told = format!("On the firm claims only: {firm}. If the doubtful claims are accepted too: {held}.");
         text.push_str(&paragraph("", &told, style.width));
     }
     text
@@ -530,26 +561,26 @@ fn points_text(variant: &FrameVariant, width: usize) -> String {
         ]
     });
     let rows: Vec<Vec<String>> = rows.collect();
-    table(&["Point", "Clock deg", "Girth mm", "Girth in", "What is there"], &rows, width)
+    table(&["Point", "Clock deg", "Girth from start mm", "Girth from start in", "Feature"], &rows, width)
 }
 
 fn segments_text(variant: &FrameVariant, report: &FrameReport, width: usize) -> String {
     let mut rows = Vec::new();
     for segment in &variant.segments {
         let issue = cell(&segment.not_read.issues, segment.issues.words("/"), "-");
-        let runs = format!("{}-{}", segment.from, segment.to);
+        let runs = format!("{} - {}", segment.from, segment.to);
         let plates = cell(&segment.not_read.plates, segment.plates.join(" "), "");
         let on = on_jig(&segment.plates, &report.jigs, (&segment.not_read.plates, &report.not_read_of_jigs));
         rows.push(vec![segment.part.clone(), segment.what(), runs, issue, plates, on]);
     }
     for opening in &variant.openings {
-        let runs = format!("{}-{}", opening.from, opening.to);
+        let runs = format!("{} - {}", opening.from, opening.to);
         let what = format!("{}, bridge", opening.name);
         let on = on_jig(&opening.plates, &report.jigs, (&opening.not_read, &report.not_read_of_jigs));
         let plates = cell(&opening.not_read, opening.plates.join(" "), "");
         rows.push(vec![opening.bridged_by.join(" "), what, runs, String::new(), plates, on]);
     }
-    table(&["Part", "What", "Runs", "Issue", "Plate", "On the jig"], &rows, width)
+    table(&["Part", "Description", "From - to", "Issue", "Plate", "Plate on jig"], &rows, width)
 }
 
 /// What the jigs have where these plates belong.
@@ -580,11 +611,16 @@ fn on_jig(plates: &[String], jigs: &[JigStand], (of_plates, of_jigs): (&Marks, &
 impl FrameReport {
     /// The frame and where it stands, as far as that was read.
     pub(super) fn head(&self) -> String {
-        format!("Frame {}, station {}", self.frame, self.told(&self.station))
+        format!("Frame {}, station {}", self.frame, self.told(&length_text(&self.station)))
     }
     /// The same with its assembly.
     pub(super) fn whereabouts(&self) -> String {
-        format!("{}, assembly {}, station {}", self.frame, self.told(&self.assembly), self.told(&self.station))
+        format!(
+            "{}, assembly {}, station {}",
+            self.frame,
+            self.told(&self.assembly),
+            self.told(&length_text(&self.station))
+        )
     }
     fn told(&self, text: &str) -> String {
         if self.not_read_of_record.is_empty() { text.to_owned() } else { mark_text(&self.not_read_of_record) }

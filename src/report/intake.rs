@@ -1,4 +1,4 @@
-//! What becomes of a sheet that is taken in.
+//! What becomes of a sheet that is imported.
 
 use super::excerpt::clean;
 use super::layout::{counted, paragraph};
@@ -37,7 +37,8 @@ pub struct IntakeRow {
     pub row: u32,
     /// What its record is called; empty where that cannot be told.
     pub name: String,
-    /// `new`, `already entered` or `set aside`.
+    /// `new`, `already-entered` or `rejected`.
+    #[serde(serialize_with = "super::json::hyphened")]
     pub fate: &'static str,
 }
 
@@ -45,7 +46,7 @@ fn word(fate: Fate) -> &'static str {
     match fate {
         Fate::New => "new",
         Fate::Known => "already entered",
-        Fate::Aside => "set aside",
+        Fate::Aside => "rejected",
     }
 }
 
@@ -77,7 +78,7 @@ pub fn intake_text(report: &IntakeReport, intake: &Intake, sources: &Sources, st
     let rows = counted(report.rows.len(), "row", "rows");
     let (new, known, aside) = (count(Fate::New), count(Fate::Known), count(Fate::Aside));
     let told =
-        format!("`{}`, {}: {rows}; {new} new, {known} already entered, {aside} set aside.", report.file, report.kind);
+        format!("{}, {}: {rows}; {new} new, {known} already entered, {aside} rejected.", report.file, report.kind);
     let mut text = paragraph("", &told, style.width);
     if !report.rows.is_empty() {
         text.push_str("\n    Row  What becomes of it  Record\n");
@@ -92,8 +93,8 @@ pub fn intake_text(report: &IntakeReport, intake: &Intake, sources: &Sources, st
     let records = counted(report.new, "record", "records");
     let last = match &report.into {
         None => "Nothing is to be written.".to_owned(),
-        Some(into) if report.written => format!("Written: {records}, in `{into}`. Run `modstate check` next."),
-        Some(into) => format!("A dry run: {records} would go into `{into}`. Say `--write` to write the file."),
+        Some(into) if report.written => format!("Written: {records}, in {into}. Run modstate check next."),
+        Some(into) => format!("A dry run: {records} would go into {into}. Say --write to write the file."),
     };
     text.push('\n');
     text.push_str(&paragraph("", &last, style.width));

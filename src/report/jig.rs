@@ -2,12 +2,12 @@
 
 use super::advice::{AdviceLine, advice_lines};
 use super::answer::mark_text;
-use super::asked::{Asked, Both, Say, when_words};
+use super::asked::{Asked, Both, STAR, Say, when_words};
 use super::layout::{counted, paragraph, table};
 use super::{CAUTION, Style};
 use crate::check::wording::advice::advice_texts;
-use crate::check::wording::joined;
 use crate::check::wording::survey::identity_words;
+use crate::check::wording::{find_out_words, joined};
 use crate::history::is_in;
 use crate::ids::{JigId, PlateId};
 use crate::jig::advice::advice;
@@ -153,12 +153,12 @@ pub struct NeededPlate {
 pub(crate) fn verdict_word(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Right => "right",
-        Verdict::HolesOut => "right variant, holes out",
-        Verdict::HolesUndecided => "right variant, holes undecided",
+        Verdict::HolesOut => "right variant, holes out of tolerance",
+        Verdict::HolesUndecided => "right variant, holes cannot be decided with this instrument",
         Verdict::WrongVariant => "wrong variant",
         Verdict::WrongHand => "wrong hand",
         Verdict::Missing => "missing",
-        Verdict::Surplus => "surplus",
+        Verdict::Surplus => "not needed",
         Verdict::Undecided => "undecided",
         Verdict::NoneNeeded => "none needed",
         Verdict::NotRead => "not read",
@@ -252,10 +252,10 @@ fn station(
     let mounted = firm.mounted.map(|index| &entry.mounted[index]);
     let standing = firm.mounted.map(|index| &standings[index]);
     let remedy = match (firm.verdict, held.verdict) {
-        (a, b) if a != b => format!("settle {}", open_mods(resolver, &plates)),
+        (a, b) if a != b => open_mods(resolver, &plates),
         (Verdict::Undecided, _) => match standing.filter(|standing| standing.is.is_none()) {
             Some(standing) => unknown_remedy(standing, model),
-            None => format!("settle {}", open_mods(resolver, &plates)),
+            None => open_mods(resolver, &plates),
         },
         (Verdict::Right | Verdict::NoneNeeded | Verdict::NotRead, _) => String::new(),
         (Verdict::HolesOut, _) if standing.is_some_and(|standing| is_worked_on(standing, model)) => {
@@ -266,9 +266,12 @@ fn station(
         (Verdict::WrongVariant, _) if standing.is_some_and(|s| s.rests == Rests::MetalAgainst) => {
             advised(standing, model)
         }
+        (Verdict::WrongVariant, _) if standing.is_some_and(|s| proof_of(s.rests) != Proof::Surveyed) => {
+            format!("measure its holes first; if it is as recorded, make or rework to {}", plate_names(&needed))
+        }
         (Verdict::WrongVariant, _) => format!("make or rework to {}", plate_names(&needed)),
         (Verdict::Missing, _) => format!("make {}", plate_names(&needed)),
-        (Verdict::Surplus, _) => "take it off for this state".to_owned(),
+        (Verdict::Surplus, _) => "remove and store".to_owned(),
     };
     JigStation {
         station: entry.stations[firm.station].clone(),
@@ -331,12 +334,12 @@ fn measured(examined: &Examined, model: &Model) -> MeasuredPlate {
 fn unknown_remedy(standing: &Standing, model: &Model) -> String {
     match (&standing.examined, standing.rests) {
         (Some(examined), _) => format!(
-            "look at the plate: by survey `{}` its holes are {}",
+            "look at the plate: by survey {} its holes are {}",
             model.surveys[examined.survey].id,
             identity_words(&examined.identity, model)
         ),
         (None, Rests::ChangedSince(survey)) => {
-            format!("measure its holes again: it was changed after survey `{}`", model.surveys[survey].id)
+            format!("measure its holes again: it was changed after survey {}", model.surveys[survey].id)
         }
         (None, _) => "measure its holes: nothing says what it was made to".to_owned(),
     }
@@ -358,18 +361,18 @@ fn plate_names(needed: &[NeededPlate]) -> String {
     needed.iter().map(|need| need.plate.clone()).collect::<Vec<_>>().join(" or ")
 }
 
-/// The open modifications on which these plates depend.
+/// What to find out: the open modifications on which these plates depend.
 fn open_mods(resolver: &mut Resolver<'_>, plates: &BTreeSet<PlateId>) -> String {
     let mods: BTreeSet<_> =
         plates.iter().flat_map(|plate| Resolver::depends_on(&resolver.plate_needed(*plate))).collect();
-    let mut names = Vec::new();
+    let mut open = Vec::new();
     for m in mods {
         let firm = resolver.truth(&is_in(m, None), Basis::Firm);
         if !matches!(firm, Truth::Always | Truth::Never) || firm != resolver.truth(&is_in(m, None), Basis::Held) {
-            names.push(format!("`{}`", resolver.history().model.mods.name(m)));
+            open.push(resolver.history().model.mods.name(m));
         }
     }
-    names.join(", ")
+    find_out_words(open, "what is needed")
 }
 
 impl JigStand {
@@ -413,7 +416,7 @@ impl JigStand {
             let made_to = station.made_to.as_deref().map_or(String::new(), |made| format!(", made to {made}"));
             let both = if station.verdict.differs() {
                 let [firm, held] = [station.verdict.firm, station.verdict.held].map(verdict_word);
-                format!("{firm} ({held} if the doubtful claims hold)")
+                format!("{firm} ({held} if doubtful claims are accepted)")
             } else {
                 station.judged(station.verdict.firm)
             };
@@ -438,7 +441,7 @@ impl JigStand {
         } else {
             match self.unproved().len() {
                 0 => "built to this state, by the plates' records and by their holes",
-                _ => "built to this state, as far as the plates' records say; not proved",
+                _ => "built to this state, as far as the plates' records say; not verified by measurement",
             }
         };
         let unread = if unread.is_empty() { unread } else { format!("; {unread}") };
@@ -455,14 +458,15 @@ impl JigStand {
         let stay: Vec<&str> = self.stations.iter().filter(|s| s.stays).filter_map(|s| s.mark.as_deref()).collect();
         let mut text = String::new();
         if !stay.is_empty() {
-            let others = self.unknown("; whether others may: ");
-            let told = format!("{} may stay: {}{others}", counted(stay.len(), "plate", "plates"), stay.join(", "));
+            let others = self.unknown("; whether others are right: ");
+            let told =
+                format!("leave as they are, {}: {}{others}", counted(stay.len(), "plate", "plates"), stay.join(", "));
             text.push_str(&paragraph("  ", &told, width));
         }
         let unproved = self.unproved();
         if !unproved.is_empty() {
             let others = self.unknown("; of the others: ");
-            let told = format!("of these, not surveyed since their last change: {}{others}", unproved.join(", "));
+            let told = format!("of these, not verified by measurement (record only): {}{others}", unproved.join(", "));
             text.push_str(&paragraph("  ", &told, width));
         }
         let changed = self.stations.iter().filter(|s| s.proved == Some(Proof::ChangedSinceItsSurvey));
@@ -470,8 +474,10 @@ impl JigStand {
         if !changed.is_empty() {
             let marks: Vec<&str> = changed.into_iter().collect();
             let others = self.unknown("; of the others: ");
-            let told =
-                format!("changed since the last survey and unproved until the next: {}{others}", marks.join(", "));
+            let told = format!(
+                "changed since the last survey, not verified by measurement until the next: {}{others}",
+                marks.join(", ")
+            );
             text.push_str(&paragraph("  ", &told, width));
         }
         text
@@ -504,7 +510,7 @@ impl JigStation {
                 format!("measured {}, against its record", measured.survey)
             }
             (Some(measured), Some(RestsOn::ItsRecordItsHolesDoNotTell), _) => {
-                format!("by record, {} does not tell", measured.survey)
+                format!("by record, {} does not show which", measured.survey)
             }
             (Some(measured), ..) => format!("measured {}", measured.survey),
             (None, ..) => return word,
@@ -514,7 +520,7 @@ impl JigStation {
     /// The verdict under the firm claims in few words: what is right and not proved by a survey says so.
     pub(super) fn in_short(&self) -> String {
         match (self.verdict.firm, &self.measured) {
-            (Verdict::Right, None) => "right, unproved".to_owned(),
+            (Verdict::Right, None) => "right, record only".to_owned(),
             (Verdict::Right, Some(_)) => "right, measured".to_owned(),
             (Verdict::NotRead, _) => mark_text(&self.not_read),
             (verdict, _) => verdict_word(verdict).to_owned(),
@@ -524,7 +530,7 @@ impl JigStation {
     pub(super) fn in_short_on_both(&self) -> String {
         let firm = self.in_short();
         if self.verdict.differs() {
-            format!("{firm}; {} if the doubtful claims hold", verdict_word(self.verdict.held))
+            format!("{firm}; {} if doubtful claims are accepted", verdict_word(self.verdict.held))
         } else {
             firm
         }
@@ -575,7 +581,7 @@ pub fn jig_text(report: &JigReport, style: Style) -> String {
         ]);
         if station.verdict.differs() {
             rows.push(vec![
-                "* with doubtful".to_owned(),
+                "*".to_owned(),
                 String::new(),
                 String::new(),
                 or_dash(names(&|need| need.needed.held)),
@@ -590,6 +596,9 @@ pub fn jig_text(report: &JigReport, style: Style) -> String {
         report.stand.stations.iter().flat_map(|s| &s.needed).filter(|need| need.needed.firm == Say::Open).collect();
     for need in needs {
         text.push_str(&paragraph("  ", &format!("{} is needed {}", need.plate, need.when), style.width));
+    }
+    if report.stand.stations.iter().any(|station| station.verdict.differs()) {
+        text.push_str(&paragraph("", STAR, style.width));
     }
     text.push_str(&report.stand.verdict_line(style.width));
     text.push_str(&report.stand.staying(style.width));

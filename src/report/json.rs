@@ -3,7 +3,13 @@
 use super::{ordered, severity_word};
 use crate::finding::{Finding, Label};
 use crate::source::Sources;
+use serde::Serializer;
 use serde_json::{Value, json};
+
+/// Words of an answer as one value: all lower case, with hyphens between.
+pub(super) fn hyphened<S: Serializer>(words: &&'static str, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(&words.replace(' ', "-"))
+}
 
 /// The findings as a list, in the order in which they are shown on a terminal.
 ///

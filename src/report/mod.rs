@@ -40,7 +40,7 @@ mod why;
 
 pub use advice::AdviceLine;
 pub(crate) use answer::what;
-pub use answer::{NotRead, Outcome, Verdicts, closing, mark_text};
+pub use answer::{NotRead, Outcome, Verdicts, closed, mark_text};
 pub use asked::{Asked, Assumed, At, Both, Choice, Picked, Say};
 pub use bill::{
     Beside, BillView, bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words, bill_workbook,
@@ -83,8 +83,8 @@ use crate::finding::{Finding, Severity};
 use crate::source::Sources;
 
 /// What stands on every bill, jig verdict and variant.
-pub const CAUTION: &str = "Drawn from the records entered. Not approved data, not an airworthiness or conformity \
-                           statement; licensed practice and the local authority decide.";
+pub const CAUTION: &str = "Compiled from the records entered. Not approved data; not an airworthiness or conformity \
+                           statement. The licensed engineer or inspector and the local authority decide.";
 
 /// The findings in the order in which they are shown: by the file and line of the first label, then by code.
 fn ordered<'a>(findings: &'a [Finding], sources: &Sources) -> Vec<&'a Finding> {

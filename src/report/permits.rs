@@ -1,7 +1,7 @@
 //! Concessions and deviation permits on the lines that they touch.
 
 use super::layout::paragraph;
-use crate::check::wording::serials_text;
+use crate::check::wording::{date_text, permission_word, serials_text};
 use crate::model::Model;
 use crate::shop::lapsed;
 use serde::Serialize;
@@ -13,6 +13,7 @@ pub struct Permission {
     /// Its reference.
     pub reference: String,
     /// `concession` or `deviation permit`.
+    #[serde(serialize_with = "super::json::hyphened")]
     pub kind: &'static str,
     /// The part.
     pub part: String,
@@ -41,7 +42,7 @@ pub(crate) fn permissions(model: &Model, which: impl IntoIterator<Item = usize>)
         let entry = &model.deviations[index];
         Permission {
             reference: entry.reference.clone(),
-            kind: if entry.permit { "deviation permit" } else { "concession" },
+            kind: permission_word(entry.permit),
             part: model.parts.name(entry.part).to_owned(),
             position: entry.position.map(|position| model.positions.name(position).to_owned()),
             deviation: entry.deviation.clone(),
@@ -56,10 +57,10 @@ pub(crate) fn permissions(model: &Model, which: impl IntoIterator<Item = usize>)
     which.into_iter().map(one).collect()
 }
 
-/// References, a run-out one marked.
+/// References, an expired one marked.
 pub(crate) fn references(permissions: &[Permission]) -> String {
     let one = |permission: &Permission| {
-        let mark = if permission.run_out { " (run out)" } else { "" };
+        let mark = if permission.run_out { " (expired)" } else { "" };
         format!("{}{mark}", permission.reference)
     };
     permissions.iter().map(one).collect::<Vec<_>>().join(", ")
@@ -75,15 +76,15 @@ pub(crate) fn permissions_text<'a>(permissions: impl IntoIterator<Item = &'a Per
     }
     told.sort_by(|a, b| crate::model::order::natural(&a.reference, &b.reference).then_with(|| a.part.cmp(&b.part)));
     let one = |permission: &&Permission| {
-        let mut words = vec![permission.kind.to_owned(), format!("for `{}`", permission.part)];
-        words.extend(permission.position.as_ref().map(|position| format!("at `{position}`")));
+        let mut words = vec![permission.kind.to_owned(), format!("for {}", permission.part)];
+        words.extend(permission.position.as_ref().map(|position| format!("at {position}")));
         let mut text = words.join(" ");
         text.extend(permission.quantity.map(|quantity| format!(", {quantity} off")));
         text.extend(permission.scope.as_ref().map(|scope| format!(", for {scope}")));
-        text.extend(["; allowed by ", &permission.allowed_by, ", ", &permission.date]);
-        text.extend(permission.expires.as_ref().map(|until| format!(", until {until}")));
+        text.extend(["; allowed by ", &permission.allowed_by, ", ", &date_text(&permission.date)]);
+        text.extend(permission.expires.as_ref().map(|until| format!(", until {}", date_text(until))));
         if permission.run_out {
-            text.push_str(", which has passed: nothing more is made under it");
+            text.push_str(", expired: no further parts may be made under it");
         }
         text.extend([". ", &permission.deviation]);
         paragraph(&format!("{}: ", permission.reference), &text, width)

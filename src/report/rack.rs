@@ -1,10 +1,11 @@
 //! The parts on the rack against a state.
 
-use super::asked::{Asked, Both};
+use super::asked::{Asked, Both, STAR};
 use super::layout::{counted, paragraph, table_of};
 use super::permits::{Permission, permissions, permissions_text, references};
 use super::{CAUTION, Style, mark_text};
 use crate::bill::{Bill, Request, Scope, Trouble, bill};
+use crate::check::wording::find_out_words;
 use crate::ids::PartId;
 use crate::model::{Config, Hand, Marks, Model};
 use crate::prop::Limit;
@@ -67,14 +68,17 @@ pub struct RackRow {
     pub not_read: Marks,
 }
 
+/// Where the text to mark on a part comes from.
+pub(crate) const MARKING: &str = "The marking text is our own pattern; approved marking rules come first.";
+
 /// The word for a verdict.
 pub(crate) fn fit_word(fit: Fit) -> &'static str {
     match fit {
-        Fit::Fits => "fits",
+        Fit::Fits => "matches (by record)",
         Fit::WrongVariant => "wrong variant",
         Fit::WrongHand => "wrong hand",
         Fit::OldIssue => "wrong issue",
-        Fit::Surplus => "surplus",
+        Fit::Surplus => "not needed",
         Fit::Undecided => "undecided",
         Fit::Contradicted => "contradicted",
         Fit::NotRead => "not read",
@@ -129,8 +133,8 @@ fn row(resolver: &mut Resolver<'_>, config: &Config, firm: &RackLine, held: &Rac
     let not_read: Marks = firm.not_read.union(&held.not_read).copied().collect();
     let known = not_read.is_empty();
     let permissions = permissions(model, under.chain(touching.filter(|_| !elsewhere)).filter(|_| known));
-    let fits = known && firm.fit == Fit::Fits && held.fit == Fit::Fits;
-    let mark_with = fits.then(|| marking(model, made.part, firm.issue, Some(made), &serial.text));
+    let matches = known && firm.fit == Fit::Fits && held.fit == Fit::Fits;
+    let mark_with = matches.then(|| marking(model, made.part, firm.issue, Some(made), &serial.text));
     RackRow {
         part: model.parts.name(made.part).to_owned(),
         description: if known { model.parts[made.part].description.clone() } else { String::new() },
@@ -168,16 +172,16 @@ fn reason(resolver: &mut Resolver<'_>, line: &RackLine) -> String {
         Why::CalledFor | Why::Issue(Agreement::Interchangeable) if line.taken < u64::from(made.quantity) => {
             let over = u64::from(made.quantity) - line.taken;
             if line.may_take > line.taken {
-                format!("{} certainly taken, {over} open or over", line.taken)
+                format!("at least {} needed, {over} open or spare", line.taken)
             } else {
-                format!("{} taken, {over} over", line.taken)
+                format!("{} needed, {over} spare", line.taken)
             }
         }
         Why::CalledFor | Why::NotRead => String::new(),
         Why::NotCalledFor if instead.is_empty() => "no position takes it".to_owned(),
         Why::NotCalledFor if line.fit == Fit::Surplus => "its place may be empty, or not there".to_owned(),
-        Why::NotCalledFor => format!("the state has {}", instead.join(" or ")),
-        Why::Opposite(part) => format!("the state has the opposite hand, {}", model.parts.name(*part)),
+        Why::NotCalledFor => format!("{} is required", instead.join(" or ")),
+        Why::Opposite(part) => format!("the opposite hand, {}, is required", model.parts.name(*part)),
         Why::HandMarked => "the hand marked is not that of its number".to_owned(),
         Why::Issue(Agreement::Interchangeable) => format!("issue {applies} applies; interchangeable"),
         Why::Issue(Agreement::NotInterchangeable) => format!("issue {applies} applies; not interchangeable"),
@@ -194,8 +198,7 @@ fn reason(resolver: &mut Resolver<'_>, line: &RackLine) -> String {
         Why::Open => {
             let when = resolver.fitted(made.part);
             let mods = open_mods(resolver, &when);
-            let names: Vec<&str> = mods.iter().map(|m| model.mods.name(*m)).collect();
-            if names.is_empty() { "how many is open".to_owned() } else { format!("settle {}", names.join(", ")) }
+            find_out_words(mods.iter().map(|m| model.mods.name(*m)), "how many are fitted")
         }
         Why::NoHistory => "the records contradict each other".to_owned(),
         Why::Donor(donor) => {
@@ -232,7 +235,7 @@ impl RackReport {
 #[must_use]
 pub fn rack_text(report: &RackReport, style: Style) -> String {
     let width = style.width;
-    let mut text = paragraph("", &format!("The rack against {}", report.asked.line()), width);
+    let mut text = paragraph("", &format!("The rack compared with {}", report.asked.line()), width);
     text.push('\n');
     if report.parts.is_empty() {
         let lost = self::lost(report);
@@ -284,10 +287,10 @@ fn summary(report: &RackReport, width: usize) -> String {
     let differing = report.parts.iter().filter(|row| row.verdict.differs()).count();
     let mut told: Vec<String> = words.iter().map(|(fit, count)| format!("{} {count}", fit_word(*fit))).collect();
     if differing > 0 {
-        told.push(format!("resting on doubtful claims {differing} (*: with them held)"));
+        told.push(format!("resting on doubtful claims {differing} ({STAR})"));
     }
     let entries = counted(report.parts.len(), "entry", "entries");
-    format!("{}{}", paragraph("", &format!("{entries}: {}.", told.join(", ")), width), lost(report))
+    paragraph("", format!("{entries}: {}. {}", told.join(", "), lost(report)).trim_end(), width)
 }
 
 /// That the list may be short, or its heading wrong; empty if nothing was lost.
@@ -303,13 +306,14 @@ fn marks(report: &RackReport, width: usize) -> String {
     if marked.is_empty() {
         return String::new();
     }
-    let mut text = "\nTo mark on each part that fits:\n".to_owned();
+    let mut text = "\nTo mark on each part that matches, if the inspector accepts it:\n".to_owned();
     for row in marked {
         let mark = row.mark_with.as_deref().unwrap_or_default();
         let now = row.marks.as_ref().map(|marks| format!(" (marked now: {marks})")).unwrap_or_default();
         let off = row.taken.firm.min(row.taken.held).unwrap_or_default();
         text.push_str(&paragraph("  ", &format!("{off} off: {mark}{now}"), width));
     }
+    text.push_str(&paragraph("", MARKING, width));
     text.push('\n');
     text
 }

@@ -1,10 +1,10 @@
 //! Reasons down to the evidence and the source lines.
 
-use super::asked::At;
+use super::asked::{At, basis_words};
 use super::layout::paragraph;
 use super::mark_text;
 use super::state::ModLine;
-use crate::check::wording::chain;
+use crate::check::wording::{chain, date_text};
 use crate::ids::{EvidenceId, ModId};
 use crate::model::{Grade, Marks};
 use crate::prop::Expr;
@@ -50,7 +50,11 @@ impl Because {
     pub(crate) fn text(&self, width: usize) -> String {
         let mut text = String::new();
         if let Some(ground) = self.grounds.first() {
-            text.push_str(if self.needs_doubtful { "With the doubtful claims held, because\n" } else { "Because\n" });
+            text.push_str(if self.needs_doubtful {
+                "If the doubtful claims are accepted too, because\n"
+            } else {
+                "Because\n"
+            });
             text.push_str(&steps_text(&ground.steps, width, false));
         }
         if !self.open.is_empty() {
@@ -71,7 +75,7 @@ pub(crate) fn open_text(open: &[ModLine], width: usize) -> String {
             continue;
         }
         let held = if line.standing.differs() {
-            format!("; {} with the doubtful claims held ({})", line.standing.held.word(), line.reason.held)
+            format!("; {} {} ({})", line.standing.held.word(), basis_words(true), line.reason.held)
         } else {
             String::new()
         };
@@ -191,7 +195,7 @@ fn item_text(item: &Item) -> String {
     }
     let mut told = format!("{}, {}", item.kind, item.reference);
     if let Some(date) = &item.date {
-        told.extend([", dated ", date]);
+        told.extend([", dated ", &date_text(date)]);
     }
     told.extend(["; grade ", &format!("{:?}", item.grade)]);
     if let Some(kept) = &item.kept {

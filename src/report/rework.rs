@@ -5,7 +5,7 @@ use super::asked::Asked;
 use super::jig::{JigStand, jig_stand};
 use super::layout::paragraph;
 use super::{CAUTION, Outcome, Style, Verdicts};
-use crate::check::wording::listed;
+use crate::check::wording::named;
 use crate::check::wording::survey::{hole_names, mend_words};
 use crate::ids::{JigId, PlateId};
 use crate::jig::examine::Examiner;
@@ -157,7 +157,7 @@ impl Words<'_> {
             }
             Task::Make { station, to, from } => {
                 let from = from.as_ref().map(|from| self.conversion(from, *to)).unwrap_or_default();
-                (ReworkKind::Make, self.station(*station), None, Some(*to), format!("`{}`{from}", self.number(*to)))
+                (ReworkKind::Make, self.station(*station), None, Some(*to), format!("{}{from}", self.number(*to)))
             }
             Task::Mend { plate, mend } => {
                 let definition = self.standings[*plate].examined.as_ref().and_then(|examined| examined.against);
@@ -168,7 +168,7 @@ impl Words<'_> {
                 (ReworkKind::Exchange, self.station(*station), *off, Some(*to), self.exchange(*off, *to, *stands))
             }
             Task::TakeOff { plate } => {
-                let text = "take it off, and keep it for another state".to_owned();
+                let text = "not needed for this state: remove and store".to_owned();
                 (ReworkKind::TakeOff, self.station_of(*plate), Some(*plate), None, text)
             }
         };
@@ -185,13 +185,13 @@ impl Words<'_> {
         let standing = &self.standings[plate];
         match (standing.rests, &standing.examined) {
             (Rests::ChangedSince(survey), _) => {
-                format!("measure it: it was changed after survey `{}`", self.model.surveys[survey].id)
+                format!("measure it: it was changed after survey {}", self.model.surveys[survey].id)
             }
             (_, None) => "measure it: it was never surveyed".to_owned(),
             (_, Some(examined)) => {
                 let told = super::jig::advised(Some(standing), self.model);
                 let survey = &self.model.surveys[examined.survey].id;
-                if told.is_empty() { format!("measure it again: survey `{survey}` does not decide") } else { told }
+                if told.is_empty() { format!("measure it again: survey {survey} does not decide") } else { told }
             }
         }
     }
@@ -200,7 +200,7 @@ impl Words<'_> {
         let (old, new) = (&self.model.plates[from.is], &self.model.plates[to]);
         if !from.cut.is_empty() {
             return format!(
-                "; making it from `{}` would cut {} into plugged holes",
+                "; making it from {} would cut {} into plugged holes",
                 self.mark(from.plate),
                 hole_names(new, from.cut.iter().copied())
             );
@@ -210,7 +210,7 @@ impl Words<'_> {
             return String::new();
         }
         format!(
-            "; or make it of `{}`, which shares {shares} holes with it: plug {}, drill {}",
+            "; or make it of {}, which shares {shares} holes with it: plug {}, drill {}",
             self.mark(from.plate),
             hole_names(old, from.plug.iter().copied()),
             hole_names(new, from.drill.iter().copied())
@@ -218,28 +218,24 @@ impl Words<'_> {
     }
 
     fn exchange(&self, off: Option<usize>, to: PlateId, stands: Option<(JigId, usize)>) -> String {
-        let off = off.map(|plate| format!("take `{}` off, then ", self.mark(plate))).unwrap_or_default();
+        let off = off.map(|plate| format!("remove {}, then ", self.mark(plate))).unwrap_or_default();
         let on = match stands {
             Some((jig, plate)) => {
                 let entry = &self.model.jigs[jig];
                 let plate = &entry.mounted[plate];
                 let station = &entry.stations[plate.station];
                 let jig = self.model.jigs.name(jig);
-                format!(
-                    "put `{}` on, which is `{}` and stands on `{station}` of jig `{jig}`",
-                    plate.mark,
-                    self.number(to)
-                )
+                format!("fit {}, which is {} and is on {station} of jig {jig}", plate.mark, self.number(to))
             }
-            None => format!("put the new `{}` on", self.number(to)),
+            None => format!("fit the new {}", self.number(to)),
         };
         format!("{off}{on}")
     }
 
     fn touched(&self, touched: Touched) -> String {
         match touched {
-            Touched::New(station, plate) => format!("`{}` on {}", self.number(plate), self.station(station)),
-            Touched::Mended(station, plate) => format!("`{}` on {}", self.mark(plate), self.station(station)),
+            Touched::New(station, plate) => format!("{} on {}", self.number(plate), self.station(station)),
+            Touched::Mended(station, plate) => format!("{} on {}", self.mark(plate), self.station(station)),
         }
     }
 
@@ -267,9 +263,9 @@ fn phase(kind: ReworkKind) -> &'static str {
     match kind {
         ReworkKind::Measure => "Measure first: it moves nothing, and may change this list.",
         ReworkKind::Make => "Make at the bench, while the jig stands whole.",
-        ReworkKind::Mend => "Mend in place, before any neighbour comes off; whole members before single holes.",
-        ReworkKind::Exchange => "Exchange, one station at a time: the next only when this one is full again.",
-        ReworkKind::TakeOff => "Take off last.",
+        ReworkKind::Mend => "Correct in place before removing a neighbour; whole members first, then single holes.",
+        ReworkKind::Exchange => "Change plates one station at a time; refit before starting the next.",
+        ReworkKind::TakeOff => "Remove last.",
     }
 }
 
@@ -282,10 +278,10 @@ pub fn rework_text(report: &ReworkReport, style: Style) -> String {
     let marks = report.not_read_on_it();
     let unread = |lead: &str| if marks.is_empty() { String::new() } else { format!("{lead}{}", mark_text(&marks)) };
     if !report.keep.is_empty() {
-        let keep = listed(report.keep.iter().map(String::as_str), "and");
+        let keep = named(report.keep.iter().map(String::as_str), "and");
         text.push('\n');
-        let others = unread("; whether others do: ");
-        text.push_str(&paragraph("", &format!("Stay as they are: {keep}{others}."), width));
+        let others = unread("; whether others are right: ");
+        text.push_str(&paragraph("", &format!("Leave as they are: {keep}{others}."), width));
     }
     if !marks.is_empty() {
         text.push('\n');
@@ -313,7 +309,7 @@ pub fn rework_text(report: &ReworkReport, style: Style) -> String {
     if !report.survey_afterwards.is_empty() {
         text.push('\n');
         let told = format!(
-            "Survey afterwards, once, when all of that is done: {}{}. Each is unproved until then.",
+            "Survey afterwards, once, when all of that is done: {}{}. Until then each is not verified by measurement.",
             report.survey_afterwards.join("; "),
             unread("; others: ")
         );

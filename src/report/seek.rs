@@ -1,8 +1,9 @@
 //! What to look for next: the questions whose answers would settle most.
 
 use super::Style;
-use super::asked::Asked;
+use super::asked::{Asked, basis_words};
 use super::layout::{counted, paragraph};
+use crate::check::wording::date_text;
 use crate::history::together;
 use crate::ids::{PlateId, PositionId};
 use crate::model::{Marks, Model};
@@ -110,16 +111,16 @@ fn sought(resolver: &Resolver<'_>, date: &str, scope: &BTreeSet<PositionId>, que
     let (subject, asking, look) = match question.ask {
         Ask::Embodied(m) => {
             let name = model.mods.name(m);
-            let asking = format!("was `{name}` ({}) embodied by {date}?", model.mods[m].title);
+            let asking = format!("was {name} ({}) embodied by {}?", model.mods[m].title, date_text(date));
             let touched = resolver.history().graph.positions_touched_by(m);
             let shown = touched.into_iter().find(|position| scope.contains(position));
             let metal = shown.map(|position| format!(", or a relic that shows {}", place_words(model, position)));
-            let look = format!("a record that names `{name}`{}", metal.unwrap_or_default());
+            let look = format!("a record that names {name}{}", metal.unwrap_or_default());
             (name.to_owned(), asking, look)
         }
         Ask::FittedAt(position) => {
             let name = model.positions.name(position).to_owned();
-            let asking = format!("what was fitted at {} on {date}?", place_words(model, position));
+            let asking = format!("what was fitted at {} on {}?", place_words(model, position), date_text(date));
             (name, asking, "the relic itself, or a photograph that shows it".to_owned())
         }
     };
@@ -134,8 +135,8 @@ fn sought(resolver: &Resolver<'_>, date: &str, scope: &BTreeSet<PositionId>, que
 fn place_words(model: &Model, position: PositionId) -> String {
     let name = model.positions.name(position);
     match &model.positions[position].name {
-        Some(called) => format!("`{name}` ({called})"),
-        None => format!("`{name}`"),
+        Some(called) => format!("{name} ({called})"),
+        None => name.to_owned(),
     }
 }
 
@@ -143,7 +144,7 @@ fn reply_words(resolver: &Resolver<'_>, reply: Reply) -> String {
     match reply {
         Reply::Embodied(true) => "embodied".to_owned(),
         Reply::Embodied(false) => "not embodied".to_owned(),
-        Reply::Part(part) => format!("`{}`", resolver.history().model.parts.name(part)),
+        Reply::Part(part) => resolver.history().model.parts.name(part).to_owned(),
         Reply::Nothing => "nothing".to_owned(),
     }
 }
@@ -152,8 +153,8 @@ fn reply_words(resolver: &Resolver<'_>, reply: Reply) -> String {
 #[must_use]
 pub fn seek_text(report: &SeekReport, most: usize, style: Style) -> String {
     let width = style.width;
-    let basis = if report.doubtful_held { "the doubtful claims held" } else { "the firm claims alone" };
-    let mut text = paragraph("What to look for: ", &format!("{}; {basis}", report.asked.line()), width);
+    let basis = basis_words(report.doubtful_held);
+    let mut text = paragraph("What to look for: ", &format!("{}, {basis}", report.asked.line()), width);
     text.push_str(&report.asked.remarks(width));
     if let Some(limit) = &report.limit {
         text.push_str(&paragraph("Not worked out: ", limit, width));
@@ -183,7 +184,7 @@ pub fn seek_text(report: &SeekReport, most: usize, style: Style) -> String {
         }
     }
     if report.questions.len() > most {
-        let told = format!("{} more; `--most` shows them", report.questions.len() - most);
+        let told = format!("{} more; --most shows them", report.questions.len() - most);
         text.push('\n');
         text.push_str(&paragraph("", &told, width));
     }

@@ -1,6 +1,6 @@
 //! The modification state of an airframe, modification by modification.
 
-use super::asked::{Asked, Both, Say};
+use super::asked::{Asked, Both, STAR, Say, basis_words};
 use super::layout::{counted, paragraph, table};
 use super::{Style, mark_text};
 use crate::check::wording::{form_word, short_reason, since_text};
@@ -214,12 +214,11 @@ pub fn state_text(report: &StateReport, style: Style) -> String {
         text.push_str("No modification to show.\n");
     } else {
         let rows: Vec<Vec<String>> = report.modifications.iter().flat_map(ModLine::rows).collect();
-        text.push_str(&table(&["Mod", "Standing", "Form", "Since", "Why"], &rows, width));
+        text.push_str(&table(&["Mod", "Status", "Embodied by", "Since", "Why"], &rows, width));
     }
     text.push('\n');
     if report.modifications.iter().any(ModLine::differs) {
-        let told = "the line above under the firm claims alone, this one with the doubtful claims held as well.";
-        text.push_str(&paragraph("* ", told, width));
+        text.push_str(&paragraph("", STAR, width));
     }
     let count = |wanted: &str| report.modifications.iter().filter(|m| m.standing.firm.word() == wanted).count();
     let told: Vec<String> = ["embodied", "not embodied", "open", "contradicted", "undecided", "not read"]
@@ -231,7 +230,7 @@ pub fn state_text(report: &StateReport, style: Style) -> String {
     let shown = counted(report.modifications.len(), "modification", "modifications");
     let told = match told.join(", ") {
         none if none.is_empty() => String::new(),
-        told => format!("{shown} of {} shown, under the firm claims: {told}.", report.of),
+        told => format!("{shown} of {} shown, {}: {told}.", report.of, basis_words(false)),
     };
     if report.not_read.is_empty() {
         if !told.is_empty() {

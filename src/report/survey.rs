@@ -172,9 +172,9 @@ impl HoleVerdict {
     /// The word for it.
     pub(super) fn word(self) -> &'static str {
         match self {
-            HoleVerdict::Within => "within",
-            HoleVerdict::Out => "out",
-            HoleVerdict::NotDecided => "not decided",
+            HoleVerdict::Within => "in tolerance",
+            HoleVerdict::Out => "out of tolerance",
+            HoleVerdict::NotDecided => "cannot be decided",
             HoleVerdict::NotMeasured => "not measured",
         }
     }
@@ -184,7 +184,7 @@ impl SurveyReport {
     /// That nothing is to be done, and of what that is said.
     pub(crate) fn holes_only(&self) -> String {
         let SurveyReport { mark, jig, .. } = self;
-        format!("nothing about its holes; whether {mark} is the plate that jig {jig} needs, `modstate jig {jig}` says")
+        format!("nothing about its holes; whether {mark} is the plate that jig {jig} needs, modstate jig {jig} says")
     }
 }
 

@@ -234,7 +234,7 @@ impl<'m> Drawn<'m> {
         let unit = self.unit_name();
         let deep = self.plate.holes.iter().any(|hole| hole.at[2].picometres != 0);
         let mut rows = vec![vec!["Hole".to_owned(), format!("x {unit}"), format!("y {unit}")]];
-        let behind = [format!("dia {unit}"), format!("position zone dia {unit}"), String::new()];
+        let behind = [format!("dia {unit}"), format!("tolerance dia {unit}"), String::new()];
         rows[0].extend(deep.then(|| format!("z {unit}")).into_iter().chain(behind));
         for hole in &self.plate.holes {
             let axes = hole.at.iter().take(if deep { 3 } else { 2 });

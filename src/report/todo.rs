@@ -1,11 +1,13 @@
 //! What is left to make for a state: the list for tomorrow morning.
 
 use super::asked::Asked;
+use super::flat::{GAUGES, is_gauge};
 use super::layout::{counted, paragraph, table_of};
 use super::permits::{Permission, permissions, permissions_text, references};
-use super::rack::issue_name;
+use super::rack::{MARKING, issue_name};
 use super::{CAUTION, Style, mark_text};
 use crate::check::tools::kind_word;
+use crate::check::wording::length_text;
 use crate::model::{Config, Marks, Model, Part};
 use crate::resolve::Resolver;
 use crate::shop::{Batch, First, Job, Todo, marking};
@@ -327,7 +329,12 @@ pub fn todo_text(report: &TodoReport, style: Style) -> String {
     for (heading, rows) in by_jig(&report.now) {
         text.extend(["\n", &heading, "\n"]);
         let cells: Vec<Vec<String>> = rows.iter().map(|row| now_cells(row)).collect();
-        text.push_str(&table_of(&["Part", "What", "Make", "Iss", "From", "First"], &cells, &[2], width));
+        text.push_str(&table_of(
+            &["Part", "Description", "Make", "Iss", "Material", "Before you start"],
+            &cells,
+            &[2],
+            width,
+        ));
     }
     text.push_str(&unfinished_text(report, width));
     text.push_str(&waiting_text(report, width));
@@ -337,7 +344,7 @@ pub fn todo_text(report: &TodoReport, style: Style) -> String {
     text.push_str(&permissions_text(permissions, width));
     text.push_str(&paragraph(
         "",
-        "Mark each new part with its number, issue, hand, this airframe, `NEW` and the year.",
+        &format!("Mark each new part with its number, issue, hand, this airframe, NEW and the year. {MARKING}"),
         width,
     ));
     text.push_str(&report.asked.remarks(width));
@@ -349,23 +356,23 @@ pub fn todo_text(report: &TodoReport, style: Style) -> String {
 fn headline(report: &TodoReport) -> String {
     let pieces: u128 = report.now.iter().filter_map(|row| row.left).map(u128::from).sum();
     let now = counted(report.now.len(), "part number", "part numbers");
-    let waits = |nothing: &str| match report.waiting.len() {
-        0 => nothing.to_owned(),
-        count => counted(count, "waits", "wait"),
-    };
+    let told = format!(
+        "{now} ({}). On hold: {}.",
+        counted_pieces(pieces),
+        counted(report.waiting.len(), "part number", "part numbers")
+    );
     let marks = report.not_known();
     if marks.is_empty() {
-        let waits = waits("nothing waits");
-        return format!(
-            "{now} ({pieces} pieces) may be made now, the same in every history; {waits} until something is settled."
-        );
+        return format!("Does not depend on anything open: {told}");
     }
     format!(
-        "Of what could be read, {now} ({pieces} pieces) may be made now, the same in every history; {} until something \
-         is settled. What else there is to make is not known: {}.",
-        waits("nothing waits"),
+        "Of what could be read, does not depend on anything open: {told} What else there is to make is not known: {}.",
         mark_text(&marks)
     )
+}
+
+fn counted_pieces(pieces: u128) -> String {
+    if pieces == 1 { "1 piece".to_owned() } else { format!("{pieces} pieces") }
 }
 
 fn by_jig(rows: &[TodoRow]) -> Vec<(String, Vec<&TodoRow>)> {
@@ -381,7 +388,11 @@ fn by_jig(rows: &[TodoRow]) -> Vec<(String, Vec<&TodoRow>)> {
 }
 
 fn stuff(row: &TodoRow) -> String {
-    [row.material.as_deref(), row.thickness.as_deref()].into_iter().flatten().collect::<Vec<_>>().join(" ")
+    [row.material.clone(), row.thickness.as_deref().map(length_text)]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(" ")
 }
 
 fn now_cells(row: &TodoRow) -> Vec<String> {
@@ -415,7 +426,7 @@ fn unfinished_text(report: &TodoReport, width: usize) -> String {
             vec![row.part.clone(), quantity, marks, row.stage.clone(), row.next.clone()]
         })
         .collect();
-    format!("\nTo go on with\n{}", table_of(&["Part", "Qty", "Marks", "Stage", "Next"], &cells, &[1], width))
+    format!("\nIn progress\n{}", table_of(&["Part", "Qty", "Marks", "Stage", "Next"], &cells, &[1], width))
 }
 
 fn waiting_text(report: &TodoReport, width: usize) -> String {
@@ -431,7 +442,7 @@ fn waiting_text(report: &TodoReport, width: usize) -> String {
                 (None, Some(more)) => format!("up to {more}"),
             };
             let settle = match &row.limit {
-                _ if row.contradicted => "the records contradict each other; run `modstate check`".to_owned(),
+                _ if row.contradicted => "the records contradict each other; run modstate check".to_owned(),
                 Some(limit) => limit.clone(),
                 None if row.waits_for.is_empty() => "which issue applies".to_owned(),
                 None => row.waits_for.join(", "),
@@ -439,7 +450,7 @@ fn waiting_text(report: &TodoReport, width: usize) -> String {
             vec![row.part.clone(), row.description.clone(), open, settle]
         })
         .collect();
-    format!("\nNot yet\n{}", table_of(&["Part", "What", "Open", "Settle first"], &cells, &[], width))
+    format!("\nOn hold\n{}", table_of(&["Part", "Description", "Open", "Depends on"], &cells, &[], width))
 }
 
 fn stock_text(report: &TodoReport, width: usize) -> String {
@@ -450,7 +461,7 @@ fn stock_text(report: &TodoReport, width: usize) -> String {
                 let name = |text: &Option<String>| text.clone().unwrap_or_else(|| "-".to_owned());
                 vec![
                     name(&row.material),
-                    name(&row.thickness),
+                    row.thickness.as_deref().map_or_else(|| "-".to_owned(), length_text),
                     row.pieces.map_or_else(|| mark_text(&row.not_read), |pieces| pieces.to_string()),
                     row.parts.join(" "),
                 ]
@@ -464,9 +475,9 @@ fn stock_text(report: &TodoReport, width: usize) -> String {
         for batch in &report.batches {
             let band = match (&batch.over, &batch.up_to) {
                 (None, None) => String::new(),
-                (None, Some(end)) => format!(", up to {end}"),
-                (Some(start), None) => format!(", over {start}"),
-                (Some(start), Some(end)) => format!(", over {start} to {end}"),
+                (None, Some(end)) => format!(", up to {}", length_text(end)),
+                (Some(start), None) => format!(", over {}", length_text(start)),
+                (Some(start), Some(end)) => format!(", over {} to {}", length_text(start), length_text(end)),
             };
             let temper = batch.temper.as_ref().map(|temper| format!(", {temper}")).unwrap_or_default();
             let count = |(part, count): &(String, Option<u64>)| match count {
@@ -479,6 +490,11 @@ fn stock_text(report: &TodoReport, width: usize) -> String {
             }
             text.push_str(&paragraph("- ", &format!("{}{temper}{band}: {}", batch.material, parts.join(", ")), width));
         }
+        text.push_str(&paragraph("", "Thickness bands from memory: check against the material specification.", width));
+    }
+    let thickness = |row: &MaterialRow| row.thickness.as_deref().is_some_and(is_gauge);
+    if report.materials.iter().any(thickness) {
+        text.push_str(&paragraph("", GAUGES, width));
     }
     text
 }

@@ -1,10 +1,11 @@
 //! Forming tools against a state, or against two: which stay and which change.
 
-use super::asked::{Asked, Both};
+use super::asked::{Asked, Both, STAR};
 use super::layout::{paragraph, table};
 use super::rack::issue_name;
 use super::{CAUTION, Style, mark_text};
 use crate::check::tools::kind_word;
+use crate::check::wording::find_out_words;
 use crate::ids::PartId;
 use crate::model::Marks;
 use crate::prop::Expr;
@@ -34,6 +35,7 @@ pub struct ToolRow {
     /// The mark on it; `null`: there is none.
     pub mark: Option<String>,
     /// `form block`, `flat-pattern template` or `drill template`.
+    #[serde(serialize_with = "super::json::hyphened")]
     pub kind: &'static str,
     /// The parts that it is made to, or should be.
     pub parts: Vec<String>,
@@ -58,7 +60,7 @@ fn verdict_word(verdict: ToolVerdict) -> &'static str {
         ToolVerdict::WrongVariant => "wrong variant",
         ToolVerdict::OldIssue => "wrong issue",
         ToolVerdict::Missing => "missing",
-        ToolVerdict::Surplus => "surplus",
+        ToolVerdict::Surplus => "not needed",
         ToolVerdict::Undecided => "undecided",
         ToolVerdict::Contradicted => "contradicted",
         ToolVerdict::NoneNeeded => "none needed",
@@ -168,8 +170,7 @@ fn remedy(resolver: &mut Resolver<'_>, lines: &Lines, key: &ToolLine) -> String 
     let model = resolver.history().model;
     let settle = |resolver: &mut Resolver<'_>, line: &ToolLine| {
         let mods = open_mods(resolver, &line.when);
-        let names: Vec<&str> = mods.iter().map(|m| model.mods.name(*m)).collect();
-        if names.is_empty() { "settle which issue applies".to_owned() } else { format!("settle {}", names.join(", ")) }
+        find_out_words(mods.iter().map(|m| model.mods.name(*m)), "which issue applies")
     };
     let line = match both {
         [Some(firm), Some(held)] if firm.verdict == held.verdict => firm,
@@ -186,12 +187,12 @@ fn remedy(resolver: &mut Resolver<'_>, lines: &Lines, key: &ToolLine) -> String 
         (ToolVerdict::Right | ToolVerdict::NoneNeeded | ToolVerdict::NotRead, _) => String::new(),
         (ToolVerdict::WrongVariant, _) => {
             let others: Vec<&str> = line.instead.iter().map(|part| model.parts.name(*part)).collect();
-            format!("the state has {}", others.join(" or "))
+            format!("{} is required", others.join(" or "))
         }
-        (ToolVerdict::OldIssue, _) => format!("rework to issue {}", applies()),
+        (ToolVerdict::OldIssue, _) => format!("compare with the drawing; issue {} is required", applies()),
         (ToolVerdict::Missing, _) => format!("make it to issue {}", applies()),
         (ToolVerdict::Surplus, _) => "put it away".to_owned(),
-        (ToolVerdict::Contradicted, _) => "the records contradict each other; run `modstate check`".to_owned(),
+        (ToolVerdict::Contradicted, _) => "the records contradict each other; run modstate check".to_owned(),
         (ToolVerdict::Undecided, _) if line.parts.is_empty() => {
             "compare it: nothing says what it was made to".to_owned()
         }
@@ -269,7 +270,7 @@ pub fn tools_text(report: &ToolsReport, style: Style) -> String {
         text.push_str(&paragraph("", &format!("May stay: {}.", stay.join(", ")), width));
     }
     if report.tools.iter().any(|row| row.verdict.differs() || row.then.as_ref().is_some_and(Both::differs)) {
-        text.push_str(&paragraph("* ", "with the doubtful claims held as well.", width));
+        text.push_str(&paragraph("", STAR, width));
     }
     text.push_str(&report.asked.remarks(width));
     text

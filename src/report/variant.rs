@@ -1,6 +1,6 @@
 //! The variant at a position, and where a part is fitted.
 
-use super::asked::{Asked, Both, Say, when_words};
+use super::asked::{Asked, Both, STAR, Say, when_words};
 use super::layout::{paragraph, table};
 use super::reasons::Because;
 use super::{CAUTION, Style, mark_text};
@@ -138,8 +138,8 @@ pub(crate) const NO_ASSEMBLY: &str = "(no assembly)";
 /// What is fitted, in words.
 pub(crate) fn fitted_words(resolver: &Resolver<'_>, fitted: Option<Fitted>) -> String {
     match fitted {
-        Some(Fitted::Part(part, 1)) => format!("`{}`", resolver.history().model.parts.name(part)),
-        Some(Fitted::Part(part, quantity)) => format!("{quantity} x `{}`", resolver.history().model.parts.name(part)),
+        Some(Fitted::Part(part, 1)) => resolver.history().model.parts.name(part).to_owned(),
+        Some(Fitted::Part(part, quantity)) => format!("{quantity} x {}", resolver.history().model.parts.name(part)),
         Some(Fitted::Nothing) => "nothing".to_owned(),
         Some(Fitted::Gap) => "no candidate of the parts list".to_owned(),
         None => NO_ASSEMBLY.to_owned(),
@@ -446,7 +446,7 @@ pub fn position_text(report: &PositionReport, style: Style) -> String {
     text.push_str(&table(&["Part", "Fitted", "States", "When", "Issue", "Plates"], &rows, width));
     text.push('\n');
     if report.variants.iter().any(|v| v.standing.differs() || v.states.differs()) {
-        text.push_str(&paragraph("* ", "with the doubtful claims held as well.", width));
+        text.push_str(&paragraph("", STAR, width));
     }
     if report.assembly_fitted.firm != Say::Yes || report.assembly_fitted.differs() {
         let told = format!("{} is itself fitted: {}", report.assembly, say_words(report.assembly_fitted));
@@ -498,7 +498,7 @@ pub fn part_text(report: &PartReport, style: Style) -> String {
         text.push('\n');
         let mut rows = Vec::new();
         for line in &report.contents {
-            let words = |fitted: &[String]| fitted.join(" or ").replace('`', "");
+            let words = |fitted: &[String]| fitted.join(" or ");
             let name = line.name.clone().unwrap_or_default();
             if !line.not_read.is_empty() {
                 rows.push(vec![line.position.clone(), name, mark_text(&line.not_read)]);
@@ -516,7 +516,7 @@ pub fn part_text(report: &PartReport, style: Style) -> String {
         || report.contents.iter().any(|line| line.fitted.differs());
     text.push('\n');
     if starred {
-        text.push_str(&paragraph("* ", "with the doubtful claims held as well.", width));
+        text.push_str(&paragraph("", STAR, width));
     }
     text.push_str(&report.asked.remarks(width));
     text

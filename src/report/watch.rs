@@ -239,19 +239,18 @@ pub fn watch_text(report: &WatchReport, project: &str, now: &Seen, style: Style)
     if report.is_idle() {
         let files = counted(report.files, "file", "files");
         let told = format!(
-            "{files}, {}; {stops}. `modstate check` shows all; from here on, what changes. Ctrl-C ends it.",
+            "{files}, {}; {stops}. modstate check shows all; from here on, what changes. Ctrl-C ends it.",
             counted(report.new_findings.len(), "finding", "findings")
         );
-        return style.head(&format!("Watching `{project}`")) + &paragraph("", &told, style.width) + "\n";
+        return style.head(&format!("Watching {project}")) + &paragraph("", &told, style.width) + "\n";
     }
     let mut text = String::new();
-    let moved: Vec<String> = report.moved.iter().map(|moved| format!("`{}` to `{}`", moved.from, moved.to)).collect();
-    let quoted = |paths: &[String]| paths.iter().map(|path| format!("`{path}`")).collect::<Vec<_>>();
+    let moved: Vec<String> = report.moved.iter().map(|moved| format!("{} to {}", moved.from, moved.to)).collect();
     let files = [
-        ("Saved", quoted(&report.changed)),
-        ("New file", quoted(&report.added)),
+        ("Saved", report.changed.clone()),
+        ("New file", report.added.clone()),
         ("Moved", moved),
-        ("Gone", quoted(&report.gone)),
+        ("Gone", report.gone.clone()),
     ];
     for (what, paths) in files.into_iter().filter(|(_, paths)| !paths.is_empty()) {
         text.push_str(&style.head(&format!("{what}: {}", listed(&paths))));
@@ -261,11 +260,11 @@ pub fn watch_text(report: &WatchReport, project: &str, now: &Seen, style: Style)
         writeln!(text, "\n{new}:\n").expect("a text takes every line");
         text.push_str(&draw_findings(&report.new_findings, &now.sources, style));
     }
-    let mended = counted(report.mended_findings.len(), "finding is mended", "findings are mended");
+    let mended = counted(report.mended_findings.len(), "finding is cleared", "findings are cleared");
     let unjudged = counted(
         report.unjudged_findings.len(),
-        "finding cannot be judged until what was not read is mended",
-        "findings cannot be judged until what was not read is mended",
+        "finding cannot be judged until what was not read is corrected",
+        "findings cannot be judged until what was not read is corrected",
     );
     let mut gap = report.new_findings.is_empty();
     for (what, list) in [(mended, &report.mended_findings), (unjudged, &report.unjudged_findings)] {
@@ -281,12 +280,12 @@ pub fn watch_text(report: &WatchReport, project: &str, now: &Seen, style: Style)
         text.push('\n');
         gap = false;
     }
-    let stay = counted(report.stay, "finding stays", "findings stay");
+    let stay = counted(report.stay, "finding is still open", "findings are still open");
     let nothing =
         report.new_findings.is_empty() && report.mended_findings.is_empty() && report.unjudged_findings.is_empty();
     let told = match (nothing, report.stay) {
         (true, 0) => "Nothing found.".to_owned(),
-        (true, _) => format!("Nothing new, nothing mended; {stay}; {stops}."),
+        (true, _) => format!("Nothing new, nothing cleared; {stay}; {stops}."),
         (false, _) => format!("{stay}; {stops}."),
     };
     text + &paragraph("", &told, style.width) + "\n"

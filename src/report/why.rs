@@ -5,7 +5,7 @@ use super::layout::paragraph;
 use super::reasons::{Ground, Step, grounds, not_read_of, open_text, steps, steps_text};
 use super::variant::fitted_words;
 use super::{Style, mark_text, state::ModLine};
-use crate::check::wording;
+use crate::check::wording::{self, date_text};
 use crate::history::{is_in, together};
 use crate::ids::{ModId, PartId, PlateId, PositionId};
 use crate::model::Marks;
@@ -161,13 +161,13 @@ fn mod_fact(resolver: &mut Resolver<'_>, m: ModId, basis: Basis) -> Fact {
         Basis::Firm => (line.form.firm, &line.since.firm),
         Basis::Held => (line.form.held, &line.since.held),
     };
-    let mut sentence = format!("`{}` is {}", line.number, crate::check::wording::truth_word(answer.embodied));
+    let mut sentence = format!("{} is {}", line.number, crate::check::wording::truth_word(answer.embodied));
     if let Some(form) = form {
-        sentence.extend([", ", form, " form"]);
+        sentence.extend([" (", form, ")"]);
     }
     match since {
-        Some((from, to)) if from == to => sentence.extend([", since ", from]),
-        Some((from, to)) => sentence.extend([", since some day from ", from, " to ", to]),
+        Some((from, to)) if from == to => sentence.extend([", since ", &date_text(from)]),
+        Some((from, to)) => sentence.extend([", since some day from ", &date_text(&format!("{from}..{to}"))]),
         None => {}
     }
     let by = |truth, form| (truth == Truth::Always).then(|| is_in(m, Some(form)));
@@ -188,19 +188,19 @@ fn position_fact(resolver: &mut Resolver<'_>, position: PositionId, basis: Basis
     match &outcomes[..] {
         [one] if one.truth == Truth::Always => Fact {
             sentence: if one.fitted.is_some() {
-                format!("`{name}` takes {}: it is fitted {}", words(one), when_words(&one.when, resolver))
+                format!("{name} takes {}: it is fitted {}", words(one), when_words(&one.when, resolver))
             } else {
                 let model = resolver.history().model;
                 let assembly = model.parts.name(model.positions[position].assembly);
-                format!("`{name}` takes nothing: its assembly `{assembly}` is not fitted")
+                format!("{name} takes nothing: its assembly {assembly} is not fitted")
             },
             truth: Truth::Always,
             proof: Some(one.when.clone()),
         },
-        [] => Fact { sentence: format!("`{name}` is contradicted"), truth: Truth::NoHistory, proof: None },
+        [] => Fact { sentence: format!("{name} is contradicted"), truth: Truth::NoHistory, proof: None },
         several => {
             let told = several.iter().map(|o| format!("{} if {}", words(o), when_words(&o.when, resolver)));
-            let sentence = format!("`{name}` is open: {}", told.collect::<Vec<_>>().join("; "));
+            let sentence = format!("{name} is open: {}", told.collect::<Vec<_>>().join("; "));
             let truth = several.iter().map(|o| o.truth).find(|truth| *truth != Truth::Open).unwrap_or(Truth::Open);
             Fact { sentence, truth, proof: None }
         }
@@ -212,8 +212,7 @@ fn plate_fact(resolver: &mut Resolver<'_>, plate: PlateId, basis: Basis) -> Fact
     let truth = resolver.truth(&when, basis);
     let model = resolver.history().model;
     let name = model.plates.name(plate);
-    let located: Vec<String> =
-        model.plates[plate].locates.iter().map(|part| format!("`{}`", model.parts.name(*part))).collect();
+    let located: Vec<&str> = model.plates[plate].locates.iter().map(|part| model.parts.name(*part)).collect();
     let located = located.join(", ");
     let needed = when_words(&when, resolver);
     let (words, proof) = match truth {
@@ -223,7 +222,7 @@ fn plate_fact(resolver: &mut Resolver<'_>, plate: PlateId, basis: Basis) -> Fact
         Truth::NoHistory => ("is contradicted", None),
         Truth::Undecided(_) => ("is undecided", None),
     };
-    Fact { sentence: format!("Plate `{name}` {words}: it locates {located}, fitted {needed}"), truth, proof }
+    Fact { sentence: format!("Plate {name} {words}: it locates {located}, fitted {needed}"), truth, proof }
 }
 
 fn mods_of(resolver: &Resolver<'_>, subject: WhySubject) -> BTreeSet<ModId> {
@@ -253,9 +252,9 @@ fn contradictions(resolver: &Resolver<'_>, sources: &Sources) -> Vec<Vec<Step>> 
 pub fn why_text(report: &WhyReport, style: Style) -> String {
     let width = style.width;
     let mut text = style.head(&report.subject);
-    text.push_str(&paragraph("", &format!("On {}.", report.asked.line()), width));
+    text.push_str(&paragraph("", &format!("{}.", report.asked.line()), width));
     let same = !report.fact.differs() && !report.grounds.differs();
-    let bases = [("Under the firm claims: ", true), ("With the doubtful claims held: ", false)];
+    let bases = [("On the firm claims only: ", true), ("If the doubtful claims are accepted too: ", false)];
     for (lead, firm) in bases {
         if same && !firm {
             continue;

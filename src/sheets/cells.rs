@@ -42,8 +42,8 @@ pub(super) fn read(
     };
     let trimmed = text.trim();
     if trimmed != text && !trim {
-        let help = "take the blanks away in the sheet, or let a mapping file say `trim_blanks: true`";
-        return Err(doubt(codes::SHEET_BLANKS, "has blanks round its text", "blanks before or behind", help));
+        let help = "take the spaces away in the sheet, or let a mapping file say `trim_blanks: true`";
+        return Err(doubt(codes::SHEET_BLANKS, "has spaces round its text", "spaces before or after", help));
     }
     let one = |text: &str| vec![text.to_owned()];
     let list = || trimmed.split(';').map(str::trim).filter(|item| !item.is_empty());

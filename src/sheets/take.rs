@@ -167,7 +167,7 @@ fn columns(sheet: &Sheet<'_>, table: &Table) -> Result<Columns, Vec<Finding>> {
             None => notes.push(
                 Finding::new(
                     codes::COLUMN_LEFT,
-                    format!("`{address}`: the column `{}` is not taken in", cell.shown),
+                    format!("`{address}`: the column `{}` is not imported", cell.shown),
                     cell.place.clone(),
                     "answers to no field",
                 )

@@ -16,7 +16,8 @@ use std::collections::BTreeMap;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Fit {
-    /// The state takes them.
+    /// By their record the state takes them.
+    #[serde(rename = "matches")]
     Fits,
     /// The state has another part in this one's place.
     WrongVariant,
@@ -26,6 +27,7 @@ pub enum Fit {
     #[serde(rename = "wrong-issue")]
     OldIssue,
     /// The state has no place for them, or no place left.
+    #[serde(rename = "not-needed")]
     Surplus,
     /// Not decided.
     Undecided,

@@ -22,6 +22,7 @@ pub enum ToolVerdict {
     /// The state needs a part that is made on such a tool, and there is none.
     Missing,
     /// The state needs none of its parts.
+    #[serde(rename = "not-needed")]
     Surplus,
     /// Not decided.
     Undecided,

@@ -307,7 +307,7 @@ fn read_file(id: FileId, (path, bytes): Contents) -> (SourceFile, Salvaged) {
         Err(trouble) => {
             let message = format!("the file `{name}` cannot be opened: {trouble}");
             let finding = Finding::new(codes::UNREADABLE, message, Place::Bytes(id, 0, 0), "nothing of it was read")
-                .help("Mend its permissions or its link, or move it out of the project folder.");
+                .help("Correct its permissions or its link, or move it out of the project folder.");
             let lost = Lost { texts: vec![LostText::of_file(id, "")] };
             return (file(String::new(), true), Salvaged { findings: vec![finding], lost, ..Salvaged::default() });
         }

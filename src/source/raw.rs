@@ -43,7 +43,7 @@ schema::records! {
     Frame(Frame) by name in "type/frames.ron",
     /// A joint of the skin that runs fore and aft.
     SkinJoint(SkinJoint) by name in "type/frames.ron",
-    /// A jig-plate definition: the parts that it locates, and its holes.
+    /// A plate drawing: the parts that it locates, and its holes.
     Plate(Plate) by number in "type/plates.ron",
     /// An airframe: the first record of its dossier.
     Airframe(Airframe) by serial in "airframes/HB127/airframe.ron" of serial,

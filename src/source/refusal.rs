@@ -95,8 +95,8 @@ impl Refusal<'_> {
         let field = name.get(start..)?;
         let place = self.place(&(start..name.len()));
         let message = format!("`{field}` of {} has no value", self.title);
-        let found = Finding::new(codes::NOT_RON, message, place, "nothing stands behind the colon");
-        Some(found.help("Write the value behind the colon, or remove the field if it may be left out."))
+        let found = Finding::new(codes::NOT_RON, message, place, "nothing stands after the colon");
+        Some(found.help("Write the value after the colon, or remove the field if it may be left out."))
     }
 
     fn unknown_field(&self, found: &str, expected: &[&'static str]) -> Finding {
@@ -219,7 +219,7 @@ impl Refusal<'_> {
         self.malformed(
             &format!("a comma is missing before {word}"),
             "comma wanted before this",
-            "Write a comma between the two, or mend the quotes of the text before.",
+            "Write a comma between the two, or correct the quotes of the text before.",
         )
     }
 

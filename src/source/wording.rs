@@ -68,10 +68,10 @@ pub(super) fn layout_fault(file: FileId, text: &str, fault: &Fault, seen: Option
         Fault::MissingComma { before, after } => not_ron(
             format!("a comma is missing between two records, before {}", word(after)),
             at(before - 1),
-            "comma wanted behind this",
+            "comma wanted after this",
         )
         .label(place(after), "the next record begins here")
-        .help("Write a comma behind the bracket that ends each record."),
+        .help("Write a comma after the bracket that ends each record."),
         Fault::ExtraComma(comma) => {
             not_ron("a comma follows nothing".to_owned(), at(*comma), "one comma too many").help("Remove the comma.")
         }
@@ -81,21 +81,22 @@ pub(super) fn layout_fault(file: FileId, text: &str, fault: &Fault, seen: Option
             place(span),
             "`[` wanted before this",
         )
-        .help("Write `[` before the first record, `]` behind the last, and a comma behind each record."),
+        .help("Write `[` before the first record, `]` after the last, and a comma after each record."),
         Fault::UnclosedList { open, noticed } => {
             not_ron("the list of records is not closed".to_owned(), at(*open), "opened here")
                 .label(Place::Bytes(file, *noticed, *noticed), "the file ends here")
-                .help("Write `]` behind the last record.")
+                .help("Write `]` after the last record.")
         }
         Fault::AfterList { close, after } => {
-            not_ron("more follows behind the end of the list of records".to_owned(), at(*close), "the list ends here")
-                .label(place(after), "this stands behind it")
-                .help("Move the `]` to the end of the file, with a comma behind each record.")
+            not_ron("more follows after the end of the list of records".to_owned(), at(*close), "the list ends here")
+                .label(place(after), "this stands after it")
+                .help("Move the `]` to the end of the file, with a comma after each record.")
         }
     }
 }
 
-pub(super) const COMPARE: &str = "Compare this line with the lines round it, and mend the brackets, quotes and commas.";
+pub(super) const COMPARE: &str =
+    "Compare this line with the lines round it, and correct the brackets, quotes and commas.";
 
 /// A piece of the text in backticks, shortened to what fits in a sentence.
 pub(super) fn quote(text: &str) -> String {

@@ -12,7 +12,7 @@ use modstate::source::read_texts;
 use std::io::Cursor;
 
 const SMALL: &str = include_str!("small.ron");
-const SHEETS: [&str; 7] = ["Tree", "Flat", "Make", "Buy", "Materials", "Open lines", "Findings"];
+const SHEETS: [&str; 7] = ["Indented list", "Totals", "Make", "Buy", "Materials", "Open lines", "Findings"];
 /// The row of the headings, counted from 0.
 const HEADINGS: usize = 3;
 
@@ -86,7 +86,7 @@ fn every_sheet_has_its_headings_with_units_and_the_caution() {
     let mut workbook = read(&bytes);
     for sheet in SHEETS {
         let all = rows(&mut workbook, sheet);
-        assert!(plain(&all[0][0]).starts_with("Bill of parts: `X3` on 1950-01-01"), "{:?}", all[0]);
+        assert!(plain(&all[0][0]).starts_with("Bill of parts: X3 as at 1 Jan 1950"), "{:?}", all[0]);
         assert_eq!(plain(&all[2][0]), CAUTION, "{sheet}");
         let headings: Vec<String> = all[HEADINGS].iter().map(plain).collect();
         assert!(headings.iter().all(|heading| !heading.is_empty()), "{sheet}: {headings:?}");
@@ -101,7 +101,7 @@ fn open_lines_are_those_of_the_tree_that_are_not_settled() {
     let (_, _, bytes) = workbook(&[]);
     let mut workbook = read(&bytes);
     let state = |rows: &[Vec<Data>]| rows[HEADINGS].iter().position(|cell| plain(cell) == "State").expect("a column");
-    let tree = rows(&mut workbook, "Tree");
+    let tree = rows(&mut workbook, "Indented list");
     let at = state(&tree);
     let open: Vec<_> = tree[HEADINGS + 1..].iter().filter(|row| plain(&row[at]) != "settled").cloned().collect();
     assert!(!open.is_empty() && open.len() < tree.len() - HEADINGS - 1, "some are open");

@@ -10,7 +10,7 @@ fn a_bill_goes_into_the_file_that_is_named() {
     std::fs::write(&book, "an older one").unwrap();
     let output = on_demo(&["bill", "OC537", "--format", "xlsx", "--out", book.to_str().unwrap()]);
     assert!([0, 1, 3].contains(&code(&output)), "{}", shown(&output));
-    assert_eq!(text(&output.stdout), format!("The bill is in `{}`.\n", book.display()));
+    assert_eq!(text(&output.stdout), format!("The bill is in {}.\n", book.display()));
     let workbook = calamine::open_workbook_auto(&book).unwrap();
     assert_eq!(workbook.sheet_names().len(), 7);
     assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1, "nothing else is left in the folder");
@@ -100,7 +100,7 @@ fn a_first_day_by_the_letter_of_the_readme() {
     assert_eq!(code(&run(&["intake", "register.csv", "--as", "modifications", "--write"])), 0);
     let before = all_in(folder.path());
     let again = run(&["intake", "seat.csv", "--as", "parts", "--write"]);
-    assert!(text(&again.stdout).contains("0 new, 2 already entered, 0 set aside"), "{}", shown(&again));
+    assert!(text(&again.stdout).contains("0 new, 2 already entered, 0 rejected"), "{}", shown(&again));
     assert_eq!(all_in(folder.path()), before, "the same sheet again changes nothing");
     let taken = run(&["intake", "seat.csv", "--as", "parts", "--into", "type/type.ron", "--write"]);
     assert_eq!(code(&taken), 0, "nothing is to be written: {}", shown(&taken));

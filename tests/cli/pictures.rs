@@ -10,7 +10,7 @@ fn a_picture_is_written_whole_and_leaves_nothing_beside_it() {
     fs::write(&path, "what stood there before").expect("a file");
     let named = path.to_str().expect("a name in UTF-8");
     let written = on_demo(&["picture", "F14", "--airframe", "BT214", "--out", named]);
-    assert_eq!(text(&written.stdout), format!("The picture is in `{named}`.\n"));
+    assert_eq!(text(&written.stdout), format!("The picture is in {named}.\n"));
     let shown = on_demo(&["picture", "F14", "--airframe", "BT214"]);
     assert_eq!(code(&written), code(&shown));
     assert_eq!(fs::read_to_string(&path).expect("the file"), text(&shown.stdout));
@@ -42,13 +42,13 @@ fn every_picture_has_its_caution_and_says_what_is_open() {
     for args in jobs {
         let svg = text(&on_demo(args).stdout);
         assert!(svg.starts_with("<?xml") && svg.ends_with("</svg>\n"), "{args:?}");
-        for words in ["Not approved data", "What is open"] {
+        for words in ["Not approved data", "Outstanding"] {
             assert!(svg.contains(words), "{args:?} lacks `{words}`");
         }
         assert!(!svg.contains("NaN") && !svg.contains("inf\""), "{args:?}");
     }
     let leaning = text(&on_demo(&["picture", "F23", "--airframe", "OC537"]).stdout);
-    for words in ["Canted: it leans 6.50 deg", "&lt; FORWARD", "station 343.005in"] {
+    for words in ["Canted: it leans 6.50 deg", "&lt; FORWARD", "station 343.005 in"] {
         assert!(leaning.contains(words), "`{words}` in {leaning}");
     }
     let doubtful = text(&on_demo(&["picture", "F17", "--airframe", "BT214"]).stdout);

@@ -115,7 +115,7 @@ fn a_template_has_the_same_bytes_wherever_and_whenever_it_is_written() {
     let path = folder.path().join("plate.dxf");
     let named = path.to_str().expect("a name in UTF-8");
     let written = on_demo(&["template", "j14-07", "--out", named]);
-    assert_eq!(text(&written.stdout), format!("The template is in `{named}`.\n"));
+    assert_eq!(text(&written.stdout), format!("The template is in {named}.\n"));
     assert_eq!(fs::read_to_string(&path).expect("the file"), drawn("J14-07"));
     assert_eq!(fs::read_dir(folder.path()).expect("the folder").count(), 1);
     let elsewhere = crate::modstate(&["--project", "demo-airframe", "template", "J14-07"])

@@ -17,7 +17,7 @@ from pathlib import Path
 
 import openpyxl
 
-VIEWS = {"Tree": "tree", "Flat": "flat", "Make": "make", "Buy": "buy", "Materials": "material"}
+VIEWS = {"Indented list": "tree", "Totals": "flat", "Make": "make", "Buy": "buy", "Materials": "material"}
 SHEETS = [*VIEWS, "Open lines", "Findings"]
 HEADINGS = 4  # the row of the headings, counted from 1
 

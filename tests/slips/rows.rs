@@ -22,7 +22,7 @@ pub(crate) struct Fault {
 
 /// Words that settle something; a marked row may not bring one up.
 const SETTLING: [&str; 8] =
-    ["right", "embodied", "not embodied", "settled", "fits", "matches", "wrong variant", "surplus"];
+    ["right", "embodied", "not embodied", "settled", "matches", "wrong variant", "surplus", "not-needed"];
 /// Fields that tell a row from its neighbours.
 const TELLING: [&str; 22] = [
     "number",

@@ -6,7 +6,7 @@ use crate::ids::{ClaimId, Id, ModId};
 use crate::model::{Standing, Window};
 use crate::resolve::{Basis, ModAnswer, Reason, Resolver, Rule, Truth};
 
-/// Why a modification stands as it does, in a few words for a table: "line cut-in", "record card 1951 (`C12`)".
+/// Why a modification stands as it does, in a few words for a table: "built in on the line", "record card 1951 (C12)".
 #[must_use]
 pub fn short_reason(resolver: &Resolver<'_>, m: ModId, answer: &ModAnswer, basis: Basis) -> String {
     let expr = is_in(m, None);
@@ -38,12 +38,12 @@ fn by_serial(resolver: &Resolver<'_>, m: ModId, holds: bool) -> Option<String> {
         return None;
     }
     if holds {
-        return Some("line cut-in".to_owned());
+        return Some("built in on the line".to_owned());
     }
     match possible.afterwards {
-        Afterwards::NoForm => Some("line only, other serials".to_owned()),
-        Afterwards::NotEligible => Some("other serials only".to_owned()),
-        Afterwards::From(leaflet) if leaflet > resolver.target().day => Some("leaflet later than date".to_owned()),
+        Afterwards::NoForm => Some("production only, not this serial".to_owned()),
+        Afterwards::NotEligible => Some("not applicable to this serial".to_owned()),
+        Afterwards::From(leaflet) if leaflet > resolver.target().day => Some("leaflet is of a later date".to_owned()),
         Afterwards::From(_) => None,
     }
 }
@@ -76,12 +76,14 @@ fn by_reasons(resolver: &Resolver<'_>, m: ModId, holds: bool, reasons: &[Reason]
         Reason::Claim(claim) => Some(claim_short(history, *claim)),
         Reason::Rule(_) => None,
     });
-    claim.unwrap_or_else(|| if holds { "line cut-in".to_owned() } else { "not on the line".to_owned() })
+    claim.unwrap_or_else(
+        || if holds { "built in on the line".to_owned() } else { "not built in on the line".to_owned() },
+    )
 }
 
 /// A rule as far as it says why the modification stands as it does.
 fn rule_short(history: &History<'_>, m: ModId, holds: bool, rule: Rule) -> Option<String> {
-    let name = |m: ModId| format!("`{}`", history.model.mods.name(m));
+    let name = |m: ModId| history.model.mods.name(m).to_owned();
     match rule {
         Rule::Requires(requiring, which) if requiring == m && !holds => {
             Some(format!("requires {}", name(history.model.mods[m].requires[which].0)))
@@ -89,9 +91,9 @@ fn rule_short(history: &History<'_>, m: ModId, holds: bool, rule: Rule) -> Optio
         Rule::Requires(requiring, _) if requiring != m && holds => Some(format!("required by {}", name(requiring))),
         Rule::Excludes(a, b) if a == m || b == m => Some(format!("excludes {}", name(if a == m { b } else { a }))),
         Rule::OneOf(group) if history.model.one_ofs[group].members.contains(&m) => {
-            Some(format!("one of `{}`", history.model.one_ofs[group].name))
+            Some(format!("one of {}", history.model.one_ofs[group].name))
         }
-        Rule::Leaflet(other) if other == m => Some("leaflet later than date".to_owned()),
+        Rule::Leaflet(other) if other == m => Some("leaflet is of a later date".to_owned()),
         Rule::Built
         | Rule::CutIn(_)
         | Rule::NoRetrospectiveForm(_)
@@ -107,30 +109,30 @@ fn rule_short(history: &History<'_>, m: ModId, holds: bool, rule: Rule) -> Optio
     }
 }
 
-/// A claim by its evidence: "record card 1951 (`C12`)".
+/// A claim by its evidence: "record card 1951 (C12)".
 fn claim_short(history: &History<'_>, id: ClaimId) -> String {
     let airframe = history.airframe();
     let claim = &airframe.claims[id];
     let name = airframe.claims.name(id);
     let Some(first) = claim.rests_on.first() else {
-        return format!("assumption (`{}`)", name.split(' ').next().unwrap_or(name));
+        return format!("assumption ({})", name.split(' ').next().unwrap_or(name));
     };
     let item = &airframe.evidence[*first];
     let kind = lower_first(&item.kind);
     match item.date.as_ref().and_then(years) {
-        Some(years) => format!("{kind} {years} (`{name}`)"),
-        None => format!("{kind} (`{name}`)"),
+        Some(years) => format!("{kind} {years} ({name})"),
+        None => format!("{kind} ({name})"),
     }
 }
 
-/// The year of a date, or the first and the last: "1951", "1941..1955".
+/// The year of a date, or the first and the last: "1951", "1941 to 1955".
 fn years(date: &Window) -> Option<String> {
     let year = |text: &str| {
         let year: String = text.trim().chars().take(4).collect();
         (year.len() == 4 && year.bytes().all(|b| b.is_ascii_digit())).then_some(year)
     };
     match date.text.split_once("..") {
-        Some((from, to)) if year(from) != year(to) => Some(format!("{}..{}", year(from)?, year(to)?)),
+        Some((from, to)) if year(from) != year(to) => Some(format!("{} to {}", year(from)?, year(to)?)),
         _ => year(&date.text),
     }
 }

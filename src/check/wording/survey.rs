@@ -1,6 +1,6 @@
 //! Words for what a survey says and for the work that follows from it.
 
-use super::listed;
+use super::named;
 use crate::ids::PlateId;
 use crate::jig::error_kind::ErrorKind;
 use crate::jig::examine::{Examined, Identity};
@@ -86,13 +86,13 @@ fn unsigned_zero(text: String) -> String {
 /// Holes of a definition (indices) by name, in its order.
 #[must_use]
 pub fn hole_names(plate: &Plate, holes: impl IntoIterator<Item = usize>) -> String {
-    listed(holes.into_iter().map(|hole| plate.holes[hole].name.as_str()), "and")
+    named(holes.into_iter().map(|hole| plate.holes[hole].name.as_str()), "and")
 }
 
 /// Definitions by number, joined by `and` or `or`.
 #[must_use]
 pub fn plate_names(model: &Model, plates: &[PlateId], join: &str) -> String {
-    listed(plates.iter().map(|plate| model.plates.name(*plate)), join)
+    named(plates.iter().map(|plate| model.plates.name(*plate)), join)
 }
 
 /// A turn in degrees: `0.052 deg anticlockwise`.
@@ -121,7 +121,7 @@ pub fn mend_words(mend: &Mend, plate: &Plate) -> String {
         ),
         Mend::ResetDatum(step) => format!("set the whole plate against its datums again: {}", step_words(step, unit)),
         Mend::MoveMember(member, step) => {
-            format!("move `{}` by {}", plate.members[*member].name, step_words(step, unit))
+            format!("move {} by {}", plate.members[*member].name, step_words(step, unit))
         }
         Mend::Redrill(holes) => format!("plug and redrill {}", hole_names(plate, holes.iter().copied())),
         Mend::CheckReading(holes) => format!(
@@ -144,9 +144,9 @@ pub fn error_words(kind: ErrorKind, examined: &Examined, plate: &Plate) -> Strin
             "the jig as a whole against its datums".to_owned()
         }
         ErrorKind::Datum => "the plate as a whole against its datums".to_owned(),
-        ErrorKind::Member(member) => format!("`{}` as a whole", plate.members[examined.members.0[member]].name),
-        ErrorKind::Pitch(row) => format!("pitch error along `{}`", plate.members[examined.members.1[row]].name),
-        ErrorKind::Hole(hole) => format!("hole `{}` alone", plate.holes[examined.order[hole]].name),
+        ErrorKind::Member(member) => format!("{} as a whole", plate.members[examined.members.0[member]].name),
+        ErrorKind::Pitch(row) => format!("pitch error along {}", plate.members[examined.members.1[row]].name),
+        ErrorKind::Hole(hole) => format!("hole {} alone", plate.holes[examined.order[hole]].name),
     }
 }
 
@@ -159,8 +159,8 @@ pub fn identity_words(identity: &Identity, model: &Model) -> String {
         Identity::OtherHand(plate) => format!("{} with its hand swapped, or turned back to front", one(plate)),
         Identity::Several(plates) => format!("{} alike", plate_names(model, plates, "and of")),
         Identity::Mixed(plates) => format!("{} mixed", plate_names(model, plates, "and of")),
-        Identity::NoPlate(Some(nearest)) => format!("no definition; {} comes nearest", one(nearest)),
-        Identity::NoPlate(None) => "no definition".to_owned(),
+        Identity::NoPlate(Some(nearest)) => format!("no plate drawing; {} comes nearest", one(nearest)),
+        Identity::NoPlate(None) => "no plate drawing".to_owned(),
         Identity::TooFew => "too few to tell".to_owned(),
     }
 }

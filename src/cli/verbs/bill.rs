@@ -102,7 +102,7 @@ impl Bill {
         }
         let bytes = workbook.as_deref().unwrap_or(answer.out.as_bytes());
         writing::write(&question.around.folder.join(out), bytes, writing::Old::Replace)?;
-        answer.out = format!("The bill is in `{}`.\n", out.display());
+        answer.out = format!("The bill is in {}.\n", out.display());
         Ok(answer)
     }
 }

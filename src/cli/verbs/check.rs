@@ -6,7 +6,7 @@ use crate::cli::args::Format;
 use crate::cli::desk::Desk;
 use crate::cli::{Answer, Trouble, json, outcome_of};
 use crate::graph::Graph;
-use crate::report::{closing, findings_json, render_findings};
+use crate::report::{closed, findings_json, render_findings};
 
 /// Every finding on the project folder
 #[derive(Debug, clap::Args)]
@@ -19,10 +19,10 @@ impl Verb for Check {
         let out = match desk.format {
             Format::Json => json(&findings_json(&findings, &project.sources)),
             Format::Text | Format::Csv | Format::Xlsx if findings.is_empty() => {
-                format!("Nothing found.\n\n{}", closing(&[], style))
+                closed("Nothing found.\n\n".to_owned(), &[], style)
             }
             Format::Text | Format::Csv | Format::Xlsx => {
-                format!("{}\n{}", render_findings(&findings, &project.sources, style), closing(&[], style))
+                closed(format!("{}\n", render_findings(&findings, &project.sources, style)), &[], style)
             }
         };
         Ok(Answer { out, code: outcome_of(&findings).exit_code(), ..Answer::default() })

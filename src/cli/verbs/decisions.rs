@@ -7,7 +7,7 @@ use crate::cli::{Answer, Trouble, pick};
 use crate::report::{decisions_report, decisions_text};
 use std::collections::BTreeSet;
 
-/// The workshop's decisions about an airframe, against the present evidence
+/// The workshop's decisions about an airframe, compared with the present evidence
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Decisions {
     /// The airframe's serial

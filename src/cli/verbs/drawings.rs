@@ -10,7 +10,7 @@ use crate::report::{drawings_report, drawings_text};
 use crate::resolve::IssueView;
 use std::collections::BTreeSet;
 
-/// The drawing issues that a state needs, against the copies held
+/// The drawing issues that a state needs, compared with the copies held
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Drawings {
     #[command(flatten)]

@@ -12,7 +12,7 @@ use crate::report::{Topic, book_json, book_text, entry_text, kinds_text, referen
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Explain {
     /// A kind of record, as `Claim`, something within one, as `Hole` or `Date`, or a code, as `D123`; `records`: all
-    /// records; left out: the list of all records and codes
+    /// records (default: the list of all records and codes)
     topic: Option<String>,
     /// The whole reference as one Markdown page
     #[arg(long, conflicts_with = "topic")]

@@ -11,7 +11,7 @@ use crate::sheets::{Kind, Mapping, Sheet, take};
 use crate::source::read_bytes;
 use std::path::{Component, Path, PathBuf};
 
-/// Takes in a sheet: shows row by row what would be written, and with `--write` writes it into a new dossier file
+/// Imports a sheet: shows row by row what would be written, and with `--write` writes it into a new dossier file
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Intake {
     /// A workbook (`.xlsx`) or a CSV file
@@ -25,10 +25,10 @@ pub(in crate::cli) struct Intake {
     /// Which sheet of a workbook that has several
     #[arg(long, value_name = "NAME")]
     sheet: Option<String>,
-    /// The new dossier file, below the project folder; left out: named after the sheet
+    /// The new dossier file, below the project folder (default: named after the sheet)
     #[arg(long, value_name = "FILE")]
     into: Option<PathBuf>,
-    /// Write the file; left out: a dry run
+    /// Write the file (default: a dry run)
     #[arg(long)]
     write: bool,
 }

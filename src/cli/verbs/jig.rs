@@ -6,10 +6,10 @@ use crate::cli::desk::Desk;
 use crate::cli::{Answer, Trouble};
 use crate::report::{jig_report, jig_text};
 
-/// The plates of a jig against a state: right, wrong variant, missing, surplus or undecided
+/// The plates of a jig compared with a state: right, wrong variant, missing, not needed or undecided
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Jig {
-    /// The jig; left out: every jig
+    /// The jig (default: every jig)
     jig: Option<String>,
     #[command(flatten)]
     which: Which,

@@ -8,7 +8,7 @@ use crate::cli::{Answer, Trouble, clean};
 /// The manual page, of the program or of one verb
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Man {
-    /// The verb; left out: the program
+    /// The verb (default: the program)
     verb: Option<String>,
 }
 

@@ -40,7 +40,7 @@ fn start(here: &Path, named: &Path) -> Result<String, Trouble> {
         empty_folder(&root.join(folder))?;
     }
     let shown = named.display();
-    let mut told = format!("A new project lies in `{shown}`. It is a small invented one, to be edited into yours:\n");
+    let mut told = format!("A new project lies in {shown}. It is a small invented one, to be edited into yours:\n");
     for (folder, name, text) in FILES {
         write(&root.join(folder).join(name), text.as_bytes(), Old::Keep)?;
         writeln!(told, "  {folder}/{name}").expect("a text takes every line");

@@ -18,7 +18,7 @@ pub(in crate::cli) struct Picture {
     subject: String,
     #[command(flatten)]
     which: Which,
-    /// The file that it is written to; left out: standard output
+    /// The file that it is written to (default: standard output)
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
 }
@@ -39,7 +39,7 @@ impl Verb for Picture {
             let mut answer = self.draw(question)?;
             if let Some(out) = &self.out {
                 writing::write(&question.around.folder.join(out), answer.out.as_bytes(), writing::Old::Replace)?;
-                answer.out = format!("The picture is in `{}`.\n", out.display());
+                answer.out = format!("The picture is in {}.\n", out.display());
             }
             Ok(answer)
         })

@@ -9,7 +9,7 @@ use crate::model::Config;
 use crate::report::{rack_report, rack_text};
 use std::collections::BTreeSet;
 
-/// The parts on the rack against a state: fits, wrong variant, wrong hand, wrong issue, surplus or undecided
+/// The parts on the rack compared with a state: matches (by record), wrong variant, hand or issue, not needed, undecided
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Rack {
     #[command(flatten)]

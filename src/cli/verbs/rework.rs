@@ -6,10 +6,10 @@ use crate::cli::desk::Desk;
 use crate::cli::{Answer, Trouble};
 use crate::report::{rework_report, rework_text};
 
-/// The rework list of a jig: what is kept, made, exchanged and mended, in which order, what is surveyed afterwards
+/// The rework list of a jig: what is kept, made, exchanged and corrected, in which order, what is surveyed afterwards
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Rework {
-    /// The jig; left out: every jig
+    /// The jig (default: every jig)
     jig: Option<String>,
     #[command(flatten)]
     which: Which,

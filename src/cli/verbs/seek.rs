@@ -13,7 +13,7 @@ use std::collections::BTreeSet;
 /// What to look for next: the questions whose answers would settle most
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Seek {
-    /// Only what is open of a frame (`F14`), a position or an assembly; left out: of the whole airframe
+    /// Only what is open of a frame (`F14`), a position or an assembly (default: of the whole airframe)
     subject: Option<String>,
     #[command(flatten)]
     which: Which,

@@ -12,7 +12,7 @@ use std::collections::BTreeSet;
 /// One survey of a plate: which plate it is, how far each hole lies off, what kind of error, what to do
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Survey {
-    /// The survey; left out: every survey
+    /// The survey (default: every survey)
     survey: Option<String>,
 }
 

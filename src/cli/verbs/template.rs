@@ -13,9 +13,9 @@ use std::path::PathBuf;
 /// A plate as a drawing for the machine shop: DXF at 1:1, with a square to check the scale by
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Template {
-    /// A plate definition (`J14-07`)
+    /// A plate drawing (`J14-07`)
     plate: String,
-    /// The file that it is written to; one that is there already is replaced; left out: standard output
+    /// The file that it is written to; one that is there already is replaced (default: standard output)
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
 }
@@ -42,13 +42,13 @@ impl Verb for Template {
         }
         let drawing = plate_template(model, plate).ok_or_else(|| {
             Trouble::new(format!("the plate `{name}` has no holes: there is nothing to draw"))
-                .help("enter the holes of its definition")
+                .help("enter its holes in the `Plate` record")
         })?;
         let part = Part::drawn((Outcome::Settled, Marks::new()), || drawing.clone());
         let mut answer = question.told(&[], BTreeSet::from([model.plates[plate].record]), &[part]);
         if let Some(out) = &self.out {
             writing::write(&question.around.folder.join(out), answer.out.as_bytes(), writing::Old::Replace)?;
-            answer.out = format!("The template is in `{}`.\n", out.display());
+            answer.out = format!("The template is in {}.\n", out.display());
         }
         Ok(answer)
     }

@@ -11,7 +11,7 @@ use crate::resolve::Limits;
 use crate::shop::todo;
 use std::collections::BTreeSet;
 
-/// What is left to make, what of it may be made now, and what it waits for
+/// What is left to make, what of it does not depend on anything open, and what is on hold
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Todo {
     #[command(flatten)]

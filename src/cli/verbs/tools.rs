@@ -8,7 +8,7 @@ use crate::cli::{Answer, Trouble, pick};
 use crate::report::{tools_report, tools_text};
 use std::collections::BTreeSet;
 
-/// The forming tools against a state, or against a second one too: which stay and which change
+/// The forming tools compared with a state, or with a second one too: which stay and which change
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Tools {
     #[command(flatten)]

@@ -18,7 +18,7 @@ use std::path::Path;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::time::{Duration, Instant};
 
-/// Checks as files are saved: what is new, what is mended; as JSON, one object a line
+/// Checks as files are saved: what is new, what is cleared; as JSON, one object a line
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Watch {}
 

@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 /// The reason for a modification, a position or a plate, down to the evidence and the line
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct Why {
-    /// A modification (`TM048`), a position (`27-1400/10`) or a plate definition (`J14-07`)
+    /// A modification (`TM048`), a position (`27-1400/10`) or a plate drawing (`J14-07`)
     subject: String,
     #[command(flatten)]
     which: Which,

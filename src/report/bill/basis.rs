@@ -2,6 +2,7 @@
 
 use crate::bill::{Differing, Request, Trouble};
 use crate::model::Model;
+use crate::report::asked::basis_words;
 use crate::report::layout::{counted, paragraph};
 use crate::report::{Asked, Style};
 use crate::resolve::Basis;
@@ -19,13 +20,10 @@ pub fn bill_remarks(asked: &Asked, request: Request, lines: &[Differing<'_>], mo
     let mut text = String::new();
     let positions = differing_positions(lines, model);
     if !positions.is_empty() {
-        let other = match request.basis {
-            Basis::Firm => "With the doubtful claims held",
-            Basis::Held => "Under the firm claims alone",
-        };
+        let other = basis_words(request.basis == Basis::Firm);
         let count = counted(positions.len(), "position differs", "positions differ");
-        let told = format!("{other} {count}: {}.", positions.join(", "));
-        text.push_str(&paragraph("* ", &told, style.width));
+        let told = format!("{count} {other}: {}.", positions.join(", "));
+        text.push_str(&paragraph("* = ", &told, style.width));
     }
     text.push_str(&asked.remarks(style.width));
     text

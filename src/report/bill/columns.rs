@@ -26,7 +26,7 @@ const fn number(name: &'static str, title: &'static str, width: u16) -> Column {
 /// The columns of the tree.
 pub(super) const TREE: &[Column] = &[
     number("level", "Level", 7),
-    text("find", "Find", 7),
+    text("find", "Item", 7),
     text("position", "Position", 24),
     text("part", "Part", 13),
     text("description", "Description", 28),

@@ -86,7 +86,7 @@ impl TreeRow<'_> {
             LineState::Overlap => format!("several called for at once: {ways}"),
             LineState::Gap => format!("gap: {ways}"),
             LineState::Undecided(limit) => format!("undecided, {limit}: {ways}"),
-            LineState::Contradicted => "the records contradict each other here; run `modstate check`".to_owned(),
+            LineState::Contradicted => "the records contradict each other here; run modstate check".to_owned(),
             LineState::NotRead => "another choice here was not read".to_owned(),
         }
     }

@@ -2,6 +2,7 @@
 
 use super::{BillView, rows, words};
 use crate::bill::{Bill, Weights};
+use crate::check::wording::length_text;
 use crate::model::{Marks, Model};
 use crate::report::layout::{paragraph, table_of};
 use crate::report::permits::{Permission, permissions, permissions_text};
@@ -61,8 +62,8 @@ impl Rows {
         let open = match self.open {
             0 if !marks.is_empty() => String::new(),
             0 => "Nothing on it is open.".to_owned(),
-            1 => "1 row is open, marked `?`.".to_owned(),
-            open => format!("{open} rows are open, marked `?`."),
+            1 => "1 row is open, marked \"?\".".to_owned(),
+            open => format!("{open} rows are open, marked \"?\"."),
         };
         if marks.is_empty() {
             return open;
@@ -79,7 +80,7 @@ impl Rows {
 }
 
 fn tree(bill: &Bill, model: &Model, style: Style) -> (String, Rows) {
-    const HEAD: &[&str] = &["Find", "Part", "Description", "Qty", "Issue", "Remarks"];
+    const HEAD: &[&str] = &["Item", "Part", "Description", "Qty", "Issue", "Remarks"];
     let mut table = Vec::new();
     let mut counted = Rows::default();
     for row in rows::tree_rows(bill) {
@@ -141,7 +142,7 @@ fn materials(bill: &Bill, style: Style) -> (String, Rows) {
         let (material, thickness) = rows::stuff(total);
         table.push(vec![
             marked(total.pieces.is_settled() || !known, material),
-            thickness.to_owned(),
+            length_text(thickness),
             count(total.parts.len()),
             pieces,
             words::mass(&total.mass),

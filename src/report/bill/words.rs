@@ -2,7 +2,7 @@
 
 use super::BillView;
 use crate::bill::{Amount, Bill, LineState, MassTotal, Scope, Total, Way};
-use crate::check::wording::condition_text;
+use crate::check::wording::{condition_text, date_text};
 use crate::ids::DrawingId;
 use crate::model::{Model, Source};
 use crate::prop::Limit;
@@ -80,7 +80,7 @@ pub(super) fn both_issues(
     }
 }
 
-/// The conditions that select a choice: "if pre-`M1`", "18 if pre-`M1`, 16 if post-`M1`".
+/// The conditions that select a choice: "if pre-mod M1", "18 if pre-mod M1, 16 if post-mod M1".
 pub(super) fn ways(ways: &[Way], model: &Model) -> String {
     let told = ways.iter().map(|way| {
         let conditions: Vec<String> = way.conditions.iter().map(|condition| condition_text(condition, model)).collect();
@@ -131,35 +131,32 @@ pub(super) fn source_word(source: Option<Source>) -> &'static str {
 /// What the bill is of: the airframe and the state.
 pub(super) fn subject(bill: &Bill, model: &Model) -> String {
     let serial = model.airframes.name(bill.airframe);
-    let date = bill.target.day;
+    let date = date_text(&bill.target.day.to_string());
     match bill.target.build_state {
         Some(state) => {
             let name = model.airframes[bill.airframe].build_states.name(state);
-            format!("`{serial}`, build state `{name}` ({date})")
+            format!("{serial} as at {date}, build state \"{name}\"")
         }
-        None => format!("`{serial}` on {date}"),
+        None => format!("{serial} as at {date}"),
     }
 }
 
 /// How much of the airframe the bill covers.
 pub(super) fn scope(bill: &Bill, model: &Model) -> String {
-    let assembly = |part| format!("`{}` {}", model.parts.name(part), model.parts[part].description);
+    let assembly = |part| format!("{} {}", model.parts.name(part), model.parts[part].description);
     match bill.request.scope {
         Scope::Airframe => "the whole airframe".to_owned(),
         Scope::Assembly(part) => format!("assembly {}", assembly(part)),
         Scope::Frame(frame) => {
-            format!("frame `{}`, {}", model.frames.name(frame), assembly(model.frames[frame].assembly))
+            format!("frame {}, {}", model.frames.name(frame), assembly(model.frames[frame].assembly))
         }
-        Scope::Position(position) => format!("position `{}`", model.positions.name(position)),
+        Scope::Position(position) => format!("position {}", model.positions.name(position)),
     }
 }
 
 /// On which claims the bill rests.
 pub(super) fn basis_words(basis: Basis) -> &'static str {
-    match basis {
-        Basis::Firm => "on the firm claims alone",
-        Basis::Held => "with the doubtful claims held",
-    }
+    crate::report::asked::basis_words(basis == Basis::Held)
 }
 
 /// Which drawing issues it gives.

@@ -6,7 +6,9 @@ use super::words;
 use crate::bill::Bill;
 use crate::finding::Finding;
 use crate::model::Model;
+use crate::report::asked::basis_words;
 use crate::report::{Asked, CAUTION, NotRead, ordered, severity_word};
+use crate::resolve::Basis;
 use crate::source::Sources;
 use rust_xlsxwriter::{
     ColNum, DocProperties, ExcelDateTime, Format, FormatAlign, FormatBorder, RowNum, Workbook, Worksheet, XlsxError,
@@ -64,8 +66,8 @@ pub struct Beside<'a> {
 /// # Errors
 /// A sentence without a full stop: a sheet holds no more than 1,048,576 rows.
 pub fn bill_workbook(bill: &Bill, model: &Model, beside: &Beside<'_>) -> Result<Vec<u8>, String> {
-    let views = [("Flat", BillView::Flat), ("Make", BillView::Make), ("Buy", BillView::Buy)];
-    let mut sheets = vec![("Tree", columns::TREE, columns::tree(bill, model, false))];
+    let views = [("Totals", BillView::Flat), ("Make", BillView::Make), ("Buy", BillView::Buy)];
+    let mut sheets = vec![("Indented list", columns::TREE, columns::tree(bill, model, false))];
     sheets.extend(views.map(|(name, view)| (name, columns::TOTALS, columns::totals(bill, model, view))));
     sheets.push(("Materials", columns::MATERIALS, columns::materials(bill)));
     sheets.push(("Open lines", columns::TREE, columns::tree(bill, model, true)));
@@ -84,7 +86,11 @@ pub fn bill_workbook(bill: &Bill, model: &Model, beside: &Beside<'_>) -> Result<
 fn above(bill: &Bill, model: &Model, beside: &Beside<'_>) -> [String; ABOVE as usize] {
     let mut granted = beside.asked.remarks(10_000).split_whitespace().collect::<Vec<_>>().join(" ");
     if !beside.differing.is_empty() {
-        granted = format!("Differs on the other basis: {}. {granted}", beside.differing.join(", "));
+        granted = format!(
+            "Differs {}: {}. {granted}",
+            basis_words(bill.request.basis == Basis::Firm),
+            beside.differing.join(", ")
+        );
     }
     let told = |of: &NotRead| format!("[{}] {}: {}", of.number.0, of.at, of.what);
     if !beside.not_read.is_empty() {

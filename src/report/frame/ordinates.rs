@@ -1,6 +1,7 @@
 //! Where the points of a frame are by ordinates, and how it leans.
 
 use super::{FrameReport, FrameVariant, GirthPoint, rounded};
+use crate::check::wording::length_text;
 use crate::model::length::mm_and_inches;
 use crate::model::{Girth, Ordinates};
 use crate::report::layout::table;
@@ -17,7 +18,7 @@ pub struct FramePlane {
     pub above_deg: f64,
     /// How far it leans below.
     pub below_deg: f64,
-    /// The view in which the dossier gives the path: `frame's own plane` or `body plan`.
+    /// The view in which the dossier gives the path: `own-plane` or `body-plan`.
     pub ordinates: &'static str,
 }
 
@@ -47,8 +48,8 @@ impl FramePlane {
             format!("Canted: it {}; at a height of {level} it is at its station.", lean(above))
         };
         let ordinates = match girth.view() {
-            Ordinates::InPlane => "frame's own plane",
-            Ordinates::BodyPlan => "body plan",
+            Ordinates::InPlane => "own-plane",
+            Ordinates::BodyPlan => "body-plan",
         };
         let degrees = |angle| rounded(angle, 1e6);
         let (above_deg, below_deg) = (degrees(above), degrees(below));
@@ -68,9 +69,9 @@ impl FrameReport {
     /// The station at a point: that of the frame as written, unless it leans.
     pub(crate) fn station_at(&self, point: &GirthPoint) -> String {
         match (&self.plane, self.in_inches()) {
-            (None, _) => self.station.clone(),
-            (Some(_), true) => format!("{:.3}in", point.station_in),
-            (Some(_), false) => format!("{:.2}mm", point.station_mm),
+            (None, _) => length_text(&self.station),
+            (Some(_), true) => format!("{:.3} in", point.station_in),
+            (Some(_), false) => format!("{:.2} mm", point.station_mm),
         }
     }
 }

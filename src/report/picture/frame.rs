@@ -4,7 +4,9 @@ use super::callout::{Callout, Column, draw, needed};
 use super::sheet::{Anchor, LINE, MARGIN, PATTERN_COUNT, Place, SMALL, Sheet, not_read_box};
 use super::side::side_view;
 use super::{round_bar, scale, scale_words};
+use crate::check::wording::{date_text, length_text};
 use crate::ids::FrameId;
+use crate::jig::Verdict;
 use crate::model::{Frame, Girth, Length, Marks, Model};
 use crate::report::Verdicts as _;
 use crate::report::answer::{NotRead, mark_text};
@@ -64,7 +66,7 @@ pub fn frame_picture(report: &FrameReport, model: &Model, frame: FrameId, not_re
         top = panel(&mut sheet, &Ring { report, variant, model, entry, unread: &unread }, number, &remarks, top);
     }
     let asked = &report.asked;
-    let state = asked.build_state.as_ref().map_or("no named build state".to_owned(), |name| format!("`{name}`"));
+    let state = asked.build_state.as_ref().map_or("no named build state".to_owned(), |name| format!("\"{name}\""));
     let supposed = match &asked.supposed[..] {
         [] => String::new(),
         supposed => format!(". SUPPOSED, no record: {}", supposed.join("; ")),
@@ -72,8 +74,8 @@ pub fn frame_picture(report: &FrameReport, model: &Model, frame: FrameId, not_re
     let cells = [
         ("Airframe", type_words(&asked.airframe, asked.type_name.as_deref())),
         ("Frame", report.whereabouts()),
-        ("State", format!("{state}, at the end of {}{supposed}", asked.date)),
-        ("What is open", open(report)),
+        ("State", format!("{state}, at the end of {}{supposed}", date_text(&asked.date))),
+        ("Outstanding", open(report)),
     ];
     sheet.finish(&format!("{head}: {}", asked.line()), &cells, top, report.caution)
 }
@@ -117,7 +119,7 @@ fn open(report: &FrameReport) -> String {
         told.push(format!("NOT ALL IS KNOWN: {}.", mark_text(&marks)));
     }
     if report.asked.contradicted {
-        told.push("The firm records contradict each other: run `modstate check`.".to_owned());
+        told.push("The firm records contradict each other: run modstate check.".to_owned());
     }
     if report.none() == Some(NoVariant::NotRead) {
         told.push("Which variant it is, is not known.".to_owned());
@@ -144,7 +146,7 @@ fn open(report: &FrameReport) -> String {
     };
     let undecided = marks(&JigStation::is_undecided);
     let unproved = marks(&|station| station.sign() == Sign::Unproved);
-    for (words, marks) in [("Plates not decided", undecided), ("Plates not proved by their holes", unproved)] {
+    for (words, marks) in [("Plates not decided", undecided), ("Plates not verified by measurement", unproved)] {
         if !marks.is_empty() {
             told.push(format!("{words}: {marks}."));
         }
@@ -192,7 +194,11 @@ fn standing(variant: &FrameVariant) -> String {
         Say::Open | Say::Contradicted | Say::Undecided | Say::NotRead => say.word(),
     };
     let Both { firm, held } = variant.standing;
-    format!(". NOT SETTLED: under the firm claims {}; with the doubtful ones held {}", word(firm), word(held))
+    format!(
+        ". NOT SETTLED: {} on the firm claims only; {} if the doubtful claims are accepted too",
+        word(firm),
+        word(held)
+    )
 }
 
 /// The middle of a path and its size, in millimetres: breadth, height.
@@ -304,11 +310,15 @@ impl Ring<'_> {
     }
 }
 
-/// Hours and minutes on a clock face.
+/// Where an angle lies on a clock face: "6 o'clock", "between 10 and 11 o'clock".
 fn clock(degrees: f64) -> String {
-    let minutes = (degrees * 2.0).round().rem_euclid(720.0);
-    let hour = (minutes / 60.0).floor();
-    format!("{}:{:02}", if hour < 1.0 { 12.0 } else { hour }, minutes - hour * 60.0)
+    let hours = (degrees * 100.0).round() / 3000.0;
+    let name = |hour: f64| if hour.rem_euclid(12.0) < 1.0 { 12.0 } else { hour.rem_euclid(12.0) };
+    if (hours - hours.round()).abs() < 1e-9 {
+        format!("{} o'clock", name(hours.round()))
+    } else {
+        format!("between {} and {} o'clock", name(hours.floor()), name(hours.floor() + 1.0))
+    }
 }
 
 /// The words beside the ring, with their places.
@@ -317,7 +327,7 @@ fn callouts(ring: &Ring<'_>, view: &View<'_>) -> Vec<Callout> {
     for point in &ring.variant.points {
         let splice = point.edge_of.is_empty();
         let mut lines = vec![
-            format!("{} at {:.2}° = {} o'clock", point.name, point.clock_deg, clock(point.clock_deg)),
+            format!("{} at {:.2}°, {}", point.name, point.clock_deg, clock(point.clock_deg)),
             format!("station {}", ring.report.station_at(point)),
             if splice { "splice".to_owned() } else { format!("edge of {}", point.edge_of.join(", ")) },
         ];
@@ -375,7 +385,7 @@ fn draw_ring(sheet: &mut Sheet, ring: &Ring<'_>, view: &View<'_>) {
     }
     // A plate that stands on no jig is missing there; where something was not read, that is not known.
     let none = if ring.unread.is_empty() { Sign::Missing } else { Sign::Open };
-    let sign = |plate: &str| ring.station(plate).map_or(none, JigStation::sign);
+    let sign = |plate: &str| ring.station(plate).map_or(Drawn::As(none), Drawn::of);
     for (at, plate) in ring.plates() {
         plate_box(sheet, view.beside(at, BESIDE), sign(plate));
     }
@@ -391,7 +401,7 @@ fn draw_ring(sheet: &mut Sheet, ring: &Ring<'_>, view: &View<'_>) {
     sheet.text((x, y - 8.0), 3.2, false, Anchor::Middle, "looking forward, 12 o'clock up");
     sheet.text((x - 4.0, y + 1.2), 3.6, true, Anchor::End, "< PORT");
     sheet.text((x + 4.0, y + 1.2), 3.6, true, Anchor::Start, "STARBOARD >");
-    let station = format!("station {}", ring.report.station);
+    let station = format!("station {}", length_text(&ring.report.station));
     sheet.text((x, y + 8.0), 3.2, false, Anchor::Middle, &station);
 }
 
@@ -436,21 +446,36 @@ fn letters(sheet: &mut Sheet, ring: &Ring<'_>, view: &View<'_>) {
     }
 }
 
+/// How a plate is drawn. One of the wrong variant is scrap here, one of which holes are out is redrilled: two signs.
+#[derive(Clone, Copy)]
+enum Drawn {
+    As(Sign),
+    HolesOut,
+}
+
+impl Drawn {
+    fn of(station: &JigStation) -> Drawn {
+        if station.verdict.firm == Verdict::HolesOut { Drawn::HolesOut } else { Drawn::As(station.sign()) }
+    }
+}
+
 /// The sign of a plate: its shape tells its verdict.
-fn plate_box(sheet: &mut Sheet, (x, y): Place, sign: Sign) {
+fn plate_box(sheet: &mut Sheet, (x, y): Place, drawn: Drawn) {
     let (corner, side) = ((x - 2.1, y - 2.1), 4.2);
     let cross = |sheet: &mut Sheet, ink: &str| {
         let style = format!(r#"stroke="{ink}" stroke-width="0.7""#);
         sheet.line((x - 1.3, y - 1.3), (x + 1.3, y + 1.3), &style);
         sheet.line((x - 1.3, y + 1.3), (x + 1.3, y - 1.3), &style);
     };
-    match sign {
-        Sign::Measured => {
+    match drawn {
+        Drawn::As(Sign::Measured) => {
             sheet.rect(corner, side, side, r##"fill="#fff" stroke="#000" stroke-width="0.8""##);
             sheet.circle((x, y), 1.0, r##"fill="#000""##);
         }
-        Sign::Unproved => sheet.rect(corner, side, side, r##"fill="#fff" stroke="#000" stroke-width="0.8""##),
-        Sign::Missing => {
+        Drawn::As(Sign::Unproved) => {
+            sheet.rect(corner, side, side, r##"fill="#fff" stroke="#000" stroke-width="0.8""##)
+        }
+        Drawn::As(Sign::Missing) => {
             sheet.rect(
                 corner,
                 side,
@@ -458,11 +483,16 @@ fn plate_box(sheet: &mut Sheet, (x, y): Place, sign: Sign) {
                 r##"fill="#fff" stroke="#000" stroke-width="0.5" stroke-dasharray="0.9 0.7""##,
             );
         }
-        Sign::Wrong => {
+        Drawn::HolesOut => {
+            sheet.rect(corner, side, side, r##"fill="#fff" stroke="#000" stroke-width="0.8""##);
+            sheet.circle((x, y), 1.1, r##"fill="none" stroke="#000" stroke-width="0.5""##);
+            sheet.line((x - 1.6, y + 1.6), (x + 1.6, y - 1.6), r##"stroke="#000" stroke-width="0.5""##);
+        }
+        Drawn::As(Sign::Wrong) => {
             sheet.rect(corner, side, side, r##"fill="#000" stroke="#000" stroke-width="0.8""##);
             cross(sheet, "#fff");
         }
-        Sign::Open => {
+        Drawn::As(Sign::Open) => {
             sheet.rect(corner, side, side, r##"fill="#fff" stroke="#000" stroke-width="0.8""##);
             sheet.text((x, y + 1.2), 3.4, true, Anchor::Middle, "?");
         }
@@ -473,9 +503,10 @@ fn plate_box(sheet: &mut Sheet, (x, y): Place, sign: Sign) {
 fn tables(sheet: &mut Sheet, ring: &Ring<'_>, remarks: &[String], top: f64) -> f64 {
     let (columns, rows) = points_table(ring);
     let mut at = sheet.table((TABLES, top), &columns, &rows) + 4.0;
+    at = sheet.paragraph((TABLES, at), TABLES_WIDE, SMALL, false, &ring.report.sense) + 2.0;
     let mut rows = Vec::new();
     for (index, segment) in ring.variant.segments.iter().enumerate() {
-        let lap = |lap: &Option<String>| lap.clone().unwrap_or_else(|| "-".to_owned());
+        let lap = |lap: &Option<String>| lap.as_ref().map_or("-".to_owned(), |lap| length_text(lap));
         rows.push(vec![
             letter(index),
             segment.part.clone(),
@@ -501,8 +532,15 @@ fn tables(sheet: &mut Sheet, ring: &Ring<'_>, remarks: &[String], top: f64) -> f
             cell(&opening.not_read, opening.plates.join(" "), ""),
         ]);
     }
-    let columns =
-        [("", 8.0), ("Part", 19.0), ("What", 42.0), ("Runs", 22.0), ("Laps", 25.0), ("Issue", 12.0), ("Plate", 18.0)];
+    let columns = [
+        ("", 8.0),
+        ("Part", 19.0),
+        ("Description", 42.0),
+        ("From - to", 22.0),
+        ("Laps", 25.0),
+        ("Issue", 12.0),
+        ("Plate", 18.0),
+    ];
     at = sheet.table((TABLES, at), &columns, &rows) + 5.0;
     for remark in remarks {
         at = sheet.paragraph((TABLES, at), TABLES_WIDE, SMALL, remark.starts_with("Jig "), remark);
@@ -523,7 +561,7 @@ fn points_table(ring: &Ring<'_>) -> (Vec<(&'static str, f64)>, Vec<Vec<String>>)
         let heads = if inches { ["Breadth in", "Height in"] } else { ["Breadth mm", "Height mm"] };
         columns.extend([(heads[0], 18.5), (heads[1], 17.0)]);
     }
-    columns.push(("What is there", TABLES_WIDE - columns.iter().map(|(_, wide)| wide).sum::<f64>()));
+    columns.push(("Feature", TABLES_WIDE - columns.iter().map(|(_, wide)| wide).sum::<f64>()));
     let rows = ring.variant.points.iter().map(|point| {
         let mut row = vec![
             point.name.clone(),
@@ -549,15 +587,16 @@ fn points_table(ring: &Ring<'_>) -> (Vec<(&'static str, f64)>, Vec<Vec<String>>)
 /// What the signs mean, the scale and its bar; gives where it ends.
 fn legend(sheet: &mut Sheet, ring: &Ring<'_>, scale: f64, top: f64) -> f64 {
     let words = [
-        (Sign::Measured, "right, by its holes"),
-        (Sign::Unproved, "right by record, not proved"),
-        (Sign::Wrong, "WRONG, or holes out"),
-        (Sign::Missing, "missing"),
-        (Sign::Open, "not decided"),
+        (Drawn::As(Sign::Measured), "right, by its holes"),
+        (Drawn::As(Sign::Unproved), "record only"),
+        (Drawn::As(Sign::Wrong), "WRONG PLATE"),
+        (Drawn::HolesOut, "holes out of tolerance"),
+        (Drawn::As(Sign::Missing), "missing"),
+        (Drawn::As(Sign::Open), "not decided"),
     ];
     let mut left = MARGIN + 3.0;
-    for (sign, told) in words {
-        plate_box(sheet, (left, top), sign);
+    for (drawn, told) in words {
+        plate_box(sheet, (left, top), drawn);
         sheet.text((left + 4.0, top + 1.1), SMALL, false, Anchor::Start, told);
         left += 10.0 + super::sheet::wide(told, SMALL, false);
     }
@@ -579,9 +618,9 @@ fn legend(sheet: &mut Sheet, ring: &Ring<'_>, scale: f64, top: f64) -> f64 {
         format!("{name} of metal; scale {} where this bar is {:.1} mm long.", scale_words(scale), size / scale);
     let line = if ring.report.plane.is_some() {
         "The line of the girth is to scale as seen looking forward, where heights are shorter than along the metal; the \
-         ring's depth is a sign. Outside it, laps as they are seen."
+         frame depth is not to scale. Outside it, laps as they are seen."
     } else {
-        "The line of the girth is to scale; the ring's depth is a sign. Outside it, laps as long as they are."
+        "The line of the girth is to scale; the frame depth is not to scale. Outside it, laps as long as they are."
     };
     write!(told, " {line}").expect("writing to memory does not fail");
     sheet.paragraph((to + 4.0, at + 1.0), 246.0 - (to - MARGIN) - 4.0, SMALL, false, &told).max(at + LINE)
@@ -603,7 +642,16 @@ mod tests {
 
     #[test]
     fn clock_angles_are_told_as_on_a_clock_face() {
-        for (degrees, told) in [(0.0, "12:00"), (38.0, "1:16"), (180.0, "6:00"), (359.9, "12:00"), (322.0, "10:44")] {
+        let told = [
+            (0.0, "12 o'clock"),
+            (38.0, "between 1 and 2 o'clock"),
+            (180.0, "6 o'clock"),
+            (359.999, "12 o'clock"),
+            (359.9, "between 11 and 12 o'clock"),
+            (12.0, "between 12 and 1 o'clock"),
+            (322.0, "between 10 and 11 o'clock"),
+        ];
+        for (degrees, told) in told {
             assert_eq!(clock(degrees), told, "{degrees}");
         }
     }

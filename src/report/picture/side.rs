@@ -2,6 +2,7 @@
 
 use super::sheet::{Anchor, Place, SMALL, Sheet};
 use super::{scale, scale_words};
+use crate::check::wording::length_text;
 use crate::model::Girth;
 use crate::report::frame::FrameReport;
 
@@ -38,10 +39,12 @@ pub(super) fn side_view(sheet: &mut Sheet, girth: &Girth, report: &FrameReport, 
     sheet.path(&places, false, r##"fill="none" stroke="#000" stroke-width="1.1" stroke-linejoin="round""##);
     let station = |aft: f64| {
         let mm = report.station_mm + aft;
-        if report.in_inches() { format!("{:.3}in", mm / 25.4) } else { format!("{mm:.2}mm") }
+        if report.in_inches() { format!("{:.3} in", mm / 25.4) } else { format!("{mm:.2} mm") }
     };
-    let marks =
-        line.iter().map(|point| (*point, station(point.0))).chain([((0.0, leaning.level_mm), report.station.clone())]);
+    let marks = line
+        .iter()
+        .map(|point| (*point, station(point.0)))
+        .chain([((0.0, leaning.level_mm), length_text(&report.station))]);
     let mut told: Vec<f64> = Vec::new();
     for (point, station) in marks {
         let at = place(point);
@@ -53,7 +56,8 @@ pub(super) fn side_view(sheet: &mut Sheet, girth: &Girth, report: &FrameReport, 
         sheet.circle(at, 0.9, r##"fill="#fff" stroke="#000" stroke-width="0.5""##);
         let right = place((aft.max(0.0), 0.0)).0 + 4.0;
         sheet.line((at.0 + 1.0, at.1), (right, at.1), r##"stroke="#000" stroke-width="0.2""##);
-        let height = if report.in_inches() { format!("{:.3}in", point.1 / 25.4) } else { format!("{:.2}mm", point.1) };
+        let height =
+            if report.in_inches() { format!("{:.3} in", point.1 / 25.4) } else { format!("{:.2} mm", point.1) };
         sheet.text(
             (right + 1.0, at.1 + 1.1),
             SMALL,
@@ -63,6 +67,10 @@ pub(super) fn side_view(sheet: &mut Sheet, girth: &Girth, report: &FrameReport, 
         );
     }
     sheet.text((middle - 22.0, crown.1 + 1.1), SMALL, true, Anchor::End, "< FORWARD");
-    let words = format!("Seen from port; scale {}; the chain line is station {}.", scale_words(scale), report.station);
+    let words = format!(
+        "Seen from port; scale {}; the chain line is station {}.",
+        scale_words(scale),
+        length_text(&report.station)
+    );
     sheet.paragraph((left, foot.1 + 6.5), wide, SMALL, false, &words)
 }

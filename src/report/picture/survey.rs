@@ -42,19 +42,20 @@ pub fn survey_picture(report: &SurveyReport, model: &Model, not_read: &[NotRead]
         bottom = table(&mut sheet, report, unit, bottom + 3.0);
         bottom = bottom.max(draw(&mut sheet, report, plate, unit));
     } else {
-        let none = "The holes are held against no definition: there is nothing from which a deviation could be drawn.";
+        let none =
+            "The holes are compared with no plate drawing: there is nothing from which a deviation could be drawn.";
         sheet.paragraph((MARGIN, 40.0), 240.0, 5.0, true, none);
     }
     let against = match &report.against {
         _ if !report.not_read.is_empty() => "not known".to_owned(),
         Some(against) => format!("{against}, on {}", report.datums),
-        None => format!("no definition, on {}", report.datums),
+        None => format!("no plate drawing, on {}", report.datums),
     };
     let cells = [
         ("Plate", format!("{} on jig {}, station {}", report.mark, report.jig, report.station)),
-        ("Held against", against),
+        ("Compared with", against),
         ("Survey", format!("{}, {}", report.survey, report.date)),
-        ("What is open", open(report)),
+        ("Outstanding", open(report)),
     ];
     sheet.finish(&head, &cells, bottom, report.caution)
 }
@@ -69,7 +70,7 @@ fn open(report: &SurveyReport) -> String {
         Counts::Yes | Counts::NotRead => {}
         Counts::ChangedSince => {
             told.push(
-                "UNPROVED: the plate was changed after this survey, or may have been. Survey it again.".to_owned(),
+                "NOT VERIFIED BY MEASUREMENT: the plate was changed after this survey, or may have been. Survey it again.".to_owned(),
             );
         }
         Counts::Superseded => {
@@ -85,8 +86,8 @@ fn open(report: &SurveyReport) -> String {
         holes.collect::<Vec<_>>().join(", ")
     };
     for (verdict, words) in [
-        (HoleVerdict::Out, "Out of their zones"),
-        (HoleVerdict::NotDecided, "Not decided with this instrument"),
+        (HoleVerdict::Out, "Out of tolerance"),
+        (HoleVerdict::NotDecided, "Cannot be decided with this instrument"),
         (HoleVerdict::NotMeasured, "Not measured"),
     ] {
         let holes = named(verdict);
@@ -101,10 +102,10 @@ fn open(report: &SurveyReport) -> String {
 fn verdicts(sheet: &mut Sheet, report: &SurveyReport) -> f64 {
     let state = match report.state {
         _ if report.identity.verdict == IdentityWord::OtherHand => "THE OTHER HAND, or turned back to front.",
-        Some(HolesWord::Within) => "WITHIN: every hole is proved within its zone.",
-        Some(HolesWord::Out) => "OUT: at least one hole is proved outside its zone.",
+        Some(HolesWord::Within) => "IN TOLERANCE: every hole is proved in tolerance.",
+        Some(HolesWord::Out) => "OUT OF TOLERANCE: at least one hole is proved out.",
         Some(HolesWord::NotDecided | HolesWord::NotRead) => "NOT DECIDED: the instrument does not decide every hole.",
-        None => "NO DEFINITION to hold the holes against.",
+        None => "NO PLATE DRAWING to compare the holes with.",
     };
     let record = match (&report.record, &report.against) {
         (Some(record), Some(against)) if report.identity.verdict == IdentityWord::One => {
@@ -118,7 +119,9 @@ fn verdicts(sheet: &mut Sheet, report: &SurveyReport) -> f64 {
     let inside = TABLE_WIDE - 6.0;
     let outdated = match report.counts {
         Counts::Yes | Counts::NotRead => None,
-        Counts::ChangedSince => Some("UNPROVED: changed after this survey, or may have been. As it was:"),
+        Counts::ChangedSince => {
+            Some("NOT VERIFIED BY MEASUREMENT: changed after this survey, or may have been. As it was:")
+        }
         Counts::Superseded => Some("DOES NOT COUNT: a later survey does. As it was:"),
     };
     let mut at = top + 6.0;
@@ -127,9 +130,9 @@ fn verdicts(sheet: &mut Sheet, report: &SurveyReport) -> f64 {
     }
     at = sheet.paragraph((TABLE + 3.0, at), inside, 4.4, true, state);
     let are = if report.identity.verdict == IdentityWord::TooFewHoles {
-        format!("Too few holes to tell the plate{record}.")
+        format!("Too few holes to say which plate it is{record}.")
     } else {
-        format!("The holes are those of {}{record}.", report.identity.words.replace('`', ""))
+        format!("The holes are those of {}{record}.", report.identity.words)
     };
     at = sheet.paragraph((TABLE + 3.0, at), inside, 3.4, false, &are);
     for (lead, lines) in [("Error: ", &report.errors), ("Perhaps: ", &report.suspects)] {
@@ -140,7 +143,7 @@ fn verdicts(sheet: &mut Sheet, report: &SurveyReport) -> f64 {
         }
     }
     let remedies = if report.remedies.is_empty() { report.holes_only() } else { report.remedies.join("; ") };
-    at = sheet.paragraph((TABLE + 3.0, at), inside, 3.4, true, &format!("To do: {remedies}.").replace('`', ""));
+    at = sheet.paragraph((TABLE + 3.0, at), inside, 3.4, true, &format!("To do: {remedies}."));
     let weight = if report.state == Some(HolesWord::Within) { "0.5" } else { "1.4" };
     let height = at - top - 1.5;
     sheet.rect((TABLE, top), TABLE_WIDE, height, &format!(r##"fill="none" stroke="#000" stroke-width="{weight}""##));
@@ -185,7 +188,7 @@ fn table(sheet: &mut Sheet, report: &SurveyReport, unit: Unit, top: f64) -> f64 
         report.datums
     );
     if !report.strange.is_empty() {
-        told.extend([" Measured, and none of the definition's: ", &report.strange.join(", "), "."]);
+        told.extend([" Measured, and not on the plate drawing: ", &report.strange.join(", "), "."]);
     }
     sheet.paragraph((TABLE, at + 5.0), TABLE_WIDE, SMALL, false, &told)
 }
@@ -236,7 +239,7 @@ fn draw(sheet: &mut Sheet, report: &SurveyReport, plate: &Plate, unit: Unit) -> 
         sheet.line((x, 28.0), (x, 250.0), r##"stroke="#000" stroke-width="0.35" stroke-dasharray="6 1.5 1 1.5""##);
     }
     if windows > 1 {
-        let told = "Broken off: what the upright lines part lies farther apart on the plate.";
+        let told = "Break line: what the upright lines part lies farther apart on the plate.";
         sheet.text((MARGIN + 3.0, 33.0), SMALL, false, Anchor::Start, told);
     }
     for drawn in &holes {
@@ -447,9 +450,9 @@ fn legend(sheet: &mut Sheet, (metal, larger): (f64, f64), unit: Unit) -> f64 {
     let at = 256.0;
     let mut left = MARGIN + 3.0;
     let words = [
-        (HoleVerdict::Within, "within"),
-        (HoleVerdict::Out, "OUT: proved outside its zone"),
-        (HoleVerdict::NotDecided, "not decided with this instrument"),
+        (HoleVerdict::Within, "in tolerance"),
+        (HoleVerdict::Out, "OUT: proved out of tolerance"),
+        (HoleVerdict::NotDecided, "cannot be decided with this instrument"),
     ];
     for (verdict, told) in words {
         sign(sheet, (left, at), verdict, (1.0, 0.0), 1.0);
@@ -472,7 +475,7 @@ fn legend(sheet: &mut Sheet, (metal, larger): (f64, f64), unit: Unit) -> f64 {
         sheet.text((left + length + 2.0, at + 1.1), SMALL, false, Anchor::Start, told);
     };
     let (size, name) = round_bar(metal, inches, 45.0);
-    bar(MARGIN + 1.0, size / metal, &format!("{name} of metal; places {}", scale_words(metal)));
+    bar(MARGIN + 1.0, size / metal, &format!("{name} of metal; hole positions {}", scale_words(metal)));
     // The arrows' bar in the small unit: so many thou or hundredths of a millimetre.
     let steps = [0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0];
     let one = if inches { 0.0254 } else { 0.01 };

@@ -1,8 +1,8 @@
 //! A survey as text.
 
 use super::{Counts, ErrorLine, HoleVerdict, HolesWord, IdentityWord, SurveyHole, SurveyReport, Telling};
-use crate::check::wording::joined;
 use crate::check::wording::survey::{Unit, turn_words};
+use crate::check::wording::{joined, length_text};
 use crate::jig::point::Point3;
 use crate::model::{Axes, Face};
 use crate::report::Style;
@@ -48,7 +48,7 @@ pub fn survey_text(report: &SurveyReport, style: Style) -> String {
 
 /// With what, how well, from which side and how warm.
 fn taken(report: &SurveyReport) -> String {
-    let mut told = vec![format!("uncertainty {} (k = 2)", report.uncertainty)];
+    let mut told = vec![format!("uncertainty {} (k = 2)", length_text(&report.uncertainty))];
     told.push(match report.axes {
         Axes::Jig => "in the jig's axes".to_owned(),
         Axes::Instrument => "in the instrument's axes".to_owned(),
@@ -60,7 +60,7 @@ fn taken(report: &SurveyReport) -> String {
     });
     told.push(match (report.temperature_c, report.corrected_to_20) {
         (Some(degrees), Some(true)) => format!("at {degrees:.1} C, corrected to 20 C"),
-        (Some(degrees), Some(false)) => format!("at {degrees:.1} C, not corrected: the jig has no `expansion`"),
+        (Some(degrees), Some(false)) => format!("at {degrees:.1} C, not corrected: the jig has no expansion"),
         (Some(degrees), None) => format!("at {degrees:.1} C"),
         (None, Some(_)) => "at a temperature that was not noted".to_owned(),
         (None, None) => "at a temperature that is not known".to_owned(),
@@ -73,7 +73,9 @@ fn standing(report: &SurveyReport) -> Option<String> {
     let mark = &report.mark;
     match report.counts {
         Counts::Yes | Counts::NotRead => None,
-        Counts::ChangedSince => Some(format!("UNPROVED: {mark} was changed after this survey, or may have been")),
+        Counts::ChangedSince => {
+            Some(format!("NOT VERIFIED BY MEASUREMENT: {mark} was changed after this survey, or may have been"))
+        }
         Counts::Superseded => {
             Some(format!("Does not count: superseded by {}", report.superseded_by.as_deref().unwrap_or_default()))
         }
@@ -86,12 +88,12 @@ fn identity(report: &SurveyReport, width: usize) -> String {
         Some(record) if of.verdict == IdentityWord::One && of.plates.contains(record) => {
             ", as its record says".to_owned()
         }
-        Some(record) if of.verdict == IdentityWord::One => format!(", AGAINST its record, which says `{record}`"),
-        Some(record) => format!("; its record says `{record}`"),
+        Some(record) if of.verdict == IdentityWord::One => format!(", AGAINST its record, which says {record}"),
+        Some(record) => format!("; its record says {record}"),
         None => "; it has no record".to_owned(),
     };
     let are = if of.verdict == IdentityWord::TooFewHoles {
-        "Too few holes to tell".to_owned()
+        "Too few holes to say which plate it is".to_owned()
     } else {
         format!("The holes are those of {}", of.words)
     };
@@ -99,7 +101,7 @@ fn identity(report: &SurveyReport, width: usize) -> String {
     if of.loosely {
         text.push_str(&paragraph(
             "  ",
-            "No definition matches within its zones: this one does with holes out of place.",
+            "No plate drawing matches in tolerance: this one does with holes out of place.",
             width,
         ));
     }
@@ -107,11 +109,11 @@ fn identity(report: &SurveyReport, width: usize) -> String {
         text.push_str(&paragraph("  ", &telling_words(telling), width));
     }
     if of.told_from.is_empty() && matches!(of.verdict, IdentityWord::One | IdentityWord::OtherHand) {
-        text.push_str(&paragraph("  ", "No other definition comes near.", width));
+        text.push_str(&paragraph("  ", "No other plate drawing is close.", width));
     }
     let hand = match of.hand {
         "not told" if matches!(of.verdict, IdentityWord::One | IdentityWord::Several) => {
-            Some("The hand is not told: a plane pattern shows it only to one who knows the face.")
+            Some("The hand is not known: a plane pattern shows it only to one who knows the face.")
         }
         "its own mirror image" => Some("The pattern is its own mirror image: both hands look the same."),
         _ => None,
@@ -130,19 +132,23 @@ fn telling_words(telling: &Telling) -> String {
     let plate = &telling.plate;
     match (telling.found.is_empty(), telling.against.is_empty()) {
         (false, true) => {
-            let tell = if telling.found.len() == 1 { "tells" } else { "tell" };
-            format!("Not `{plate}`: {} {tell}.", telling.found.join(", "))
+            let differ = if telling.found.len() == 1 { "hole" } else { "holes" };
+            let differs = if telling.found.len() == 1 { "differs" } else { "differ" };
+            format!("Ruled out: {plate} ({differ} {} {differs}).", telling.found.join(", "))
         }
         (_, false) => format!(
-            "Also `{plate}`: {} speak for it, {} against.",
+            "Also {plate}: matching holes {}, differing {}.",
             telling.against.join(", "),
             if telling.found.is_empty() { "none".to_owned() } else { telling.found.join(", ") }
         ),
         (true, true) if telling.not_found.is_empty() => {
-            format!("Not to be told from `{plate}`: no hole differs by more than zones and instrument.")
+            format!("Not distinguished from {plate}: no hole differs by more than tolerance and instrument.")
         }
         (true, true) => {
-            format!("Not told from `{plate}`: {} would tell, and were not measured.", telling.not_found.join(", "))
+            format!(
+                "Not distinguished from {plate}: the distinguishing holes {} were not measured.",
+                telling.not_found.join(", ")
+            )
         }
     }
 }
@@ -160,7 +166,7 @@ fn holes(report: &SurveyReport, unit: Unit, width: usize) -> String {
         other => other.to_owned(),
     };
     let small = unit.name();
-    let mut text = paragraph("", &format!("Holes of `{against}` on {on}, in {small}; position is a diameter:"), width);
+    let mut text = paragraph("", &format!("Holes of {against} on {on}, in {small}; position is a diameter:"), width);
     let figure = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |value| unit.small(value));
     let bonus = report.holes.iter().any(|hole| hole.bonus_mm.is_some_and(|bonus| bonus > 0.0) || hole.size.is_some());
     let thou = unit == Unit::Inches;
@@ -181,11 +187,11 @@ fn holes(report: &SurveyReport, unit: Unit, width: usize) -> String {
     if thou {
         headers.push("in mm");
     }
-    headers.push("Zone");
+    headers.push("Tolerance dia.");
     if bonus {
-        headers.push("Bonus");
+        headers.push("Extra at MMC");
     }
-    headers.extend(["Guard", "Left", "Verdict"]);
+    headers.extend(["Guard band", "Residual after fit", "Verdict"]);
     let figures: Vec<usize> = (1..headers.len() - 1).collect();
     text.push_str(&table_of(&headers, &rows, &figures, width));
     if !report.strange.is_empty() {
@@ -216,7 +222,7 @@ fn errors(report: &SurveyReport, unit: Unit, width: usize) -> String {
     let Some(scatter) = &report.scatter else { return text };
     text.push('\n');
     if report.errors.is_empty() && report.suspects.is_empty() {
-        text.push_str(&paragraph("", "No error stands out of the scatter.", width));
+        text.push_str(&paragraph("", "No systematic error found.", width));
     }
     for error in &report.errors {
         text.push_str(&paragraph("Error: ", &error_line(error), width));
@@ -234,7 +240,7 @@ fn errors(report: &SurveyReport, unit: Unit, width: usize) -> String {
         text.push_str(&paragraph("Not decided: ", &format!("{}; {instead}", error_line(suspect)), width));
     }
     let from = match scatter.source {
-        "the instrument" => "the instrument may have done it all",
+        "the instrument" => "all of it could be measuring error",
         "the holes" => "the holes themselves, each its own way: drilling",
         _ => "not decided whether the instrument or the holes",
     };
@@ -273,7 +279,7 @@ fn to_do(report: &SurveyReport, width: usize) -> String {
         text.push_str(&paragraph("", told, width));
         return text;
     }
-    let told = format!("Then survey {} again: until then it is unproved.", report.mark);
+    let told = format!("Then survey {} again: until then it is not verified by measurement.", report.mark);
     text.push_str(&paragraph("", &told, width));
     text
 }
@@ -285,7 +291,7 @@ fn fit(report: &SurveyReport, unit: Unit, width: usize) -> String {
         text.push('\n');
         let told = format!(
             "on {} of {} holes, moving the plate {} and turning it {}, leaves {} (root mean square; of each hole \
-             under Left). It can hide a wrong datum: read it second.",
+             under Residual after fit). It can hide a wrong datum: read it second.",
             fit.holes,
             fit.of,
             unit.step(Point3::new(fit.x_mm, fit.y_mm, 0.0)),
@@ -295,13 +301,13 @@ fn fit(report: &SurveyReport, unit: Unit, width: usize) -> String {
         text.push_str(&paragraph("Best fit: ", &told, width));
     }
     for part in &report.part_growth {
-        let (way, by) = if part.longer_mm < 0.0 { ("shorter", -part.longer_mm) } else { ("longer", part.longer_mm) };
+        let (way, by) = if part.longer_mm < 0.0 { ("short", -part.longer_mm) } else { ("long", part.longer_mm) };
         let told = format!(
-            "a `{}` made on it at that temperature comes out {} {way} over the plate at 20 C.",
+            "a {} made on it at that temperature measures {} {way} at 20 C over the length of the plate.",
             part.part,
             unit.told(by)
         );
-        text.push_str(&paragraph("Warmth: ", &told, width));
+        text.push_str(&paragraph("Temperature effect: ", &told, width));
     }
     text
 }

@@ -17,7 +17,7 @@ shape! {
         pub station: Length,
         /// The path round which its segments run.
         pub girth: Girth,
-        /// The plane, or planes, that it lies in; left out: upright.
+        /// The plane, or planes, that it lies in (default: upright).
         #[serde(default)]
         pub plane: Plane,
         /// Named splice points.
@@ -43,7 +43,7 @@ shape! {
         pub from: Length,
         /// The station at the other.
         pub to: Length,
-        /// When it is there; left out: always.
+        /// When it is there (default: always).
         pub when: Option<Condition>,
     }
 }
@@ -73,7 +73,7 @@ shape! {
         pub diameter: Length,
         /// What rivet it is.
         pub kind: RivetKind,
-        /// How many rows stand across the lap; left out: one.
+        /// How many rows stand across the lap (default: one).
         pub rows: Option<Number>,
         /// How many there are: in a lap, in all of it; where the parts of a joint bridge it, on one side.
         pub number: Option<RivetNumber>,
@@ -85,9 +85,9 @@ shape! {
         pub edge: Option<Length>,
         /// How wide the sheet is that they join.
         pub across: Option<Length>,
-        /// The sheet, as a published table of rivets names it (`"2024-T3 clad"`); left out: compared with none.
+        /// The sheet, as a published table of rivets names it (`"2024-T3 clad"`) (default: compared with none).
         pub sheet: Option<Text>,
-        /// Where a published table asks for fewer: what the member is; left out: the whole number.
+        /// Where a published table asks for fewer: what the member is (default: the whole number).
         pub reduced: Option<Reduced>,
     }
 }
@@ -152,7 +152,7 @@ shape! {
         pub from: Name,
         /// The splice point at its end.
         pub to: Name,
-        /// When the opening is there; left out: always.
+        /// When the opening is there (default: always).
         pub when: Option<Condition>,
         /// The pieces that bridge it; each must be on the bill while the opening is there.
         #[serde(default)]

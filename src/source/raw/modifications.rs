@@ -130,7 +130,7 @@ shape! {
     pub struct Retrospective {
         /// The date of the leaflet: nobody could embody it before.
         pub leaflet_date: Date,
-        /// The serials and ranges that it may be embodied on; left out: all.
+        /// The serials and ranges that it may be embodied on (default: all).
         pub eligible: Option<Vec<Serials>>,
         /// Serials and ranges that it may not be embodied on all the same.
         #[serde(default)]
@@ -141,9 +141,9 @@ shape! {
 shape! {
     /// What a leaflet deletes and introduces at a position.
     pub struct LeafletChange {
-        /// For which form; left out: for every form.
+        /// For which form (default: for every form).
         pub form: Option<Form>,
-        /// The position (`"60-2200/10"`); left out: wherever these parts stand.
+        /// The position (`"60-2200/10"`) (default: wherever these parts stand).
         pub position: Option<PositionName>,
         /// Part numbers that come out.
         #[serde(default)]
@@ -163,7 +163,7 @@ shape! {
         pub modifications: Vec<Of<Modification>>,
         /// From when on the rule holds.
         pub introduced: Date,
-        /// Whether exactly one must be embodied; left out: at most one.
+        /// Whether exactly one must be embodied (default: at most one).
         #[serde(default)]
         pub exactly: YesNo,
     }

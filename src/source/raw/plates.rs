@@ -5,7 +5,7 @@ use super::schema::shape;
 use super::values::{Length, Name, Of, Text, YesNo, Zone};
 
 shape! {
-    /// A jig-plate definition.
+    /// A plate drawing.
     pub struct Plate {
         /// The plate number.
         pub number: Name,
@@ -34,7 +34,7 @@ shape! {
         pub x: Length,
         /// Where the two sides meet, or would meet if the corner were not rounded.
         pub y: Length,
-        /// The radius that it is rounded to; left out: sharp.
+        /// The radius that it is rounded to (default: sharp).
         pub radius: Option<Length>,
     }
 }
@@ -61,7 +61,7 @@ shape! {
         pub x: Length,
         /// Its nominal place.
         pub y: Length,
-        /// Out of the plane; left out: in it.
+        /// Out of the plane (default: in it).
         pub z: Option<Length>,
         /// Its diameter.
         pub diameter: Length,

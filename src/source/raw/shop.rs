@@ -44,7 +44,7 @@ shape! {
         pub mark: Name,
         /// The station that it is mounted on.
         pub station: Name,
-        /// The plate definition that it was made to; left out: not known.
+        /// The plate drawing that it was made to (default: not known).
         pub made_to: Option<Of<Plate>>,
         /// When it was made.
         pub made: Option<Date>,
@@ -70,13 +70,13 @@ shape! {
         pub instrument: Text,
         /// The instrument's uncertainty for one coordinate (expanded, k = 2).
         pub uncertainty: Length,
-        /// The uncertainty of a hole's diameter (expanded, k = 2); left out: that of a coordinate.
+        /// The uncertainty of a hole's diameter (expanded, k = 2) (default: that of a coordinate).
         pub diameter_uncertainty: Option<Length>,
         /// The temperature at which it was measured (`"18.5C"`).
         pub temperature: Option<Temperature>,
-        /// The face of the plate from which it was measured; left out: not known, and then hands are not told.
+        /// The face of the plate from which it was measured (default: not known, and then hands are not told).
         pub face: Option<Face>,
-        /// What the axes are; left out: the instrument's own.
+        /// What the axes are (default: the instrument's own).
         #[serde(default)]
         pub axes: Axes,
         /// The unit of the holes' figures that are written without one (`"mm"`).
@@ -97,7 +97,7 @@ shape! {
     /// A face of a plate.
     #[derive(Copy, Eq)]
     pub enum Face {
-        /// The one with the marks on it, as the definitions are drawn.
+        /// The one with the marks on it, as the plate drawings show it.
         Marked,
         /// The other one.
         Back,
@@ -160,7 +160,7 @@ shape! {
         pub marks: Option<Text>,
         /// How far the work has come.
         pub stage: Option<Stage>,
-        /// The serial of the airframe that it is meant for; left out: for whichever it fits.
+        /// The serial of the airframe that it is meant for (default: for whichever it fits).
         pub made_for: Option<Of<Airframe>>,
         /// When it was made.
         pub made: Option<Date>,
@@ -173,7 +173,7 @@ shape! {
         pub reclaimed_from: Option<Of<Airframe>>,
         /// The position on that airframe at which it was fitted.
         pub taken_from: Option<PositionName>,
-        /// The day to which that airframe's state is taken; left out: the last day that its dossier knows of.
+        /// The day to which that airframe's state is taken (default: the last day that its dossier knows of).
         pub taken: Option<Date>,
         /// Anything a reader should know.
         pub note: Option<Text>,
@@ -187,7 +187,7 @@ shape! {
         pub reference: Name,
         /// The part that it is for.
         pub part: Of<Part>,
-        /// The position that it is for; left out: wherever the part is fitted.
+        /// The position that it is for (default: wherever the part is fitted).
         pub position: Option<PositionName>,
         /// What deviates.
         pub deviation: Text,
@@ -195,9 +195,9 @@ shape! {
         pub allowed_by: Text,
         /// When it was allowed.
         pub date: Date,
-        /// How many; left out: no limit.
+        /// How many (default: no limit).
         pub quantity: Option<Number>,
-        /// The serials that it is for; left out: the scope is not limited.
+        /// The serials that it is for (default: the scope is not limited).
         pub scope: Option<Vec<Serials>>,
         /// Until when it may be used.
         pub expires: Option<Date>,
@@ -211,12 +211,12 @@ shape! {
         pub mark: Name,
         /// What it is.
         pub kind: ToolKind,
-        /// The parts that it was made to (a template turned over serves both hands); left out: not known.
+        /// The parts that it was made to (a template turned over serves both hands) (default: not known).
         #[serde(default)]
         pub made_to: Vec<Of<Part>>,
         /// The drawing issue that it was made to.
         pub issue: Option<Name>,
-        /// The build state that it is kept for; left out: it is judged only when somebody asks.
+        /// The build state that it is kept for (default: it is judged only when somebody asks).
         pub set_for: Option<SetFor>,
         /// Anything a reader should know.
         pub note: Option<Text>,
@@ -227,7 +227,7 @@ shape! {
     /// A decision of the workshop, an entry in its decision book.
     ///
     /// The book is only ever added to: decisions are numbered from 1 in the order in which they were taken, and one that no
-    /// longer stands is withdrawn by a later one. An entry may name the seal of the one before it, which `modstate decisions`
+    /// longer stands is withdrawn by a later one. An entry may name the check code of the one before it, which `modstate decisions`
     /// shows: then nothing before it can be changed unnoticed.
     pub struct Decision {
         /// Its number in the book.
@@ -240,11 +240,11 @@ shape! {
         pub by: Text,
         /// What was decided.
         pub decides: Decided,
-        /// The build state that it is about; left out: the one that the workshop builds to.
+        /// The build state that it is about (default: the one that the workshop builds to).
         pub state: Option<Of<BuildState>>,
         /// Why it was decided so.
         pub because: Text,
-        /// The seal of the decision before this one in the book, of whatever airframe.
+        /// The check code of the decision before this one in the book, of whatever airframe.
         pub follows: Option<Seal>,
     }
 }

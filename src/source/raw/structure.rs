@@ -58,7 +58,7 @@ shape! {
         pub title: Text,
         /// Its issues, oldest first.
         pub issues: Vec<Issue>,
-        /// Which issues the workshop holds; left out: not recorded.
+        /// Which issues the workshop holds (default: not recorded).
         pub held: Option<Vec<Name>>,
     }
 }
@@ -161,7 +161,7 @@ shape! {
         pub name: Text,
         /// Its width on the flat, from the bend line to the free edge, without the trim allowance.
         pub width: Length,
-        /// How far it is turned from flat; left out: 90 degrees.
+        /// How far it is turned from flat (default: 90 degrees).
         pub angle: Option<Angle>,
         /// Its runs, in order along its length.
         pub runs: Vec<Run>,
@@ -249,7 +249,7 @@ shape! {
     pub struct Candidate {
         /// The part number.
         pub part: Of<Part>,
-        /// When it is fitted; left out: always.
+        /// When it is fitted (default: always).
         pub when: Option<Condition>,
         /// How many, where this variant is fitted in another quantity than the position says.
         pub quantity: Option<Number>,

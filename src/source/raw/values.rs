@@ -77,7 +77,7 @@ values! {
     Stage: String = ["\"formed\""];
     /// The path of a CSV file below the project folder.
     File: String = ["\"surveys/V3.csv\""];
-    /// The seal of a decision, as `modstate decisions` shows it.
+    /// The check code of a decision, as `modstate decisions` shows it.
     Seal: String = ["\"8d1f03c2\""];
 }
 
