@@ -7,7 +7,7 @@ pub use ordinates::FramePlane;
 use super::answer::mark_text;
 use super::asked::{Asked, Both, Say, when_words};
 use super::jig::{JigStand, JigStation, jig_stand};
-use super::layout::{counted, paragraph, table};
+use super::layout::{counted, paragraph, table, table_of};
 use super::reasons::Because;
 use super::variant::{PartIssues, counts, plates_of};
 use super::{CAUTION, Style};
@@ -554,14 +554,15 @@ fn points_text(variant: &FrameVariant, width: usize) -> String {
     let rows = variant.points.iter().map(|point| {
         vec![
             point.name.clone(),
-            format!("{:6.2}", point.clock_deg),
-            format!("{:9.2}", point.girth_mm),
-            format!("{:8.3}", point.girth_in),
+            format!("{:.2}", point.clock_deg),
+            format!("{:.2}", point.girth_mm),
+            format!("{:.3}", point.girth_in),
             point.what(),
         ]
     });
     let rows: Vec<Vec<String>> = rows.collect();
-    table(&["Point", "Clock deg", "Girth from start mm", "Girth from start in", "Feature"], &rows, width)
+    let heads = ["Point", "Clock deg", "Girth from start mm", "Girth from start in", "Feature"];
+    table_of(&heads, &rows, &[1, 2, 3], width)
 }
 
 fn segments_text(variant: &FrameVariant, report: &FrameReport, width: usize) -> String {
