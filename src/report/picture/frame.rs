@@ -473,7 +473,7 @@ fn plate_box(sheet: &mut Sheet, (x, y): Place, drawn: Drawn) {
             sheet.circle((x, y), 1.0, r##"fill="#000""##);
         }
         Drawn::As(Sign::Unproved) => {
-            sheet.rect(corner, side, side, r##"fill="#fff" stroke="#000" stroke-width="0.8""##)
+            sheet.rect(corner, side, side, r##"fill="#fff" stroke="#000" stroke-width="0.8""##);
         }
         Drawn::As(Sign::Missing) => {
             sheet.rect(
