@@ -39,7 +39,7 @@ fn nest(dice: &mut Dice, model: &mut Model, airframe: AirframeId) {
         let mass = (index != 5).then(|| Mass { micrograms: 10 + 7 * i64::from(index), text: String::new() });
         let source = if dice.once_in(5) { Source::Bought } else { Source::Made };
         let part = Part {
-            record: record(),
+            place: record().place(),
             description: String::new(),
             hand: None,
             opposite: None,
@@ -47,7 +47,7 @@ fn nest(dice: &mut Dice, model: &mut Model, airframe: AirframeId) {
             material: None,
             temper: None,
             thickness: None,
-            source,
+            source: Some(source),
             mass,
             expansion: None,
             positions: Vec::new(),
@@ -129,7 +129,7 @@ impl Worlds<'_> {
 
     fn explode(&self, part: PartId, quantity: u64, world: World, whole: bool, totals: &mut [u64]) {
         totals[part.index()] += quantity;
-        if whole && self.model.parts[part].source != Source::Made && part.index() != 0 {
+        if whole && self.model.parts[part].source != Some(Source::Made) && part.index() != 0 {
             return;
         }
         for position in &self.model.parts[part].positions {
@@ -165,7 +165,7 @@ impl Worlds<'_> {
         }
         let weighed = |part: &PartId| {
             let entry = &self.model.parts[*part];
-            part.index() != 0 && (entry.positions.is_empty() || entry.source != Source::Made)
+            part.index() != 0 && (entry.positions.is_empty() || entry.source != Some(Source::Made))
         };
         let mass = self.amount(|world| {
             let totals = totals(world, true);

@@ -88,7 +88,7 @@ pub(crate) fn model(dice: &mut Dice, mods: usize, claims: usize) -> (Model, Airf
     }
     for index in 0..6 {
         let part = Part {
-            record: record(),
+            place: place(),
             description: String::new(),
             hand: None,
             opposite: None,
@@ -96,7 +96,7 @@ pub(crate) fn model(dice: &mut Dice, mods: usize, claims: usize) -> (Model, Airf
             material: None,
             temper: None,
             thickness: None,
-            source: Source::Made,
+            source: Some(Source::Made),
             mass: None,
             expansion: None,
             positions: Vec::new(),
