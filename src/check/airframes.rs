@@ -173,6 +173,14 @@ fn first_look(code: Code) -> &'static str {
 fn not_decided(resolver: &Resolver<'_>, contradiction: &Contradiction) -> Finding {
     let airframe = resolver.history().airframe();
     let limit = contradiction.repairs.as_ref().err().map(ToString::to_string).unwrap_or_default();
+    if contradiction.sets.is_empty() {
+        let serial = &airframe.serial.text;
+        let message = format!("whether the claims of `{serial}` can all hold is not decided: {limit}");
+        return Finding::new(codes::CLAIMS_NOT_DECIDED, message, airframe.record.field("serial"), "this airframe")
+            .help(
+                "enter what else is known of these modifications; until then nothing is answered that hangs on them",
+            );
+    }
     let message =
         format!("what holds for `{}` with its doubtful claims held is not decided: {limit}", airframe.serial.text);
     Finding::new(codes::REPAIRS_NOT_DECIDED, message, airframe.record.field("serial"), "this airframe")
