@@ -104,6 +104,8 @@ impl Asked {
         };
         let state = target.build_state.map(|id| &airframe.build_states[id]);
         let assumptions = assumptions(history);
+        let of_assumptions = assumptions.iter().flat_map(|assumed| &assumed.not_read).copied();
+        let not_read = of_assumptions.chain(history.not_read_of_asking(target.build_state)).collect();
         let left_out = left_out(resolver);
         Asked {
             type_name: model.type_of.as_ref().map(|t| t.name.clone()),
@@ -119,7 +121,7 @@ impl Asked {
             two_bases: resolver.has_two_bases(),
             contradicted: !left_out.is_empty(),
             left_out,
-            not_read: history.not_read_of_asking(target.build_state),
+            not_read,
         }
     }
 
