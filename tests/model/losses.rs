@@ -105,3 +105,10 @@ fn a_lost_part_may_be_drawn_on_a_sheet_only_if_its_text_can_say_so() {
     // A record that lacks what it must have may lack more.
     assert_eq!(lost(strap, "number: \"60-2300\""), [true, true]);
 }
+
+#[test]
+fn a_block_that_closes_too_early_may_lack_its_line() {
+    let model =
+        read_with("factory: \"Northmere\", model: \"Mk 1\", line", "factory: \"Northmere\", model: \"Mk 1\"), line");
+    assert!(model.losses.iter().any(|(_, loss)| loss.touches.mods.any), "{:?}", model.losses);
+}

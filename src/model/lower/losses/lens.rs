@@ -55,6 +55,10 @@ impl Lens<'_> {
         let part_of = text.part_of.and_then(|at| by_place.get(&at).map(|record| (at, *record)));
         if let Some((at, record)) = part_of {
             touches.add(&self.of_piece(at, record, &[], &Piece::silent(at.place())).touches);
+            // A block that closes too early may lack its line: then no cut-in by line numbers is found for its serials.
+            if matches!(record, Record::SerialBlock(_)) {
+                touches.mods = Hit::any();
+            }
         }
         let kind = if kinds.len() == 1 { kinds.first().copied() } else { None };
         let (place, mentions) = (text.place.clone(), text.mentions.clone());
