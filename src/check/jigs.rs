@@ -10,7 +10,7 @@ use crate::graph::Graph;
 use crate::ids::{JigId, ModId, PlateId};
 use crate::jig::examine::Examiner;
 use crate::jig::{Rests, Standing, StationVerdict, Verdict, definitions_at, standings, verdicts};
-use crate::model::{Jig, Model, SetFor};
+use crate::model::{Jig, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Limits, Resolver, Target, Truth};
 use std::collections::{BTreeMap, BTreeSet};
@@ -24,7 +24,7 @@ pub(super) fn check(
     let mut findings = Vec::new();
     let examiner = Examiner::new(model);
     for (id, name, jig) in model.jigs.iter() {
-        let set_for = jig.set_for.as_ref().and_then(SetFor::state);
+        let set_for = jig.build_state();
         if set_for.is_some_and(|(airframe, _)| !scope.takes_in(airframe)) {
             continue;
         }
@@ -158,7 +158,7 @@ impl Judged<'_> {
     }
 
     fn state(&self) -> String {
-        let Some((airframe, state)) = self.jig.set_for.as_ref().and_then(SetFor::state) else { return String::new() };
+        let Some((airframe, state)) = self.jig.build_state() else { return String::new() };
         let airframe = &self.model.airframes[airframe];
         format!("`{}` of `{}`", airframe.build_states.name(state), airframe.serial.text)
     }

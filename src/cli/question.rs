@@ -3,7 +3,7 @@
 use super::args::{Format, Which};
 use super::desk::{records_of, stops_in};
 use super::pick::{self, Book, Subject};
-use super::{Answer, Around, Trouble, json, suppose};
+use super::{Answer, Around, Trouble, json, suppose, writing};
 use crate::bill::{self, Scope};
 use crate::check;
 use crate::finding::{Finding, RecordRef, Severity};
@@ -11,7 +11,7 @@ use crate::graph::Graph;
 use crate::ids::{AirframeId, JigId};
 use crate::jig::examine::Examiner;
 use crate::jig::not_read_of_jigs;
-use crate::model::{Marks, Model, SetFor};
+use crate::model::{Marks, Model};
 use crate::project::Project;
 use crate::report::{
     Asked, NotRead, Outcome, Picked, Style, Verdicts, bill_trouble_words, closed, mark_text, render_findings,
@@ -20,6 +20,7 @@ use crate::resolve::{Basis, Limits, Resolver, Target};
 use serde::Serialize;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
+use std::path::Path;
 
 pub(super) fn basis_of(doubtful: bool) -> Basis {
     if doubtful { Basis::Held } else { Basis::Firm }
@@ -147,7 +148,7 @@ impl<'a> Question<'a> {
         let examiner = Examiner::new(self.model);
         for jig in pick::jigs(self.book(), name)? {
             let asked_for = which.airframe.is_some() || which.on.is_some() || which.build.is_some();
-            let (mut resolver, asked) = match self.model.jigs[jig].set_for.as_ref().and_then(SetFor::state) {
+            let (mut resolver, asked) = match self.model.jigs[jig].build_state() {
                 Some((airframe, state)) if !asked_for => {
                     let day = self.model.airframes[airframe].build_states[state].date;
                     self.resolver_for(airframe, Target { day, build_state: Some(state) }, Picked::JigSetFor)?
@@ -189,6 +190,20 @@ impl<'a> Question<'a> {
         }
         let findings = if records.is_empty() { Vec::new() } else { self.findings(airframes) };
         told(self.project, parts, &stops_in(&findings, &records), (self.format, self.style))
+    }
+
+    /// An answer into the file that was named for it, if one was: its own text, or other bytes in its place. What it is
+    /// called stands in what is then told.
+    pub(super) fn put(
+        &self,
+        answer: Answer,
+        out: Option<&Path>,
+        (what, bytes): (&str, Option<&[u8]>),
+    ) -> Result<Answer, Trouble> {
+        let Some(out) = out else { return Ok(answer) };
+        let bytes = bytes.unwrap_or(answer.out.as_bytes());
+        writing::write(&self.around.folder.join(out), bytes, writing::Old::Replace)?;
+        Ok(Answer { out: format!("The {what} is in {}.\n", out.display()), ..answer })
     }
 
     /// What was found of these airframes once the dossiers were taken in.

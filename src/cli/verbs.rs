@@ -54,6 +54,15 @@ fn text_or_json(format: Format) -> Result<(), Trouble> {
     Err(Trouble::new(format!("{only} is for `modstate bill` only")).help("ask for `text` or `json`"))
 }
 
+/// Refuses whatever is no text, for what comes as a drawing only.
+fn drawing_only(format: Format, what: &str, help: &str) -> Result<(), Trouble> {
+    text_or_json(format)?;
+    match format {
+        Format::Json => Err(Trouble::new(format!("{what} is not written as JSON")).help(help)),
+        Format::Text | Format::Csv | Format::Xlsx => Ok(()),
+    }
+}
+
 /// The verbs in the order of the help, as one value of the command line.
 macro_rules! verbs {
     ($($module:ident::$verb:ident),* $(,)?) => {

@@ -203,10 +203,14 @@ impl Loss {
         let path = if let Place::Record(_, path) = &self.place { path.first() } else { None };
         !self.whole && path == Some(&Step::Field("set_for"))
     }
-    /// Whether it may be of these kinds of record of the shop floor and concern the airframe; what a jig or a tool is set
-    /// for has no bearing on whether it serves.
+    /// Whether it is of the shop floor, bears on an airframe and is of these kinds.
     fn is_of_floor(&self, airframe: AirframeId, kinds: &[&str]) -> bool {
-        kinds.iter().any(|kind| self.may_be(kind)) && !self.is_set_for() && self.concerns(airframe)
+        kinds.iter().any(|kind| self.may_be(kind)) && self.bears_on_floor_of(airframe)
+    }
+    /// Whether it may concern an airframe on the shop floor; what a jig or a tool is set for has no bearing on whether it
+    /// serves.
+    fn bears_on_floor_of(&self, airframe: AirframeId) -> bool {
+        !self.is_set_for() && self.concerns(airframe)
     }
     /// Whether it may belong to the dossier of the airframe.
     #[must_use]
@@ -309,6 +313,11 @@ impl Losses {
     #[must_use]
     pub fn of_part(&self, part: PartId) -> Marks {
         self.marks(|loss| loss.touches.parts.has(part))
+    }
+    /// What was lost of a record of the shop floor that was read, and may concern an airframe.
+    #[must_use]
+    pub fn of_floor_record(&self, airframe: AirframeId, record: RecordRef) -> Marks {
+        self.marks(|loss| loss.is_of_record(record) && loss.bears_on_floor_of(airframe))
     }
     /// The losses by which a list of the shop floor's records of these kinds is short or not to be trusted, as far as it
     /// concerns an airframe.

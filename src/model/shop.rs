@@ -178,7 +178,7 @@ pub struct FormingTool {
     pub set_for: Option<(AirframeId, BuildStateId)>,
 }
 
-/// The airframe that parts were made for.
+/// The airframe that parts were made for, or that a jig is set for.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum MeantFor {
     /// One of the model.
@@ -188,6 +188,11 @@ pub enum MeantFor {
 }
 
 impl MeantFor {
+    /// Whether it is another airframe than this one.
+    #[must_use]
+    pub fn is_another(&self, than: AirframeId) -> bool {
+        *self != MeantFor::Airframe(than)
+    }
     /// The serial.
     #[must_use]
     pub fn serial<'a>(&'a self, model: &'a Model) -> &'a str {
@@ -200,28 +205,20 @@ impl MeantFor {
 
 /// What a jig is set for.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum SetFor {
-    /// A build state of the model.
-    State(AirframeId, BuildStateId),
-    /// One that is not in the model: the serial of its airframe as it is written.
-    Lost(String),
+pub struct SetFor {
+    /// The airframe.
+    pub airframe: MeantFor,
+    /// Its build state; `None` if that is not in the model.
+    pub state: Option<BuildStateId>,
 }
 
-impl SetFor {
-    /// The build state, if it is one of the model.
+impl Jig {
+    /// The build state that it is set for, if it is for one and that is in the model.
     #[must_use]
-    pub fn state(&self) -> Option<(AirframeId, BuildStateId)> {
-        match self {
-            SetFor::State(airframe, state) => Some((*airframe, *state)),
-            SetFor::Lost(_) => None,
-        }
-    }
-    /// The serial of its airframe.
-    #[must_use]
-    pub fn serial<'a>(&'a self, model: &'a Model) -> &'a str {
-        match self {
-            SetFor::State(airframe, _) => model.airframes.name(*airframe),
-            SetFor::Lost(serial) => serial,
+    pub fn build_state(&self) -> Option<(AirframeId, BuildStateId)> {
+        match self.set_for.as_ref()? {
+            SetFor { airframe: MeantFor::Airframe(airframe), state } => Some((*airframe, (*state)?)),
+            SetFor { airframe: MeantFor::Lost(_), .. } => None,
         }
     }
 }

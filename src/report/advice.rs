@@ -35,6 +35,11 @@ pub(super) fn advice_lines(examined: &Examined, model: &Model) -> Vec<AdviceLine
     lines.collect()
 }
 
+/// The same in words, one after another, without what says that nothing is to be done.
+pub(super) fn told(lines: &[AdviceLine]) -> impl Iterator<Item = &str> {
+    lines.iter().filter(|line| line.action != Action::None).map(|line| line.figure.as_str())
+}
+
 /// What to do about a plate of which the survey no longer counts: no more than this, whatever it found.
 #[must_use]
 pub(super) fn outdated_line(action: Action, figure: String) -> AdviceLine {

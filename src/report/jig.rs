@@ -1,16 +1,14 @@
 //! A jig against a state: which plates stay, and what to do about the others.
 
-use super::advice::{AdviceLine, advice_lines};
+use super::advice::{AdviceLine, advice_lines, told};
 use super::answer::mark_text;
 use super::asked::{Asked, Both, STAR, Say, when_words};
 use super::layout::{counted, paragraph, table};
 use super::{CAUTION, Style};
-use crate::check::wording::advice::advice_texts;
 use crate::check::wording::survey::identity_words;
 use crate::check::wording::{find_out_words, joined};
 use crate::history::is_in;
 use crate::ids::{JigId, PlateId};
-use crate::jig::advice::advice;
 use crate::jig::examine::{Examined, Examiner, HolesState};
 use crate::jig::position::Verdict as HoleVerdict;
 use crate::jig::{Rests, Standing, StationVerdict, Verdict, not_read_of_stand, standings, verdicts};
@@ -251,6 +249,8 @@ fn station(
     let needed: Vec<NeededPlate> = needed.collect();
     let mounted = firm.mounted.map(|index| &entry.mounted[index]);
     let standing = firm.mounted.map(|index| &standings[index]);
+    let examined = standing.and_then(|standing| standing.examined.as_ref());
+    let advice = examined.map_or_else(Vec::new, |examined| advice_lines(examined, model));
     let remedy = match (firm.verdict, held.verdict) {
         (a, b) if a != b => open_mods(resolver, &plates),
         (Verdict::Undecided, _) => match standing.filter(|standing| standing.is.is_none()) {
@@ -258,14 +258,12 @@ fn station(
             None => open_mods(resolver, &plates),
         },
         (Verdict::Right | Verdict::NoneNeeded | Verdict::NotRead, _) => String::new(),
-        (Verdict::HolesOut, _) if standing.is_some_and(|standing| is_worked_on(standing, model)) => {
-            format!("{}; survey again", advised(standing, model))
+        (Verdict::HolesOut, _) if advice.iter().any(|line| line.destroys_work) => {
+            format!("{}; survey again", advised(&advice))
         }
-        (Verdict::HolesOut | Verdict::HolesUndecided | Verdict::WrongHand, _) => advised(standing, model),
+        (Verdict::HolesOut | Verdict::HolesUndecided | Verdict::WrongHand, _) => advised(&advice),
         // What a survey says against the record may be another plate's survey.
-        (Verdict::WrongVariant, _) if standing.is_some_and(|s| s.rests == Rests::MetalAgainst) => {
-            advised(standing, model)
-        }
+        (Verdict::WrongVariant, _) if standing.is_some_and(|s| s.rests == Rests::MetalAgainst) => advised(&advice),
         (Verdict::WrongVariant, _) if standing.is_some_and(|s| proof_of(s.rests) != Proof::Surveyed) => {
             format!("measure its holes first; if it is as recorded, make or rework to {}", plate_names(&needed))
         }
@@ -282,11 +280,11 @@ fn station(
         proved: standing.map(|standing| proof_of(standing.rests)),
         counts_as: standing.and_then(|standing| standing.is).map(|plate| model.plates.name(plate).to_owned()),
         rests_on: standing.map(rests_on),
-        measured: standing.and_then(|standing| standing.examined.as_ref()).map(|e| measured(e, model)),
+        measured: examined.map(|examined| measured(examined, model)),
         stays: firm.verdict == Verdict::Right && held.verdict == Verdict::Right,
         remedy,
         not_read,
-        advice: standing.and_then(|s| s.examined.as_ref()).map_or_else(Vec::new, |e| advice_lines(e, model)),
+        advice,
     }
 }
 
@@ -345,16 +343,9 @@ fn unknown_remedy(standing: &Standing, model: &Model) -> String {
     }
 }
 
-/// Whether work on the metal of a surveyed plate is advised.
-fn is_worked_on(standing: &Standing, model: &Model) -> bool {
-    let examined = standing.examined.as_ref();
-    examined.is_some_and(|examined| advice(examined, model).iter().any(|advice| advice.action.destroys_work()))
-}
-
 /// What to do about the holes of a surveyed plate.
-pub(crate) fn advised(standing: Option<&Standing>, model: &Model) -> String {
-    let examined = standing.and_then(|standing| standing.examined.as_ref());
-    examined.map_or_else(String::new, |examined| joined(&advice_texts(examined, model), "then"))
+pub(super) fn advised(advice: &[AdviceLine]) -> String {
+    joined(&told(advice).map(str::to_owned).collect::<Vec<_>>(), "then")
 }
 
 fn plate_names(needed: &[NeededPlate]) -> String {

@@ -57,8 +57,10 @@ fn widths(heading: &[String], rows: &[Vec<String>], width: usize) -> Vec<usize> 
     let word = |cell: &str| cell.split(' ').map(|word| word.chars().count()).max().unwrap_or(0);
     let least: Vec<usize> = (0..columns).map(|column| longest(&mut cells(column).map(word))).collect();
     let mut excess = (widths.iter().sum::<usize>() + GAP * columns.saturating_sub(1)).saturating_sub(width);
-    let mut lines: Vec<Vec<usize>> =
-        (0..columns).map(|column| cells(column).map(|cell| height(cell, widths[column])).collect()).collect();
+    let heights = |column: usize, width: usize| cells(column).map(|cell| height(cell, width)).collect::<Vec<usize>>();
+    let mut lines: Vec<Vec<usize>> = (0..columns).map(|column| vec![1; cells(column).count()]).collect();
+    // What each column comes to if it is narrowed by one, once that was asked.
+    let mut narrower: Vec<Option<Vec<usize>>> = vec![None; columns];
     while excess > 0 {
         let may_shrink = |least: &dyn Fn(usize) -> usize| -> Vec<usize> {
             (0..columns).filter(|column| widths[*column] > least(*column)).collect()
@@ -68,17 +70,17 @@ fn widths(heading: &[String], rows: &[Vec<String>], width: usize) -> Vec<usize> 
             open = may_shrink(&|_| 1);
         }
         let narrowed = open.into_iter().map(|column| {
-            let of: Vec<usize> = cells(column).map(|cell| height(cell, widths[column] - 1)).collect();
+            let of = &*narrower[column].get_or_insert_with(|| heights(column, widths[column] - 1));
             let tallest = |row: usize| {
                 let others = (0..columns).filter(|other| *other != column).map(|other| lines[other][row]);
                 others.chain([of[row]]).max().unwrap_or(0)
             };
             let total: usize = (0..of.len()).map(tallest).sum();
-            (total, std::cmp::Reverse(widths[column]), column, of)
+            (total, std::cmp::Reverse(widths[column]), column)
         });
-        let Some((_, _, column, of)) = narrowed.min() else { break };
+        let Some((.., column)) = narrowed.min() else { break };
         widths[column] -= 1;
-        lines[column] = of;
+        lines[column] = narrower[column].take().unwrap_or_default();
         excess -= 1;
     }
     widths

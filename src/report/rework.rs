@@ -1,5 +1,6 @@
 //! The rework list of a jig: from how it stands to the state wanted, in an order that disturbs the least.
 
+use super::advice::advice_lines;
 use super::answer::mark_text;
 use super::asked::Asked;
 use super::jig::{JigStand, jig_stand};
@@ -189,7 +190,7 @@ impl Words<'_> {
             }
             (_, None) => "measure it: it was never surveyed".to_owned(),
             (_, Some(examined)) => {
-                let told = super::jig::advised(Some(standing), self.model);
+                let told = super::jig::advised(&advice_lines(examined, self.model));
                 let survey = &self.model.surveys[examined.survey].id;
                 if told.is_empty() { format!("measure it again: survey {survey} does not decide") } else { told }
             }

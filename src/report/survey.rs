@@ -5,8 +5,7 @@ mod text;
 pub use text::survey_text;
 
 use super::CAUTION;
-use super::advice::{AdviceLine, advice_lines, outdated_line};
-use crate::check::wording::advice::advice_texts;
+use super::advice::{AdviceLine, advice_lines, outdated_line, told};
 use crate::check::wording::survey::{Unit, error_words, identity_words, turn_words};
 use crate::jig::advice::Action;
 use crate::jig::error_kind::{ErrorKind, Outcome, PitchLaw, Remedy, ScatterSource, Size, SurveyError};
@@ -339,6 +338,7 @@ pub fn survey_report(model: &Model, survey: usize, definitions: &Examiner<'_>) -
     let strange = examined.strange.iter();
     let (counts, superseded_by) = counts(model, survey);
     let (errors, suspects) = plate.map(|plate| errors(&examined, plate, unit)).unwrap_or_default();
+    let advice = advice_lines(&examined, model);
     let report = SurveyReport {
         survey: entry.id.clone(),
         jig: model.jigs.name(entry.jig).to_owned(),
@@ -373,8 +373,8 @@ pub fn survey_report(model: &Model, survey: usize, definitions: &Examiner<'_>) -
         scatter: scatter(&examined),
         best_fit: best_fit(&examined),
         part_growth: growth(model, &examined),
-        remedies: advice_texts(&examined, model),
-        advice: advice_lines(&examined, model),
+        remedies: told(&advice).map(str::to_owned).collect(),
+        advice,
         figures_in_doubt: examined.slips.iter().any(|slip| slip.in_doubt),
         caution: CAUTION,
         not_read: not_read(model, survey),

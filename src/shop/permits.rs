@@ -1,7 +1,7 @@
 //! Concessions and deviation permits against the parts that were made under them.
 
 use super::last_day;
-use crate::model::{Deviation, MadePart, Model, Serial};
+use crate::model::{Deviation, MadePart, MeantFor, Model, Serial};
 use crate::resolve::{Basis, Fitted, Outcome, Resolver};
 
 /// What is wrong with a part that was made under a permission.
@@ -67,8 +67,11 @@ pub fn permit_faults(model: &Model) -> Vec<PermitFault> {
 
 /// Whether the permission reaches to the airframe that the part is meant for, where it is meant for one.
 fn covers(model: &Model, entry: &Deviation, part: &MadePart) -> bool {
-    let serial = part.made_for.as_ref().and_then(|of| Serial::parse(of.serial(model)).ok());
-    entry.scope.as_ref().is_none_or(|scope| serial.is_none_or(|serial| scope.contains(&serial)))
+    let (Some(scope), Some(of)) = (&entry.scope, &part.made_for) else { return true };
+    match of {
+        MeantFor::Airframe(airframe) => scope.contains(&model.airframes[*airframe].serial),
+        MeantFor::Lost(serial) => Serial::parse(serial).map_or(true, |serial| scope.contains(&serial)),
+    }
 }
 
 /// A permission (an index of the model's deviations) that parts were made under and that does not cover them in a state;

@@ -6,7 +6,7 @@ use super::issue::{Agreement, agreement};
 use super::permits::{PermitFault, permit_faults, uncovered};
 use crate::bill::{Amount, Bill, Total};
 use crate::ids::PartId;
-use crate::model::{Loss, MadePart, Marks, MeantFor, Model};
+use crate::model::{Loss, MadePart, Marks, Model};
 use crate::prop::Limit;
 use crate::resolve::{IssueView, Limits, PossibleIssue, Resolver, Truth};
 use serde::Serialize;
@@ -172,7 +172,7 @@ fn not_read(resolver: &Resolver<'_>, (bill, totals): (&Bill, &Totals<'_>), made:
     if losses.is_empty() {
         return Marks::new();
     }
-    let mut marks = losses.marks(|loss| loss.is_of_record(made.record) && loss.concerns(bill.airframe));
+    let mut marks = losses.of_floor_record(bill.airframe, made.record);
     marks.extend(losses.of_floor(model, bill.airframe, &["MadePart"], made.part));
     let named = |loss: &Loss| made.under.iter().any(|reference| loss.mentions.name(reference));
     marks.extend(losses.marks(|loss| (loss.may_be("Concession") || loss.may_be("DeviationPermit")) && named(loss)));
@@ -181,8 +181,7 @@ fn not_read(resolver: &Resolver<'_>, (bill, totals): (&Bill, &Totals<'_>), made:
     if let Some(from) = &made.reclaimed {
         marks.extend(super::donor::not_read(model, history.graph, made.part, from, limits));
     }
-    let elsewhere = |of: &MeantFor| of.serial(model) != model.airframes.name(bill.airframe);
-    if !made.made_for.as_ref().is_some_and(elsewhere) {
+    if !made.made_for.as_ref().is_some_and(|of| of.is_another(bill.airframe)) {
         for part in [Some(made.part), model.parts[made.part].opposite].into_iter().flatten() {
             marks.extend(history.not_read_of_fitting(part));
             marks.extend(totals.get(&part).iter().flat_map(|total| &total.not_read));
@@ -270,7 +269,7 @@ fn verdict(
     let model = resolver.history().model;
     let basis = bill.request.basis;
     let part = &model.parts[made.part];
-    if made.made_for.as_ref().is_some_and(|of| of.serial(model) != model.airframes.name(bill.airframe)) {
+    if made.made_for.as_ref().is_some_and(|of| of.is_another(bill.airframe)) {
         return (Fit::Elsewhere, Why::MeantElsewhere);
     }
     if let (Some(marked), Some(hand)) = (made.hand, part.hand)

@@ -415,8 +415,8 @@ impl Planner<'_, '_, '_> {
             if !right {
                 first.push(First::Plate(jig, station, plate));
             }
-            let (model, set_for) = (history.model, &history.model.jigs[jig].set_for);
-            if set_for.as_ref().is_some_and(|of| of.serial(model) != model.airframes.name(history.id)) {
+            let set_for = history.model.jigs[jig].set_for.as_ref();
+            if set_for.is_some_and(|to| to.airframe.is_another(history.id)) {
                 first.push(First::JigElsewhere(jig));
             }
         }

@@ -139,7 +139,7 @@ fn judge(resolver: &mut Resolver<'_>, index: usize, tool: &FormingTool, basis: B
     });
     let none = Judged { agreement: Agreement::Same, drawing: None, needed: Ok(Vec::new()) };
     let Judged { agreement, drawing, needed } = worst.unwrap_or(none);
-    let mut not_read = model.losses.marks(|loss| loss.is_of_record(tool.record) && !loss.is_set_for());
+    let mut not_read = model.losses.of_floor_record(resolver.history().id, tool.record);
     tool.made_to.iter().for_each(|part| not_read.extend(not_read_of(resolver, *part)));
     let verdict = match truth {
         _ if !not_read.is_empty() => ToolVerdict::NotRead,

@@ -5,7 +5,7 @@ use crate::bill::{self, Request};
 use crate::cli::args::{Format, Layout, Whose};
 use crate::cli::desk::Desk;
 use crate::cli::question::{Part, Question, basis_of, no_bill, value};
-use crate::cli::{Answer, Trouble, writing};
+use crate::cli::{Answer, Trouble};
 use crate::report::{
     Beside, BillView, NotRead, Outcome, bill_csv, bill_json, bill_remarks, bill_text, bill_workbook,
     differing_positions,
@@ -92,17 +92,13 @@ impl Bill {
                 json
             },
         );
-        let mut answer = question.told(&[airframe], BTreeSet::new(), &[part]);
-        let Some(out) = &self.out else { return Ok(answer) };
+        let answer = question.told(&[airframe], BTreeSet::new(), &[part]);
         let mut workbook = None;
         if question.format == Format::Xlsx {
             let findings = question.findings(&[airframe]);
             let beside = Beside { asked: &asked, differing: &differing, not_read: &lost, findings: &findings, sources };
             workbook = Some(bill_workbook(&made, model, &beside).map_err(Trouble::new)?);
         }
-        let bytes = workbook.as_deref().unwrap_or(answer.out.as_bytes());
-        writing::write(&question.around.folder.join(out), bytes, writing::Old::Replace)?;
-        answer.out = format!("The bill is in {}.\n", out.display());
-        Ok(answer)
+        question.put(answer, self.out.as_deref(), ("bill", workbook.as_deref()))
     }
 }

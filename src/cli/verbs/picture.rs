@@ -1,11 +1,11 @@
 //! `picture`.
 
-use super::{Verb, text_or_json};
+use super::{Verb, drawing_only};
 use crate::cli::args::{Format, Which};
 use crate::cli::desk::Desk;
 use crate::cli::pick::{self, Subject};
 use crate::cli::question::{Part, Question};
-use crate::cli::{Answer, Trouble, writing};
+use crate::cli::{Answer, Trouble};
 use crate::jig::examine::Examiner;
 use crate::report::{NotRead, Verdicts, frame_picture, frame_report, survey_picture, survey_report};
 use std::collections::BTreeSet;
@@ -25,23 +25,15 @@ pub(in crate::cli) struct Picture {
 
 impl Verb for Picture {
     fn comes_as(&self, format: Format) -> Result<(), Trouble> {
-        text_or_json(format)?;
-        if format == Format::Json {
-            let help = "leave out `--format`, or ask `modstate variant` or `modstate survey` for what the picture is \
-                        made of";
-            return Err(Trouble::new("a picture is not written as JSON").help(help));
-        }
-        Ok(())
+        let help =
+            "leave out `--format`, or ask `modstate variant` or `modstate survey` for what the picture is made of";
+        drawing_only(format, "a picture", help)
     }
 
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         desk.supposing(self.which.airframe.as_deref(), &self.which, |question| {
-            let mut answer = self.draw(question)?;
-            if let Some(out) = &self.out {
-                writing::write(&question.around.folder.join(out), answer.out.as_bytes(), writing::Old::Replace)?;
-                answer.out = format!("The picture is in {}.\n", out.display());
-            }
-            Ok(answer)
+            let answer = self.draw(question)?;
+            question.put(answer, self.out.as_deref(), ("picture", None))
         })
     }
 }

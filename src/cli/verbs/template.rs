@@ -1,10 +1,10 @@
 //! `template`.
 
-use super::{Verb, text_or_json};
+use super::{Verb, drawing_only};
 use crate::cli::args::Format;
 use crate::cli::desk::Desk;
 use crate::cli::question::Part;
-use crate::cli::{Answer, Trouble, pick, writing};
+use crate::cli::{Answer, Trouble, pick};
 use crate::model::Marks;
 use crate::report::{Outcome, not_read_of_template, plate_template};
 use std::collections::BTreeSet;
@@ -22,12 +22,7 @@ pub(in crate::cli) struct Template {
 
 impl Verb for Template {
     fn comes_as(&self, format: Format) -> Result<(), Trouble> {
-        text_or_json(format)?;
-        if format == Format::Json {
-            let help = "leave out `--format`: a template is DXF";
-            return Err(Trouble::new("a template is not written as JSON").help(help));
-        }
-        Ok(())
+        drawing_only(format, "a template", "leave out `--format`: a template is DXF")
     }
 
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
@@ -45,11 +40,7 @@ impl Verb for Template {
                 .help("enter its holes in the `Plate` record")
         })?;
         let part = Part::drawn((Outcome::Settled, Marks::new()), || drawing.clone());
-        let mut answer = question.told(&[], BTreeSet::from([model.plates[plate].record]), &[part]);
-        if let Some(out) = &self.out {
-            writing::write(&question.around.folder.join(out), answer.out.as_bytes(), writing::Old::Replace)?;
-            answer.out = format!("The template is in {}.\n", out.display());
-        }
-        Ok(answer)
+        let answer = question.told(&[], BTreeSet::from([model.plates[plate].record]), &[part]);
+        question.put(answer, self.out.as_deref(), ("template", None))
     }
 }

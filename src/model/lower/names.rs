@@ -6,7 +6,7 @@ use crate::codes::{self, Code};
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{Id, ModId, PartId};
 use crate::model::order::natural;
-use crate::source::{Lost, may_be_slip, raw};
+use crate::source::{Lost, LostText, may_be_slip, raw};
 use indexmap::IndexMap;
 use std::collections::BTreeSet;
 
@@ -266,14 +266,19 @@ impl<'a> Names<'a> {
 /// The parts whose record could not be read, where its number can be made out and an assembly names it: that there is
 /// such a part is known.
 fn lost_parts<T>(records: &ByKind<'_>, lost: &Lost) -> Vec<(String, Place, Option<T>)> {
+    let is_part = |text: &&LostText| text.kinds.len() == 1 && text.kinds.contains("Part") && !text.is_cut;
+    let texts = lost.texts.iter().filter(is_part);
+    let named: Vec<(&str, &LostText)> = texts.filter_map(|text| Some((text.name.as_deref()?, text))).collect();
+    if named.is_empty() {
+        return Vec::new();
+    }
     let positions = records.assemblies.iter().flat_map(|(_, assembly)| &assembly.positions);
     let fitted = positions.flat_map(|position| &position.candidates).map(|candidate| candidate.part.as_str());
     let assemblies = records.assemblies.iter().map(|(_, assembly)| assembly.part.as_str());
     let read: BTreeSet<&str> = records.parts.iter().map(|(_, part)| part.number.as_str()).collect();
     let mut wanted: BTreeSet<&str> = fitted.chain(assemblies).filter(|name| !read.contains(name)).collect();
-    let texts = lost.texts.iter().filter(|text| text.kinds.len() == 1 && text.kinds.contains("Part") && !text.is_cut);
-    let named = texts.filter_map(|text| Some((text.name.as_deref()?, text)));
     named
+        .into_iter()
         .filter(|(name, _)| wanted.remove(name))
         .map(|(name, text)| (name.to_owned(), text.place.clone(), None))
         .collect()

@@ -2,14 +2,14 @@
 
 use super::names::Listed;
 use super::say::{Findings, listed, nearest};
-use super::shop::set_for;
+use super::shop::{meant_for, set_for};
 use super::structure::{quantity, unknown_issue};
 use super::{Context, blocks};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{AirframeId, Id, PartId, PositionId};
 use crate::model::order::natural;
-use crate::model::{Deviation, FormingTool, Hand, MadePart, MeantFor, Model, Reclaimed, Serial};
+use crate::model::{Deviation, FormingTool, Hand, MadePart, Model, Reclaimed, Serial};
 use crate::source::raw;
 use indexmap::IndexMap;
 use std::collections::BTreeSet;
@@ -26,8 +26,8 @@ fn made_parts(cx: &Context, model: &Model, out: &mut Findings) -> Vec<MadePart> 
         let quantity = quantity(Some(raw.quantity), &raw.part, &record.field("quantity"), out);
         let stage = raw.stage.as_ref().and_then(|stage| self::stage(cx, stage, &record.field("stage"), out));
         let made_for = raw.made_for.as_ref().map(|serial| {
-            let airframe = airframe(cx, model, serial, &record.field("made_for"), out);
-            airframe.map_or_else(|| MeantFor::Lost(serial.clone()), MeantFor::Airframe)
+            airframe(cx, model, serial, &record.field("made_for"), out);
+            meant_for(model, serial)
         });
         let day = raw.made.as_ref().map(|text| out.window(text, &record.field("made")));
         let under = under(cx, *record, raw, out);

@@ -6,7 +6,7 @@ use super::say::{Findings, UNREAD, listed, nearest};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{AirframeId, BuildStateId, JigId, Table};
-use crate::model::{Jig, Model, MountedPlate, SetFor};
+use crate::model::{Jig, MeantFor, Model, MountedPlate, SetFor};
 use crate::source::raw;
 
 pub(super) fn lower(cx: &Context, model: &mut Model, out: &mut Findings) {
@@ -22,11 +22,8 @@ fn jigs(cx: &Context, model: &Model, out: &mut Findings) -> Table<JigId, Jig> {
         let mounted = mounted(cx, model, *record, raw, out);
         if let Some(frame) = frame {
             let set_for = raw.set_for.as_ref().map(|to| {
-                let state = set_for(cx, model, to, &record.field("set_for"), out);
-                state.map_or_else(
-                    || SetFor::Lost(to.airframe.clone()),
-                    |(airframe, state)| SetFor::State(airframe, state),
-                )
+                let state = set_for(cx, model, to, &record.field("set_for"), out).map(|(_, state)| state);
+                SetFor { airframe: meant_for(model, &to.airframe), state }
             });
             let expansion = out.expansion(raw.expansion.as_ref(), &record.field("expansion"));
             let jig = Jig { record: *record, frame, stations: raw.stations.clone(), set_for, expansion, mounted };
@@ -34,6 +31,11 @@ fn jigs(cx: &Context, model: &Model, out: &mut Findings) -> Table<JigId, Jig> {
         }
     }
     table
+}
+
+/// The airframe that a record of the shop names; what is wrong with the name is told elsewhere.
+pub(super) fn meant_for(model: &Model, serial: &str) -> MeantFor {
+    model.airframes.id(serial).map_or_else(|| MeantFor::Lost(serial.to_owned()), MeantFor::Airframe)
 }
 
 pub(super) fn set_for(

@@ -22,7 +22,7 @@ use std::collections::BTreeMap;
 
 /// What was read from the project folder and taken in.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct RecordsReport {
+pub struct RecordsReport<'r> {
     /// How many records of each kind could be read, in the order in which the kinds are documented; kinds of which
     /// there is none are left out.
     pub kinds: Vec<KindTally>,
@@ -35,7 +35,7 @@ pub struct RecordsReport {
     pub entered: Option<Entered>,
     /// Every record that could be read, as it is written, in the order of files and of records within them. What each
     /// holds is what `modstate explain records` tells of its kind: what is left out is `null`, an empty list or `false`.
-    pub written: Vec<WrittenRecord>,
+    pub written: Vec<WrittenRecord<'r>>,
     /// What the type is called.
     #[serde(skip)]
     pub type_name: Option<String>,
@@ -46,11 +46,11 @@ pub struct RecordsReport {
 
 /// A record as it is written.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct WrittenRecord {
+pub struct WrittenRecord<'r> {
     /// The path below the project folder, with `/` between its parts.
     pub file: String,
     /// The record: an object with one field, the kind, and in that its fields.
-    pub record: Record,
+    pub record: &'r Record,
     /// What of it was not taken in.
     #[serde(skip_serializing_if = "Marks::is_empty")]
     pub not_read: Marks,
@@ -106,16 +106,16 @@ pub struct AirframeTally {
 
 /// Tells what was read and taken in.
 #[must_use]
-pub fn records_report(model: &Model, records: &[(RecordRef, Record)], sources: &Sources) -> RecordsReport {
+pub fn records_report<'r>(model: &Model, records: &'r [(RecordRef, Record)], sources: &Sources) -> RecordsReport<'r> {
     let mut of_kind: BTreeMap<&str, usize> = BTreeMap::new();
     let mut of_file: BTreeMap<FileId, usize> = BTreeMap::new();
     for (at, record) in records {
         *of_kind.entry(record.kind()).or_default() += 1;
         *of_file.entry(at.file).or_default() += 1;
     }
-    let written = |(at, record): &(RecordRef, Record)| WrittenRecord {
+    let written = |(at, record): &'r (RecordRef, Record)| WrittenRecord {
         file: sources.file(at.file).path.to_string_lossy().into_owned(),
-        record: record.clone(),
+        record,
         not_read: model.losses.of_record(*at),
     };
     let kinds = RECORD_KINDS.iter().filter_map(|kind| {
@@ -162,7 +162,7 @@ fn tally(model: &Model, (id, serial): (AirframeId, &str), airframe: &Airframe) -
 
 /// The report as text: the tally alone.
 #[must_use]
-pub fn records_text(report: &RecordsReport, style: Style) -> String {
+pub fn records_text(report: &RecordsReport<'_>, style: Style) -> String {
     let width = style.width;
     let read: usize = report.files.iter().map(|file| file.read).sum();
     let (files, records) = (counted(report.files.len(), "file", "files"), counted(read, "record", "records"));
@@ -206,7 +206,7 @@ pub fn records_text(report: &RecordsReport, style: Style) -> String {
     text
 }
 
-impl crate::report::Verdicts for RecordsReport {
+impl crate::report::Verdicts for RecordsReport<'_> {
     fn outcome(&self) -> crate::report::Outcome {
         crate::report::Outcome::Settled
     }

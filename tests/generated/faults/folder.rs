@@ -8,7 +8,7 @@ use modstate::finding::{Finding, Place, RecordRef};
 use modstate::graph::Graph;
 use modstate::history::History;
 use modstate::ids::{AirframeId, Id, ModId, PartId};
-use modstate::model::{Config, Jig, Model, SetFor, lower_reading};
+use modstate::model::{Config, Model, lower_reading};
 use modstate::resolve::Limits;
 use modstate::source::{Reading, Sources, read_texts};
 use std::collections::BTreeSet;
@@ -218,9 +218,8 @@ impl<'a> Folder<'a> {
     /// Airframes that no jig is set for and whose dossiers assume nothing.
     pub(crate) fn plain_airframes(&self) -> Vec<AirframeId> {
         let model = &self.clean.model;
-        let set_for = |jig: &Jig| jig.set_for.as_ref().and_then(SetFor::state);
         let of_jig = |id: AirframeId| {
-            model.jigs.iter().any(|(_, _, jig)| set_for(jig).is_some_and(|(airframe, _)| airframe == id))
+            model.jigs.iter().any(|(_, _, jig)| jig.build_state().is_some_and(|(airframe, _)| airframe == id))
         };
         let assumes = |id: AirframeId| model.airframes[id].claims.iter().any(|(_, _, claim)| claim.assumed.is_some());
         model.airframes.ids().filter(|id| !of_jig(*id) && !assumes(*id)).collect()

@@ -23,7 +23,7 @@ fn wanted<'a>(f: &mut Folder<'a>) -> Option<Wanted<'a>> {
     let (model, graph) = (f.model(), &f.clean.graph);
     let ids: Vec<_> = model.jigs.ids().collect();
     let id = f.one(ids)?;
-    let (airframe, state) = model.jigs[id].set_for.as_ref()?.state()?;
+    let (airframe, state) = model.jigs[id].build_state()?;
     let day = model.airframes[airframe].build_states[state].date;
     let target = Target { day, build_state: Some(state) };
     let mut resolver = Resolver::new(model, graph, airframe, target, Limits::default()).ok()?;
