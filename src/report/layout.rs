@@ -69,7 +69,7 @@ fn widths(heading: &[String], rows: &[Vec<String>], width: usize) -> Vec<usize> 
         if open.is_empty() {
             open = may_shrink(&|_| 1);
         }
-        let narrowed = open.into_iter().map(|column| {
+        let totals = open.into_iter().map(|column| {
             let of = &*narrower[column].get_or_insert_with(|| heights(column, widths[column] - 1));
             let tallest = |row: usize| {
                 let others = (0..columns).filter(|other| *other != column).map(|other| lines[other][row]);
@@ -78,7 +78,7 @@ fn widths(heading: &[String], rows: &[Vec<String>], width: usize) -> Vec<usize> 
             let total: usize = (0..of.len()).map(tallest).sum();
             (total, std::cmp::Reverse(widths[column]), column)
         });
-        let Some((.., column)) = narrowed.min() else { break };
+        let Some((.., column)) = totals.min() else { break };
         widths[column] -= 1;
         lines[column] = narrower[column].take().unwrap_or_default();
         excess -= 1;
