@@ -30,6 +30,7 @@ pub enum Verdict {
     /// The state needs a plate, and none is mounted.
     Missing,
     /// The state needs no plate at the station.
+    #[serde(rename = "not-needed")]
     Surplus,
     /// The state leaves open which plate is needed, or neither record nor holes say what the plate is.
     Undecided,

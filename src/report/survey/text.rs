@@ -275,7 +275,7 @@ fn to_do(report: &SurveyReport, width: usize) -> String {
         return text;
     }
     if report.figures_in_doubt {
-        let told = "Do nothing to metal before that: what is read may be a slip of measuring or writing.";
+        let told = "Do nothing to metal before that: what is read may be a measuring or typing error.";
         text.push_str(&paragraph("", told, width));
         return text;
     }
