@@ -31,9 +31,7 @@ pub fn advice_words(advice: &Advice, examined: &Examined, model: &Model) -> Stri
         }
         (_, Suspect::Other(Cause::Uncertainty), _) => finer(&advice.holes, examined, model),
         (_, Suspect::Other(Cause::MatingSize), _) => {
-            format!(
-                "measure how far out of square they are: {names}; the extra at MMC may put them in tolerance"
-            )
+            format!("measure how far out of square they are: {names}; the extra at MMC may put them in tolerance")
         }
         (_, Suspect::Other(Cause::NotMeasured), _) => format!("measure {names}, left out of the survey"),
         (_, Suspect::Other(Cause::NoPlate), _) => {
