@@ -11,9 +11,10 @@ mod suppose;
 mod verbs;
 mod writing;
 
+use crate::answers::Outcome;
 use crate::finding::{Finding, Severity};
+use crate::layout::Style;
 use crate::project::Project;
-use crate::report::{Outcome, Style};
 use crate::source::ReadError;
 use args::{Args, Colour, Common};
 use clap::FromArgMatches;

@@ -10,9 +10,11 @@
 use crate::check::{Scope, check};
 use crate::finding::{Finding, RecordRef};
 use crate::graph::Graph;
-use crate::model::{Config, Model, lower_reading};
+use crate::lower::lower_reading;
+use crate::model::Model;
+use crate::quantity::Config;
 use crate::resolve::Limits;
-use crate::source::raw::Record;
+use crate::schema::Record;
 use crate::source::{Lost, ReadError, Reading, Sources, read_project, read_texts};
 use std::path::{Path, PathBuf};
 

@@ -12,8 +12,9 @@ mod tree;
 pub use differ::{Differing, TotalPair, against_other_basis, compare_totals, differing};
 
 use crate::ids::{AirframeId, FrameId, PartId, PositionId};
-use crate::model::{Condition, Length, Marks};
+use crate::model::{Condition, Marks};
 use crate::prop::{Expr, Limit};
+use crate::quantity::Length;
 use crate::resolve::{Basis, IssueView, PossibleIssue, Range, Resolver, Target};
 
 /// How much of the airframe a bill covers. Quantities are always those of the whole airframe: an assembly that is

@@ -3,10 +3,12 @@
 use super::explode::{Explosion, Start, Sum};
 use super::{Amount, Choice, Item, Line, MassTotal, MaterialTotal, Total, Trouble, Weights};
 use crate::ids::{Id, PartId};
-use crate::model::order::natural;
-use crate::model::{Length, Loss, Marks, Model, Part, Source};
+use crate::model::{Loss, Marks, Model, Part};
 use crate::prop::Limit;
+use crate::quantity::Length;
+use crate::quantity::order::natural;
 use crate::resolve::PossibleIssue;
+use crate::schema::Source;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What the totals are of.

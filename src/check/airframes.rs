@@ -1,13 +1,14 @@
 //! One airframe: what cannot all hold, and what its build states choose.
 
-use super::wording::{chain, joined, mods_of, ordered, worded};
 use super::{clash, complete, states};
 use crate::codes::{self, Code};
 use crate::finding::Finding;
 use crate::graph::Graph;
 use crate::ids::{AirframeId, ClaimId};
-use crate::model::{Airframe, Model, Standing};
+use crate::model::{Airframe, Model};
 use crate::resolve::{Basis, Contradiction, Limits, Reason, Resolver, Rule, Target};
+use crate::schema::Standing;
+use crate::words::{chain, joined, mods_of, ordered, worded};
 
 pub(super) fn check(model: &Model, graph: &Graph, id: AirframeId, limits: Limits) -> Vec<Finding> {
     let built = model.airframes[id].built.last();

@@ -2,7 +2,6 @@
 
 use super::complete::Complete;
 use super::rack::because;
-use super::wording::{form_word, listed};
 use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;
@@ -10,6 +9,7 @@ use crate::ids::AirframeId;
 use crate::model::{Decided, Decision, Model};
 use crate::resolve::{Basis, Limits, Resolver, Truth};
 use crate::shop::{Standing, Stood, book, open_mods};
+use crate::words::{form_word, listed};
 use std::collections::BTreeMap;
 
 /// What a decision says, as the end of a sentence: "that M014 is embodied".

@@ -1,14 +1,14 @@
 //! The catalogue proof in words.
 
 use super::complete::Complete;
-use super::wording::{condition_text, form_word, witness_text};
 use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::graph::{Graph, Loop, Node};
 use crate::ids::{ModId, PositionId};
 use crate::model::{Model, Position};
+use crate::proof::catalogue::{Catalogue, LeafletFault, ListFault, Misfit, Witness};
 use crate::resolve::Resolver;
-use crate::resolve::catalogue::{Catalogue, LeafletFault, ListFault, Misfit, Witness};
+use crate::words::{condition_text, form_word, witness_text};
 use std::collections::BTreeSet;
 
 pub(super) fn check(

@@ -1,11 +1,11 @@
 //! What kind of contradiction a minimal set of claims and rules is.
 
-use super::wording::{listed, mods_of};
 use crate::codes::{self, Code};
 use crate::history::History;
 use crate::ids::{ClaimId, ModId};
 use crate::model::Statement;
 use crate::resolve::{Reason, Rule};
+use crate::words::{listed, mods_of};
 use std::collections::BTreeSet;
 
 /// A contradiction by its kind.
@@ -130,7 +130,7 @@ impl Shape {
             return None;
         }
         let name = history.model.mods.name(m);
-        let when = super::wording::when_text(&airframe.claims[*claim].when);
+        let when = crate::words::when_text(&airframe.claims[*claim].when);
         let has = |rule: Rule| self.rules.contains(&rule);
         if let (true, Some(form)) = (has(Rule::Leaflet(m)), &history.model.mods[m].retrospective) {
             let date = form.leaflet_date.text.trim();

@@ -1,15 +1,16 @@
 //! The proof of the frames in words.
 
 use super::complete::Complete;
-use super::wording::witness_text;
 use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::graph::Graph;
 use crate::ids::FrameId;
-use crate::model::length::mm_and_inches;
-use crate::model::{Frame, Hand, Model};
-use crate::resolve::catalogue::{Catalogue, Witness};
-use crate::resolve::frames::{FrameFault, RingFault, Run, prove_frames};
+use crate::model::{Frame, Model};
+use crate::proof::catalogue::{Catalogue, Witness};
+use crate::proof::frames::{FrameFault, RingFault, Run, prove_frames};
+use crate::quantity::length::mm_and_inches;
+use crate::schema::Hand;
+use crate::words::witness_text;
 
 pub(super) fn check(
     catalogue: &mut Catalogue<'_>,

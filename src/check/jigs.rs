@@ -1,9 +1,7 @@
 //! The jigs against the build states that they are set for.
 
-use super::Scope;
 use super::complete::Complete;
-use super::surveys;
-use super::wording::{chain, expr_text, find_out_words, joined, listed};
+use super::{Scope, surveys};
 use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::graph::Graph;
@@ -13,6 +11,7 @@ use crate::jig::{Rests, Standing, StationVerdict, Verdict, definitions_at, stand
 use crate::model::{Jig, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Limits, Resolver, Target, Truth};
+use crate::words::{chain, expr_text, find_out_words, joined, listed};
 use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) fn check(

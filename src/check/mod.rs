@@ -14,15 +14,15 @@ mod splices;
 mod states;
 mod surveys;
 pub(crate) mod tools;
-pub mod wording;
 
 use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;
 use crate::ids::AirframeId;
-use crate::model::{Config, Model};
+use crate::model::Model;
+use crate::proof::catalogue::Catalogue;
+use crate::quantity::Config;
 use crate::resolve::Limits;
-use crate::resolve::catalogue::Catalogue;
 use crate::source::Lost;
 use complete::Complete;
 use rayon::prelude::*;

@@ -2,15 +2,16 @@
 
 use super::complete::{self, Complete};
 use super::rack::because;
-use super::wording::{listed, permission_word};
 use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;
 use crate::metal::published_radius;
-use crate::model::{Config, Deviation, MadePart, Model};
+use crate::model::{Deviation, MadePart, Model};
 use crate::prop::Expr;
+use crate::quantity::Config;
 use crate::resolve::{Basis, Limits};
 use crate::shop::{self, Crowded, Donor, PermitFault, PermitFaultKind};
+use crate::words::{listed, permission_word};
 use std::collections::BTreeMap;
 
 pub(super) fn check(

@@ -2,7 +2,6 @@
 
 use super::complete::{self, Complete};
 use super::permits::is_misplaced;
-use super::wording::{chain, expr_text, find_out_words, joined, listed};
 use crate::bill::{Bill, Request, Scope, bill};
 use crate::codes;
 use crate::finding::{Finding, Place};
@@ -12,6 +11,7 @@ use crate::model::{MadePart, MeantFor, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
 use crate::shop::{self, Agreement, Fit, Held, RackLine, ToolVerdict, Why};
+use crate::words::{chain, expr_text, find_out_words, joined, listed};
 use std::collections::BTreeSet;
 
 pub(super) fn check(

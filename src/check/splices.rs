@@ -1,15 +1,17 @@
 //! Advice on splices: rivets and laps against published figures, joints in line. It never stops work.
 
 use super::complete::Complete;
-use super::wording::witness_text;
 use crate::codes::{self, Code};
 use crate::finding::{Finding, Place};
 use crate::graph::Graph;
 use crate::metal::{LEAST_EDGE, LEAST_PITCH, LEAST_ROWS, PublishedRivets, lap_needed, published_rivets, rivets_needed};
-use crate::model::length::mm_and_inches;
-use crate::model::{Config, Frame, Length, Model, Reduced, RivetKind, RivetTables, Rivets, Segment};
-use crate::resolve::catalogue::{Catalogue, Witness};
-use crate::resolve::splices::{InLine, Meeting, OtherJoint, in_line, meetings};
+use crate::model::{Frame, Model, Rivets, Segment};
+use crate::proof::catalogue::{Catalogue, Witness};
+use crate::proof::splices::{InLine, Meeting, OtherJoint, in_line, meetings};
+use crate::quantity::length::mm_and_inches;
+use crate::quantity::{Config, Length, RivetTables};
+use crate::schema::{Reduced, RivetKind};
+use crate::words::witness_text;
 
 /// What every advice ends with.
 const ADVICE: &str = "this is advice: approved data overrules it";

@@ -1,6 +1,5 @@
 //! Whether what a build state adds and leaves out keeps the rules, and whether it changes anything.
 
-use super::wording::{chain, listed, mods_of, worded};
 use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;
@@ -9,6 +8,7 @@ use crate::ids::{AirframeId, BuildStateId, ModId};
 use crate::model::{BuildState, Model};
 use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, BrokenChoice, Limits, Reason, Resolver, Rule, Target, judge_choices};
+use crate::words::{chain, listed, mods_of, worded};
 
 pub(super) fn check(model: &Model, graph: &Graph, airframe: AirframeId, limits: Limits) -> Vec<Finding> {
     let mut findings = Vec::new();

@@ -1,16 +1,16 @@
 //! The surveys of the plates on a jig: which plates are unproved, and what is wrong with those that were measured.
 
 use super::complete::Mounts;
-use super::wording::advice::advice_texts;
-use super::wording::listed;
-use super::wording::survey::{Unit, hole_names, identity_words, plate_names};
 use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::ids::{JigId, PlateId};
 use crate::jig::examine::{Examined, Examiner, HoleFound};
-use crate::jig::position::Verdict;
 use crate::jig::{Rests, Standing};
+use crate::metrology::position::Verdict;
 use crate::model::{Model, MountedPlate, Plate, Survey};
+use crate::words::advice::advice_texts;
+use crate::words::listed;
+use crate::words::survey::{Unit, hole_names, identity_words, plate_names};
 
 /// Which plates of a jig were never surveyed, or changed since, and what the surveys that count say of the others.
 pub(super) fn check(

@@ -2,13 +2,14 @@
 
 use super::complete;
 use super::rack::because;
-use super::wording::{find_out_words, joined, listed};
 use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;
-use crate::model::{FormingTool, Model, ToolKind};
+use crate::model::{FormingTool, Model};
 use crate::resolve::{Basis, Limits, Resolver, Target};
+use crate::schema::ToolKind;
 use crate::shop::{Agreement, ToolLine, ToolVerdict, open_mods, tools};
+use crate::words::{find_out_words, joined, listed};
 use std::collections::BTreeMap;
 
 /// What a kind of tool is called.

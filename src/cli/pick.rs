@@ -2,10 +2,11 @@
 
 use super::Trouble;
 use super::args::Which;
+use crate::answers::{At, Picked, WhySubject, what};
 use crate::ids::{AirframeId, FrameId, Id, JigId, ModId, PartId, PlateId, PositionId, Table};
-use crate::model::lower::{listed, nearest};
-use crate::model::{Day, Loss, Marks, Model, Window};
-use crate::report::{At, Picked, WhySubject, what};
+use crate::lower::{listed, nearest};
+use crate::model::{Loss, Marks, Model};
+use crate::quantity::{Day, Window};
 use crate::resolve::Target;
 use crate::shop::{building_to, not_read_of_building_to};
 use crate::source::Sources;
@@ -203,7 +204,7 @@ pub(super) fn plate(book: Book<'_>, text: &str) -> Result<PlateId, Trouble> {
 }
 
 /// What `why` is asked about.
-pub(super) fn why_subject(book: Book<'_>, text: &str) -> Result<crate::report::WhySubject, Trouble> {
+pub(super) fn why_subject(book: Book<'_>, text: &str) -> Result<crate::answers::WhySubject, Trouble> {
     let model = book.model;
     if let Ok(mods) = mods(book, text) {
         return match mods[..] {

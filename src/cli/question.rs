@@ -4,6 +4,7 @@ use super::args::{Format, Which};
 use super::desk::{records_of, stops_in};
 use super::pick::{self, Book, Subject};
 use super::{Answer, Around, Trouble, json, suppose, writing};
+use crate::answers::{Asked, NotRead, Outcome, Picked, Verdicts, bill_trouble_words, closed, mark_text};
 use crate::bill::{self, Scope};
 use crate::check;
 use crate::finding::{Finding, RecordRef, Severity};
@@ -11,11 +12,9 @@ use crate::graph::Graph;
 use crate::ids::{AirframeId, JigId};
 use crate::jig::examine::Examiner;
 use crate::jig::not_read_of_jigs;
+use crate::layout::{Style, render_findings};
 use crate::model::{Marks, Model};
 use crate::project::Project;
-use crate::report::{
-    Asked, NotRead, Outcome, Picked, Style, Verdicts, bill_trouble_words, closed, mark_text, render_findings,
-};
 use crate::resolve::{Basis, Limits, Resolver, Target};
 use serde::Serialize;
 use std::collections::BTreeSet;

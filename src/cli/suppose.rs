@@ -5,8 +5,10 @@ use super::args::Which;
 use super::pick::{self, Book};
 use crate::history::{Supposition, suppose};
 use crate::ids::AirframeId;
-use crate::model::{Form, Model, Statement, Window};
+use crate::model::{Model, Statement};
 use crate::project::Project;
+use crate::quantity::Window;
+use crate::schema::Form;
 
 /// How a supposition is written.
 const SHAPES: &str = "write `TM048 by 1951-06`, `TM048 retrospective by 1951-06`, `not TM048 on 1953-09-04`, \

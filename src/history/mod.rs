@@ -14,8 +14,10 @@ pub use supposing::{Supposition, is_supposed, suppose, supposed_name};
 
 use crate::graph::Graph;
 use crate::ids::{AirframeId, Id, ModId};
-use crate::model::{Airframe, Condition, Day, Form, LossId, Model, Serial, Window};
+use crate::model::{Airframe, Condition, LossId, Model};
 use crate::prop::{Expr, Lit, Var};
+use crate::quantity::{Day, Serial, Window};
+use crate::schema::Form;
 
 /// The state variable that says "this modification is in, by this form".
 #[must_use]

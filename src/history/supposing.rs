@@ -1,7 +1,9 @@
 //! Supposing: claims added or withdrawn for one run, to see what would follow.
 
 use crate::ids::{AirframeId, Table};
-use crate::model::{Airframe, Claim, Model, Standing, Statement, Window};
+use crate::model::{Airframe, Claim, Model, Statement};
+use crate::quantity::Window;
+use crate::schema::Standing;
 
 /// Something supposed of an airframe.
 #[derive(Clone, Debug, PartialEq)]

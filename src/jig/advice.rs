@@ -3,8 +3,8 @@
 
 use super::examine::{DatumBasis, Examined, HolesState, Identity};
 use super::mend::{Mend, Step, mends};
-use super::position::{Verdict, judge};
 use super::slip::{Figure, SlipKind, figure_step};
+use crate::metrology::position::{Verdict, judge};
 use crate::model::{Model, Plate};
 use serde::Serialize;
 

@@ -12,16 +12,23 @@ mod pairing;
 
 use self::heights::{Level, level_of};
 use self::judging::Judging;
-use super::error_kind::Diagnosis;
-use super::fit::Fit;
-use super::identify::{self, Candidate, Catalogue, FEWEST_HOLES, Hand, Identification, Placement, PlateHole, Reading};
-use super::point::Point3;
-use super::position::{Judgement, Verdict, at_reference_temperature, deciding_uncertainty, expansion_mismatch};
 use super::slip::{Slip, slips};
 use super::standing::Standing;
 use super::whole::SetUp;
 use crate::ids::{JigId, PlateId};
-use crate::model::{Axes, Face, Hole, Length, Model, Plate, Survey};
+use crate::metrology::error_kind::Diagnosis;
+use crate::metrology::fit::Fit;
+use crate::metrology::identify;
+use crate::metrology::identify::{
+    Candidate, Catalogue, FEWEST_HOLES, Hand, Identification, Placement, PlateHole, Reading,
+};
+use crate::metrology::point::Point3;
+use crate::metrology::position::{
+    Judgement, Verdict, at_reference_temperature, deciding_uncertainty, expansion_mismatch,
+};
+use crate::model::{Hole, Model, Plate, Survey};
+use crate::quantity::Length;
+use crate::schema::{Axes, Face};
 use std::sync::OnceLock;
 
 /// The plate definitions, ready to be compared with surveys; the work for that is done when the first survey comes.
@@ -126,7 +133,7 @@ pub struct Examined {
     pub record: Option<PlateId>,
     /// The definition that the holes are.
     pub identity: Identity,
-    /// Whether the identity was found with the loose reach of [`crate::model::SurveyLimits`], no plate matching within zones.
+    /// Whether the identity was found with the loose reach of [`crate::quantity::SurveyLimits`], no plate matching within zones.
     pub loose: bool,
     /// How the identity was found; plates are indices of [`Examiner::plate`].
     pub identification: Identification,

@@ -1,10 +1,10 @@
 //! What to do about a plate whose holes are out: from the kinds of error to work on the metal.
 
-use super::error_kind::{Diagnosis, ErrorKind, Remedy, Size, SurveyError};
 use super::examine::{DatumBasis, Examined, longest};
-use super::point::Point3;
-use super::position::{Verdict, deviation_diameter, judge};
 use super::whole::{SetUp, step};
+use crate::metrology::error_kind::{Diagnosis, ErrorKind, Remedy, Size, SurveyError};
+use crate::metrology::point::Point3;
+use crate::metrology::position::{Verdict, deviation_diameter, judge};
 use crate::model::Plate;
 
 /// Work on a plate, in the order in which it is done: what moves many holes before what moves few, because whatever is

@@ -10,13 +10,15 @@ mod figure;
 mod whole;
 
 pub(super) use self::figure::step as figure_step;
-use super::error_kind::ErrorKind;
 use super::examine::{Examined, HoleFound, Identity};
-use super::identify::{Hand, Mounting};
-use super::point::Point3;
-use super::position::{REFERENCE_TEMPERATURE, Verdict};
 use crate::ids::PlateId;
-use crate::model::{Axes, Model, SurveyLimits};
+use crate::metrology::error_kind::ErrorKind;
+use crate::metrology::identify::{Hand, Mounting};
+use crate::metrology::point::Point3;
+use crate::metrology::position::{REFERENCE_TEMPERATURE, Verdict};
+use crate::model::Model;
+use crate::quantity::SurveyLimits;
+use crate::schema::Axes;
 use serde::Serialize;
 
 /// From this turn on (radians) a plate in the jig's axes counts as mounted turned, and not as laid off badly.
@@ -215,7 +217,7 @@ fn same_readings(model: &Model, survey: usize) -> Option<Slip> {
         let theirs = &model.surveys[*other];
         (theirs.jig, theirs.mounted) != (own.jig, own.mounted)
             && theirs.holes.len() == own.holes.len()
-            && own.holes.len() >= super::identify::FEWEST_HOLES
+            && own.holes.len() >= crate::metrology::identify::FEWEST_HOLES
             && places(*other).eq(places(survey))
     })?;
     Some(Slip::of_all(SlipKind::SameReadings, Figure::Survey(other)))
@@ -232,7 +234,7 @@ fn odd(examined: &Examined) -> Vec<(usize, bool)> {
     let all = examined.order.iter().enumerate().filter_map(|(at, hole)| {
         let judged = examined.holes[*hole].judged?;
         let left = 2.0 * diagnosis.residuals[at].norm();
-        let out = super::position::judge(left, judged.allowed, judged.guard) == Verdict::Fail;
+        let out = crate::metrology::position::judge(left, judged.allowed, judged.guard) == Verdict::Fail;
         (out || alone(at)).then_some((at, out))
     });
     all.collect()

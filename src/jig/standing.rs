@@ -1,10 +1,10 @@
 //! What a mounted plate counts as: its record and its metal taken together.
 
 use super::examine::{Examined, Examiner, HolesState, Identity};
-use super::identify::FEWEST_HOLES;
 use super::verdict::{Proved, proved};
 use super::whole::set_ups;
 use crate::ids::{JigId, PlateId};
+use crate::metrology::identify::FEWEST_HOLES;
 use crate::model::Model;
 use rayon::prelude::*;
 

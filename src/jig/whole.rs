@@ -6,10 +6,10 @@
 
 use super::examine::{DatumBasis, Examined, nominal};
 use super::mend::Step;
-use super::point::{Motion, Point3, count};
-use super::position::{Verdict, judge};
-use super::robust::{Dimension, robust_fit};
 use super::standing::Standing;
+use crate::metrology::point::{Motion, Point3, count};
+use crate::metrology::position::{Verdict, judge};
+use crate::metrology::robust::{Dimension, robust_fit};
 use crate::model::Model;
 use std::collections::BTreeMap;
 

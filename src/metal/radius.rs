@@ -1,6 +1,6 @@
 //! Published minimum bend radii.
 
-use crate::model::{BendRadii, Length};
+use crate::quantity::{BendRadii, Length};
 
 /// What is published for an alloy and temper at a thickness.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -1,6 +1,6 @@
 //! Rivets: published numbers, spacings, and the lap that rows need.
 
-use crate::model::{Length, RivetTables};
+use crate::quantity::{Length, RivetTables};
 
 /// The least edge distance, in diameters of the rivet. Source: AC 43.13-1B, paragraph 4-57 (from memory).
 pub const LEAST_EDGE: f64 = 2.0;

@@ -3,9 +3,10 @@
 //! Lost is not absent: the model is smaller by a lost piece, and a [`Loss`] says of what the model may therefore not be
 //! trusted. Whatever the lost piece says, it bears on nothing that its [`Touches`] leave out.
 
-use super::{Day, Model, Window};
+use super::Model;
 use crate::finding::{Place, RecordRef, Step};
 use crate::ids::{AirframeId, DrawingId, FrameId, JigId, ModId, PartId, PlateId, PositionId};
+use crate::quantity::{Day, Window};
 use crate::source::{Mentions, may_be_slip};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};

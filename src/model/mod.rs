@@ -3,49 +3,30 @@
 //! Invariant of a [`Model`]: every id in it is valid in its own table, every value has been read exactly, and each
 //! entity knows the record that it came from. A record that has faults is left out (or the faulty part of it is), so
 //! a model made from a faulty project is smaller than the project but never wrong about what it holds; the findings
-//! that [`lower`](lower()) gives beside it say what is missing.
+//! that [`lower`](crate::lower) gives beside it say what is missing.
 
 pub mod condition;
-pub mod config;
-pub mod date;
-pub mod girth;
-pub mod length;
 mod losses;
-pub mod lower;
-pub mod mass;
-pub mod order;
-pub mod outline;
 mod rivets;
-pub mod serial;
 mod sheet;
 mod shop;
-mod unreadable;
 
-pub use crate::source::raw::{
-    Axes, Face, Form, Grade, Hand, Level, Ordinates, Reduced, RivetKind, RivetNumber, Source, Standing, ToolKind,
-};
 pub use condition::Condition;
-pub use config::{BendRadii, BendRow, Config, RivetRow, RivetTable, RivetTables, SurveyLimits};
-pub use date::{Day, Window};
-pub use girth::Girth;
-pub use length::Length;
 pub use losses::{Hit, Loss, LossId, Losses, Marks, Touches};
-pub use lower::{lower, lower_reading};
-pub use mass::Mass;
-pub use outline::Outline;
 pub use rivets::{Rivets, SkinJoint};
-pub use serial::{Serial, SerialRange, SerialSet};
 pub use sheet::{Bend, Curve, CurvedFlange, Flat, Run};
 pub use shop::{
     BookEntry, Decided, Decision, Deviation, FormingTool, Jig, MadePart, MeantFor, MeasuredHole, MountedPlate,
     Reclaimed, SetFor, Survey,
 };
-pub use unreadable::Unreadable;
 
 use crate::finding::{Place, RecordRef};
+use crate::geometry::{Girth, Outline};
 use crate::ids::{
     AirframeId, BuildStateId, ClaimId, DrawingId, EvidenceId, FrameId, JigId, ModId, PartId, PlateId, PositionId, Table,
 };
+use crate::quantity::{Day, Length, Mass, Serial, SerialSet, SurveyLimits, Window};
+use crate::schema::{Form, Grade, Hand, Source, Standing, ToolKind};
 use indexmap::IndexMap;
 
 /// A whole project: the type, its airframes and the shop.

@@ -2,8 +2,8 @@
 
 use crate::history::{is_in, of_form_var, of_unknown, rewrite};
 use crate::ids::ModId;
-use crate::model::Form;
 use crate::prop::{Decider, Expr, Lit};
+use crate::schema::Form;
 use std::collections::BTreeSet;
 
 /// What a modification has to be in one case.

@@ -5,8 +5,9 @@ use super::{Basis, Limits, NotYetBuilt, Resolver, Rule, Target, Truth};
 use crate::graph::Graph;
 use crate::history::{Afterwards, is_in};
 use crate::ids::{AirframeId, BuildStateId, Id, ModId};
-use crate::model::{Form, Model};
+use crate::model::Model;
 use crate::prop::{Expr, Limit};
+use crate::schema::Form;
 use std::collections::BTreeSet;
 
 /// A rule that a named build state breaks.

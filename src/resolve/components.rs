@@ -5,8 +5,9 @@ use super::encode::Component;
 use crate::graph::Tie;
 use crate::history::{Afterwards, Fact, History, of_form_var};
 use crate::ids::{ClaimId, Id, ModId};
-use crate::model::{Day, Form};
 use crate::prop::Expr;
+use crate::quantity::Day;
+use crate::schema::Form;
 use petgraph::unionfind::UnionFind;
 use std::collections::{BTreeMap, BTreeSet};
 

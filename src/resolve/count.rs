@@ -3,8 +3,8 @@
 use super::{Basis, Resolver};
 use crate::history::{form_var, rewrite};
 use crate::ids::{ClaimId, Id, ModId};
-use crate::model::Form;
 use crate::prop::{Diagram, Diagrams, Expr, Limit, Var};
+use crate::schema::Form;
 use num_bigint::BigUint;
 use std::collections::{BTreeMap, BTreeSet};
 

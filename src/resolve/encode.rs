@@ -5,8 +5,9 @@ use super::{Read, Reason, Rule, Target};
 use crate::graph::Tie;
 use crate::history::{Afterwards, Fact, History, of_form_var, rewrite};
 use crate::ids::{ClaimId, Id, ModId};
-use crate::model::{Day, Form};
 use crate::prop::{Expr, Lit};
+use crate::quantity::Day;
+use crate::schema::Form;
 use indexmap::IndexMap;
 use std::collections::{BTreeSet, HashMap};
 

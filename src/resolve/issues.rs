@@ -7,8 +7,10 @@ use super::encode::{Component, Encoding, Style, encode};
 use super::{Basis, Reason, Resolver, Truth};
 use crate::history::{History, is_in, of_form_var, rewrite};
 use crate::ids::{Id, ModId, PartId};
-use crate::model::{Day, Form, Issue, Standing};
+use crate::model::Issue;
 use crate::prop::{Decider, Expr, Limit};
+use crate::quantity::Day;
+use crate::schema::{Form, Standing};
 use std::collections::BTreeSet;
 
 /// When an issue that no modification raised counts.

@@ -57,27 +57,23 @@
 //! # To add a rule, or a kind of claim
 //!
 //! A rule: a variant of [`Rule`]; its formula in `encode` (and in `allowed`, if it binds every airframe of the type);
-//! the days on which it changes in `lay_steps`; its words in `check::wording`; the same rule, day by day, in
+//! the days on which it changes in `lay_steps`; its words in `words`; the same rule, day by day, in
 //! `tests/engine/reference.rs`, and types that have it in `tests/engine/small.rs`.
 //!
 //! A kind of claim: a variant of `model::Statement`; what it means as facts about days in `history::meaning` (its days
-//! become known by themselves); what a loss of it may bear on in `model/lower/losses/lens.rs`; its words; and again the
+//! become known by themselves); what a loss of it may bear on in `lower/losses/lens.rs`; its words; and again the
 //! reference and the small types of the tests.
 
-mod allowed;
 mod cases;
-pub mod catalogue;
 mod choices;
 mod components;
 mod count;
 mod difference;
 mod encode;
-pub mod frames;
 mod issues;
 mod question;
 mod reason;
 mod ring;
-pub mod splices;
 mod steps;
 mod subject;
 mod sums;
@@ -96,8 +92,10 @@ pub use sums::{Range, Term};
 use crate::graph::{Graph, Tie};
 use crate::history::{History, is_in, of_form_var, rewrite};
 use crate::ids::{AirframeId, BuildStateId, ClaimId, Id, ModId, PartId};
-use crate::model::{Day, Form, Model, Standing};
+use crate::model::Model;
 use crate::prop::{Decider, Expr, Limit, Lit, Units};
+use crate::quantity::Day;
+use crate::schema::{Form, Standing};
 use encode::{Component, Encoding, Style, encode};
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet, HashMap};

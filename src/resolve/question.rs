@@ -152,7 +152,7 @@ impl Resolver<'_> {
             let mean = |q: &Question, other: &Question| q.sum() * other.prospects.len();
             (a.worst().cmp(&b.worst()))
                 .then(mean(a, b).cmp(&mean(b, a)))
-                .then_with(|| crate::model::order::natural(name(&a.ask), name(&b.ask)))
+                .then_with(|| crate::quantity::order::natural(name(&a.ask), name(&b.ask)))
                 .then(a.ask.cmp(&b.ask))
         });
         Ok(Questions { open, plates: plates.len(), ranked })

@@ -5,8 +5,9 @@ use super::encode::{Component, Encoding, Style, encode, neighbours};
 use super::{Basis, Limits, Reason, Resolver, Target};
 use crate::history::{History, of_form_var};
 use crate::ids::{ClaimId, Id, ModId};
-use crate::model::{Grade, Marks, Standing};
+use crate::model::Marks;
 use crate::prop::{Decider, Expr, Limit, Lit};
+use crate::schema::{Grade, Standing};
 use std::collections::BTreeSet;
 
 /// Claims and rules that cannot all hold.

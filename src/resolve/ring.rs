@@ -1,10 +1,11 @@
 //! The rings of a frame: which segments, openings and splice points go together, and what selects each.
 
-use super::{Resolver, allowed::Allowed};
+use super::Resolver;
 use crate::history::{condition_expr, of_form_var, rewrite};
 use crate::ids::{FrameId, ModId};
-use crate::model::Form;
+use crate::proof::allowed::Allowed;
 use crate::prop::{Decider, Expr, Var};
+use crate::schema::Form;
 use std::collections::BTreeSet;
 
 /// One way in which a frame may go round. Indices are of the frame's lists.

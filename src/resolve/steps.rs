@@ -1,7 +1,7 @@
 //! The days on which the states of one component have to be looked at.
 
 use crate::history::Fact;
-use crate::model::Day;
+use crate::quantity::Day;
 use std::collections::BTreeSet;
 
 /// A state at the end of one day: of a known day, or of some day in a stretch in which nothing else happens.

@@ -1,8 +1,7 @@
 //! What can be asked about, as expressions over state variables: positions, parts, splices, plates.
 
 use super::{Basis, Resolver, Truth};
-use crate::history::condition_expr;
-use crate::history::{of_form_var, of_unknown, unknown};
+use crate::history::{condition_expr, of_form_var, of_unknown, unknown};
 use crate::ids::{FrameId, ModId, PartId, PlateId, PositionId};
 use crate::prop::Expr;
 use std::collections::{BTreeSet, HashMap};

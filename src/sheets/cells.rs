@@ -3,9 +3,9 @@
 use super::kinds::{Field, Sort};
 use super::table::Value;
 use crate::codes::{self, Code};
-use crate::model::config::Config;
-use crate::model::serial::WrittenRange;
-use crate::model::{Length, Mass, Unreadable, Window};
+use crate::quantity::config::Config;
+use crate::quantity::serial::WrittenRange;
+use crate::quantity::{Length, Mass, Unreadable, Window};
 
 /// Why a cell is set aside.
 #[derive(Debug)]

@@ -1,7 +1,7 @@
 //! Rows as records, and records as text.
 
 use super::kinds::{Field, Kind, Sort};
-use crate::source::raw::{AsWritten, KINDS, Record};
+use crate::schema::{AsWritten, KINDS, Record};
 use serde_json::{Map, Value, json};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;

@@ -1,16 +1,15 @@
 //! A whole sheet: its columns, its rows, and what becomes of each.
 
-use super::Mapping;
 use super::cells::{self, unit_of};
-use super::gathered;
 use super::kinds::{Field, Kind, Sort};
 use super::records::{Values, file, is_change, part_of, record};
 use super::table::{self, Cell, Table, Value, address};
+use super::{Mapping, gathered};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
-use crate::model::Config;
+use crate::quantity::Config;
+use crate::schema::{Fields, Record};
 use crate::source::Sources;
-use crate::source::raw::{Fields, Record};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 

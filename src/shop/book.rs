@@ -3,8 +3,9 @@
 use crate::graph::Graph;
 use crate::history::is_in;
 use crate::ids::{AirframeId, BuildStateId};
-use crate::model::{Day, Decided, Decision, Marks, Model};
+use crate::model::{Decided, Decision, Marks, Model};
 use crate::prop::Expr;
+use crate::quantity::Day;
 use crate::resolve::{Basis, Fitted, Limits, Resolver, Target, Truth};
 
 /// How a decision stands.

@@ -2,8 +2,9 @@
 
 use crate::graph::Graph;
 use crate::ids::{AirframeId, PartId, PositionId};
-use crate::model::{Airframe, Day, MadePart, Marks, Model, Reclaimed};
+use crate::model::{Airframe, MadePart, Marks, Model, Reclaimed};
 use crate::prop::Expr;
+use crate::quantity::Day;
 use crate::resolve::{Basis, Fitted, IssueView, Limits, PossibleIssue, Resolver, Target, Truth};
 use std::collections::BTreeMap;
 

@@ -1,7 +1,8 @@
 //! Concessions and deviation permits against the parts that were made under them.
 
 use super::last_day;
-use crate::model::{Deviation, MadePart, MeantFor, Model, Serial};
+use crate::model::{Deviation, MadePart, MeantFor, Model};
+use crate::quantity::Serial;
 use crate::resolve::{Basis, Fitted, Outcome, Resolver};
 
 /// What is wrong with a part that was made under a permission.
@@ -104,7 +105,7 @@ fn reaches(resolver: &mut Resolver<'_>, entry: &Deviation, basis: Basis) -> bool
 
 fn expired(entry: &Deviation, part: &MadePart) -> bool {
     let until = entry.expires.as_ref().and_then(|expires| expires.end);
-    let made = part.made.as_ref().map(crate::model::Window::last);
+    let made = part.made.as_ref().map(crate::quantity::Window::last);
     until.zip(made).is_some_and(|(until, made)| made > until)
 }
 

@@ -327,8 +327,8 @@ pub fn marking(model: &Model, part: PartId, issue: Option<usize>, made: Option<&
     let entry = &model.parts[part];
     let issue = entry.drawing.zip(issue).map(|(drawing, issue)| &model.drawings[drawing].issues[issue].issue);
     let hand = entry.hand.map(|hand| match hand {
-        crate::model::Hand::Port => "P",
-        crate::model::Hand::Starboard => "S",
+        crate::schema::Hand::Port => "P",
+        crate::schema::Hand::Starboard => "S",
     });
     let origin = if let Some(from) = made.and_then(|made| made.reclaimed.as_ref()) {
         format!("EX {}", from.serial)

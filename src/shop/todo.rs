@@ -10,9 +10,11 @@ use crate::history::is_in;
 use crate::ids::{DrawingId, JigId, ModId, PartId, PlateId};
 use crate::jig::examine::Examiner;
 use crate::jig::{StationVerdict, Verdict, definitions_at, standings, verdicts};
-use crate::model::{Config, Length, Marks, Model, Source, ToolKind};
+use crate::model::{Marks, Model};
 use crate::prop::{Expr, Limit};
+use crate::quantity::{Config, Length};
 use crate::resolve::{Basis, IssueView, Limits, PossibleIssue, Resolver};
+use crate::schema::{Source, ToolKind};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What has to be there before a part is made.

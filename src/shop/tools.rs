@@ -3,9 +3,10 @@
 use super::instead;
 use super::issue::{Agreement, agreement};
 use crate::ids::{DrawingId, PartId};
-use crate::model::{FormingTool, Marks, Model, ToolKind};
+use crate::model::{FormingTool, Marks, Model};
 use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, IssueView, PossibleIssue, Resolver, Truth};
+use crate::schema::ToolKind;
 use serde::Serialize;
 
 /// What is to be said of a forming tool.

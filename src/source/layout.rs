@@ -1,8 +1,8 @@
 //! Where the records of a file stand, and what is wrong with the brackets round them.
 
 use super::lexer::{Kind, Lexer, Token};
-use super::raw::RECORD_KINDS;
 use super::wording::closest;
+use crate::schema::RECORD_KINDS;
 use std::ops::Range;
 
 /// The records of a file, in order, and the faults in how they are laid out.

@@ -1,8 +1,8 @@
 //! What could not be read, kept as far as it is known: where it stands, what kind of record it may be, which names it holds.
 
 use super::lexer::{Kind, Lexer};
-use super::raw::{KINDS, RECORD_KINDS};
 use crate::finding::{FileId, Finding, Place, RecordRef};
+use crate::schema::{KINDS, RECORD_KINDS};
 use std::collections::BTreeSet;
 
 /// How many letters a slip may change in a kind of record or in a name.

@@ -8,7 +8,6 @@ mod holes;
 mod layout;
 mod lexer;
 mod lost;
-pub mod raw;
 mod refusal;
 mod salvage;
 mod tree;
@@ -16,9 +15,9 @@ mod wording;
 
 use crate::codes;
 use crate::finding::{FileId, Finding, Place, RecordRef};
+use crate::schema::Record;
 use layout::Layout;
 pub use lost::{Lost, LostText, Mentions, may_be_slip};
-use raw::Record;
 use rayon::prelude::*;
 use std::fmt;
 use std::ops::Range;

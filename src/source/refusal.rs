@@ -113,7 +113,7 @@ impl Refusal<'_> {
 
     fn unknown_word(&self, found: &str, expected: &[&'static str]) -> Finding {
         let meant = closest(found, expected);
-        let is_kind = expected == super::raw::RECORD_KINDS;
+        let is_kind = expected == crate::schema::RECORD_KINDS;
         let label = match meant {
             Some(meant) => format!("did you mean `{meant}`?"),
             None if is_kind => "no such kind of record".to_owned(),
@@ -181,7 +181,7 @@ impl Refusal<'_> {
                 self.place(&(span.start..span.start + 1)),
                 "kind wanted before this",
             )
-            .help(format!("Write the kind before the bracket, one of {}.", list(super::raw::RECORD_KINDS)));
+            .help(format!("Write the kind before the bracket, one of {}.", list(crate::schema::RECORD_KINDS)));
         }
         let is_value = !node.name.is_empty()
             || parent.is_some_and(|p| p.bracket == Some('[') || takes_words.contains(&self.tree.words(&p.head)));

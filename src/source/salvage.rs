@@ -3,11 +3,11 @@
 use super::layout::{Fault, Layout};
 use super::lexer::{Kind, Lexer};
 use super::lost::{is_rest, kinds_of_file};
-use super::raw::Record;
 use super::refusal::{Refusal, title};
 use super::tree::Tree;
 use super::{Lost, LostText, Salvaged, wording};
 use crate::finding::{FileId, Finding, Place, RecordRef};
+use crate::schema::Record;
 use ron::error::{Error, Position, SpannedError};
 use ron::extensions::Extensions;
 use std::collections::BTreeSet;

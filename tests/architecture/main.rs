@@ -6,8 +6,30 @@ use std::path::{Path, PathBuf};
 
 /// The rooms in the order in which arrows may point: a room uses rooms that come before it, and the common ones.
 const ROOMS: &[&str] = &[
-    "source", "model", "sheets", "metal", "prop", "graph", "history", "resolve", "jig", "bill", "shop", "check",
-    "project", "report", "cli",
+    "schema",
+    "source",
+    "quantity",
+    "geometry",
+    "model",
+    "lower",
+    "sheets",
+    "metal",
+    "prop",
+    "graph",
+    "history",
+    "proof",
+    "resolve",
+    "metrology",
+    "jig",
+    "bill",
+    "shop",
+    "words",
+    "check",
+    "project",
+    "layout",
+    "answers",
+    "drawing",
+    "cli",
 ];
 /// What every room may use.
 const COMMON: &[&str] = &["ids", "finding", "codes"];

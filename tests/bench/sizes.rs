@@ -11,15 +11,17 @@
 #[path = "../generated/project/mod.rs"]
 mod project;
 
+use modstate::answers::Entered;
 use modstate::bill::{Request, bill};
 use modstate::check::{Scope, check};
 use modstate::finding::RecordRef;
 use modstate::graph::Graph;
 use modstate::ids::{AirframeId, FrameId, PositionId};
-use modstate::model::{Config, Model, lower};
-use modstate::report::Entered;
+use modstate::lower::lower;
+use modstate::model::Model;
+use modstate::quantity::Config;
 use modstate::resolve::{Basis, IssueView, Limits, Resolver, Target, Truth};
-use modstate::source::raw::Record;
+use modstate::schema::Record;
 use modstate::source::{Lost, read_texts};
 use project::Spec;
 use rayon::prelude::*;

@@ -1,6 +1,8 @@
 //! Quantities rolled up, settled and open.
 
-use crate::{Project, at, firm};
+use crate::Project;
+use crate::at;
+use crate::firm;
 use modstate::bill::{
     Amount, Bill, Choice, Item, Line, LineState, Request, Scope, Trouble, against_other_basis, bill, compare_totals,
     differing,

@@ -1,6 +1,7 @@
 //! Which drawing issue applies.
 
-use crate::{Project, at};
+use crate::Project;
+use crate::at;
 use modstate::history::condition_expr;
 use modstate::model::Condition;
 use modstate::resolve::{Basis, IssueView, Limits};

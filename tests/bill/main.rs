@@ -10,8 +10,10 @@ mod workbook;
 
 use modstate::bill::{Bill, Request, Scope, Trouble, bill};
 use modstate::graph::Graph;
-use modstate::model::{Config, Day, Model, Window, lower};
-use modstate::report::Style;
+use modstate::layout::Style;
+use modstate::lower::lower;
+use modstate::model::Model;
+use modstate::quantity::{Config, Day, Window};
 use modstate::resolve::{Basis, IssueView, Limits, Resolver, Target};
 use modstate::source::read_texts;
 use std::path::Path;

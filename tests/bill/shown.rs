@@ -1,8 +1,11 @@
 //! How a bill looks in each view and format.
 
-use crate::{PLAIN, Project, firm};
+use crate::PLAIN;
+use crate::Project;
+use crate::firm;
+use modstate::answers::{BillView, bill_csv, bill_json, bill_text};
 use modstate::bill::{Bill, Request, Scope, bill};
-use modstate::report::{BillView, CAUTION, Style, bill_csv, bill_json, bill_text};
+use modstate::layout::{CAUTION, Style};
 use modstate::resolve::{Basis, IssueView, Limits, Target};
 
 const SMALL: &str = include_str!("small.ron");

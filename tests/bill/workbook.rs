@@ -1,12 +1,15 @@
 //! The bill as a workbook, read back by a reader that shares no code with the writer.
 
-use crate::{Project, firm};
+use crate::Project;
+use crate::firm;
 use calamine::{Data, Reader, Xlsx};
+use modstate::answers::{Asked, Beside, BillView, Picked, bill_csv, bill_workbook};
 use modstate::bill::{Bill, Scope};
 use modstate::check::{Scope as CheckScope, check};
 use modstate::finding::Finding;
-use modstate::model::{Config, lower};
-use modstate::report::{Asked, Beside, BillView, CAUTION, Picked, bill_csv, bill_workbook};
+use modstate::layout::CAUTION;
+use modstate::lower::lower;
+use modstate::quantity::Config;
 use modstate::resolve::Limits;
 use modstate::source::read_texts;
 use std::io::Cursor;

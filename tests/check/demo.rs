@@ -3,7 +3,8 @@
 use super::{Project, demo_texts, project, shown};
 use modstate::check::{Scope, check};
 use modstate::graph::Graph;
-use modstate::model::{Config, lower};
+use modstate::lower::lower;
+use modstate::quantity::Config;
 use modstate::resolve::Limits;
 
 #[test]

@@ -1,6 +1,9 @@
 //! Whole answers on the demo, at 80 columns, without colour.
 
-use crate::{code, on_demo, shown, text};
+use crate::code;
+use crate::on_demo;
+use crate::shown;
+use crate::text;
 
 #[track_caller]
 fn snapshot(name: &str, args: &[&str]) {

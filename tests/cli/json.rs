@@ -1,7 +1,8 @@
 //! Every answer as JSON, with the fields that the docs promise.
 
-use crate::{on_demo, text};
-use modstate::source::raw::Record;
+use crate::on_demo;
+use crate::text;
+use modstate::schema::Record;
 use serde_json::Value;
 
 #[track_caller]

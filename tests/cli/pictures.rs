@@ -1,6 +1,8 @@
 //! Pictures as files.
 
-use crate::{code, on_demo, text};
+use crate::code;
+use crate::on_demo;
+use crate::text;
 use std::fs;
 
 #[test]

@@ -1,13 +1,16 @@
 //! The reference of the records: what it says is what the reader does, and the page in `configs` is the present one.
 
-use crate::{code, modstate, root, text};
+use crate::code;
+use crate::modstate;
+use crate::root;
+use crate::text;
+use modstate::answers::{Topic, topic_json};
 use modstate::check::Scope;
 use modstate::graph::Graph;
-use modstate::model::serial::{Serial, WrittenRange};
-use modstate::model::{Config, Length, Window};
 use modstate::project::Project;
-use modstate::report::{Topic, topic_json};
-use modstate::source::raw::{KINDS, MadeOf, RECORD_KINDS, Record, VALUES};
+use modstate::quantity::serial::{Serial, WrittenRange};
+use modstate::quantity::{Config, Length, Window};
+use modstate::schema::{KINDS, MadeOf, RECORD_KINDS, Record, VALUES};
 use modstate::source::read_texts;
 use std::collections::BTreeSet;
 

@@ -1,6 +1,10 @@
 //! Wrong commands, unknown names and folders that hold no project.
 
-use crate::{code, modstate, on_demo, shown, text};
+use crate::code;
+use crate::modstate;
+use crate::on_demo;
+use crate::shown;
+use crate::text;
 use std::path::Path;
 
 #[test]

@@ -1,7 +1,12 @@
 //! Plates as drawings for the machine shop.
 
-use crate::{code, on_demo, root, text};
-use modstate::model::{Config, Length, Model, Plate, lower_reading};
+use crate::code;
+use crate::on_demo;
+use crate::root;
+use crate::text;
+use modstate::lower::lower_reading;
+use modstate::model::{Model, Plate};
+use modstate::quantity::{Config, Length};
 use modstate::source::read_project;
 use serde_json::{Value, json};
 use std::fs;
@@ -141,7 +146,7 @@ fn templates_are_read_back_by_ezdxf() {
     let folder = tempfile::tempdir().expect("a folder");
     let templates = model.plates.iter().map(|(id, name, plate)| {
         let file = folder.path().join(format!("{name}.dxf"));
-        let dxf = modstate::report::plate_template(&model, id).expect("the plate has holes");
+        let dxf = modstate::drawing::plate_template(&model, id).expect("the plate has holes");
         fs::write(&file, dxf).expect("a file");
         let size = |length: &Length| size(plate, length);
         let holes = plate.holes.iter().map(|hole| json!([size(&hole.at[0]), size(&hole.at[1]), size(&hole.diameter)]));

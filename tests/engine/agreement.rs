@@ -4,8 +4,10 @@ use crate::reference::{Reference, World, fitted, form_of, has, holds, is_in};
 use crate::small::{Dice, model, nest_some};
 use modstate::graph::Graph;
 use modstate::ids::{ClaimId, ModId, PositionId};
-use modstate::model::{Day, Form, Grade, Model, Serial, Standing};
+use modstate::model::Model;
+use modstate::quantity::{Day, Serial};
 use modstate::resolve::{Ask, Basis, Fitted, Limits, Question, Reason, Reply, Resolver, Target, Truth};
+use modstate::schema::{Form, Grade, Standing};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 

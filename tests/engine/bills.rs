@@ -6,11 +6,10 @@ use modstate::bill::{Amount, Bill, Choice, Item, Line, LineState, Request, Scope
 use modstate::graph::Graph;
 use modstate::history::condition_expr;
 use modstate::ids::{AirframeId, ClaimId, DrawingId, Id, ModId, PartId, PositionId};
-use modstate::model::{
-    Candidate, Claim, Condition, Day, Drawing, Grade, Issue, Mass, Model, Part, Position, Source, Standing, Statement,
-    TypeOf, Window,
-};
+use modstate::model::{Candidate, Claim, Condition, Drawing, Issue, Model, Part, Position, Statement, TypeOf};
+use modstate::quantity::{Day, Mass, Window};
 use modstate::resolve::{Basis, IssueView, Limits, Range, Resolver, Target};
+use modstate::schema::{Grade, Source, Standing};
 use std::collections::BTreeSet;
 
 /// How many random types: enough in a debug build to catch a slip, all of them in a release build.

@@ -4,7 +4,9 @@
 
 use modstate::graph::Graph;
 use modstate::ids::Id;
-use modstate::model::{Config, Day, Model, lower};
+use modstate::lower::lower;
+use modstate::model::Model;
+use modstate::quantity::{Config, Day};
 use modstate::resolve::{Basis, Fitted, Limits, Resolver, Target};
 use modstate::source::read_texts;
 use serde_json::Value;

@@ -4,8 +4,10 @@
 use crate::small::{Dice, model};
 use modstate::graph::Graph;
 use modstate::ids::{AirframeId, Id, ModId};
-use modstate::model::{Condition, Day, Form, Model, Standing, Statement};
+use modstate::model::{Condition, Model, Statement};
+use modstate::quantity::Day;
 use modstate::resolve::{Basis, Limits, Resolver, Target, Truth};
+use modstate::schema::{Form, Standing};
 use splr::{Certificate, SolverError};
 use std::collections::BTreeSet;
 

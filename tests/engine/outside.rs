@@ -5,13 +5,15 @@
 
 use crate::project::{Spec, project};
 use crate::small::{Dice, model, nest_some};
+use modstate::answers::Entered;
 use modstate::finding::RecordRef;
 use modstate::graph::Graph;
 use modstate::ids::{AirframeId, ModId, PositionId, Table};
-use modstate::model::{Config, Day, Model, Standing, Statement, lower};
-use modstate::report::Entered;
+use modstate::lower::lower;
+use modstate::model::{Model, Statement};
+use modstate::quantity::{Config, Day};
 use modstate::resolve::{Basis, Fitted, Limits, Resolver, Target, Truth};
-use modstate::source::raw::Record;
+use modstate::schema::{Record, Standing};
 use modstate::source::{read_project, read_texts};
 use rayon::prelude::*;
 use serde_json::{Value, json};
@@ -333,7 +335,7 @@ fn demo(fault: Option<Fault>) -> Case {
     let reading = read_project(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-airframe")).expect("the demo");
     let (model, _) = lower(&reading.records, &Config::built_in());
     let count: Vec<PositionId> = if fault.is_none() { model.positions.ids().collect() } else { Vec::new() };
-    let day = modstate::model::Window::parse("1953-06-01").ok().and_then(|window| window.day()).expect("a day");
+    let day = modstate::quantity::Window::parse("1953-06-01").ok().and_then(|window| window.day()).expect("a day");
     let asks = asks(&model, day, &count);
     Case { name: "demo".into(), model, records: reading.records, asks, every_day: false, fault }
 }

@@ -3,8 +3,10 @@
 use crate::small::{Dice, model, nest_some, on, record};
 use modstate::graph::Graph;
 use modstate::ids::{AirframeId, Id, ModId, PositionId};
-use modstate::model::{BuildState, Claim, Day, Grade, Model, Standing, Statement, Window};
+use modstate::model::{BuildState, Claim, Model, Statement};
+use modstate::quantity::{Day, Window};
 use modstate::resolve::{Ask, Basis, Limits, Prospect, Questions, Reply, Resolver, Target};
+use modstate::schema::{Grade, Standing};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 

@@ -5,8 +5,10 @@
 //! claims say of some day of a window is remembered along the way.
 
 use modstate::ids::{AirframeId, ClaimId, Id, ModId, PartId};
-use modstate::model::{Condition, Day, Form, Model, Serial, Statement};
+use modstate::model::{Condition, Model, Statement};
+use modstate::quantity::{Day, Serial};
 use modstate::resolve::Rule;
+use modstate::schema::Form;
 use std::collections::BTreeSet;
 
 /// The forms in, one bit pair for each modification: bit 2m production, bit 2m+1 retrospective.

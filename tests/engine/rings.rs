@@ -3,7 +3,8 @@
 use crate::small::Dice;
 use modstate::graph::Graph;
 use modstate::ids::Id;
-use modstate::model::{Config, Day, lower};
+use modstate::lower::lower;
+use modstate::quantity::{Config, Day};
 use modstate::resolve::{Limits, Resolver, Target};
 use modstate::source::read_texts;
 use std::collections::BTreeSet;

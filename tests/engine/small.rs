@@ -3,9 +3,11 @@
 use modstate::finding::{FileId, Place, RecordRef};
 use modstate::ids::{AirframeId, Id, ModId, PartId, PositionId, Table};
 use modstate::model::{
-    Airframe, Candidate, Claim, Condition, Day, Form, Grade, Model, Modification, OneOf, Part, Position, Production,
-    Retrospective, Serial, SerialRange, SerialSet, Source, Standing, Statement, TypeOf, Window,
+    Airframe, Candidate, Claim, Condition, Model, Modification, OneOf, Part, Position, Production, Retrospective,
+    Statement, TypeOf,
 };
+use modstate::quantity::{Day, Serial, SerialRange, SerialSet, Window};
+use modstate::schema::{Form, Grade, Source, Standing};
 
 /// A small deterministic source of numbers (xorshift64*).
 pub(crate) struct Dice(u64);

@@ -3,8 +3,9 @@
 use crate::project::{Spec, project};
 use modstate::check::{Scope, check};
 use modstate::graph::Graph;
-use modstate::model::{Config, lower_reading};
-use modstate::report::{Style, render_findings};
+use modstate::layout::{Style, render_findings};
+use modstate::lower::lower_reading;
+use modstate::quantity::Config;
 use modstate::resolve::Limits;
 use modstate::source::read_texts;
 

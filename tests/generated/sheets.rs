@@ -2,9 +2,9 @@
 
 use crate::project::random::Random;
 use crate::project::{Spec, project};
-use modstate::model::Config;
+use modstate::quantity::Config;
+use modstate::schema::{LeafletChange, Line, Production, Record, Retrospective};
 use modstate::sheets::{Fate, Kind, Mapping, Sheet, take};
-use modstate::source::raw::{LeafletChange, Line, Production, Record, Retrospective};
 use modstate::source::{Reading, read_texts};
 use rust_xlsxwriter::Workbook;
 use std::io::Write as _;

@@ -3,8 +3,9 @@
 
 use crate::project::{SOUND, sound};
 use crate::random::Random;
-use modstate::model::girth::{Corner, Outline, Planes, Point};
-use modstate::model::{Girth, Hand, Ordinates};
+use modstate::geometry::Girth;
+use modstate::geometry::girth::{Corner, Outline, Planes, Point};
+use modstate::schema::{Hand, Ordinates};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use std::io::Write as _;

@@ -1,7 +1,8 @@
 //! What is left out of the model is recorded as a loss, also where what it leans on is what was told of.
 
 use crate::project::{SOUND, lowered};
-use modstate::model::{Config, lower_reading};
+use modstate::lower::lower_reading;
+use modstate::quantity::Config;
 use modstate::source::read_texts;
 
 /// What to find in the sound project, what to write instead, and the records of which a piece is then left out.

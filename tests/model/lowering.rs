@@ -2,7 +2,10 @@
 
 use crate::project::{SOUND, lowered, records, sound};
 use modstate::codes;
-use modstate::model::{Config, Form, Grade, Hand, Model, Serial, Standing, Statement, lower};
+use modstate::lower::lower;
+use modstate::model::{Model, Statement};
+use modstate::quantity::{Config, Serial};
+use modstate::schema::{Form, Grade, Hand, Standing};
 use proptest::prelude::*;
 
 fn covers(model: &Model, modification: &str) -> String {

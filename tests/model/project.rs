@@ -1,8 +1,10 @@
 //! A small project without faults, made up, and how the tests read and show projects.
 
 use modstate::finding::{FileId, Finding, Place, RecordRef, Step};
-use modstate::model::{Config, Model, lower};
-use modstate::source::raw::Record;
+use modstate::lower::lower;
+use modstate::model::Model;
+use modstate::quantity::Config;
+use modstate::schema::Record;
 use ron::extensions::Extensions;
 
 /// A project in which every kind of record occurs and nothing is wrong.

@@ -1,9 +1,9 @@
 //! Measured holes in CSV files of their own.
 
 use super::{PLAIN, read};
-use modstate::report::render_findings;
+use modstate::layout::render_findings;
+use modstate::schema::{Record, Survey};
 use modstate::source::Reading;
-use modstate::source::raw::{Record, Survey};
 
 const SURVEY: &str = r#"[Survey(id: "V1", jig: "J1", mark: "P7", date: "2024-03-01", instrument: "arm", uncertainty: "0.02mm",
     unit: "mm", holes_from: "surveys/V1.csv")]"#;

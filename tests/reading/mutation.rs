@@ -1,8 +1,9 @@
 //! The reader and `ron` agree on every text, however it is damaged.
 
-use crate::{SAMPLE, read};
+use crate::SAMPLE;
+use crate::read;
 use modstate::finding::{FileId, Place, RecordRef, Step};
-use modstate::source::raw::Record;
+use modstate::schema::Record;
 use rayon::prelude::*;
 use ron::extensions::Extensions;
 

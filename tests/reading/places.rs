@@ -1,6 +1,7 @@
 //! A place in a record is shown where it is written.
 
-use crate::{SAMPLE, read};
+use crate::SAMPLE;
+use crate::read;
 use modstate::finding::{FileId, Place, RecordRef, Step};
 
 /// What stands at a place of the sample.

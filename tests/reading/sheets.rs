@@ -1,8 +1,8 @@
 //! Sheets taken in: what spreadsheets do to data is found, cell by cell. All data are invented.
 
 use modstate::finding::Finding;
-use modstate::model::Config;
-use modstate::report::{Style, render_findings};
+use modstate::layout::{Style, render_findings};
+use modstate::quantity::Config;
 use modstate::sheets::{Fate, Intake, Kind, Mapping, Sheet, take};
 use modstate::source::{Sources, read_texts};
 use rust_xlsxwriter::{ExcelDateTime, Format, Workbook, Worksheet};

@@ -1,9 +1,10 @@
 //! How findings look on a terminal and in JSON.
 
-use crate::{PLAIN, read};
+use crate::PLAIN;
+use crate::read;
 use modstate::codes;
 use modstate::finding::Finding;
-use modstate::report::{Style, findings_json, render_findings};
+use modstate::layout::{Style, findings_json, render_findings};
 use modstate::source::Reading;
 
 /// Two files that disagree, with a finding that points into both.

@@ -4,7 +4,7 @@ use modstate::metal::{
     allowance, allowance_mid_plane, deduction, developed, edge_strain, lap_needed, published_radius, published_rivets,
     rivets_needed, setback, setback_factor, strain_percent,
 };
-use modstate::model::{Config, Length};
+use modstate::quantity::{Config, Length};
 use serde_json::Value;
 
 fn facts() -> Value {

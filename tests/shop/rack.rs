@@ -2,7 +2,9 @@
 
 use modstate::bill::{Request, Scope, bill};
 use modstate::graph::Graph;
-use modstate::model::{Config, Model, Window, lower};
+use modstate::lower::lower;
+use modstate::model::Model;
+use modstate::quantity::{Config, Window};
 use modstate::resolve::{Basis, IssueView, Limits, PossibleIssue, Resolver, Target};
 use modstate::shop::{
     Agreement, Donor, Fit, PermitFaultKind, Standing, ToolVerdict, agreement, book, building_to, crowded, drawings,

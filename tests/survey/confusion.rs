@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::io::Write as _;
 
-use modstate::jig::error_kind::{Datums, Diagnosis, ErrorKind, Hole, Outcome, ScatterSource, Survey, diagnose};
-use modstate::jig::point::{Motion, Point3};
-use modstate::jig::robust::Dimension;
+use modstate::metrology::error_kind::{Datums, Diagnosis, ErrorKind, Hole, Outcome, ScatterSource, Survey, diagnose};
+use modstate::metrology::point::{Motion, Point3};
+use modstate::metrology::robust::Dimension;
 use rayon::prelude::*;
 
 use crate::random::Random;

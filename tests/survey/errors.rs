@@ -1,11 +1,11 @@
 //! Single surveys, one for each kind of error and remedy, with their numbers.
 
-use modstate::jig::error_kind::{
+use modstate::metrology::error_kind::{
     Datums, DiagnoseError, Diagnosis, ErrorKind, Hole, Outcome, PitchLaw, Remedy, ScatterSource, Size, Survey, diagnose,
 };
-use modstate::jig::fit::level;
-use modstate::jig::point::{Motion, Point3};
-use modstate::jig::robust::{Dimension, robust_fit};
+use modstate::metrology::fit::level;
+use modstate::metrology::point::{Motion, Point3};
+use modstate::metrology::robust::{Dimension, robust_fit};
 
 use crate::random::Random;
 
@@ -191,13 +191,13 @@ fn a_tilted_plate_is_laid_level_with_its_face_up() {
     let flat: Vec<Point3> = seen.iter().map(|&p| laid.apply(p)).collect();
     assert!(flat.iter().all(|p| p.z.abs() < 1e-9));
     let nominal: Vec<Point3> = survey.holes.iter().map(|h| h.nominal).collect();
-    let right = modstate::jig::fit::fit_in_plane(&flat, &nominal).expect("many holes");
+    let right = modstate::metrology::fit::fit_in_plane(&flat, &nominal).expect("many holes");
     assert!(right.rms < 2.0 * NOISE, "{}", right.rms);
     let wrong_side: Vec<Point3> = {
         let laid = level(&seen, -up).expect("a plane");
         seen.iter().map(|&p| laid.apply(p)).collect()
     };
-    assert!(modstate::jig::fit::fit_in_plane(&wrong_side, &nominal).expect("many holes").rms > 50.0);
+    assert!(modstate::metrology::fit::fit_in_plane(&wrong_side, &nominal).expect("many holes").rms > 50.0);
 }
 
 /// Three holes on two dowels: one that lies off could as well be a dowel or the scatter.

@@ -3,10 +3,10 @@
 use std::io::Write as _;
 use std::time::{Duration, Instant};
 
-use modstate::jig::identify::{
+use modstate::metrology::identify::{
     Catalogue, Face, Hand, Identification, Mounting, Placement, PlateHole, Reading, Verdict,
 };
-use modstate::jig::point::{Motion, Point3};
+use modstate::metrology::point::{Motion, Point3};
 
 use rayon::prelude::*;
 

@@ -2,7 +2,7 @@
 //! (<https://www.itl.nist.gov/div898/strd/>): a work of the United States government, in the public domain. The data
 //! files beside this one are as published, without their headings.
 
-use modstate::jig::statistics::{lag1_autocorrelation, mean, robust_deviation, standard_deviation};
+use modstate::metrology::statistics::{lag1_autocorrelation, mean, robust_deviation, standard_deviation};
 
 struct Set {
     name: &'static str,

@@ -2,8 +2,8 @@
 
 use std::io::Write as _;
 
-use modstate::jig::fit::fit;
-use modstate::jig::point::{Motion, Point3};
+use modstate::metrology::fit::fit;
+use modstate::metrology::point::{Motion, Point3};
 use serde_json::{Value, json};
 
 use crate::random::Random;

@@ -1,9 +1,9 @@
 //! What must hold for any points.
 
-use modstate::jig::fit::{fit, fit_in_plane, fit_mirrored};
-use modstate::jig::identify::{Catalogue, Face, Hand, Placement, PlateHole, Reading};
-use modstate::jig::point::{Motion, Point3};
-use modstate::jig::robust::{Dimension, robust_fit};
+use modstate::metrology::fit::{fit, fit_in_plane, fit_mirrored};
+use modstate::metrology::identify::{Catalogue, Face, Hand, Placement, PlateHole, Reading};
+use modstate::metrology::point::{Motion, Point3};
+use modstate::metrology::robust::{Dimension, robust_fit};
 use proptest::prelude::*;
 
 fn point(depth: f64) -> impl Strategy<Value = Point3> {

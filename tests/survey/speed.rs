@@ -3,7 +3,9 @@
 use crate::random::Random;
 use modstate::jig::examine::Examiner;
 use modstate::jig::standings;
-use modstate::model::{Config, Model, lower};
+use modstate::lower::lower;
+use modstate::model::Model;
+use modstate::quantity::Config;
 use modstate::source::read_texts;
 use std::fmt::Write as _;
 use std::io::Write as _;

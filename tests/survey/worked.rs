@@ -1,9 +1,9 @@
 //! Worked examples, recomputed.
 
 use crate::random::Random;
-use modstate::jig::fit::{Spread, fit, fit_in_plane, fit_mirrored};
-use modstate::jig::point::{Motion, Point3};
-use modstate::jig::position::{
+use modstate::metrology::fit::{Spread, fit, fit_in_plane, fit_mirrored};
+use modstate::metrology::point::{Motion, Point3};
+use modstate::metrology::position::{
     Found, Verdict, Zone, at_reference_temperature, bonus, deviation_diameter, expansion_mismatch, judge_hole,
     mating_envelope,
 };

@@ -1,15 +1,15 @@
 //! `bill`.
 
 use super::Verb;
+use crate::answers::{
+    Beside, BillView, NotRead, Outcome, bill_csv, bill_json, bill_remarks, bill_text, bill_workbook,
+    differing_positions,
+};
 use crate::bill::{self, Request};
 use crate::cli::args::{Format, Layout, Whose};
 use crate::cli::desk::Desk;
 use crate::cli::question::{Part, Question, basis_of, no_bill, value};
 use crate::cli::{Answer, Trouble};
-use crate::report::{
-    Beside, BillView, NotRead, Outcome, bill_csv, bill_json, bill_remarks, bill_text, bill_workbook,
-    differing_positions,
-};
 use crate::resolve::IssueView;
 use std::collections::BTreeSet;
 use std::path::PathBuf;

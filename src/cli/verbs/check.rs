@@ -1,12 +1,13 @@
 //! `check`.
 
 use super::Verb;
+use crate::answers::closed;
 use crate::check::Scope;
 use crate::cli::args::Format;
 use crate::cli::desk::Desk;
 use crate::cli::{Answer, Trouble, json, outcome_of};
 use crate::graph::Graph;
-use crate::report::{closed, findings_json, render_findings};
+use crate::layout::{findings_json, render_findings};
 
 /// Every finding on the project folder
 #[derive(Debug, clap::Args)]

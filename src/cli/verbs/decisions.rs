@@ -1,10 +1,10 @@
 //! `decisions`.
 
 use super::Verb;
+use crate::answers::{decisions_report, decisions_text};
 use crate::cli::desk::Desk;
 use crate::cli::question::Part;
 use crate::cli::{Answer, Trouble, pick};
-use crate::report::{decisions_report, decisions_text};
 use std::collections::BTreeSet;
 
 /// The workshop's decisions about an airframe, compared with the present evidence

@@ -1,12 +1,12 @@
 //! `differ`.
 
 use super::Verb;
+use crate::answers::{Picked, differ_report, differ_text};
 use crate::cli::args::{Other, Which};
 use crate::cli::desk::Desk;
 use crate::cli::pick::{self, Book};
 use crate::cli::question::{Part, basis_of, resolver_of};
 use crate::cli::{Answer, Trouble, suppose};
-use crate::report::{Picked, differ_report, differ_text};
 use crate::resolve::Target;
 use std::collections::BTreeSet;
 

@@ -1,12 +1,12 @@
 //! `drawings`.
 
 use super::Verb;
+use crate::answers::{drawings_report, drawings_text};
 use crate::bill::{Request, Scope, bill};
 use crate::cli::args::Whose;
 use crate::cli::desk::Desk;
 use crate::cli::question::{Part, basis_of, no_bill};
 use crate::cli::{Answer, Trouble};
-use crate::report::{drawings_report, drawings_text};
 use crate::resolve::IssueView;
 use std::collections::BTreeSet;
 

@@ -1,12 +1,12 @@
 //! `explain`.
 
 use super::Verb;
+use crate::answers::{Topic, book_json, book_text, entry_text, kinds_text, reference_markdown, topic_json, topic_text};
 use crate::cli::args::Format;
 use crate::cli::desk::Desk;
 use crate::cli::{Answer, Trouble, clean, json};
 use crate::codes::Code;
-use crate::model::lower::nearest;
-use crate::report::{Topic, book_json, book_text, entry_text, kinds_text, reference_markdown, topic_json, topic_text};
+use crate::lower::nearest;
 
 /// What a record takes, field by field, or what a finding means
 #[derive(Debug, clap::Args)]

@@ -1,12 +1,13 @@
 //! `flat`.
 
 use super::Verb;
+use crate::answers::{FlatReport, Verdicts, flat_report, flat_text, not_read_of_flat};
 use crate::cli::args::Format;
 use crate::cli::desk::Desk;
 use crate::cli::question::{Part, Question, value};
 use crate::cli::{Answer, Trouble, pick};
-use crate::model::{Config, Marks};
-use crate::report::{FlatReport, Verdicts, flat_report, flat_text, not_read_of_flat};
+use crate::model::Marks;
+use crate::quantity::Config;
 use std::collections::BTreeSet;
 
 /// A part that is bent from sheet, laid flat: allowances, setbacks, widths, radii, strain of curved flanges

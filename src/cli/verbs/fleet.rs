@@ -1,12 +1,12 @@
 //! `fleet`.
 
 use super::Verb;
+use crate::answers::{FleetSubject, fleet_report, fleet_text};
 use crate::cli::desk::Desk;
 use crate::cli::pick::{self, Subject};
 use crate::cli::question::{Part, basis_of};
 use crate::cli::{Answer, Trouble};
 use crate::ids::PositionId;
-use crate::report::{FleetSubject, fleet_report, fleet_text};
 use std::collections::BTreeSet;
 
 /// Who of all airframes had which variant on a day

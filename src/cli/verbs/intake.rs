@@ -1,12 +1,12 @@
 //! `intake`: taking in a sheet, as a dry run or into a new dossier file.
 
 use super::Verb;
+use crate::answers::{intake_report, intake_text};
 use crate::cli::args::{Format, SheetKind};
 use crate::cli::desk::Desk;
 use crate::cli::writing::{Old, folder_for, write};
 use crate::cli::{Answer, Around, Trouble, json, outcome_of};
-use crate::model::Config;
-use crate::report::{intake_report, intake_text};
+use crate::quantity::Config;
 use crate::sheets::{Kind, Mapping, Sheet, take};
 use crate::source::read_bytes;
 use std::path::{Component, Path, PathBuf};

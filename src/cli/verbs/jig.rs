@@ -1,10 +1,10 @@
 //! `jig`.
 
 use super::Verb;
+use crate::answers::{jig_report, jig_text};
 use crate::cli::args::Which;
 use crate::cli::desk::Desk;
 use crate::cli::{Answer, Trouble};
-use crate::report::{jig_report, jig_text};
 
 /// The plates of a jig compared with a state: right, wrong variant, missing, not needed or undecided
 #[derive(Debug, clap::Args)]

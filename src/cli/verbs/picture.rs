@@ -1,13 +1,14 @@
 //! `picture`.
 
 use super::{Verb, drawing_only};
+use crate::answers::{NotRead, Verdicts, frame_report, survey_report};
 use crate::cli::args::{Format, Which};
 use crate::cli::desk::Desk;
 use crate::cli::pick::{self, Subject};
 use crate::cli::question::{Part, Question};
 use crate::cli::{Answer, Trouble};
+use crate::drawing::{frame_picture, survey_picture};
 use crate::jig::examine::Examiner;
-use crate::report::{NotRead, Verdicts, frame_picture, frame_report, survey_picture, survey_report};
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 

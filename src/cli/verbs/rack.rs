@@ -1,12 +1,12 @@
 //! `rack`.
 
 use super::Verb;
+use crate::answers::{rack_report, rack_text};
 use crate::cli::args::Whose;
 use crate::cli::desk::Desk;
 use crate::cli::question::{Part, no_bill};
 use crate::cli::{Answer, Trouble};
-use crate::model::Config;
-use crate::report::{rack_report, rack_text};
+use crate::quantity::Config;
 use std::collections::BTreeSet;
 
 /// The parts on the rack compared with a state: matches (by record), wrong variant, hand or issue, not needed, undecided

@@ -1,10 +1,10 @@
 //! `records`.
 
 use super::Verb;
+use crate::answers::{records_report, records_text};
 use crate::cli::desk::Desk;
 use crate::cli::question::{Part, told};
 use crate::cli::{Answer, Trouble};
-use crate::report::{records_report, records_text};
 
 /// What was read: how many records of each kind, file by file and airframe by airframe; as JSON, all that they say
 #[derive(Debug, clap::Args)]

@@ -1,10 +1,10 @@
 //! `rework`.
 
 use super::Verb;
+use crate::answers::{rework_report, rework_text};
 use crate::cli::args::Which;
 use crate::cli::desk::Desk;
 use crate::cli::{Answer, Trouble};
-use crate::report::{rework_report, rework_text};
 
 /// The rework list of a jig: what is kept, made, exchanged and corrected, in which order, what is surveyed afterwards
 #[derive(Debug, clap::Args)]

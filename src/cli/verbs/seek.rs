@@ -1,13 +1,13 @@
 //! `seek`.
 
 use super::Verb;
+use crate::answers::{seek_report, seek_text};
 use crate::cli::args::Which;
 use crate::cli::desk::Desk;
 use crate::cli::pick::{self, Subject};
 use crate::cli::question::{Part, Question, basis_of};
 use crate::cli::{Answer, Trouble};
 use crate::ids::{PlateId, PositionId};
-use crate::report::{seek_report, seek_text};
 use std::collections::BTreeSet;
 
 /// What to look for next: the questions whose answers would settle most

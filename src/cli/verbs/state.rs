@@ -1,11 +1,11 @@
 //! `state`.
 
 use super::Verb;
+use crate::answers::{StateFilter, state_report, state_text};
 use crate::cli::args::Whose;
 use crate::cli::desk::Desk;
 use crate::cli::question::{Part, record_of};
 use crate::cli::{Answer, Trouble, pick};
-use crate::report::{StateFilter, state_report, state_text};
 
 /// Every modification of an airframe: in or out, by which form, since when, and why
 #[derive(Debug, clap::Args)]

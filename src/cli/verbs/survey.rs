@@ -1,12 +1,12 @@
 //! `survey`.
 
 use super::Verb;
+use crate::answers::{SurveyReport, survey_report, survey_text};
 use crate::cli::desk::Desk;
 use crate::cli::question::Part;
 use crate::cli::{Answer, Trouble, pick};
 use crate::jig::examine::Examiner;
 use crate::model::Marks;
-use crate::report::{SurveyReport, survey_report, survey_text};
 use std::collections::BTreeSet;
 
 /// One survey of a plate: which plate it is, how far each hole lies off, what kind of error, what to do

@@ -1,12 +1,13 @@
 //! `template`.
 
 use super::{Verb, drawing_only};
+use crate::answers::Outcome;
 use crate::cli::args::Format;
 use crate::cli::desk::Desk;
 use crate::cli::question::Part;
 use crate::cli::{Answer, Trouble, pick};
+use crate::drawing::{not_read_of_template, plate_template};
 use crate::model::Marks;
-use crate::report::{Outcome, not_read_of_template, plate_template};
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 

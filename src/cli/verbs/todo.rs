@@ -1,12 +1,12 @@
 //! `todo`.
 
 use super::Verb;
+use crate::answers::{todo_report, todo_text};
 use crate::cli::args::Whose;
 use crate::cli::desk::Desk;
 use crate::cli::question::{Part, no_bill};
 use crate::cli::{Answer, Trouble};
-use crate::model::Config;
-use crate::report::{todo_report, todo_text};
+use crate::quantity::Config;
 use crate::resolve::Limits;
 use crate::shop::todo;
 use std::collections::BTreeSet;

@@ -1,11 +1,11 @@
 //! `tools`.
 
 use super::Verb;
+use crate::answers::{tools_report, tools_text};
 use crate::cli::args::{Other, Whose};
 use crate::cli::desk::Desk;
 use crate::cli::question::{Part, resolver_of};
 use crate::cli::{Answer, Trouble, pick};
-use crate::report::{tools_report, tools_text};
 use std::collections::BTreeSet;
 
 /// The forming tools compared with a state, or with a second one too: which stay and which change

@@ -1,13 +1,13 @@
 //! `variant`.
 
 use super::Verb;
+use crate::answers::{frame_report, frame_text, part_report, part_text, position_report, position_text};
 use crate::cli::args::Which;
 use crate::cli::desk::Desk;
 use crate::cli::pick::{self, Subject};
 use crate::cli::question::{Part, record_of};
 use crate::cli::{Answer, Trouble};
 use crate::jig::examine::Examiner;
-use crate::report::{frame_report, frame_text, part_report, part_text, position_report, position_text};
 use std::collections::BTreeSet;
 
 /// The variant of a frame, a position or a part: splices, issues, plates, what it would be otherwise, and why

@@ -5,13 +5,14 @@
 //! on its way back. What is said depends only on what the files hold before and after, not on what was told of them.
 
 use super::Verb;
+use crate::answers::{Seen, WatchReport, watch_report, watch_text};
 use crate::check::Scope;
 use crate::cli::args::Format;
 use crate::cli::desk::{Desk, folder};
 use crate::cli::{Answer, Around, Trouble, outcome_of};
 use crate::graph::Graph;
+use crate::layout::Style;
 use crate::project::Project;
-use crate::report::{Seen, Style, WatchReport, watch_report, watch_text};
 use crate::source::find_project;
 use notify::{EventKind, RecommendedWatcher, RecursiveMode, Watcher, event::ModifyKind};
 use std::path::Path;

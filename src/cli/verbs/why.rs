@@ -1,11 +1,11 @@
 //! `why`.
 
 use super::Verb;
+use crate::answers::{why_report, why_text};
 use crate::cli::args::Which;
 use crate::cli::desk::Desk;
 use crate::cli::question::Part;
 use crate::cli::{Answer, Trouble, pick};
-use crate::report::{why_report, why_text};
 use std::collections::BTreeSet;
 
 /// The reason for a modification, a position or a plate, down to the evidence and the line

@@ -6,11 +6,12 @@
 //! in space: then the heights tell the hand, whatever face was noted.
 
 use super::nominal;
-use crate::jig::fit::level;
-use crate::jig::identify::FEWEST_HOLES;
-use crate::jig::point::Point3;
-use crate::jig::robust::{Dimension, RobustFit, robust_fit};
-use crate::model::{Axes, Plate, Survey};
+use crate::metrology::fit::level;
+use crate::metrology::identify::FEWEST_HOLES;
+use crate::metrology::point::Point3;
+use crate::metrology::robust::{Dimension, RobustFit, robust_fit};
+use crate::model::{Plate, Survey};
+use crate::schema::Axes;
 
 /// How many triples of holes are tried: of holes of which three in five agree, a triple agrees with a chance above one
 /// in five, so that all miss with a chance below 1e-28.

@@ -2,14 +2,17 @@
 
 use super::pairing::{Pairing, pair};
 use super::{DatumBasis, Examined, HoleFound, nominal};
-use crate::jig::error_kind::{self, Datums, diagnose};
-use crate::jig::fit::{Fit, FitUncertainty};
-use crate::jig::identify::{self, Candidate, Reading};
-use crate::jig::point::Point3;
-use crate::jig::position::{Found, Judgement, Zone, judge_hole};
-use crate::jig::robust::{Dimension, robust_fit};
 use crate::jig::slip::warmth;
-use crate::model::{Axes, Length, Plate, Survey, SurveyLimits};
+use crate::metrology::error_kind::{Datums, diagnose};
+use crate::metrology::fit::{Fit, FitUncertainty};
+use crate::metrology::identify::{Candidate, Reading};
+use crate::metrology::point::Point3;
+use crate::metrology::position::{Found, Judgement, Zone, judge_hole};
+use crate::metrology::robust::{Dimension, robust_fit};
+use crate::metrology::{error_kind, identify};
+use crate::model::{Plate, Survey};
+use crate::quantity::{Length, SurveyLimits};
+use crate::schema::Axes;
 
 /// Members of a definition (indices) with their measured holes.
 type Groups = Vec<(usize, Vec<usize>)>;

@@ -1,9 +1,10 @@
 //! Which measured hole is which hole of a definition.
 
 use super::nominal;
-use crate::jig::identify::{self, Candidate, Reading};
-use crate::jig::point::Point3;
-use crate::jig::position::RADIUS_COVERAGE;
+use crate::metrology::identify;
+use crate::metrology::identify::{Candidate, Reading};
+use crate::metrology::point::Point3;
+use crate::metrology::position::RADIUS_COVERAGE;
 use crate::model::{Plate, Survey};
 
 /// Measured holes on holes of a definition.

@@ -2,9 +2,10 @@
 
 use super::{Axis, Figure, Slip, SlipKind, odd};
 use crate::jig::examine::{Examined, HoleFound};
-use crate::jig::point::Point3;
-use crate::jig::position::{RADIUS_COVERAGE, Verdict, judge};
-use crate::model::{Length, Model, Survey};
+use crate::metrology::point::Point3;
+use crate::metrology::position::{RADIUS_COVERAGE, Verdict, judge};
+use crate::model::{Model, Survey};
+use crate::quantity::Length;
 use std::collections::BTreeSet;
 
 /// A measured hole with what it would read if it lay right.

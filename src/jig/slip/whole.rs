@@ -2,11 +2,12 @@
 
 use super::{Figure, Slip, SlipKind};
 use crate::jig::examine::{Examined, nominal};
-use crate::jig::identify::FEWEST_HOLES;
-use crate::jig::point::{Point3, count};
-use crate::jig::position::{RADIUS_COVERAGE, Verdict};
-use crate::jig::robust::{Dimension, robust_fit};
-use crate::model::{Axes, Model, Plate, Survey};
+use crate::metrology::identify::FEWEST_HOLES;
+use crate::metrology::point::{Point3, count};
+use crate::metrology::position::{RADIUS_COVERAGE, Verdict};
+use crate::metrology::robust::{Dimension, robust_fit};
+use crate::model::{Model, Plate, Survey};
+use crate::schema::Axes;
 
 /// What may have been done to every reading: a factor for each axis, and whether the axes were exchanged first.
 #[derive(Clone, Copy)]
@@ -73,7 +74,7 @@ pub(super) fn transformed(model: &Model, examined: &Examined, places: &[Point3])
     let survey = &model.surveys[examined.survey];
     let plate = &model.plates[examined.record.or(examined.against)?];
     let in_jig = survey.axes == Axes::Jig;
-    let back = !in_jig && survey.face == Some(crate::model::Face::Back);
+    let back = !in_jig && survey.face == Some(crate::schema::Face::Back);
     let named = Named::new(plate, survey, places, back);
     let all = named.pairs.len();
     if all < FEWEST_HOLES {

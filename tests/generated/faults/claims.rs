@@ -5,7 +5,8 @@ use super::folder::{Folder, MARK, Spot};
 use modstate::graph::Tie;
 use modstate::history::History;
 use modstate::ids::{AirframeId, Id, ModId, PositionId};
-use modstate::model::{Day, Modification};
+use modstate::model::Modification;
+use modstate::quantity::Day;
 
 /// An airframe and a modification that meet a test; the dossier is made silent on all that is bound to it.
 fn silent(f: &mut Folder<'_>, meets: impl Fn(&Folder<'_>, AirframeId, ModId) -> bool) -> Option<(AirframeId, ModId)> {
@@ -251,7 +252,7 @@ pub(super) const FAULTS: &[Fault] = &[
         let (airframe, m) = silent(f, |f, airframe, m| {
             let entry = &f.model().mods[m];
             let serial = &f.model().airframes[airframe].serial;
-            let closed = |set: &modstate::model::SerialSet| !set.contains(serial);
+            let closed = |set: &modstate::quantity::SerialSet| !set.contains(serial);
             let form = entry.retrospective.as_ref().and_then(|form| form.eligible.as_ref());
             form.is_some_and(closed) && entry.production.is_none() && is_plain(entry)
         })?;

@@ -15,7 +15,7 @@ mod surveys;
 use folder::{Clean, Folder, findings, lines};
 use modstate::codes::{self, Code};
 use modstate::finding::{Finding, Severity};
-use modstate::report::{Style, render_findings};
+use modstate::layout::{Style, render_findings};
 use modstate::source::read_texts;
 use rayon::prelude::*;
 use sheets::{PartsList, SheetFault};

@@ -3,9 +3,9 @@
 use crate::project::random::Random;
 use crate::project::{Spec, pick, project};
 use crate::sheets::{Rows, as_csv, as_workbook, part_rows};
-use modstate::model::Config;
+use modstate::quantity::Config;
+use modstate::schema::Record;
 use modstate::sheets::{Kind, Mapping, Sheet, take};
-use modstate::source::raw::Record;
 use modstate::source::{Reading, read_texts};
 use rust_xlsxwriter::{Format, Workbook};
 use std::path::Path;

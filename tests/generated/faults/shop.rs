@@ -93,7 +93,7 @@ pub(super) const FAULTS: &[Fault] = &[
         made(f, |part| part.drawing.is_none(), "issue: \"A\"")
     }),
     Fault::new("S107", "a made part marked for the other side", |f| {
-        made(f, |part| part.hand == Some(modstate::model::Hand::Port), "hand: Starboard")
+        made(f, |part| part.hand == Some(modstate::schema::Hand::Port), "hand: Starboard")
     }),
     Fault::new("S108", "a survey without holes", |f| {
         let survey = f.find("Survey", "")?;

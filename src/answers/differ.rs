@@ -1,0 +1,297 @@
+//! Two states side by side: what differs, what is undecided, how much stays.
+
+use super::asked::{Asked, basis_words};
+use super::bill::{amount, bill_trouble_words, of_issues};
+use super::mark_text;
+use super::variant::{NO_ASSEMBLY, fitted_words};
+use crate::bill::{Request, Scope, Total, TotalPair, bill, compare_totals};
+use crate::history::{History, together};
+use crate::ids::PartId;
+use crate::layout::Style;
+use crate::layout::text::{counted, paragraph, table};
+use crate::model::{Marks, Model};
+use crate::prop::Expr;
+use crate::resolve::{Basis, Compared, Fitted, IssueView, ModAnswer, Pair, Resolver, Truth, difference};
+use crate::words::truth_word;
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// Two states side by side.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct DifferReport {
+    /// The first state.
+    pub first: Asked,
+    /// The second state.
+    pub second: Asked,
+    /// Whether the doubtful claims are held.
+    pub doubtful_held: bool,
+    /// Modifications, by number.
+    pub modifications: Kind,
+    /// Positions, by assembly and find number.
+    pub positions: Kind,
+    /// Totals of the bill, by part number: how many, and to which drawing issue.
+    pub bill: Kind,
+    /// Why there is no bill to compare, if there is none.
+    pub no_bill: Option<String>,
+    /// Splice points, by frame and name.
+    pub splices: Kind,
+    /// Jig plates, by plate number.
+    pub plates: Kind,
+    /// What was not read and bears on its heading or its counts.
+    #[serde(skip)]
+    pub not_read: Marks,
+}
+
+/// Things of one kind.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Kind {
+    /// How many are settled in both states, and the same.
+    pub stay: usize,
+    /// Those that certainly differ.
+    pub differ: Vec<Row>,
+    /// Those that are open in at least one state.
+    pub undecided: Vec<Row>,
+}
+
+/// One thing in two states.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Row {
+    /// Its name.
+    pub name: String,
+    /// In the first state.
+    pub first: String,
+    /// In the second state.
+    pub second: String,
+    /// For a position: its assembly, if that is fitted in one of the states alone.
+    pub assembly: Option<String>,
+    /// What was not read and bears on it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
+}
+
+impl Kind {
+    fn add(&mut self, compared: Compared, row: Row, not_read: Marks) {
+        if !not_read.is_empty() {
+            let unknown = || "not read".to_owned();
+            let row = Row { name: row.name, first: unknown(), second: unknown(), assembly: None, not_read };
+            return self.undecided.push(row);
+        }
+        match compared {
+            Compared::Stays => self.stay += 1,
+            Compared::Differs => self.differ.push(row),
+            Compared::Undecided => self.undecided.push(row),
+        }
+    }
+
+    /// The rows that rest on something not read, by what that is.
+    fn unread_text(&self, width: usize) -> String {
+        let mut by_marks: BTreeMap<&Marks, Vec<&str>> = BTreeMap::new();
+        for row in self.undecided.iter().filter(|row| !row.not_read.is_empty()) {
+            by_marks.entry(&row.not_read).or_default().push(&row.name);
+        }
+        let told = by_marks
+            .iter()
+            .map(|(marks, names)| paragraph(&format!("  {}: ", mark_text(marks)), &names.join(", "), width));
+        told.collect()
+    }
+}
+
+/// Compares two states on a basis.
+#[must_use]
+pub fn differ_report(
+    (a, first): (&mut Resolver<'_>, Asked),
+    (b, second): (&mut Resolver<'_>, Asked),
+    basis: Basis,
+) -> DifferReport {
+    let found = difference(a, b, basis);
+    let model = a.history().model;
+    let mut report = DifferReport {
+        first,
+        second,
+        doubtful_held: basis == Basis::Held,
+        modifications: Kind::default(),
+        positions: Kind::default(),
+        bill: Kind::default(),
+        no_bill: None,
+        splices: Kind::default(),
+        plates: Kind::default(),
+        not_read: Marks::new(),
+    };
+    report.not_read = losses_of(&report, (a, b));
+    for pair in &found.mods {
+        let row = row(model.mods.name(pair.what), pair, mod_words);
+        let lost = both(a, b, |history| history.reach.modification(pair.what));
+        report.modifications.add(pair.compared, row, lost);
+    }
+    for pair in &found.positions {
+        let name = match &model.positions[pair.what].name {
+            Some(called) => format!("{} {called}", model.positions.name(pair.what)),
+            None => model.positions.name(pair.what).to_owned(),
+        };
+        let in_one_alone = pair.compared == Compared::Differs && (pair.first == [None] || pair.second == [None]);
+        let assembly = in_one_alone.then(|| model.parts.name(model.positions[pair.what].assembly).to_owned());
+        let row = row(&name, pair, |fitted| any_of(a, fitted));
+        let lost = both(a, b, |history| history.not_read_at(pair.what));
+        report.positions.add(pair.compared, Row { assembly, ..row }, lost);
+    }
+    let request = Request { scope: Scope::Airframe, basis, issues: IssueView::AsFitted, weights: false };
+    match (bill(a, request), bill(b, request)) {
+        (Ok(here), Ok(there)) => {
+            for pair in compare_totals(&here, &there) {
+                let totals = [pair.first, pair.second].into_iter().flatten().map(|total| total.not_read.clone());
+                let lost = together(totals.chain([both(a, b, |history| total_lost(history, pair.part))]));
+                report.bill.add(pair.compared, total_row(&pair, model), lost);
+            }
+        }
+        (Err(why), _) | (_, Err(why)) => report.no_bill = Some(bill_trouble_words(&why, model)),
+    }
+    let needed = |truth: &Truth, yes: &str, no: &str| match truth {
+        Truth::Always => yes.to_owned(),
+        Truth::Never => no.to_owned(),
+        Truth::Open | Truth::NoHistory | Truth::Undecided(_) => truth_word(*truth).to_owned(),
+    };
+    for pair in &found.splices {
+        let (frame, point) = pair.what;
+        let name = format!("{} {}", model.frames.name(frame), model.frames[frame].splice_points[point].name);
+        let lost = both(a, b, |history| history.not_read_of_frame(frame));
+        report.splices.add(pair.compared, row(&name, pair, |truth| needed(truth, "used", "not used")), lost);
+    }
+    for pair in &found.plates {
+        let row = row(model.plates.name(pair.what), pair, |truth| needed(truth, "needed", "not needed"));
+        let lost = both(a, b, |history| history.not_read_of_plate(pair.what));
+        report.plates.add(pair.compared, row, lost);
+    }
+    report
+}
+
+/// What was not read in either state.
+fn both(a: &Resolver<'_>, b: &Resolver<'_>, of: impl Fn(&History<'_>) -> Marks) -> Marks {
+    together([of(a.history()), of(b.history())])
+}
+
+/// What was not read and bears on the total of a part.
+fn total_lost(history: &History<'_>, part: PartId) -> Marks {
+    let record = history.model.losses.of_part(part);
+    together([history.not_read_of_fitting(part), record, history.not_read_of_issue(part, &Expr::Const(true))])
+}
+
+/// What was not read and bears on the headings, and on which rows there are.
+fn losses_of(report: &DifferReport, (a, b): (&Resolver<'_>, &Resolver<'_>)) -> Marks {
+    let kinds = ["Modification", "Assembly", "Part", "Frame", "Plate", "Type"];
+    let short = a.history().model.losses.marks(|loss| kinds.iter().any(|kind| loss.may_be(kind)));
+    let inside = both(a, b, |history| {
+        let airframe = history.model.type_of.as_ref().map(|t| history.not_read_below(t.airframe));
+        airframe.unwrap_or_default()
+    });
+    together([report.first.not_read.clone(), report.second.not_read.clone(), short, inside])
+}
+
+fn row<K, V>(name: &str, pair: &Pair<K, V>, words: impl Fn(&V) -> String) -> Row {
+    Row {
+        name: name.to_owned(),
+        first: words(&pair.first),
+        second: words(&pair.second),
+        assembly: None,
+        not_read: Marks::new(),
+    }
+}
+
+fn total_row(pair: &TotalPair<'_>, model: &Model) -> Row {
+    let words = |total: Option<&Total>| match total {
+        None => "none".to_owned(),
+        Some(total) => match of_issues(total, model) {
+            issue if issue.is_empty() => amount(&total.amount),
+            issue => format!("{}, issue {issue}", amount(&total.amount)),
+        },
+    };
+    let part = &model.parts[pair.part];
+    let name = format!("{} {}", model.parts.name(pair.part), part.description);
+    let name = name.trim_end().to_owned();
+    Row { name, first: words(pair.first), second: words(pair.second), assembly: None, not_read: Marks::new() }
+}
+
+fn any_of(resolver: &Resolver<'_>, fitted: &[Option<Fitted>]) -> String {
+    let words: Vec<String> = fitted.iter().map(|fitted| fitted_words(resolver, *fitted)).collect();
+    words.join(" or ")
+}
+
+fn mod_words(answer: &ModAnswer) -> String {
+    let word = truth_word(answer.embodied);
+    match (answer.by_production, answer.by_retrospective) {
+        (Truth::Always, _) => format!("{word}, production"),
+        (_, Truth::Always) => format!("{word}, retrospective"),
+        _ => word.to_owned(),
+    }
+}
+
+/// The report as text.
+#[must_use]
+pub fn differ_text(report: &DifferReport, style: Style) -> String {
+    let width = style.width;
+    let basis = format!("Compared {}.", basis_words(report.doubtful_held));
+    let mut text = paragraph("First:  ", &report.first.line(), width);
+    text.push_str(&paragraph("Second: ", &report.second.line(), width));
+    text.push_str(&paragraph("", &basis, width));
+    for asked in [&report.first, &report.second] {
+        text.push_str(&asked.remarks(width));
+    }
+    let kinds = [
+        ("Modification", "modification", "modifications", &report.modifications),
+        ("Position", "position", "positions", &report.positions),
+        ("Part on the bill", "bill total", "bill totals", &report.bill),
+        ("Splice point", "splice point", "splice points", &report.splices),
+        ("Jig plate", "jig plate", "jig plates", &report.plates),
+    ];
+    for (head, one, several, kind) in kinds {
+        let differ = counted(kind.differ.len(), one, several);
+        let lost =
+            if report.not_read.is_empty() { String::new() } else { format!("; {}", mark_text(&report.not_read)) };
+        let told = format!("{differ} differ, {} undecided, {} stay{lost}", kind.undecided.len(), kind.stay);
+        text.push('\n');
+        text.push_str(&paragraph("", &told, width));
+        let mut rows: Vec<Vec<String>> = Vec::new();
+        let alike = |a: &Row, b: &Row| a.assembly.is_some() && a.assembly == b.assembly;
+        for same in kind.differ.chunk_by(alike) {
+            let [row, ..] = same else { continue };
+            let cells = match &row.assembly {
+                Some(assembly) => {
+                    let word = |cell: &str| if cell == NO_ASSEMBLY { NO_ASSEMBLY } else { "fitted" }.to_owned();
+                    let name = format!("{assembly}, {}", counted(same.len(), "position", "positions"));
+                    [name, word(&row.first), word(&row.second)]
+                }
+                None => [row.name.clone(), row.first.clone(), row.second.clone()],
+            };
+            rows.push([String::new()].into_iter().chain(cells).collect());
+        }
+        for row in kind.undecided.iter().filter(|row| row.not_read.is_empty()) {
+            rows.push(vec!["?".to_owned(), row.name.clone(), row.first.clone(), row.second.clone()]);
+        }
+        if !rows.is_empty() {
+            text.push_str(&table(&["", head, "First", "Second"], &rows, width));
+        }
+        text.push_str(&kind.unread_text(width));
+    }
+    if let Some(why) = &report.no_bill {
+        text.push('\n');
+        text.push_str(&paragraph("", &format!("no bill is compared: {why}"), width));
+    }
+    let open = |kind: &Kind| kind.undecided.iter().any(|row| row.not_read.is_empty());
+    if kinds.iter().any(|(.., kind)| open(kind)) {
+        text.push('\n');
+        text.push_str(&paragraph("? ", "open in at least one of the two states", width));
+    }
+    text.push('\n');
+    text
+}
+
+impl super::Verdicts for DifferReport {
+    fn outcome(&self) -> super::Outcome {
+        let kinds = [&self.modifications, &self.positions, &self.bill, &self.splices, &self.plates];
+        super::Outcome::of(false, !kinds.iter().all(|kind| kind.undecided.is_empty()))
+    }
+    fn not_read(&self) -> Marks {
+        let kinds = [&self.modifications, &self.positions, &self.bill, &self.splices, &self.plates];
+        let rows = kinds.into_iter().flat_map(|kind| &kind.undecided).flat_map(|row| &row.not_read);
+        rows.chain(&self.not_read).copied().collect()
+    }
+}

@@ -1,0 +1,206 @@
+//! Reasons down to the evidence and the source lines.
+
+use super::asked::{At, basis_words};
+use super::mark_text;
+use super::state::ModLine;
+use crate::ids::{EvidenceId, ModId};
+use crate::layout::text::paragraph;
+use crate::model::Marks;
+use crate::prop::Expr;
+use crate::resolve::{Basis, Reason, Resolver};
+use crate::schema::Grade;
+use crate::source::Sources;
+use crate::words::{chain, date_text};
+use serde::Serialize;
+use std::collections::BTreeSet;
+
+/// Why a variant is the one, or what leaves it open.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Because {
+    /// Whether the grounds need the doubtful claims.
+    pub needs_doubtful: bool,
+    /// For each best repair of the claims (one, if all can hold) why it is the one; empty if it is open.
+    pub grounds: Vec<Ground>,
+    /// The modifications that are not settled alike on both bases.
+    pub open: Vec<ModLine>,
+}
+
+impl Because {
+    /// Why an expression is true on a basis, and which of these modifications are not settled.
+    pub(crate) fn of(
+        resolver: &mut Resolver<'_>,
+        proof: Option<(Expr, Basis)>,
+        slice: &BTreeSet<ModId>,
+        sources: &Sources,
+    ) -> Because {
+        let open = slice.iter().map(|m| ModLine::of(resolver, *m)).filter(|line| !line.is_settled()).collect();
+        Because {
+            needs_doubtful: proof.as_ref().is_some_and(|(_, basis)| *basis == Basis::Held),
+            grounds: proof.map(|(when, basis)| grounds(resolver, &when, basis, sources)).unwrap_or_default(),
+            open,
+        }
+    }
+
+    /// What was not read of what is shown here.
+    pub(crate) fn not_read(&self) -> Marks {
+        let open = self.open.iter().flat_map(|line| line.not_read.iter().copied());
+        open.chain(not_read_of(&self.grounds)).collect()
+    }
+
+    /// The first ground without its evidence, and what leaves it open.
+    pub(crate) fn text(&self, width: usize) -> String {
+        let mut text = String::new();
+        if let Some(ground) = self.grounds.first() {
+            text.push_str(if self.needs_doubtful {
+                "If the doubtful claims are accepted too, because\n"
+            } else {
+                "Because\n"
+            });
+            text.push_str(&steps_text(&ground.steps, width, false));
+        }
+        if !self.open.is_empty() {
+            text.push_str("What leaves it open:\n");
+            text.push_str(&open_text(&self.open, width));
+        }
+        text
+    }
+}
+
+/// Open modifications, each with why it is open.
+pub(crate) fn open_text(open: &[ModLine], width: usize) -> String {
+    let mut text = String::new();
+    for line in open {
+        if !line.not_read.is_empty() {
+            let told = format!("{} {}", mark_text(&line.not_read), line.title);
+            text.push_str(&paragraph(&format!("  {} ", line.number), &told, width));
+            continue;
+        }
+        let held = if line.standing.differs() {
+            format!("; {} {} ({})", line.standing.held.word(), basis_words(true), line.reason.held)
+        } else {
+            String::new()
+        };
+        let told = format!("{}: {} ({}){held}", line.title, line.standing.firm.word(), line.reason.firm);
+        text.push_str(&paragraph(&format!("  {} ", line.number), &told, width));
+    }
+    text
+}
+
+/// A minimal set of claims and rules that forces a fact, in the order in which a person follows it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Ground {
+    /// The claims that have to be dropped before there is any history; empty if all can hold.
+    pub without: Vec<String>,
+    /// The claims and rules.
+    pub steps: Vec<Step>,
+}
+
+/// One claim or rule of a reason.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Step {
+    /// What it says, a sentence without a full stop.
+    pub text: String,
+    /// Where it is written.
+    pub at: At,
+    /// The evidence that a claim rests on.
+    pub evidence: Vec<Item>,
+}
+
+/// An item of the evidence register.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Item {
+    /// Its name in the register.
+    pub id: String,
+    /// What kind of thing it is.
+    pub kind: String,
+    /// What it says on it.
+    pub reference: String,
+    /// Its date, as written.
+    pub date: Option<String>,
+    /// Where it is kept.
+    pub kept: Option<String>,
+    /// How far it is to be trusted, from `A` to `D`.
+    pub grade: Grade,
+    /// Where it is written.
+    pub at: At,
+    /// What was not read of it.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
+}
+
+/// What was not read of the evidence in these reasons.
+pub(crate) fn not_read_of(grounds: &[Ground]) -> Marks {
+    let items = grounds.iter().flat_map(|ground| &ground.steps).flat_map(|step| &step.evidence);
+    items.flat_map(|item| &item.not_read).copied().collect()
+}
+
+/// Why an expression over state variables is true on a basis: one ground for each best repair of the claims.
+pub(crate) fn grounds(resolver: &Resolver<'_>, expr: &Expr, basis: Basis, sources: &Sources) -> Vec<Ground> {
+    let claims = &resolver.history().airframe().claims;
+    let one = |grounds: crate::resolve::Grounds| Ground {
+        without: grounds.dropped.iter().map(|claim| claims.name(*claim).to_owned()).collect(),
+        steps: steps(resolver, &grounds.reasons, sources),
+    };
+    resolver.why(expr, basis).into_iter().map(one).collect()
+}
+
+/// Claims and rules in words, in the order in which a person follows them.
+pub(crate) fn steps(resolver: &Resolver<'_>, reasons: &[Reason], sources: &Sources) -> Vec<Step> {
+    let history = resolver.history();
+    let airframe = history.airframe();
+    let item = |id: &EvidenceId| {
+        let entry = &airframe.evidence[*id];
+        Item {
+            id: airframe.evidence.name(*id).to_owned(),
+            kind: entry.kind.clone(),
+            reference: entry.reference.clone(),
+            date: entry.date.as_ref().map(|date| date.text.clone()),
+            kept: entry.kept.clone(),
+            grade: entry.grade,
+            at: At::of(&entry.record.place(), sources),
+            not_read: history.model.losses.of_record(entry.record),
+        }
+    };
+    let worded = chain(reasons, history, resolver.target());
+    let mut steps: Vec<Step> = Vec::new();
+    for words in worded {
+        steps.push(Step { text: words.text, at: At::of(&words.place, sources), evidence: Vec::new() });
+    }
+    for reason in reasons {
+        let Reason::Claim(claim) = reason else { continue };
+        let [words] = &chain(&[*reason], history, resolver.target())[..] else { continue };
+        if let Some(step) = steps.iter_mut().find(|step| step.text == words.text) {
+            step.evidence = airframe.claims[*claim].rests_on.iter().map(item).collect();
+        }
+    }
+    steps
+}
+
+/// The steps as numbered paragraphs, each with its line; the evidence behind them if wanted.
+pub(crate) fn steps_text(steps: &[Step], width: usize, with_evidence: bool) -> String {
+    let mut text = String::new();
+    for (index, step) in steps.iter().enumerate() {
+        text.push_str(&paragraph(&format!("  {}. ", index + 1), &format!("{} [{}]", step.text, step.at), width));
+        if with_evidence {
+            for item in &step.evidence {
+                text.push_str(&paragraph(&format!("       {}: ", item.id), &item_text(item), width));
+            }
+        }
+    }
+    text
+}
+
+fn item_text(item: &Item) -> String {
+    if !item.not_read.is_empty() {
+        return format!("{} [{}]", mark_text(&item.not_read), item.at);
+    }
+    let mut told = format!("{}, {}", item.kind, item.reference);
+    if let Some(date) = &item.date {
+        told.extend([", dated ", &date_text(date)]);
+    }
+    told.extend(["; grade ", &format!("{:?}", item.grade)]);
+    if let Some(kept) = &item.kept {
+        told.extend(["; kept: ", kept]);
+    }
+    format!("{told} [{}]", item.at)
+}

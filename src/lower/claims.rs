@@ -1,0 +1,306 @@
+//! Claims, and the doubtful claims that assumptions stand for.
+
+use super::Context;
+use super::airframes::{Dossier, before_built};
+use super::conditions::modification_by_form;
+use super::frames::splice_names;
+use super::names::Listed;
+use super::say::{Findings, listed};
+use crate::codes;
+use crate::finding::{Finding, Place, RecordRef};
+use crate::ids::{ClaimId, EvidenceId, Id, ModId, PositionId, Table};
+use crate::model::{Airframe, Claim, Model, Statement};
+use crate::quantity::Serial;
+use crate::schema;
+use crate::schema::{Policy, Standing};
+use std::collections::BTreeSet;
+
+/// A claim or an assumption behind its name.
+enum Written<'a> {
+    Claim(RecordRef, &'a schema::Claim),
+    Assumption(RecordRef, &'a schema::Assumption),
+}
+
+/// The claims of the airframe at an index of the dossiers, written ones first.
+pub(super) fn lower(
+    cx: &Context,
+    model: &Model,
+    airframe: &Airframe,
+    (index, dossiers): (usize, &[Dossier]),
+    out: &mut Findings,
+) -> Table<ClaimId, Claim> {
+    let dossier = &dossiers[index];
+    let claims = dossier.claims.iter().map(|(at, raw)| (raw.id.clone(), at.field("id"), Written::Claim(*at, raw)));
+    let assumptions = dossier.assumptions.iter();
+    let assumptions = assumptions.map(|(at, raw)| (raw.id.clone(), at.field("id"), Written::Assumption(*at, raw)));
+    let kind = ("claim or assumption", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE);
+    let names = Listed::collect(kind, claims.chain(assumptions), out);
+    let mut table = Table::default();
+    for (id, _, written) in names.iter() {
+        if let Written::Claim(record, raw) = written
+            && let Some(claim) = claim(cx, model, airframe, (index, dossiers), (*record, raw), out)
+        {
+            table.insert(id, claim).expect("listed names are unique");
+        }
+    }
+    let recorded = recorded(cx, &dossier.claims);
+    for (id, _, written) in names.iter() {
+        if let Written::Assumption(record, raw) = written {
+            assume(cx, model, airframe, (id, *record, raw), &recorded, &mut table, out);
+        }
+    }
+    table
+}
+
+fn claim(
+    cx: &Context,
+    model: &Model,
+    airframe: &Airframe,
+    dossiers: (usize, &[Dossier]),
+    (record, raw): (RecordRef, &schema::Claim),
+    out: &mut Findings,
+) -> Option<Claim> {
+    let says = statement(cx, model, &raw.says, &record.field("says"), out);
+    let when = out.window(&raw.when, &record.field("when"));
+    let early = when.as_ref().is_some_and(|when| before_built(airframe, when, &record.field("when"), out));
+    let rests_on = rests_on(cx, airframe, dossiers, (record, raw), out);
+    let grade = rests_on.iter().map(|id| airframe.evidence[*id].grade).min();
+    if early || grade.is_none() {
+        out.leave_out(record.place());
+        return None;
+    }
+    Some(Claim { record, says: says?, when: when?, rests_on, standing: raw.standing, grade, assumed: None })
+}
+
+fn rests_on(
+    cx: &Context,
+    airframe: &Airframe,
+    (index, dossiers): (usize, &[Dossier]),
+    (record, raw): (RecordRef, &schema::Claim),
+    out: &mut Findings,
+) -> Vec<EvidenceId> {
+    let place = record.field("rests_on");
+    if raw.rests_on.is_empty() {
+        let message = format!("the claim `{}` rests on no evidence", raw.id);
+        out.add(
+            Finding::new(codes::RESTS_ON_NOTHING, message, place.clone(), "no evidence")
+                .help("name the evidence, or write it as an `Assumption` with its reason"),
+        );
+    }
+    out.named_twice(raw.rests_on.iter().enumerate().map(|(i, id)| (id.as_str(), place.item(i))));
+    let mut found: Vec<EvidenceId> = Vec::new();
+    for (item, id) in raw.rests_on.iter().enumerate() {
+        let place = place.item(item);
+        if let Some(id) = airframe.evidence.id(id) {
+            if !found.contains(&id) {
+                found.push(id);
+            }
+            continue;
+        }
+        // One that could not be read may be meant, whatever other airframes have of that name.
+        if cx.lost.texts.iter().any(|text| text.may_be("Evidence") && text.mentions.name(id)) {
+            out.leave_out(place);
+            continue;
+        }
+        match dossiers.iter().find_map(|other| Some(other.evidence.get(other.evidence.index(id)?))) {
+            Some((there, (_, evidence))) => {
+                let (other, this) = (&evidence.airframe, &airframe.serial.text);
+                let message = format!("the evidence `{id}` is of `{other}`, not of `{this}`");
+                out.add(
+                    Finding::new(codes::EVIDENCE_OF_ANOTHER, message, place, format!("a claim about `{this}`"))
+                        .label(there.clone(), format!("in the register of `{other}`"))
+                        .help(format!("name evidence of `{this}`, or enter the item in its register too")),
+                );
+            }
+            // It has a record, of an airframe that is not known.
+            None if cx.records.evidence.iter().any(|(_, evidence)| evidence.id == *id) => out.leave_out(place),
+            None => {
+                dossiers[index].evidence.find(id, &place, out);
+            }
+        }
+    }
+    found
+}
+
+fn statement(
+    cx: &Context,
+    model: &Model,
+    raw: &schema::Statement,
+    place: &Place,
+    out: &mut Findings,
+) -> Option<Statement> {
+    let argument = place.item(0);
+    match raw {
+        schema::Statement::Embodied(post) => {
+            let (modification, by) = modification_by_form(cx, post, place, out)?;
+            Some(Statement::Embodied(modification, by))
+        }
+        schema::Statement::NotEmbodied(name) => cx.names.modification(name, &argument, out).map(Statement::NotEmbodied),
+        schema::Statement::Removed(name) => cx.names.modification(name, &argument, out).map(Statement::Removed),
+        schema::Statement::SeenPart(position, part) => {
+            seen_part(cx, model, (position, part, "to have been seen"), place, out)
+        }
+        schema::Statement::SeenNothing(position) => {
+            seen_nothing(cx, model, (position, "to have been seen"), place, out)
+        }
+        schema::Statement::SeenSplice(frame, splice) => seen_splice(cx, model, (frame, splice), true, place, out),
+        schema::Statement::SeenNoSplice(frame, splice) => seen_splice(cx, model, (frame, splice), false, place, out),
+        schema::Statement::SeenPattern(number) => {
+            cx.names.plates.find(number, &argument, out)?;
+            out.taken(model.plates.id(number), &argument).map(Statement::SeenPattern)
+        }
+    }
+}
+
+/// What was seen, as the first candidate of the position that is this part; `how` says "to have been seen".
+pub(super) fn seen_part(
+    cx: &Context,
+    model: &Model,
+    (position, part, how): (&str, &str, &str),
+    place: &Place,
+    out: &mut Findings,
+) -> Option<Statement> {
+    let at = cx.names.positions.find(position, &place.item(0), out);
+    let part_id = cx.names.part(part, &place.item(1), out);
+    let (at, part_id) = (at?, part_id?);
+    let (_, written) = cx.names.positions.get(at);
+    let candidates = &written.raw.candidates;
+    if !candidates.iter().any(|candidate| candidate.part == part) {
+        // One of the candidates is misspelt, and is told of where it is written.
+        if candidates.iter().any(|candidate| cx.names.parts.index(&candidate.part).is_none()) {
+            out.leave_out(place.item(1));
+            return None;
+        }
+        let candidates = listed(candidates.iter().map(|candidate| candidate.part.as_str()), "and");
+        let message = format!("`{part}` is no candidate at `{position}`, where it is said {how}");
+        out.add(
+            Finding::new(codes::NOT_A_CANDIDATE, message, place.item(1), "no candidate there")
+                .label(written.place.field("candidates"), format!("the candidates are {candidates}"))
+                .help("correct the part or the position, or add the part as a candidate with its condition"),
+        );
+        return None;
+    }
+    let id: PositionId = out.taken(model.positions.id(position), &place.item(0))?;
+    let index = model.positions[id].candidates.iter().position(|candidate| candidate.part == part_id);
+    let index = out.taken(index, &place.item(1))?;
+    Some(Statement::SeenAt(id, Some(index)))
+}
+
+pub(super) fn seen_nothing(
+    cx: &Context,
+    model: &Model,
+    (position, how): (&str, &str),
+    place: &Place,
+    out: &mut Findings,
+) -> Option<Statement> {
+    let at = cx.names.positions.find(position, &place.item(0), out)?;
+    let (_, written) = cx.names.positions.get(at);
+    if written.raw.nothing_when.is_none() {
+        let message = format!("`{position}` is said {how} empty, but the structure never leaves it empty");
+        out.add(
+            Finding::new(codes::NEVER_EMPTY, message, place.item(0), "never empty")
+                .label(written.place.clone(), "no `nothing_when` here")
+                .help("add `nothing_when` to the position; if the part was merely missing, remove the claim"),
+        );
+        return None;
+    }
+    let id = out.taken(model.positions.id(position), &place.item(0))?;
+    out.taken(model.positions[id].nothing_when.as_ref(), &place.item(0))?;
+    Some(Statement::SeenAt(id, None))
+}
+
+fn seen_splice(
+    cx: &Context,
+    model: &Model,
+    (frame, splice): (&str, &str),
+    seen: bool,
+    place: &Place,
+    out: &mut Findings,
+) -> Option<Statement> {
+    let at = cx.names.frames.find(frame, &place.item(0), out)?;
+    let (_, (record, raw)) = cx.names.frames.get(at);
+    // The faults in the frame's own names have their findings already.
+    splice_names(*record, raw, &mut Findings::default()).beside(cx.lost, &["Frame"]).find(
+        splice,
+        &place.item(1),
+        out,
+    )?;
+    let id = out.taken(model.frames.id(frame), &place.item(0))?;
+    let index = model.frames[id].splice_points.iter().position(|point| point.name == splice);
+    let index = out.taken(index, &place.item(1))?;
+    Some(Statement::SeenSplice(id, index, seen))
+}
+
+/// The modifications that a written claim names; one that was seen is not named.
+fn recorded(cx: &Context, claims: &[(RecordRef, &schema::Claim)]) -> BTreeSet<ModId> {
+    let names = claims.iter().filter_map(|(_, raw)| match &raw.says {
+        schema::Statement::Embodied(post) => Some(&post.modification),
+        schema::Statement::NotEmbodied(name) | schema::Statement::Removed(name) => Some(name),
+        schema::Statement::SeenPart(..)
+        | schema::Statement::SeenNothing(_)
+        | schema::Statement::SeenSplice(..)
+        | schema::Statement::SeenNoSplice(..)
+        | schema::Statement::SeenPattern(_) => None,
+    });
+    names.filter_map(|name| cx.names.mods.index(name)).map(ModId::from_index).collect()
+}
+
+fn assume(
+    cx: &Context,
+    model: &Model,
+    airframe: &Airframe,
+    (id, record, raw): (&str, RecordRef, &schema::Assumption),
+    recorded: &BTreeSet<ModId>,
+    table: &mut Table<ClaimId, Claim>,
+    out: &mut Findings,
+) {
+    let place = record.field("assumes");
+    let says: Vec<(String, Statement)> = match &raw.assumes {
+        Policy::That(statement) => {
+            let says = self::statement(cx, model, statement, &place.item(0), out);
+            says.map(|says| (id.to_owned(), says)).into_iter().collect()
+        }
+        Policy::UnrecordedNotEmbodied => {
+            let open: Vec<ModId> =
+                model.mods.ids().filter(|m| !recorded.contains(m) && open_to(model, *m, &airframe.serial)).collect();
+            if open.is_empty() && !cx.lost.may_be("Modification") {
+                let message = format!("the assumption `{id}` assumes nothing of `{}`", airframe.serial.text);
+                out.add(
+                    Finding::new(codes::ASSUMES_NOTHING, message, place, "nothing is left to assume")
+                        .help("remove the assumption"),
+                );
+            }
+            open.into_iter().map(|m| (format!("{id} {}", model.mods.name(m)), Statement::NotEmbodied(m))).collect()
+        }
+    };
+    let Some(when) = out.window(&raw.when, &record.field("when")) else { return };
+    if before_built(airframe, &when, &record.field("when"), out) {
+        return;
+    }
+    for (name, says) in says {
+        let (when, assumed) = (when.clone(), Some(raw.reason.clone()));
+        let (rests_on, standing, grade) = (Vec::new(), Standing::Doubtful, None);
+        if table.insert(&name, Claim { record, says, when, rests_on, standing, grade, assumed }).is_err() {
+            out.add(
+                Finding::new(
+                    codes::NAME_USED_TWICE,
+                    format!("the claim `{name}` of the assumption `{id}` has the name of another claim"),
+                    record.field("id"),
+                    "its claims are named after it",
+                )
+                .help("give the assumption another name"),
+            );
+        }
+    }
+}
+
+/// Whether the serial could take the modification after delivery, and did not have it from the line.
+fn open_to(model: &Model, m: ModId, serial: &Serial) -> bool {
+    let modification = &model.mods[m];
+    let built_in = modification.production.as_ref().is_some_and(|form| form.covers.contains(serial));
+    let eligible = modification
+        .retrospective
+        .as_ref()
+        .is_some_and(|form| form.eligible.as_ref().is_none_or(|eligible| eligible.contains(serial)));
+    eligible && !built_in
+}
