@@ -1,8 +1,7 @@
 //! What every answer has in common: how it came out, what was not read, the caution.
 
 use super::At;
-use crate::layout::text::paragraph;
-use crate::layout::{CAUTION, Style};
+use crate::layout::{Finished, Page};
 use crate::model::{Loss, LossId, Losses, Marks};
 use crate::source::Sources;
 use serde::Serialize;
@@ -113,26 +112,20 @@ pub fn mark_text(marks: &Marks) -> String {
     format!("not read [{}]", numbers.join(", "))
 }
 
-/// What an answer for people comes to with what stands under every one: what was not read, what its words for claims mean
-/// if it uses them, and the caution.
+/// A page with what stands under every answer: what was not read, what its words for claims mean if it uses them, and the
+/// caution.
 #[must_use]
-pub fn closed(mut text: String, not_read: &[NotRead], style: Style) -> String {
-    let uses = |word: &str| text.split(|c: char| !c.is_alphanumeric()).any(|other| other.eq_ignore_ascii_case(word));
-    let terms = uses("firm") || uses("doubtful");
+pub fn finished(mut page: Page, not_read: &[NotRead]) -> Finished {
+    let uses_terms = page.uses("firm") || page.uses("doubtful");
     if !not_read.is_empty() {
-        text.push_str("Not read, so not known here; correct these lines and ask again:\n");
+        page.say("Not read, so not known here; correct these lines and ask again:");
         for lost in not_read {
-            text.push_str(&paragraph(
-                &format!("  [{}] ", lost.number.0),
-                &format!("{}: {}", lost.at, lost.what),
-                style.width,
-            ));
+            page.item(format!("  [{}] ", lost.number.0), format!("{}: {}", lost.at, lost.what));
         }
-        text.push('\n');
+        page.gap();
     }
-    if terms {
-        text.push_str(&paragraph("", TERMS, style.width));
+    if uses_terms {
+        page.say(TERMS);
     }
-    text.push_str(&paragraph("", CAUTION, style.width));
-    text
+    page.finished()
 }

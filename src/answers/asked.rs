@@ -5,7 +5,8 @@ use super::answer::mark_text;
 use crate::finding::Place;
 use crate::history::{History, is_supposed};
 use crate::ids::ClaimId;
-use crate::layout::text::{counted, paragraph};
+use crate::layout::Page;
+use crate::layout::text::counted;
 use crate::model::{Loss, Marks};
 use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, Reason, Resolver, Truth, in_cases};
@@ -144,20 +145,20 @@ impl Asked {
 
     /// What the answer takes for granted, and what the build state chooses; empty if nothing.
     #[must_use]
-    pub(crate) fn remarks(&self, width: usize) -> String {
-        let mut text = String::new();
+    pub(crate) fn remarks(&self) -> Page {
+        let mut page = Page::default();
         for (verb, list) in [("adds", &self.adds), ("leaves out", &self.leaves_out)] {
             for choice in list {
                 let told = format!("{verb} {}: {}", choice.modification, choice.reason);
-                text.push_str(&paragraph("The build state ", &told, width));
+                page.item("The build state ", told);
             }
         }
         for supposed in &self.supposed {
             let told = format!("{supposed}. The answer rests on this supposition, not on a record.");
-            text.push_str(&paragraph("Supposed for this run: ", &told, width));
+            page.item("Supposed for this run: ", told);
         }
         for told in &self.would_fall {
-            text.push_str(&paragraph("Supposed against the records: ", told, width));
+            page.item("Supposed against the records: ", told);
         }
         for assumed in &self.assumptions {
             let claims = assumed.claims.map_or_else(
@@ -165,17 +166,17 @@ impl Asked {
                 |claims| counted(claims, "doubtful claim", "doubtful claims"),
             );
             let told = format!("{} ({claims}): {}", assumed.name, assumed.reason);
-            text.push_str(&paragraph("Assumed, ", &told, width));
+            page.item("Assumed, ", told);
         }
         if self.contradicted {
             let told = "the firm records of this airframe contradict each other or the rules; what does not touch the \
                         contradiction is answered all the same. Run modstate check.";
-            text.push_str(&paragraph("Careful: ", told, width));
+            page.item("Careful: ", told);
         }
         for told in &self.left_out {
-            text.push_str(&paragraph("If the doubtful claims are accepted too: ", told, width));
+            page.item("If the doubtful claims are accepted too: ", told);
         }
-        text
+        page
     }
 }
 

@@ -1,43 +1,37 @@
 //! The book of findings: what each code means.
 
-use super::reference::kinds_text;
+use super::reference::kinds_page;
 use crate::codes::{Code, all};
-use crate::layout::text::{paragraph, table};
-use crate::layout::{Style, severity_word};
+use crate::layout::{Page, Table, severity_word};
 use serde_json::{Value, json};
 
 /// What one code means, with an example and what to do.
 #[must_use]
-pub fn entry_text(code: Code, style: Style) -> String {
+pub fn entry_page(code: Code) -> Page {
     let entry = code.entry();
-    let mut text = style.head(&format!("{} {} ({})", entry.code, entry.title, severity_word(entry.severity)));
-    text.push('\n');
-    text.push_str(&paragraph("", entry.meaning, style.width));
-    text.push_str("\nFor instance:\n");
-    for line in entry.example.lines() {
-        text.extend(["    ", line, "\n"]);
-    }
-    text.push('\n');
-    text.push_str(&paragraph("What to do: ", entry.remedy, style.width));
-    text
+    let mut page = Page::titled(format!("{} {} ({})", entry.code, entry.title, severity_word(entry.severity)));
+    page.gap();
+    page.say(entry.meaning);
+    page.gap();
+    page.example(entry.example);
+    page.gap();
+    page.item("What to do: ", entry.remedy);
+    page
 }
 
 /// All kinds of record and all codes, a line each.
 #[must_use]
-pub fn book_text(style: Style) -> String {
-    let rows: Vec<Vec<String>> = all()
-        .map(|code| {
-            let entry = code.entry();
-            [entry.code, severity_word(entry.severity), entry.title].map(str::to_owned).to_vec()
-        })
-        .collect();
-    let mut text = kinds_text(style);
-    text.push('\n');
-    text.push_str(&table(&["Code", "Severity", "Finding"], &rows, style.width));
-    text.push('\n');
-    let more = "`modstate explain RECORD` or `modstate explain CODE` tells more of one.";
-    text.push_str(&paragraph("", more, style.width));
-    text
+pub fn book_page() -> Page {
+    let mut page = kinds_page();
+    page.gap();
+    let rows = all().map(|code| {
+        let entry = code.entry();
+        [entry.code, severity_word(entry.severity), entry.title].map(str::to_owned)
+    });
+    page.table(Table::made(["Code", "Severity", "Finding"], rows));
+    page.gap();
+    page.say("`modstate explain RECORD` or `modstate explain CODE` tells more of one.");
+    page
 }
 
 /// The codes given, as a list of objects with the fields of their entries.

@@ -5,8 +5,7 @@ use super::mark_text;
 use crate::check::book::decided_words;
 use crate::graph::Graph;
 use crate::ids::AirframeId;
-use crate::layout::text::paragraph;
-use crate::layout::{CAUTION, Style};
+use crate::layout::{CAUTION, Page};
 use crate::model::{Marks, Model};
 use crate::resolve::Limits;
 use crate::shop::{Standing, book, building_to, not_read_of_book, not_read_of_building_to, not_read_of_next};
@@ -187,20 +186,18 @@ impl DecisionsReport {
 
 /// The decisions as text.
 #[must_use]
-pub fn decisions_text(report: &DecisionsReport, style: Style) -> String {
-    let width = style.width;
+pub fn decisions_page(report: &DecisionsReport) -> Page {
     let state = match &report.builds_to {
         Some(state) => format!("to \"{state}\""),
         None if !report.not_read.is_empty() => "to a state that is not known".to_owned(),
         None => "to no state that was decided".to_owned(),
     };
-    let mut text =
-        paragraph("", &format!("Decisions about {}, which the workshop builds {state}", report.airframe), width);
+    let mut page = Page::titled(format!("Decisions about {}, which the workshop builds {state}", report.airframe));
     if !report.not_read.is_empty() {
         let told = format!("The book is not all known: {}.", mark_text(&report.not_read));
-        text.push_str(&paragraph("", &told, width));
+        page.say(told);
     } else if report.decisions.is_empty() {
-        text.push_str("None is entered.\n");
+        page.say("None is entered.");
     }
     for row in &report.decisions {
         let state = match &row.state {
@@ -208,22 +205,21 @@ pub fn decisions_text(report: &DecisionsReport, style: Style) -> String {
             Some(state) => format!(", in \"{state}\""),
             None => String::new(),
         };
-        text.push('\n');
-        text.push_str(&paragraph(
-            &format!("{:>3}. ", row.number),
-            &format!("{}, {}: {}{state}", date_text(&row.date), row.by, row.decided),
-            width,
-        ));
-        text.push_str(&paragraph("     ", &format!("Because: {}", row.because), width));
+        page.gap();
+        page.item(
+            format!("{:>3}. ", row.number),
+            format!("{}, {}: {}{state}", date_text(&row.date), row.by, row.decided),
+        );
+        page.item("     ", format!("Because: {}", row.because));
         let standing = match row.withdrawn_by {
             Some(number) => format!("withdrawn by decision {number}"),
             None if row.not_read.is_empty() => standing_word(row.standing).to_owned(),
             None => mark_text(&row.not_read),
         };
         let seal = row.seal.as_ref().map_or(String::new(), |seal| format!(" Check code {seal}."));
-        text.push_str(&paragraph("     ", &format!("Status: {standing}.{seal}"), width));
+        page.item("     ", format!("Status: {standing}.{seal}"));
     }
-    text.push('\n');
+    page.gap();
     let next = match (report.next.number, &report.next.follows) {
         (Some(number), Some(seal)) => {
             format!("The next entry of the book is `number: {number}`, `follows: \"{seal}\"`.")
@@ -233,8 +229,8 @@ pub fn decisions_text(report: &DecisionsReport, style: Style) -> String {
     };
     let told = "Numbers and dates are checked, and that nothing was changed before an entry that says what it follows; of \
                 the last entry only the history of the folder shows that.";
-    text.push_str(&paragraph("", &format!("{next} {told}"), width));
-    text
+    page.say(format!("{next} {told}"));
+    page
 }
 
 impl super::Verdicts for DecisionsReport {

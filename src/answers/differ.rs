@@ -7,8 +7,8 @@ use super::variant::{NO_ASSEMBLY, fitted_words};
 use crate::bill::{Request, Scope, Total, TotalPair, bill, compare_totals};
 use crate::history::{History, together};
 use crate::ids::PartId;
-use crate::layout::Style;
-use crate::layout::text::{counted, paragraph, table};
+use crate::layout::text::counted;
+use crate::layout::{Page, Table};
 use crate::model::{Marks, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Compared, Fitted, IssueView, ModAnswer, Pair, Resolver, Truth, difference};
@@ -84,15 +84,16 @@ impl Kind {
     }
 
     /// The rows that rest on something not read, by what that is.
-    fn unread_text(&self, width: usize) -> String {
+    fn unread(&self) -> Page {
         let mut by_marks: BTreeMap<&Marks, Vec<&str>> = BTreeMap::new();
         for row in self.undecided.iter().filter(|row| !row.not_read.is_empty()) {
             by_marks.entry(&row.not_read).or_default().push(&row.name);
         }
-        let told = by_marks
-            .iter()
-            .map(|(marks, names)| paragraph(&format!("  {}: ", mark_text(marks)), &names.join(", "), width));
-        told.collect()
+        let mut page = Page::default();
+        for (marks, names) in by_marks {
+            page.item(format!("  {}: ", mark_text(marks)), names.join(", "));
+        }
+        page
     }
 }
 
@@ -226,14 +227,14 @@ fn mod_words(answer: &ModAnswer) -> String {
 
 /// The report as text.
 #[must_use]
-pub fn differ_text(report: &DifferReport, style: Style) -> String {
-    let width = style.width;
+pub fn differ_page(report: &DifferReport) -> Page {
     let basis = format!("Compared {}.", basis_words(report.doubtful_held));
-    let mut text = paragraph("First:  ", &report.first.line(), width);
-    text.push_str(&paragraph("Second: ", &report.second.line(), width));
-    text.push_str(&paragraph("", &basis, width));
+    let mut page = Page::titled("Two states compared");
+    page.item("First:  ", report.first.line());
+    page.item("Second: ", report.second.line());
+    page.say(&basis);
     for asked in [&report.first, &report.second] {
-        text.push_str(&asked.remarks(width));
+        page.append(asked.remarks());
     }
     let kinds = [
         ("Modification", "modification", "modifications", &report.modifications),
@@ -247,13 +248,13 @@ pub fn differ_text(report: &DifferReport, style: Style) -> String {
         let lost =
             if report.not_read.is_empty() { String::new() } else { format!("; {}", mark_text(&report.not_read)) };
         let told = format!("{differ} differ, {} undecided, {} stay{lost}", kind.undecided.len(), kind.stay);
-        text.push('\n');
-        text.push_str(&paragraph("", &told, width));
-        let mut rows: Vec<Vec<String>> = Vec::new();
+        page.gap();
+        page.say(told);
+        let mut rows: Vec<[String; 4]> = Vec::new();
         let alike = |a: &Row, b: &Row| a.assembly.is_some() && a.assembly == b.assembly;
         for same in kind.differ.chunk_by(alike) {
             let [row, ..] = same else { continue };
-            let cells = match &row.assembly {
+            let [name, first, second] = match &row.assembly {
                 Some(assembly) => {
                     let word = |cell: &str| if cell == NO_ASSEMBLY { NO_ASSEMBLY } else { "fitted" }.to_owned();
                     let name = format!("{assembly}, {}", counted(same.len(), "position", "positions"));
@@ -261,27 +262,27 @@ pub fn differ_text(report: &DifferReport, style: Style) -> String {
                 }
                 None => [row.name.clone(), row.first.clone(), row.second.clone()],
             };
-            rows.push([String::new()].into_iter().chain(cells).collect());
+            rows.push([String::new(), name, first, second]);
         }
         for row in kind.undecided.iter().filter(|row| row.not_read.is_empty()) {
-            rows.push(vec!["?".to_owned(), row.name.clone(), row.first.clone(), row.second.clone()]);
+            rows.push(["?".to_owned(), row.name.clone(), row.first.clone(), row.second.clone()]);
         }
         if !rows.is_empty() {
-            text.push_str(&table(&["", head, "First", "Second"], &rows, width));
+            page.table(Table::made(["", head, "First", "Second"], rows));
         }
-        text.push_str(&kind.unread_text(width));
+        page.append(kind.unread());
     }
     if let Some(why) = &report.no_bill {
-        text.push('\n');
-        text.push_str(&paragraph("", &format!("no bill is compared: {why}"), width));
+        page.gap();
+        page.say(format!("no bill is compared: {why}"));
     }
     let open = |kind: &Kind| kind.undecided.iter().any(|row| row.not_read.is_empty());
     if kinds.iter().any(|(.., kind)| open(kind)) {
-        text.push('\n');
-        text.push_str(&paragraph("? ", "open in at least one of the two states", width));
+        page.gap();
+        page.item("? ", "open in at least one of the two states");
     }
-    text.push('\n');
-    text
+    page.gap();
+    page
 }
 
 impl super::Verdicts for DifferReport {

@@ -3,8 +3,8 @@
 use super::asked::{Asked, basis_words};
 use super::mark_text;
 use crate::bill::Bill;
-use crate::layout::text::{counted, paragraph, table};
-use crate::layout::{CAUTION, Style};
+use crate::layout::text::counted;
+use crate::layout::{CAUTION, Page, Table};
 use crate::model::Marks;
 use crate::prop::Limit;
 use crate::resolve::{PossibleIssue, Resolver};
@@ -140,11 +140,26 @@ impl DrawingsReport {
     }
 }
 
-/// The list as text; with `missing`, only what is not held.
+impl DrawingRow {
+    /// The issues to make to, and those as fitted where they are others.
+    fn needed_words(&self) -> String {
+        let mut needed = self.needed.join(" or ");
+        needed.extend(self.as_fitted.iter().map(|issues| format!(" (as fitted: {})", issues.join(" or "))));
+        needed
+    }
+    fn held_words(&self) -> String {
+        match &self.held {
+            None => "-".to_owned(),
+            Some(held) if held.is_empty() => "none".to_owned(),
+            Some(held) => held.join(" "),
+        }
+    }
+}
+
+/// The list as a page; with `missing`, only what is not held.
 #[must_use]
-pub fn drawings_text(report: &DrawingsReport, missing: bool, style: Style) -> String {
-    let width = style.width;
-    let mut text = paragraph("", &format!("Drawings for {}", report.asked.line()), width);
+pub fn drawings_page(report: &DrawingsReport, missing: bool) -> Page {
+    let mut page = Page::titled(format!("Drawings for {}", report.asked.line()));
     let count = |standing| report.drawings.iter().filter(|row| row.standing == standing).count();
     let [held, unsaid, lost] =
         [DrawingStanding::Held, DrawingStanding::NotRecorded, DrawingStanding::NotRead].map(count);
@@ -156,40 +171,37 @@ pub fn drawings_text(report: &DrawingsReport, missing: bool, style: Style) -> St
         unsaid,
         report.drawings.len() - held - unsaid - lost,
     );
-    text.push_str(&paragraph("", &told, width));
+    page.say(told);
     if !report.not_read.is_empty() {
         let told = format!("Which further drawings it needs is not known: {}.", mark_text(&report.not_read));
-        text.push_str(&paragraph("", &told, width));
+        page.say(told);
     }
     let shown = report.drawings.iter().filter(|row| !missing || row.standing != DrawingStanding::Held);
-    let cells: Vec<Vec<String>> = shown
-        .map(|row| {
-            let held = match &row.held {
-                None => "-".to_owned(),
-                Some(held) if held.is_empty() => "none".to_owned(),
-                Some(held) => held.join(" "),
-            };
-            if !row.not_read.is_empty() {
-                let [needed, held] = ["-", "-"].map(str::to_owned);
-                return vec![row.drawing.clone(), row.title.clone(), needed, held, mark_text(&row.not_read)];
-            }
-            let certain = if row.certain { "" } else { "? " };
-            let drawing = format!("{certain}{}", row.drawing);
-            let mut needed = row.needed.join(" or ");
-            needed.extend(row.as_fitted.iter().map(|issues| format!(" (as fitted: {})", issues.join(" or "))));
-            vec![drawing, row.title.clone(), needed, held, standing_word(row.standing).to_owned()]
+    let known = |row: &DrawingRow, cell: &dyn Fn() -> String| {
+        if row.not_read.is_empty() { cell() } else { "-".to_owned() }
+    };
+    let table: Table = Table::of(shown)
+        .words("Drawing", |row| {
+            let certain = if row.certain || !row.not_read.is_empty() { "" } else { "? " };
+            format!("{certain}{}", row.drawing)
         })
-        .collect();
-    if !cells.is_empty() {
-        text.push('\n');
-        text.push_str(&table(&["Drawing", "Title", "Needed", "Copy held", "Status"], &cells, width));
+        .words("Title", |row| row.title.clone())
+        .words("Needed", |row| known(row, &|| row.needed_words()))
+        .words("Copy held", |row| known(row, &|| row.held_words()))
+        .words("Status", |row| {
+            if row.not_read.is_empty() { standing_word(row.standing).to_owned() } else { mark_text(&row.not_read) }
+        })
+        .into();
+    if !table.is_empty() {
+        page.gap();
+        page.table(table);
     }
-    text.push('\n');
+    page.gap();
     if report.drawings.iter().any(|row| !row.certain && row.not_read.is_empty()) {
-        text.push_str(&paragraph("", "? = whether any part made to it is fitted is open.", width));
+        page.say("? = whether any part made to it is fitted is open.");
     }
-    text.push_str(&report.asked.remarks(width));
-    text
+    page.append(report.asked.remarks());
+    page
 }
 
 impl super::Verdicts for DrawingsReport {

@@ -2,8 +2,7 @@
 
 use crate::finding::{Place, Step};
 use crate::ids::PartId;
-use crate::layout::text::{paragraph, table_of};
-use crate::layout::{CAUTION, Style};
+use crate::layout::{CAUTION, Page, Table};
 use crate::metal::{deduction, developed, edge_strain, published_radius, setback_factor, strain_percent};
 use crate::model::{Curve, CurvedFlange, Loss, Marks, Model};
 use crate::quantity::{Config, Length};
@@ -275,13 +274,13 @@ impl FlatReport {
 
 /// One part laid flat, or two compared, as text.
 #[must_use]
-pub fn flat_text(report: &FlatReport, other: Option<&FlatReport>, style: Style) -> String {
-    let mut text = one(report, style);
+pub fn flat_page(report: &FlatReport, other: Option<&FlatReport>) -> Page {
+    let mut page = one(report);
     if let Some(other) = other {
-        text.push('\n');
-        text.push_str(&one(other, style));
-        text.push('\n');
-        text.push_str(&compared(report, other, style));
+        page.gap();
+        page.append(one(other));
+        page.gap();
+        page.table(compared(report, other));
     }
     let mut told: Vec<&String> = Vec::new();
     for remark in report.remarks.iter().chain(other.iter().flat_map(|other| &other.remarks)) {
@@ -289,11 +288,11 @@ pub fn flat_text(report: &FlatReport, other: Option<&FlatReport>, style: Style) 
             told.push(remark);
         }
     }
-    text.push('\n');
+    page.gap();
     for remark in told {
-        text.push_str(&paragraph("", remark, style.width));
+        page.say(remark);
     }
-    text
+    page
 }
 
 /// Inches to three decimals, and millimetres to two.
@@ -301,77 +300,67 @@ fn both(inches: f64) -> String {
     format!("{inches:.3} in ({:.2} mm)", inches * 25.4)
 }
 
-fn one(report: &FlatReport, style: Style) -> String {
+fn one(report: &FlatReport) -> Page {
     let stuff = [report.material.clone(), Some(length_text(&report.thickness))];
     let stuff: Vec<String> = stuff.into_iter().flatten().collect();
     let bent = report.bent_in.as_ref().map(|bent| format!(", bent in {bent}")).unwrap_or_default();
-    let mut text = paragraph(
-        "",
-        &format!("Flat pattern of {} {}: {}{bent}", report.part, report.description, stuff.join(" ")),
-        style.width,
-    );
+    let mut page =
+        Page::titled(format!("Flat pattern of {} {}: {}{bent}", report.part, report.description, stuff.join(" ")));
     if !report.bends.is_empty() {
-        let cells: Vec<Vec<String>> = (report.bends.iter().enumerate())
-            .map(|(index, bend)| {
-                let three = |value: f64| format!("{value:.3}");
-                let range = bend.published.as_ref().map_or("none held", |range| range.standing);
-                vec![
-                    (index + 1).to_string(),
-                    format!("{}", bend.angle),
-                    three(bend.radius),
-                    three(bend.setback),
-                    format!("{:.4}", bend.allowance),
-                    format!("{:.4}", bend.deduction),
-                    range.to_owned(),
-                ]
-            })
-            .collect();
-        let headers = ["Bend", "Deg", "Radius in", "Setback in", "Allowance in", "Deduction in", "Published range"];
-        text.push('\n');
-        text.push_str(&table_of(&headers, &cells, &[1, 2, 3, 4, 5], style.width));
+        type Bend<'a> = (usize, &'a BendRow);
+        let bends: Vec<Bend<'_>> = (1..).zip(&report.bends).collect();
+        page.gap();
+        page.table(
+            Table::of(&bends)
+                .words("Bend", |(number, _)| number.to_string())
+                .figures("Deg", |(_, bend)| bend.angle.to_string())
+                .figures("Radius", |(_, bend)| format!("{:.3}", bend.radius))
+                .unit("in")
+                .figures("Setback", |(_, bend)| format!("{:.3}", bend.setback))
+                .unit("in")
+                .figures("Allowance", |(_, bend)| format!("{:.4}", bend.allowance))
+                .unit("in")
+                .figures("Deduction", |(_, bend)| format!("{:.4}", bend.deduction))
+                .unit("in")
+                .words("Published range", |(_, bend)| {
+                    bend.published.as_ref().map_or("none held", |range| range.standing).to_owned()
+                }),
+        );
     }
     let list = |values: &[f64]| values.iter().map(|value| format!("{value:.3}")).collect::<Vec<_>>().join(", ");
-    text.push_str(&paragraph(
-        "Legs ",
-        &format!("to mould lines {} in; flats {} in", list(&report.legs), list(&report.flats)),
-        style.width,
-    ));
+    page.item("Legs ", format!("to mould lines {} in; flats {} in", list(&report.legs), list(&report.flats)));
     let width = format!(
         "{}; {:.3} in by the mid-plane allowance",
         both(report.developed_width),
         report.developed_width_mid_plane
     );
-    text.push_str(&paragraph("", &format!("Developed width {width}"), style.width));
+    page.say(format!("Developed width {width}"));
     if report.trim > 0.0 {
         let blank =
             format!("Blank {}, with {:.3} in for trimming at each free edge", both(report.blank_width), report.trim);
-        text.push_str(&paragraph("", &blank, style.width));
+        page.say(&blank);
     }
     for flange in &report.flanges {
-        let heading = format!("Flange {}, {:.3} in wide, turned {} deg\n", flange.name, flange.width, flange.angle);
-        text.extend(["\n", &heading]);
-        let cells: Vec<Vec<String>> = (flange.runs.iter())
-            .map(|run| {
-                vec![
-                    format!("{:.3} to {:.3}", run.from, run.to),
-                    run.curve.to_owned(),
-                    run.radius.map_or("-".to_owned(), |radius| format!("{radius:.3}")),
-                    format!("{:+.4}", run.strain),
-                    format!("{:+.1} %", run.strain_percent),
-                ]
-            })
-            .collect();
-        let headers = ["Along in", "Curve", "Radius in", "Strain", "Length"];
-        text.push_str(&table_of(&headers, &cells, &[2, 3, 4], style.width));
+        page.heading(format!("Flange {}, {:.3} in wide, turned {} deg", flange.name, flange.width, flange.angle));
+        page.table(
+            Table::of(&flange.runs)
+                .words("Along", |run| format!("{:.3} to {:.3}", run.from, run.to))
+                .unit("in")
+                .words("Curve", |run| run.curve.to_owned())
+                .figures("Radius", |run| run.radius.map_or("-".to_owned(), |radius| format!("{radius:.3}")))
+                .unit("in")
+                .figures("Strain", |run| format!("{:+.4}", run.strain))
+                .figures("Length", |run| format!("{:+.1} %", run.strain_percent)),
+        );
     }
-    text
+    page
 }
 
-fn compared(a: &FlatReport, b: &FlatReport, style: Style) -> String {
-    let mut rows: Vec<Vec<String>> = Vec::new();
+fn compared(a: &FlatReport, b: &FlatReport) -> Table {
+    let mut rows: Vec<[String; 4]> = Vec::new();
     let mut row = |what: &str, first: String, second: String| {
         let same = if first == second { "stays" } else { "differs" };
-        rows.push(vec![what.to_owned(), first, second, same.to_owned()]);
+        rows.push([what.to_owned(), first, second, same.to_owned()]);
     };
     let list = |values: Vec<String>| if values.is_empty() { "none".to_owned() } else { values.join(", ") };
     let lengths = |values: &[f64]| list(values.iter().map(|value| format!("{value:.3}")).collect());
@@ -392,8 +381,7 @@ fn compared(a: &FlatReport, b: &FlatReport, style: Style) -> String {
         list(told.collect())
     };
     row("Flanges", flanges(a), flanges(b));
-    let headers = ["Compared", a.part.as_str(), b.part.as_str(), ""];
-    table_of(&headers, &rows, &[], style.width)
+    Table::made(["Compared", a.part.as_str(), b.part.as_str(), ""], rows)
 }
 
 impl super::Verdicts for FlatReport {

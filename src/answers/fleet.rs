@@ -6,8 +6,8 @@ use super::variant::fitted_words;
 use crate::graph::Graph;
 use crate::history::together;
 use crate::ids::{AirframeId, FrameId, PartId, PositionId};
-use crate::layout::Style;
-use crate::layout::text::{counted, paragraph, table};
+use crate::layout::text::counted;
+use crate::layout::{Page, Table};
 use crate::model::{Loss, Marks, Model};
 use crate::quantity::Day;
 use crate::resolve::{Basis, Limits, Resolver, Target, Truth};
@@ -190,8 +190,7 @@ fn lost_of(resolver: &Resolver<'_>, subject: &FleetSubject<'_>) -> Marks {
 
 /// The report as text: airframes with the same answer together, the largest group first.
 #[must_use]
-pub fn fleet_text(report: &FleetReport, style: Style) -> String {
-    let width = style.width;
+pub fn fleet_page(report: &FleetReport) -> Page {
     let mut groups: Vec<(&FleetRow, Vec<&str>)> = Vec::new();
     for row in &report.airframes {
         let told = |row: &FleetRow| (row.standing, row.has, row.fitted.clone(), row.not_read.clone());
@@ -207,7 +206,7 @@ pub fn fleet_text(report: &FleetReport, style: Style) -> String {
     let count = counted(report.airframes.len(), "airframe", "airframes");
     let short = if report.not_read.is_empty() { String::new() } else { format!(", {}", mark_text(&report.not_read)) };
     let told = format!("{} on {}, {count}{short}, {basis}", report.subject, date_text(&report.date));
-    let mut text = paragraph("Fleet: ", &told, width);
+    let mut page = Page::titled(format!("Fleet: {told}"));
     let of_part = report.airframes.iter().any(|row| row.has.is_some());
     // An airframe of which something was not read may belong to any of the groups.
     let lost = super::Verdicts::not_read(report);
@@ -215,27 +214,25 @@ pub fn fleet_text(report: &FleetReport, style: Style) -> String {
         let whole = lost.is_empty() || !row.not_read.is_empty();
         if whole { count.to_string() } else { format!("{count}; others {}", mark_text(&lost)) }
     };
-    let rows: Vec<Vec<String>> = groups
-        .iter()
-        .map(|(row, serials)| {
-            let one = |fitted: &FleetFitted| format!("{} {}", fitted.position, fitted.parts.join(" or "));
-            let fitted: Vec<String> = row.fitted.iter().map(one).collect();
-            let mut cells =
-                vec![if row.not_read.is_empty() { row.standing.word().to_owned() } else { mark_text(&row.not_read) }];
-            cells.extend(of_part.then(|| row.has.map_or("", Say::word).to_owned()));
-            cells.extend([fitted.join("\n"), many(row, serials.len()), serials.join(" ")]);
-            cells
-        })
-        .collect();
-    text.push('\n');
-    let heads: &[&str] = if of_part {
-        &["Status", "Has it", "Fitted", "How many", "Airframes"]
-    } else {
-        &["Status", "Fitted", "How many", "Airframes"]
+    let mut table = Table::of(&groups).words("Status", |(row, _)| {
+        if row.not_read.is_empty() { row.standing.word().to_owned() } else { mark_text(&row.not_read) }
+    });
+    if of_part {
+        table = table.words("Has it", |(row, _)| row.has.map_or("", Say::word).to_owned());
+    }
+    let fitted = |row: &FleetRow| {
+        let one = |fitted: &FleetFitted| format!("{} {}", fitted.position, fitted.parts.join(" or "));
+        row.fitted.iter().map(one).collect::<Vec<_>>().join("\n")
     };
-    text.push_str(&table(heads, &rows, width));
-    text.push('\n');
-    text
+    page.gap();
+    page.table(
+        table
+            .words("Fitted", |(row, _)| fitted(row))
+            .words("How many", |(row, serials)| many(row, serials.len()))
+            .words("Airframes", |(_, serials)| serials.join(" ")),
+    );
+    page.gap();
+    page
 }
 
 impl super::Verdicts for FleetReport {

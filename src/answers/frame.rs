@@ -13,8 +13,8 @@ use crate::geometry::Girth;
 use crate::ids::{FrameId, ModId, PartId};
 use crate::jig::examine::Examiner;
 use crate::jig::not_read_of_jigs;
-use crate::layout::text::{counted, paragraph, table, table_of};
-use crate::layout::{CAUTION, Style};
+use crate::layout::text::counted;
+use crate::layout::{CAUTION, Page, Table};
 use crate::model::{Marks, Model};
 use crate::prop::Expr;
 use crate::quantity::Length;
@@ -457,60 +457,59 @@ fn first_name(resolver: &Resolver<'_>, part: PartId) -> Option<String> {
 
 /// The report as text: one screen if the variant is settled.
 #[must_use]
-pub fn frame_text(report: &FrameReport, style: Style) -> String {
-    let width = style.width;
-    let mut text = style.head(&format!("{}: {}", report.head(), report.asked.line()));
+pub fn frame_page(report: &FrameReport) -> Page {
+    let mut page = Page::titled(format!("{}: {}", report.head(), report.asked.line()));
     let read = report.not_read_of_record.is_empty();
     if let Some(title) = report.title.as_ref().filter(|_| read) {
-        text.push_str(&paragraph("", title, width));
+        page.say(title);
     }
     if let Some(plane) = report.plane.as_ref().filter(|_| read) {
         let told = "Girths are along the metal; clock angles and heights as seen looking forward.";
-        text.push_str(&paragraph("", &format!("{} {told}", plane.words), width));
+        page.say(format!("{} {told}", plane.words));
     }
-    text.push('\n');
+    page.gap();
     match report.none() {
         Some(NoVariant::NotRead) => {
             let told = format!("Which variant it is, is not known: {}.", mark_text(&report.not_read_of_variant));
-            text.push_str(&paragraph("", &told, width));
+            page.say(told);
         }
         Some(NoVariant::TooMany) => {
             let told = "This frame has more than 64 variants: ask for its positions one by one.";
-            text.push_str(&paragraph("", told, width));
+            page.say(told);
         }
         Some(NoVariant::Contradicted) | None => {}
     }
     let several = report.variants.len() > 1;
     for (index, variant) in report.variants.iter().enumerate() {
         if index > 0 {
-            text.push('\n');
+            page.gap();
         }
-        text.push_str(&variant_head(variant, several.then_some((index + 1, report.variants.len())), style));
+        page.append(variant_head(variant, several.then_some((index + 1, report.variants.len()))));
         if !several {
-            text.push_str(&report.because.text(width));
+            page.append(report.because.page());
         }
-        text.push('\n');
-        text.push_str(&points_text(variant, width));
-        text.push_str(&paragraph("", &report.sense, width));
-        text.push('\n');
+        page.gap();
+        page.table(points_table(variant));
+        page.say(&report.sense);
+        page.gap();
         if report.shows_ordinates() {
-            text.push_str(&ordinates::ordinates_text(report, variant, width));
-            text.push('\n');
+            page.append(ordinates::ordinates_page(report, variant));
+            page.gap();
         }
-        text.push_str(&segments_text(variant, report, width));
+        page.table(segments_table(variant, report));
     }
     if several {
-        text.push('\n');
-        text.push_str(&report.because.text(width));
-        text.push_str("States are counts of distinct modification states, not likelihoods.\n");
+        page.gap();
+        page.append(report.because.page());
+        page.say("States are counts of distinct modification states, not likelihoods.");
     }
     for jig in &report.jigs {
-        text.push('\n');
-        text.push_str(&jig.summary(width));
+        page.gap();
+        page.append(jig.summary());
     }
     if !report.not_read_of_jigs.is_empty() {
         let told = format!("whether there are others of this frame: {}.", mark_text(&report.not_read_of_jigs));
-        text.push_str(&paragraph("Jigs: ", &told, width));
+        page.item("Jigs: ", told);
     }
     let mut others = Vec::new();
     for variant in &report.otherwise {
@@ -519,22 +518,22 @@ pub fn frame_text(report: &FrameReport, style: Style) -> String {
         others.push(format!("{}: splices {}; plates {plates}", variant.when, points.join(" ")));
     }
     if !others.is_empty() {
-        text.push_str("Other variants of this frame\n");
+        page.say("Other variants of this frame");
         for told in &others {
-            text.push_str(&paragraph("- ", told, width));
+            page.item("- ", told);
         }
     }
-    text.push_str(&report.asked.remarks(width));
-    text.push('\n');
-    text
+    page.append(report.asked.remarks());
+    page.gap();
+    page
 }
 
-fn variant_head(variant: &FrameVariant, number: Option<(usize, usize)>, style: Style) -> String {
+fn variant_head(variant: &FrameVariant, number: Option<(usize, usize)>) -> Page {
     let lead = number.map_or("Variant: ".to_owned(), |(number, of)| format!("Variant {number} of {of}: "));
     let segments = counted(variant.segments.len(), "segment", "segments");
     let settled = variant.standing == Both { firm: Say::Yes, held: Say::Yes };
     let standing = if settled { "; settled" } else { "" };
-    let mut text = style.head(&format!("{lead}{}, {segments}{standing}.", variant.when));
+    let mut page = Page::titled(format!("{lead}{}, {segments}{standing}.", variant.when));
     if !settled {
         let say = |say: Say, states: &Option<String>| {
             let word = match say {
@@ -547,43 +546,41 @@ fn variant_head(variant: &FrameVariant, number: Option<(usize, usize)>, style: S
         let firm = say(variant.standing.firm, &variant.states.firm);
         let held = say(variant.standing.held, &variant.states.held);
         let told = format!("On the firm claims only: {firm}. If the doubtful claims are accepted too: {held}.");
-        text.push_str(&paragraph("", &told, style.width));
+        page.say(told);
     }
-    text
+    page
 }
 
-fn points_text(variant: &FrameVariant, width: usize) -> String {
-    let rows = variant.points.iter().map(|point| {
-        vec![
-            point.name.clone(),
-            format!("{:.2}", point.clock_deg),
-            format!("{:.2}", point.girth_mm),
-            format!("{:.3}", point.girth_in),
-            point.what(),
-        ]
-    });
-    let rows: Vec<Vec<String>> = rows.collect();
-    let heads = ["Point", "Clock deg", "Girth from start mm", "Girth from start in", "Feature"];
-    table_of(&heads, &rows, &[1, 2, 3], width)
+fn points_table(variant: &FrameVariant) -> Table {
+    Table::of(&variant.points)
+        .words("Point", |point| point.name.clone())
+        .figures("Clock", |point| format!("{:.2}", point.clock_deg))
+        .unit("deg")
+        .figures("Girth from start", |point| format!("{:.2}", point.girth_mm))
+        .unit("mm")
+        .figures("Girth from start", |point| format!("{:.3}", point.girth_in))
+        .unit("in")
+        .words("Feature", GirthPoint::what)
+        .into()
 }
 
-fn segments_text(variant: &FrameVariant, report: &FrameReport, width: usize) -> String {
+fn segments_table(variant: &FrameVariant, report: &FrameReport) -> Table {
     let mut rows = Vec::new();
     for segment in &variant.segments {
         let issue = cell(&segment.not_read.issues, segment.issues.words("/"), "-");
         let runs = format!("{} - {}", segment.from, segment.to);
         let plates = cell(&segment.not_read.plates, segment.plates.join(" "), "");
         let on = on_jig(&segment.plates, &report.jigs, (&segment.not_read.plates, &report.not_read_of_jigs));
-        rows.push(vec![segment.part.clone(), segment.what(), runs, issue, plates, on]);
+        rows.push([segment.part.clone(), segment.what(), runs, issue, plates, on]);
     }
     for opening in &variant.openings {
         let runs = format!("{} - {}", opening.from, opening.to);
         let what = format!("{}, bridge", opening.name);
         let on = on_jig(&opening.plates, &report.jigs, (&opening.not_read, &report.not_read_of_jigs));
         let plates = cell(&opening.not_read, opening.plates.join(" "), "");
-        rows.push(vec![opening.bridged_by.join(" "), what, runs, String::new(), plates, on]);
+        rows.push([opening.bridged_by.join(" "), what, runs, String::new(), plates, on]);
     }
-    table(&["Part", "Description", "From - to", "Issue", "Plate", "Plate on jig"], &rows, width)
+    Table::made(["Part", "Description", "From - to", "Issue", "Plate", "Plate on jig"], rows)
 }
 
 /// What the jigs have where these plates belong.

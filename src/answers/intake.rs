@@ -1,13 +1,11 @@
 //! What becomes of a sheet that is imported.
 
-use crate::layout::excerpt::clean;
-use crate::layout::text::{counted, paragraph};
-use crate::layout::{Style, findings_json, render_findings};
+use crate::layout::text::counted;
+use crate::layout::{Page, Style, Table, findings_json, render_findings};
 use crate::sheets::{Fate, Intake, Kind};
 use crate::source::Sources;
 use serde::Serialize;
 use serde_json::Value;
-use std::fmt::Write as _;
 
 /// What becomes of a sheet, row by row.
 #[derive(Clone, Debug, Serialize)]
@@ -73,22 +71,25 @@ pub fn intake_report(
 
 /// The report as text: the rows, the findings, what was or would be written.
 #[must_use]
-pub fn intake_text(report: &IntakeReport, intake: &Intake, sources: &Sources, style: Style) -> String {
+pub fn intake_page(report: &IntakeReport, intake: &Intake, sources: &Sources, style: Style) -> Page {
     let count = |fate| intake.rows.iter().filter(|row| row.fate == fate).count();
     let rows = counted(report.rows.len(), "row", "rows");
     let (new, known, aside) = (count(Fate::New), count(Fate::Known), count(Fate::Aside));
     let told =
         format!("{}, {}: {rows}; {new} new, {known} already entered, {aside} rejected.", report.file, report.kind);
-    let mut text = paragraph("", &told, style.width);
+    let mut page = Page::titled(&told);
     if !report.rows.is_empty() {
-        text.push_str("\n    Row  What becomes of it  Record\n");
-    }
-    for row in &report.rows {
-        writeln!(text, "{:>7}  {:<18}  {}", row.row, row.fate, clean(&row.name)).expect("a text takes every line");
+        page.gap();
+        page.table(
+            Table::of(&report.rows)
+                .figures("Row", |row| row.row.to_string())
+                .words("What becomes of it", |row| row.fate.to_owned())
+                .words("Record", |row| row.name.clone()),
+        );
     }
     if !intake.findings.is_empty() {
-        text.push('\n');
-        text.push_str(&render_findings(&intake.findings, sources, style));
+        page.gap();
+        page.lines(render_findings(&intake.findings, sources, style));
     }
     let records = counted(report.new, "record", "records");
     let last = match &report.into {
@@ -96,7 +97,7 @@ pub fn intake_text(report: &IntakeReport, intake: &Intake, sources: &Sources, st
         Some(into) if report.written => format!("Written: {records}, in {into}. Run modstate check next."),
         Some(into) => format!("A dry run: {records} would go into {into}. Say --write to write the file."),
     };
-    text.push('\n');
-    text.push_str(&paragraph("", &last, style.width));
-    text
+    page.gap();
+    page.say(&last);
+    page
 }

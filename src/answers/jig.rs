@@ -7,8 +7,8 @@ use crate::history::is_in;
 use crate::ids::{JigId, PlateId};
 use crate::jig::examine::{Examined, Examiner, HolesState};
 use crate::jig::{Rests, Standing, StationVerdict, Verdict, not_read_of_stand, standings, verdicts};
-use crate::layout::text::{counted, paragraph, table};
-use crate::layout::{CAUTION, Style};
+use crate::layout::text::counted;
+use crate::layout::{CAUTION, Page, Table};
 use crate::metrology::position::Verdict as HoleVerdict;
 use crate::model::{Marks, Model};
 use crate::resolve::{Basis, Resolver, Truth};
@@ -397,8 +397,8 @@ impl JigStand {
 
     /// Whether the jig is built to the state, what is wrong station by station, and which plates stay.
     #[must_use]
-    pub(crate) fn summary(&self, width: usize) -> String {
-        let mut text = self.verdict_line(width);
+    pub(crate) fn summary(&self) -> Page {
+        let mut page = self.verdict_lines();
         for station in &self.stations {
             if station.stays || station.verdict.firm == Verdict::NoneNeeded {
                 continue;
@@ -413,13 +413,13 @@ impl JigStand {
             };
             let remedy = if station.not_read.is_empty() { format!("; {}", station.remedy) } else { String::new() };
             let told = format!("{plate}{made_to}: {both}{remedy}");
-            text.push_str(&paragraph(&format!("  {}: ", station.station), &told, width));
+            page.item(format!("  {}: ", station.station), told);
         }
-        text.push_str(&self.staying(width));
-        text
+        page.append(self.staying());
+        page
     }
 
-    fn verdict_line(&self, width: usize) -> String {
+    fn verdict_lines(&self) -> Page {
         let unread = self.unknown("");
         let verdict = if self.is_wrong() {
             "NOT built to this state"
@@ -436,7 +436,9 @@ impl JigStand {
             }
         };
         let unread = if unread.is_empty() { unread } else { format!("; {unread}") };
-        paragraph(&format!("Jig {}: ", self.jig), &format!("{verdict}{unread}."), width)
+        let mut page = Page::default();
+        page.item(format!("Jig {}: ", self.jig), format!("{verdict}{unread}."));
+        page
     }
 
     /// The marks of the plates that may stay and are not proved by a survey.
@@ -445,20 +447,20 @@ impl JigStand {
         unproved.filter_map(|s| s.mark.as_deref()).collect()
     }
 
-    fn staying(&self, width: usize) -> String {
+    fn staying(&self) -> Page {
         let stay: Vec<&str> = self.stations.iter().filter(|s| s.stays).filter_map(|s| s.mark.as_deref()).collect();
-        let mut text = String::new();
+        let mut page = Page::default();
         if !stay.is_empty() {
             let others = self.unknown("; whether others are right: ");
             let told =
                 format!("leave as they are, {}: {}{others}", counted(stay.len(), "plate", "plates"), stay.join(", "));
-            text.push_str(&paragraph("  ", &told, width));
+            page.item("  ", told);
         }
         let unproved = self.unproved();
         if !unproved.is_empty() {
             let others = self.unknown("; of the others: ");
             let told = format!("of these, not verified by measurement (record only): {}{others}", unproved.join(", "));
-            text.push_str(&paragraph("  ", &told, width));
+            page.item("  ", told);
         }
         let changed = self.stations.iter().filter(|s| s.proved == Some(Proof::ChangedSinceItsSurvey));
         let changed: BTreeSet<&str> = changed.filter_map(|s| s.mark.as_deref()).collect();
@@ -469,9 +471,9 @@ impl JigStand {
                 "changed since the last survey, not verified by measurement until the next: {}{others}",
                 marks.join(", ")
             );
-            text.push_str(&paragraph("  ", &told, width));
+            page.item("  ", told);
         }
-        text
+        page
     }
 }
 
@@ -547,10 +549,10 @@ impl JigStation {
 
 /// The report as text.
 #[must_use]
-pub fn jig_text(report: &JigReport, style: Style) -> String {
-    let mut text =
-        style.head(&format!("Jig {}, for frame {}: {}", report.stand.jig, report.stand.frame, report.asked.line()));
-    text.push('\n');
+pub fn jig_page(report: &JigReport) -> Page {
+    let stand = &report.stand;
+    let mut page = Page::titled(format!("Jig {}, for frame {}: {}", stand.jig, stand.frame, report.asked.line()));
+    page.gap();
     let mut rows = Vec::new();
     for station in &report.stand.stations {
         let names = |say: &dyn Fn(&NeededPlate) -> Say| {
@@ -562,7 +564,7 @@ pub fn jig_text(report: &JigReport, style: Style) -> String {
         };
         let dash = |text: Option<&str>| text.unwrap_or("-").to_owned();
         let or_dash = |text: String| if text.is_empty() { "-".to_owned() } else { text };
-        rows.push(vec![
+        rows.push([
             station.station.clone(),
             dash(station.mark.as_deref()),
             dash(station.made_to.as_deref()),
@@ -571,7 +573,7 @@ pub fn jig_text(report: &JigReport, style: Style) -> String {
             if station.not_read.is_empty() { station.remedy.clone() } else { "-".to_owned() },
         ]);
         if station.verdict.differs() {
-            rows.push(vec![
+            rows.push([
                 "*".to_owned(),
                 String::new(),
                 String::new(),
@@ -581,21 +583,21 @@ pub fn jig_text(report: &JigReport, style: Style) -> String {
             ]);
         }
     }
-    text.push_str(&table(&["Station", "Mark", "Made to", "Needed", "Verdict", "To do"], &rows, style.width));
-    text.push('\n');
+    page.table(Table::made(["Station", "Mark", "Made to", "Needed", "Verdict", "To do"], rows));
+    page.gap();
     let needs: Vec<&NeededPlate> =
         report.stand.stations.iter().flat_map(|s| &s.needed).filter(|need| need.needed.firm == Say::Open).collect();
     for need in needs {
-        text.push_str(&paragraph("  ", &format!("{} is needed {}", need.plate, need.when), style.width));
+        page.item("  ", format!("{} is needed {}", need.plate, need.when));
     }
     if report.stand.stations.iter().any(|station| station.verdict.differs()) {
-        text.push_str(&paragraph("", STAR, style.width));
+        page.say(STAR);
     }
-    text.push_str(&report.stand.verdict_line(style.width));
-    text.push_str(&report.stand.staying(style.width));
-    text.push_str(&report.asked.remarks(style.width));
-    text.push('\n');
-    text
+    page.append(stand.verdict_lines());
+    page.append(stand.staying());
+    page.append(report.asked.remarks());
+    page.gap();
+    page
 }
 
 impl super::Verdicts for JigReport {

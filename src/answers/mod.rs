@@ -34,37 +34,37 @@ mod why;
 
 pub use advice::AdviceLine;
 pub(crate) use answer::what;
-pub use answer::{NotRead, Outcome, Verdicts, closed, mark_text};
+pub use answer::{NotRead, Outcome, Verdicts, finished, mark_text};
 pub use asked::{Asked, Assumed, At, Both, Choice, Picked, Say};
 pub use bill::{
-    Beside, BillView, bill_csv, bill_json, bill_remarks, bill_text, bill_trouble_words, bill_workbook,
+    Beside, BillView, bill_csv, bill_json, bill_page, bill_remarks, bill_trouble_words, bill_workbook,
     differing_positions,
 };
-pub use book::{book_json, book_text, entry_text};
-pub use decisions::{DecisionRow, DecisionsReport, NextDecision, decisions_report, decisions_text};
-pub use differ::{DifferReport, Kind, Row, differ_report, differ_text};
-pub use drawings::{DrawingRow, DrawingsReport, drawings_report, drawings_text};
-pub use flat::{BendRow, FlangeRow, FlatReport, PublishedRow, RunRow, flat_report, flat_text, not_read_of_flat};
-pub use fleet::{FleetFitted, FleetReport, FleetRow, FleetSubject, fleet_report, fleet_text};
-pub use frame::{FramePlane, FrameReport, SegmentMarks, frame_report, frame_text};
-pub use intake::{IntakeReport, IntakeRow, intake_report, intake_text};
-pub use jig::{JigReport, JigStand, JigStation, MeasuredPlate, NeededPlate, Proof, RestsOn, jig_report, jig_text};
+pub use book::{book_json, book_page, entry_page};
+pub use decisions::{DecisionRow, DecisionsReport, NextDecision, decisions_page, decisions_report};
+pub use differ::{DifferReport, Kind, Row, differ_page, differ_report};
+pub use drawings::{DrawingRow, DrawingsReport, drawings_page, drawings_report};
+pub use flat::{BendRow, FlangeRow, FlatReport, PublishedRow, RunRow, flat_page, flat_report, not_read_of_flat};
+pub use fleet::{FleetFitted, FleetReport, FleetRow, FleetSubject, fleet_page, fleet_report};
+pub use frame::{FramePlane, FrameReport, SegmentMarks, frame_page, frame_report};
+pub use intake::{IntakeReport, IntakeRow, intake_page, intake_report};
+pub use jig::{JigReport, JigStand, JigStation, MeasuredPlate, NeededPlate, Proof, RestsOn, jig_page, jig_report};
 pub use permits::Permission;
-pub use rack::{RackReport, RackRow, rack_report, rack_text};
+pub use rack::{RackReport, RackRow, rack_page, rack_report};
 pub use reasons::{Because, Ground, Item, Step};
 pub use records::{
     AirframeTally, Entered, EnteredAirframe, EnteredAssumption, EnteredBlock, EnteredBuildState, EnteredCandidate,
     EnteredClaim, EnteredDrawing, EnteredEvidence, EnteredFrame, EnteredIssue, EnteredMod, EnteredOneOf, EnteredPart,
     EnteredPlate, EnteredPosition, EnteredProduction, EnteredRetrospective, FileTally, KindTally, RecordsReport, Says,
-    When, WrittenProduction, WrittenRecord, WrittenRetrospective, records_report, records_text,
+    When, WrittenProduction, WrittenRecord, WrittenRetrospective, records_page, records_report,
 };
-pub use reference::{Topic, kinds_text, reference_markdown, topic_json, topic_text};
-pub use rework::{ReworkKind, ReworkReport, ReworkStep, ReworkWait, rework_report, rework_text};
-pub use seek::{Found, SeekReport, Sought, seek_report, seek_text};
-pub use state::{ModLine, StateFilter, StateReport, state_report, state_text};
-pub use survey::{Counts, HoleVerdict, HolesWord, IdentityWord, SurveyReport, survey_report, survey_text};
-pub use todo::{BatchRow, MaterialRow, Station, TodoReport, TodoRow, UnfinishedRow, todo_report, todo_text};
-pub use tools::{ToolRow, ToolsReport, tools_report, tools_text};
-pub use variant::{PartIssues, PartReport, PositionReport, part_report, part_text, position_report, position_text};
-pub use watch::{Gone, LostPiece, Moved, Seen, WatchReport, watch_report, watch_text};
-pub use why::{WhyReport, WhySubject, why_report, why_text};
+pub use reference::{Topic, kinds_page, reference_markdown, topic_json};
+pub use rework::{ReworkKind, ReworkReport, ReworkStep, ReworkWait, rework_page, rework_report};
+pub use seek::{Found, SeekReport, Sought, seek_page, seek_report};
+pub use state::{ModLine, StateFilter, StateReport, state_page, state_report};
+pub use survey::{Counts, HoleVerdict, HolesWord, IdentityWord, SurveyReport, survey_page, survey_report};
+pub use todo::{BatchRow, MaterialRow, Station, TodoReport, TodoRow, UnfinishedRow, todo_page, todo_report};
+pub use tools::{ToolRow, ToolsReport, tools_page, tools_report};
+pub use variant::{PartIssues, PartReport, PositionReport, part_page, part_report, position_page, position_report};
+pub use watch::{Gone, LostPiece, Moved, Seen, WatchReport, watch_page, watch_report};
+pub use why::{WhyReport, WhySubject, why_page, why_report};

@@ -1,6 +1,6 @@
 //! Concessions and deviation permits on the lines that they touch.
 
-use crate::layout::text::paragraph;
+use crate::layout::Page;
 use crate::model::Model;
 use crate::shop::lapsed;
 use crate::words::{date_text, permission_word, serials_text};
@@ -67,7 +67,7 @@ pub(crate) fn references(permissions: &[Permission]) -> String {
 }
 
 /// What each of some permissions says, a paragraph each, every one once.
-pub(crate) fn permissions_text<'a>(permissions: impl IntoIterator<Item = &'a Permission>, width: usize) -> String {
+pub(crate) fn permissions_page<'a>(permissions: impl IntoIterator<Item = &'a Permission>) -> Page {
     let mut told: Vec<&Permission> = Vec::new();
     for permission in permissions {
         if !told.contains(&permission) {
@@ -75,7 +75,8 @@ pub(crate) fn permissions_text<'a>(permissions: impl IntoIterator<Item = &'a Per
         }
     }
     told.sort_by(|a, b| crate::quantity::order::natural(&a.reference, &b.reference).then_with(|| a.part.cmp(&b.part)));
-    let one = |permission: &&Permission| {
+    let mut page = Page::default();
+    for permission in told {
         let mut words = vec![permission.kind.to_owned(), format!("for {}", permission.part)];
         words.extend(permission.position.as_ref().map(|position| format!("at {position}")));
         let mut text = words.join(" ");
@@ -87,7 +88,7 @@ pub(crate) fn permissions_text<'a>(permissions: impl IntoIterator<Item = &'a Per
             text.push_str(", expired: no further parts may be made under it");
         }
         text.extend([". ", &permission.deviation]);
-        paragraph(&format!("{}: ", permission.reference), &text, width)
-    };
-    told.iter().map(one).collect()
+        page.item(format!("{}: ", permission.reference), text);
+    }
+    page
 }

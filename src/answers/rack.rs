@@ -2,11 +2,11 @@
 
 use super::asked::{Asked, Both, STAR};
 use super::mark_text;
-use super::permits::{Permission, permissions, permissions_text, references};
+use super::permits::{Permission, permissions, permissions_page, references};
 use crate::bill::{Bill, Request, Scope, Trouble, bill};
 use crate::ids::PartId;
-use crate::layout::text::{counted, paragraph, table_of};
-use crate::layout::{CAUTION, Style};
+use crate::layout::text::counted;
+use crate::layout::{CAUTION, Page, Table};
 use crate::model::{Marks, Model};
 use crate::prop::Limit;
 use crate::quantity::Config;
@@ -236,50 +236,52 @@ impl RackReport {
 
 /// The rack as text.
 #[must_use]
-pub fn rack_text(report: &RackReport, style: Style) -> String {
-    let width = style.width;
-    let mut text = paragraph("", &format!("The rack compared with {}", report.asked.line()), width);
-    text.push('\n');
+pub fn rack_page(report: &RackReport) -> Page {
+    let mut page = Page::titled(format!("The rack compared with {}", report.asked.line()));
+    page.gap();
     if report.parts.is_empty() {
         let lost = self::lost(report);
-        text.push_str(&if lost.is_empty() { "Nothing is entered as made or reclaimed.\n".to_owned() } else { lost });
+        page.say(if lost.is_empty() { "Nothing is entered as made or reclaimed.".to_owned() } else { lost });
     } else {
-        text.push_str(&table_of(&["Part", "Iss", "Qty", "Stage", "Verdict", "Remarks"], &rows(report), &[2], width));
-        text.push('\n');
-        text.push_str(&summary(report, width));
-        text.push_str(&marks(report, width));
+        page.table(table(report));
+        page.gap();
+        page.say(summary(report));
+        page.append(marks(report));
     }
-    text.push_str(&permissions_text(report.parts.iter().flat_map(|row| &row.permissions), width));
-    text.push_str(&report.asked.remarks(width));
-    text.push('\n');
-    text
+    page.append(permissions_page(report.parts.iter().flat_map(|row| &row.permissions)));
+    page.append(report.asked.remarks());
+    page.gap();
+    page
 }
 
-fn rows(report: &RackReport) -> Vec<Vec<String>> {
-    let one = |row: &RackRow| {
+fn table(report: &RackReport) -> Table {
+    let verdict = |row: &RackRow| {
         let word = |fit| if fit == Fit::NotRead { mark_text(&row.not_read) } else { fit_word(fit).to_owned() };
-        let verdict = if row.verdict.differs() {
+        if row.verdict.differs() {
             format!("{} (* {})", word(row.verdict.firm), word(row.verdict.held))
         } else {
             word(row.verdict.firm)
-        };
+        }
+    };
+    let remarks = |row: &RackRow| {
         let from = row.reclaimed_from.as_ref().map(|serial| format!("from {serial}"));
         let batch = row.batch.as_ref().map(|batch| format!("batch {batch}"));
         let permits = Some(references(&row.permissions)).filter(|text| !text.is_empty());
         let remarks = [Some(row.reason.clone()).filter(|reason| !reason.is_empty()), from, batch, permits];
-        vec![
-            row.part.clone(),
-            row.issue.clone().unwrap_or_else(|| "-".to_owned()),
-            row.quantity.to_string(),
-            row.stage.clone().unwrap_or_else(|| "-".to_owned()),
-            verdict,
-            remarks.into_iter().flatten().collect::<Vec<_>>().join("; "),
-        ]
+        remarks.into_iter().flatten().collect::<Vec<_>>().join("; ")
     };
-    report.parts.iter().map(one).collect()
+    let or_dash = |cell: &Option<String>| cell.clone().unwrap_or_else(|| "-".to_owned());
+    Table::of(&report.parts)
+        .words("Part", |row| row.part.clone())
+        .words("Iss", |row| or_dash(&row.issue))
+        .figures("Qty", |row| row.quantity.to_string())
+        .words("Stage", |row| or_dash(&row.stage))
+        .words("Verdict", verdict)
+        .words("Remarks", remarks)
+        .into()
 }
 
-fn summary(report: &RackReport, width: usize) -> String {
+fn summary(report: &RackReport) -> String {
     let mut words: Vec<(Fit, usize)> = Vec::new();
     for row in report.parts.iter().filter(|row| !row.verdict.differs()) {
         match words.iter_mut().find(|(word, _)| *word == row.verdict.firm) {
@@ -293,7 +295,7 @@ fn summary(report: &RackReport, width: usize) -> String {
         told.push(format!("resting on doubtful claims {differing} ({STAR})"));
     }
     let entries = counted(report.parts.len(), "entry", "entries");
-    paragraph("", format!("{entries}: {}. {}", told.join(", "), lost(report)).trim_end(), width)
+    format!("{entries}: {}. {}", told.join(", "), lost(report)).trim_end().to_owned()
 }
 
 /// That the list may be short, or its heading wrong; empty if nothing was lost.
@@ -301,24 +303,25 @@ fn lost(report: &RackReport) -> String {
     if report.not_read.is_empty() {
         return String::new();
     }
-    format!("What else there is on the rack is not known: {}.\n", mark_text(&report.not_read))
+    format!("What else there is on the rack is not known: {}.", mark_text(&report.not_read))
 }
 
-fn marks(report: &RackReport, width: usize) -> String {
+fn marks(report: &RackReport) -> Page {
+    let mut page = Page::default();
     let marked: Vec<&RackRow> = report.parts.iter().filter(|row| row.mark_with.is_some()).collect();
     if marked.is_empty() {
-        return String::new();
+        return page;
     }
-    let mut text = "\nTo mark on each part that matches, if the inspector accepts it:\n".to_owned();
+    page.heading("To mark on each part that matches, if the inspector accepts it:");
     for row in marked {
         let mark = row.mark_with.as_deref().unwrap_or_default();
         let now = row.marks.as_ref().map(|marks| format!(" (marked now: {marks})")).unwrap_or_default();
         let off = row.taken.firm.min(row.taken.held).unwrap_or_default();
-        text.push_str(&paragraph("  ", &format!("{off} off: {mark}{now}"), width));
+        page.item("  ", format!("{off} off: {mark}{now}"));
     }
-    text.push_str(&paragraph("", MARKING, width));
-    text.push('\n');
-    text
+    page.say(MARKING);
+    page.gap();
+    page
 }
 
 impl super::Verdicts for RackReport {

@@ -4,7 +4,7 @@ use super::asked::{At, basis_words};
 use super::mark_text;
 use super::state::ModLine;
 use crate::ids::{EvidenceId, ModId};
-use crate::layout::text::paragraph;
+use crate::layout::Page;
 use crate::model::Marks;
 use crate::prop::Expr;
 use crate::resolve::{Basis, Reason, Resolver};
@@ -48,31 +48,27 @@ impl Because {
     }
 
     /// The first ground without its evidence, and what leaves it open.
-    pub(crate) fn text(&self, width: usize) -> String {
-        let mut text = String::new();
+    pub(crate) fn page(&self) -> Page {
+        let mut page = Page::default();
         if let Some(ground) = self.grounds.first() {
-            text.push_str(if self.needs_doubtful {
-                "If the doubtful claims are accepted too, because\n"
-            } else {
-                "Because\n"
-            });
-            text.push_str(&steps_text(&ground.steps, width, false));
+            page.say(if self.needs_doubtful { "If the doubtful claims are accepted too, because" } else { "Because" });
+            page.append(steps_page(&ground.steps, false));
         }
         if !self.open.is_empty() {
-            text.push_str("What leaves it open:\n");
-            text.push_str(&open_text(&self.open, width));
+            page.say("What leaves it open:");
+            page.append(open_page(&self.open));
         }
-        text
+        page
     }
 }
 
 /// Open modifications, each with why it is open.
-pub(crate) fn open_text(open: &[ModLine], width: usize) -> String {
-    let mut text = String::new();
+pub(crate) fn open_page(open: &[ModLine]) -> Page {
+    let mut page = Page::default();
     for line in open {
         if !line.not_read.is_empty() {
             let told = format!("{} {}", mark_text(&line.not_read), line.title);
-            text.push_str(&paragraph(&format!("  {} ", line.number), &told, width));
+            page.item(format!("  {} ", line.number), told);
             continue;
         }
         let held = if line.standing.differs() {
@@ -81,9 +77,9 @@ pub(crate) fn open_text(open: &[ModLine], width: usize) -> String {
             String::new()
         };
         let told = format!("{}: {} ({}){held}", line.title, line.standing.firm.word(), line.reason.firm);
-        text.push_str(&paragraph(&format!("  {} ", line.number), &told, width));
+        page.item(format!("  {} ", line.number), told);
     }
-    text
+    page
 }
 
 /// A minimal set of claims and rules that forces a fact, in the order in which a person follows it.
@@ -177,17 +173,17 @@ pub(crate) fn steps(resolver: &Resolver<'_>, reasons: &[Reason], sources: &Sourc
 }
 
 /// The steps as numbered paragraphs, each with its line; the evidence behind them if wanted.
-pub(crate) fn steps_text(steps: &[Step], width: usize, with_evidence: bool) -> String {
-    let mut text = String::new();
+pub(crate) fn steps_page(steps: &[Step], with_evidence: bool) -> Page {
+    let mut page = Page::default();
     for (index, step) in steps.iter().enumerate() {
-        text.push_str(&paragraph(&format!("  {}. ", index + 1), &format!("{} [{}]", step.text, step.at), width));
+        page.item(format!("  {}. ", index + 1), format!("{} [{}]", step.text, step.at));
         if with_evidence {
             for item in &step.evidence {
-                text.push_str(&paragraph(&format!("       {}: ", item.id), &item_text(item), width));
+                page.item(format!("       {}: ", item.id), item_text(item));
             }
         }
     }
-    text
+    page
 }
 
 fn item_text(item: &Item) -> String {

@@ -1,13 +1,12 @@
 //! The reference of the records, from the one definition of each: as text, as Markdown and as JSON.
 
+use super::book::entry_page;
 use crate::codes;
 use crate::finding::{Place, RecordRef};
-use crate::layout::text::{paragraph, table};
-use crate::layout::{Style, severity_word};
+use crate::layout::{Page, Table};
 use crate::schema::{KINDS, MadeOf, PlainValue, RecordKind, RecordShape, ShapeField, ShapeWord, Takes, VALUES, What};
 use crate::source::{Reading, read_texts};
 use serde_json::{Value as Json, json};
-use std::fmt::Write as _;
 
 /// A sound project with a record of every kind, the most telling one of each first.
 const EXAMPLES: &str = include_str!("../../configs/examples.ron");
@@ -38,46 +37,42 @@ impl Topic {
             Topic::Value(value) => value.name,
         }
     }
-    fn blocks(self) -> Vec<Block> {
-        let mut blocks = vec![Block::Head(1, self.name().to_owned())];
+    /// Its page.
+    #[must_use]
+    pub fn page(self) -> Page {
+        let mut page = Page::titled(self.name());
         let shapes = match self {
             Topic::Kind(kind) => {
-                blocks.extend(of_kind(kind));
+                page.append(of_kind(kind));
                 shapes_in(&[(kind.shape)()])
             }
             Topic::Shape(shape) => {
-                blocks.extend(of_shape(shape));
+                page.append(of_shape(shape));
                 shapes_in(&[shape])
             }
             Topic::Value(value) => {
-                blocks.push(Block::Text(said(value.doc)));
-                blocks.push(Block::Text(format!("For instance {}.", value.examples.join(", "))));
-                return blocks;
+                page.gap();
+                page.say(said(value.doc));
+                page.gap();
+                page.say(format!("For instance {}.", value.examples.join(", ")));
+                return page;
             }
         };
         for shape in shapes.iter().skip(1) {
-            blocks.push(Block::Head(2, shape.name.to_owned()));
-            blocks.extend(of_shape(shape));
+            page.heading(shape.name);
+            page.append(of_shape(shape));
         }
         let values: Vec<&PlainValue> = VALUES.iter().copied().filter(|value| takes_value(&shapes, value)).collect();
         if !values.is_empty() {
-            blocks.push(Block::Head(2, "How values are written".to_owned()));
-            blocks.push(of_values(&values));
+            page.heading("How values are written");
+            page.append(of_values(&values));
         }
         if let Topic::Kind(kind) = self {
-            blocks.push(Block::Head(2, "Example".to_owned()));
-            blocks.push(Block::Example(example(kind)));
+            page.gap();
+            page.example(example(kind));
         }
-        blocks
+        page
     }
-}
-
-/// A block of a page.
-enum Block {
-    Head(usize, String),
-    Text(String),
-    Table(Vec<&'static str>, Vec<Vec<String>>),
-    Example(String),
 }
 
 /// What docs say, in one line.
@@ -85,7 +80,7 @@ fn said(doc: &[&str]) -> String {
     doc.iter().map(|line| line.trim()).collect::<Vec<_>>().join(" ").trim().to_owned()
 }
 
-fn of_kind(kind: &RecordKind) -> Vec<Block> {
+fn of_kind(kind: &RecordKind) -> Page {
     let shape = (kind.shape)();
     let where_to = format!(
         "Known by its `{}`. It may stand in any `.ron` file of the project; a good place is `{}`.",
@@ -93,39 +88,59 @@ fn of_kind(kind: &RecordKind) -> Vec<Block> {
     );
     // The first paragraph of the shape says no more than the kind does.
     let more = shape.doc.split(|line| line.is_empty()).skip(1).map(said);
-    [said(kind.doc)].into_iter().chain(more).chain([where_to]).map(Block::Text).chain([table_of(shape)]).collect()
-}
-
-fn of_shape(shape: &RecordShape) -> Vec<Block> {
-    vec![Block::Text(said(shape.doc)), table_of(shape)]
-}
-
-fn table_of(shape: &RecordShape) -> Block {
-    match &shape.made_of {
-        MadeOf::Fields(fields) => {
-            let row = |field: &ShapeField| {
-                let needed = if field.takes.may_be_left_out { "no" } else { "yes" };
-                vec![field.name.to_owned(), takes(&field.takes), needed.to_owned(), said(field.doc)]
-            };
-            Block::Table(vec!["Field", "Takes", "Needed", "Meaning"], fields.iter().map(row).collect())
-        }
-        MadeOf::Words(words) => {
-            let has = words.iter().any(|word| !spelled(word).1.is_empty());
-            let row = |word: &ShapeWord| {
-                let (written, behind) = spelled(word);
-                let docs = word.fields.iter().map(|field| format!(" `{}`: {}", field.name, said(field.doc)));
-                let meaning = said(word.doc) + &docs.collect::<String>();
-                if has { vec![written, behind, meaning] } else { vec![written, meaning] }
-            };
-            let heads = if has { vec!["Word", "Takes", "Meaning"] } else { vec!["Word", "Meaning"] };
-            Block::Table(heads, words.iter().map(row).collect())
-        }
+    let mut page = Page::default();
+    for told in [said(kind.doc)].into_iter().chain(more).chain([where_to]) {
+        page.gap();
+        page.say(told);
     }
+    page.append(table_of(shape));
+    page
 }
 
-fn of_values(values: &[&PlainValue]) -> Block {
-    let row = |value: &&PlainValue| vec![value.name.to_owned(), said(value.doc), value.examples.join(" ")];
-    Block::Table(vec!["Value", "How it is written", "For instance"], values.iter().map(row).collect())
+fn of_shape(shape: &RecordShape) -> Page {
+    let mut page = Page::default();
+    page.gap();
+    page.say(said(shape.doc));
+    page.append(table_of(shape));
+    page
+}
+
+fn table_of(shape: &RecordShape) -> Page {
+    let table: Table = match &shape.made_of {
+        MadeOf::Fields(fields) => Table::of(*fields)
+            .words("Field", |field| field.name.to_owned())
+            .words("Takes", |field| takes(&field.takes))
+            .words("Needed", |field| if field.takes.may_be_left_out { "no" } else { "yes" }.to_owned())
+            .words("Meaning", |field| said(field.doc))
+            .into(),
+        MadeOf::Words(words) => {
+            let mut table = Table::of(*words).words("Word", |word| spelled(word).0);
+            if words.iter().any(|word| !spelled(word).1.is_empty()) {
+                table = table.words("Takes", |word| spelled(word).1);
+            }
+            let meaning = |word: &ShapeWord| {
+                let docs = word.fields.iter().map(|field| format!(" `{}`: {}", field.name, said(field.doc)));
+                said(word.doc) + &docs.collect::<String>()
+            };
+            table.words("Meaning", meaning).into()
+        }
+    };
+    let mut page = Page::default();
+    page.gap();
+    page.table(table);
+    page
+}
+
+fn of_values(values: &[&PlainValue]) -> Page {
+    let mut page = Page::default();
+    page.gap();
+    page.table(
+        Table::of(values.iter().copied())
+            .words("Value", |value| value.name.to_owned())
+            .words("How it is written", |value| said(value.doc))
+            .words("For instance", |value| value.examples.join(" ")),
+    );
+    page
 }
 
 /// The values in the brackets of a word, each with what it is.
@@ -229,33 +244,14 @@ fn example(kind: &RecordKind) -> String {
     text.replace("\n    ", "\n")
 }
 
-/// A page of the reference.
-#[must_use]
-pub fn topic_text(topic: Topic, style: Style) -> String {
-    let mut text = String::new();
-    for block in topic.blocks() {
-        if !text.is_empty() {
-            text.push('\n');
-        }
-        match block {
-            Block::Head(_, head) => text.push_str(&style.head(&head)),
-            Block::Text(words) => text.push_str(&paragraph("", &words, style.width)),
-            Block::Table(heads, rows) => text.push_str(&table(&heads, &rows, style.width)),
-            Block::Example(example) => {
-                for line in example.lines() {
-                    text.extend(["    ", line, "\n"]);
-                }
-            }
-        }
-    }
-    text
-}
-
 /// The kinds of record, a line each.
 #[must_use]
-pub fn kinds_text(style: Style) -> String {
-    let rows: Vec<Vec<String>> = KINDS.iter().map(|kind| vec![kind.name.to_owned(), said(kind.doc)]).collect();
-    table(&["Record", "What it is"], &rows, style.width)
+pub fn kinds_page() -> Page {
+    let mut page = Page::default();
+    page.table(
+        Table::of(KINDS).words("Record", |kind| kind.name.to_owned()).words("What it is", |kind| said(kind.doc)),
+    );
+    page
 }
 
 /// A page as an object: `name`, `what`; of a record `file`, `named_by` and `example`; `fields` or `words`, each with `name`,
@@ -312,46 +308,23 @@ pub fn reference_markdown() -> String {
          together.\n\n## Records\n",
     );
     for kind in KINDS {
-        markdown(&mut text, &[Block::Head(3, kind.name.to_owned())]);
-        markdown(&mut text, &of_kind(kind));
-        markdown(&mut text, &[Block::Example(example(kind))]);
+        let mut page = Page::titled(kind.name);
+        page.append(of_kind(kind));
+        page.example(example(kind));
+        text.push_str(&page.plain().markdown(3));
     }
     text.push_str("\n## Within records\n");
     for shape in all_shapes() {
-        markdown(&mut text, &[Block::Head(3, shape.name.to_owned())]);
-        markdown(&mut text, &of_shape(shape));
+        let mut page = Page::titled(shape.name);
+        page.append(of_shape(shape));
+        text.push_str(&page.plain().markdown(3));
     }
-    markdown(&mut text, &[Block::Head(2, "How values are written".to_owned()), of_values(VALUES)]);
-    markdown(&mut text, &[Block::Head(2, "Findings".to_owned())]);
+    let mut values = Page::titled("How values are written");
+    values.append(of_values(VALUES));
+    text.push_str(&values.plain().markdown(2));
+    text.push_str("\n## Findings\n");
     for code in codes::all() {
-        let entry = code.entry();
-        let head = format!("{} {} ({})", entry.code, entry.title, severity_word(entry.severity));
-        let blocks = [
-            Block::Head(3, head),
-            Block::Text(entry.meaning.to_owned()),
-            Block::Example(entry.example.to_owned()),
-            Block::Text(format!("What to do: {}", entry.remedy)),
-        ];
-        markdown(&mut text, &blocks);
+        text.push_str(&entry_page(code).plain().markdown(3));
     }
     text
-}
-
-fn markdown(text: &mut String, blocks: &[Block]) {
-    let row = |cells: &[String]| format!("| {} |\n", cells.join(" | "));
-    for block in blocks {
-        text.push('\n');
-        match block {
-            Block::Head(level, head) => writeln!(text, "{} {head}", "#".repeat(*level)),
-            Block::Text(words) => writeln!(text, "{words}"),
-            Block::Table(heads, rows) => {
-                let heads: Vec<String> = heads.iter().map(|head| (*head).to_owned()).collect();
-                let rule = "|---".repeat(heads.len());
-                let rows: String = rows.iter().map(|cells| row(cells)).collect();
-                write!(text, "{}{rule}|\n{rows}", row(&heads))
-            }
-            Block::Example(example) => writeln!(text, "```ron\n{}\n```", example.trim_end()),
-        }
-        .expect("a text takes every line");
-    }
 }

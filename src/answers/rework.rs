@@ -9,8 +9,7 @@ use crate::ids::{JigId, PlateId};
 use crate::jig::examine::Examiner;
 use crate::jig::rework::{Conversion, Rework, Spare, Task, Touched, rework};
 use crate::jig::{Rests, Standing, not_read_of_jigs, standings, verdicts};
-use crate::layout::text::paragraph;
-use crate::layout::{CAUTION, Style};
+use crate::layout::{CAUTION, Page};
 use crate::model::{Marks, Model};
 use crate::resolve::{Basis, Resolver};
 use crate::words::named;
@@ -273,63 +272,58 @@ fn phase(kind: ReworkKind) -> &'static str {
 
 /// The report as text.
 #[must_use]
-pub fn rework_text(report: &ReworkReport, style: Style) -> String {
-    let width = style.width;
+pub fn rework_page(report: &ReworkReport) -> Page {
     let head = format!("Rework of jig {}, for frame {}: {}", report.jig, report.frame, report.asked.line());
-    let mut text = style.head(&head);
+    let mut page = Page::titled(head);
     let marks = report.not_read_on_it();
     let unread = |lead: &str| if marks.is_empty() { String::new() } else { format!("{lead}{}", mark_text(&marks)) };
     if !report.keep.is_empty() {
         let keep = named(report.keep.iter().map(String::as_str), "and");
-        text.push('\n');
+        page.gap();
         let others = unread("; whether others are right: ");
-        text.push_str(&paragraph("", &format!("Leave as they are: {keep}{others}."), width));
+        page.say(format!("Leave as they are: {keep}{others}."));
     }
     if !marks.is_empty() {
-        text.push('\n');
+        page.gap();
         let told = unread("This list is not whole, and its order may change: ");
-        text.push_str(&paragraph("", &format!("{told}."), width));
+        page.say(format!("{told}."));
     } else if report.steps.is_empty() {
-        text.push('\n');
-        text.push_str(&paragraph("", "Nothing is to be done.", width));
+        page.gap();
+        page.say("Nothing is to be done.");
     }
     let mut kind = None;
     for (index, step) in report.steps.iter().enumerate() {
         if kind != Some(step.kind) {
             kind = Some(step.kind);
-            text.push('\n');
-            text.push_str(&paragraph("", phase(step.kind), width));
+            page.gap();
+            page.say(phase(step.kind));
         }
         let mark = step.mark.as_deref().map_or(String::new(), |mark| format!(", {mark}"));
         let mark = if step.kind == ReworkKind::Exchange { String::new() } else { mark };
-        text.push_str(&paragraph(
-            &format!("{:3}. ", index + 1),
-            &format!("{}{mark}: {}.", step.station, step.text),
-            width,
-        ));
+        page.item(format!("{:3}. ", index + 1), format!("{}{mark}: {}.", step.station, step.text));
     }
     if !report.survey_afterwards.is_empty() {
-        text.push('\n');
+        page.gap();
         let told = format!(
             "Survey afterwards, once, when all of that is done: {}{}. Until then each is not verified by measurement.",
             report.survey_afterwards.join("; "),
             unread("; others: ")
         );
-        text.push_str(&paragraph("", &told, width));
+        page.say(told);
     }
     if !report.wait.is_empty() {
-        text.push('\n');
-        text.push_str(&paragraph("", "Not to be touched yet:", width));
+        page.gap();
+        page.say("Not to be touched yet:");
         for wait in &report.wait {
             let mark = wait.mark.as_deref().map_or(String::new(), |mark| format!(", {mark}"));
             let until = if wait.not_read.is_empty() { wait.until.clone() } else { mark_text(&wait.not_read) };
-            text.push_str(&paragraph("  - ", &format!("{}{mark}: {until}", wait.station), width));
+            page.item("  - ", format!("{}{mark}: {until}", wait.station));
         }
     }
-    text.push_str(&report.asked.remarks(width));
-    text.push('\n');
-    text.push_str("The order disturbs the least; it is common practice and has no source.\n");
-    text
+    page.append(report.asked.remarks());
+    page.gap();
+    page.say("The order disturbs the least; it is common practice and has no source.");
+    page
 }
 
 impl Verdicts for ReworkReport {

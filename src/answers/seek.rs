@@ -3,8 +3,8 @@
 use super::asked::{Asked, basis_words};
 use crate::history::together;
 use crate::ids::{PlateId, PositionId};
-use crate::layout::Style;
-use crate::layout::text::{counted, paragraph};
+use crate::layout::Page;
+use crate::layout::text::counted;
 use crate::model::{Marks, Model};
 use crate::prop::Limit;
 use crate::resolve::{Ask, Basis, Question, Reply, Resolver};
@@ -151,28 +151,27 @@ fn reply_words(resolver: &Resolver<'_>, reply: Reply) -> String {
 
 /// The report as text; at most so many questions.
 #[must_use]
-pub fn seek_text(report: &SeekReport, most: usize, style: Style) -> String {
-    let width = style.width;
+pub fn seek_page(report: &SeekReport, most: usize) -> Page {
     let basis = basis_words(report.doubtful_held);
-    let mut text = paragraph("What to look for: ", &format!("{}, {basis}", report.asked.line()), width);
-    text.push_str(&report.asked.remarks(width));
+    let mut page = Page::titled(format!("What to look for: {}, {basis}", report.asked.line()));
+    page.append(report.asked.remarks());
     if let Some(limit) = &report.limit {
-        text.push_str(&paragraph("Not worked out: ", limit, width));
-        return text;
+        page.item("Not worked out: ", limit);
+        return page;
     }
     let positions = counted(report.open, "position is", "positions are");
     let plates = counted(report.plates, "jig plate", "jig plates");
     let told = format!("{positions} open now, each a line of the bill, and the need of {plates}");
-    text.push_str(&paragraph("In scope: ", &told, width));
+    page.item("In scope: ", told);
     if report.questions.is_empty() {
         let told =
             if report.open == 0 { "nothing is left to look for" } else { "no single answer would settle a position" };
-        text.push_str(&paragraph("So: ", told, width));
+        page.item("So: ", told);
     }
     for (n, sought) in report.questions.iter().take(most).enumerate() {
-        text.push('\n');
-        text.push_str(&paragraph(&format!("{:>2}. ", n + 1), &sought.question, width));
-        text.push_str(&paragraph("    ", &format!("Look for {}.", sought.look), width));
+        page.gap();
+        page.item(format!("{:>2}. ", n + 1), &sought.question);
+        page.item("    ", format!("Look for {}.", sought.look));
         for found in &sought.answers {
             let left = counted(found.open, "position", "positions");
             let plates = if report.plates == 0 {
@@ -180,16 +179,16 @@ pub fn seek_text(report: &SeekReport, most: usize, style: Style) -> String {
             } else {
                 format!(" and {} undecided", counted(found.plates, "plate", "plates"))
             };
-            text.push_str(&paragraph("    - ", &format!("{}: leaves {left} open{plates}", found.answer), width));
+            page.item("    - ", format!("{}: leaves {left} open{plates}", found.answer));
         }
     }
     if report.questions.len() > most {
         let told = format!("{} more; --most shows them", report.questions.len() - most);
-        text.push('\n');
-        text.push_str(&paragraph("", &told, width));
+        page.gap();
+        page.say(told);
     }
-    text.push('\n');
-    text
+    page.gap();
+    page
 }
 
 impl super::Verdicts for SeekReport {

@@ -3,8 +3,8 @@
 use super::asked::{Asked, Both, STAR, Say, basis_words};
 use super::mark_text;
 use crate::ids::ModId;
-use crate::layout::Style;
-use crate::layout::text::{counted, paragraph, table};
+use crate::layout::text::counted;
+use crate::layout::{Page, Table};
 use crate::model::Marks;
 use crate::prop::Limit;
 use crate::resolve::{Basis, ModAnswer, Resolver, Truth};
@@ -144,10 +144,10 @@ impl ModLine {
         self.standing.differs() || self.form.differs() || self.since.differs()
     }
 
-    fn rows(&self) -> Vec<Vec<String>> {
+    fn rows(&self) -> Vec<[String; 5]> {
         let row = |number: &str, standing: &str, form: Option<&str>, since: &str, reason: &str| {
             let form = form.unwrap_or_default();
-            [number, standing, form, since, reason].map(str::to_owned).to_vec()
+            [number, standing, form, since, reason].map(str::to_owned)
         };
         let (standing, form, since, reason) = (&self.standing, &self.form, &self.since_words, &self.reason);
         let mark = (!self.not_read.is_empty()).then(|| mark_text(&self.not_read));
@@ -208,19 +208,18 @@ impl StateReport {
 
 /// The report as text.
 #[must_use]
-pub fn state_text(report: &StateReport, style: Style) -> String {
-    let width = style.width;
-    let mut text = style.head(&format!("Modification state of {}", report.asked.line()));
-    text.push('\n');
+pub fn state_page(report: &StateReport) -> Page {
+    let mut page = Page::titled(format!("Modification state of {}", report.asked.line()));
+    page.gap();
     if report.modifications.is_empty() {
-        text.push_str("No modification to show.\n");
+        page.say("No modification to show.");
     } else {
-        let rows: Vec<Vec<String>> = report.modifications.iter().flat_map(ModLine::rows).collect();
-        text.push_str(&table(&["Mod", "Status", "Embodied by", "Since", "Why"], &rows, width));
+        let rows = report.modifications.iter().flat_map(ModLine::rows);
+        page.table(Table::made(["Mod", "Status", "Embodied by", "Since", "Why"], rows));
     }
-    text.push('\n');
+    page.gap();
     if report.modifications.iter().any(ModLine::differs) {
-        text.push_str(&paragraph("", STAR, width));
+        page.say(STAR);
     }
     let count = |wanted: &str| report.modifications.iter().filter(|m| m.standing.firm.word() == wanted).count();
     let told: Vec<String> = ["embodied", "not embodied", "open", "contradicted", "undecided", "not read"]
@@ -235,17 +234,15 @@ pub fn state_text(report: &StateReport, style: Style) -> String {
         told => format!("{shown} of {} shown, {}: {told}.", report.of, basis_words(false)),
     };
     if report.not_read.is_empty() {
-        if !told.is_empty() {
-            text.push_str(&paragraph("", &told, width));
-        }
-        text.push_str(&paragraph("", &states_text(&report.distinct_states), width));
+        page.say(told);
+        page.say(states_text(&report.distinct_states));
     } else {
         let lost = mark_text(&report.not_read);
         let told = format!("{told} How many modification states fit the records is not known: {lost}.");
-        text.push_str(&paragraph("", told.trim_start(), width));
+        page.say(told.trim_start());
     }
-    text.push_str(&report.asked.remarks(width));
-    text
+    page.append(report.asked.remarks());
+    page
 }
 
 fn states_text(states: &Both<Option<String>>) -> String {

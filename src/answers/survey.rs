@@ -2,7 +2,7 @@
 
 mod text;
 
-pub use text::survey_text;
+pub use text::survey_page;
 
 use super::advice::{AdviceLine, advice_lines, outdated_line, told};
 use crate::jig::advice::Action;

@@ -3,11 +3,11 @@
 use super::asked::Asked;
 use super::flat::{GAUGES, is_gauge};
 use super::mark_text;
-use super::permits::{Permission, permissions, permissions_text, references};
+use super::permits::{Permission, permissions, permissions_page, references};
 use super::rack::{MARKING, issue_name};
 use crate::check::tools::kind_word;
-use crate::layout::text::{counted, paragraph, table_of};
-use crate::layout::{CAUTION, Style};
+use crate::layout::text::counted;
+use crate::layout::{CAUTION, Page, Table};
 use crate::model::{Marks, Model, Part};
 use crate::quantity::Config;
 use crate::resolve::Resolver;
@@ -318,40 +318,37 @@ impl TodoReport {
 
 /// The list as text.
 #[must_use]
-pub fn todo_text(report: &TodoReport, style: Style) -> String {
-    let width = style.width;
+pub fn todo_page(report: &TodoReport) -> Page {
     let of = report.of.as_ref().map(|of| format!(" of {of}")).unwrap_or_default();
-    let mut text = paragraph("", &format!("To make{of} for {}", report.asked.line()), width);
-    text.push_str(&paragraph("", &headline(report), width));
+    let mut page = Page::titled(format!("To make{of} for {}", report.asked.line()));
+    page.say(headline(report));
     if !report.unknown.is_empty() {
-        let cells = report.unknown.iter().map(|row| vec![row.part.clone(), mark_text(&row.not_read)]);
-        text.push_str("\nNot known\n");
-        text.push_str(&table_of(&["Part", "Make"], &cells.collect::<Vec<_>>(), &[], width));
+        page.heading("Not known");
+        let cells = report.unknown.iter().map(|row| [row.part.clone(), mark_text(&row.not_read)]);
+        page.table(Table::made(["Part", "Make"], cells));
     }
     for (heading, rows) in by_jig(&report.now) {
-        text.extend(["\n", &heading, "\n"]);
-        let cells: Vec<Vec<String>> = rows.iter().map(|row| now_cells(row)).collect();
-        text.push_str(&table_of(
-            &["Part", "Description", "Make", "Iss", "Material", "Before you start"],
-            &cells,
-            &[2],
-            width,
-        ));
+        page.heading(heading);
+        page.table(
+            Table::of(rows)
+                .words("Part", |row| row.part.clone())
+                .words("Description", |row| row.description.clone())
+                .figures("Make", |row| row.left.map_or_else(|| "-".to_owned(), |left| left.to_string()))
+                .words("Iss", issue_words)
+                .words("Material", stuff)
+                .words("Before you start", before_words),
+        );
     }
-    text.push_str(&unfinished_text(report, width));
-    text.push_str(&waiting_text(report, width));
-    text.push_str(&stock_text(report, width));
+    page.append(unfinished_page(report));
+    page.append(waiting_page(report));
+    page.append(stock_page(report));
     let permissions = report.now.iter().chain(&report.waiting).flat_map(|row| &row.permissions);
-    text.push('\n');
-    text.push_str(&permissions_text(permissions, width));
-    text.push_str(&paragraph(
-        "",
-        &format!("Mark each new part with its number, issue, hand, this airframe, NEW and the year. {MARKING}"),
-        width,
-    ));
-    text.push_str(&report.asked.remarks(width));
-    text.push('\n');
-    text
+    page.gap();
+    page.append(permissions_page(permissions));
+    page.say(format!("Mark each new part with its number, issue, hand, this airframe, NEW and the year. {MARKING}"));
+    page.append(report.asked.remarks());
+    page.gap();
+    page
 }
 
 /// How much may be made now, how much waits, and whether that is all.
@@ -397,17 +394,9 @@ fn stuff(row: &TodoRow) -> String {
         .join(" ")
 }
 
-fn now_cells(row: &TodoRow) -> Vec<String> {
+fn before_words(row: &TodoRow) -> String {
     let permits = Some(references(&row.permissions)).filter(|text| !text.is_empty());
-    let first: Vec<String> = row.first.iter().cloned().chain(permits).collect();
-    vec![
-        row.part.clone(),
-        row.description.clone(),
-        row.left.map_or_else(|| "-".to_owned(), |left| left.to_string()),
-        issue_words(row),
-        stuff(row),
-        first.join("; "),
-    ]
+    row.first.iter().cloned().chain(permits).collect::<Vec<_>>().join("; ")
 }
 
 /// The issue to make to, and the one as fitted where it is another.
@@ -417,63 +406,67 @@ fn issue_words(row: &TodoRow) -> String {
     text
 }
 
-fn unfinished_text(report: &TodoReport, width: usize) -> String {
-    if report.unfinished.is_empty() {
-        return String::new();
+fn unfinished_page(report: &TodoReport) -> Page {
+    let mut page = Page::default();
+    if !report.unfinished.is_empty() {
+        page.heading("In progress");
+        page.table(
+            Table::of(&report.unfinished)
+                .words("Part", |row| row.part.clone())
+                .figures("Qty", |row| {
+                    row.quantity.map_or_else(|| mark_text(&row.not_read), |quantity| quantity.to_string())
+                })
+                .words("Marks", |row| row.marks.clone().unwrap_or_default())
+                .words("Stage", |row| row.stage.clone())
+                .words("Next", |row| row.next.clone()),
+        );
     }
-    let cells: Vec<Vec<String>> = (report.unfinished.iter())
-        .map(|row| {
-            let marks = row.marks.clone().unwrap_or_default();
-            let quantity = row.quantity.map_or_else(|| mark_text(&row.not_read), |quantity| quantity.to_string());
-            vec![row.part.clone(), quantity, marks, row.stage.clone(), row.next.clone()]
-        })
-        .collect();
-    format!("\nIn progress\n{}", table_of(&["Part", "Qty", "Marks", "Stage", "Next"], &cells, &[1], width))
+    page
 }
 
-fn waiting_text(report: &TodoReport, width: usize) -> String {
-    if report.waiting.is_empty() {
-        return String::new();
+fn waiting_page(report: &TodoReport) -> Page {
+    let open = |row: &TodoRow| match (&row.limit, row.more) {
+        _ if row.contradicted => "contradicted".to_owned(),
+        (Some(_), _) | (None, None) => "undecided".to_owned(),
+        (None, Some(0)) => row.left.unwrap_or_default().to_string(),
+        (None, Some(more)) => format!("up to {more}"),
+    };
+    let settle = |row: &TodoRow| match &row.limit {
+        _ if row.contradicted => "the records contradict each other; run modstate check".to_owned(),
+        Some(limit) => limit.clone(),
+        None if row.waits_for.is_empty() => "which issue applies".to_owned(),
+        None => row.waits_for.join(", "),
+    };
+    let mut page = Page::default();
+    if !report.waiting.is_empty() {
+        page.heading("On hold");
+        page.table(
+            Table::of(&report.waiting)
+                .words("Part", |row| row.part.clone())
+                .words("Description", |row| row.description.clone())
+                .words("Open", open)
+                .words("Depends on", settle),
+        );
     }
-    let cells: Vec<Vec<String>> = (report.waiting.iter())
-        .map(|row| {
-            let open = match (&row.limit, row.more) {
-                _ if row.contradicted => "contradicted".to_owned(),
-                (Some(_), _) | (None, None) => "undecided".to_owned(),
-                (None, Some(0)) => row.left.unwrap_or_default().to_string(),
-                (None, Some(more)) => format!("up to {more}"),
-            };
-            let settle = match &row.limit {
-                _ if row.contradicted => "the records contradict each other; run modstate check".to_owned(),
-                Some(limit) => limit.clone(),
-                None if row.waits_for.is_empty() => "which issue applies".to_owned(),
-                None => row.waits_for.join(", "),
-            };
-            vec![row.part.clone(), row.description.clone(), open, settle]
-        })
-        .collect();
-    format!("\nOn hold\n{}", table_of(&["Part", "Description", "Open", "Depends on"], &cells, &[], width))
+    page
 }
 
-fn stock_text(report: &TodoReport, width: usize) -> String {
-    let mut text = String::new();
+fn stock_page(report: &TodoReport) -> Page {
+    let mut page = Page::default();
     if !report.materials.is_empty() {
-        let cells: Vec<Vec<String>> = (report.materials.iter())
-            .map(|row| {
-                let name = |text: &Option<String>| text.clone().unwrap_or_else(|| "-".to_owned());
-                vec![
-                    name(&row.material),
-                    row.thickness.as_deref().map_or_else(|| "-".to_owned(), length_text),
-                    row.pieces.map_or_else(|| mark_text(&row.not_read), |pieces| pieces.to_string()),
-                    row.parts.join(" "),
-                ]
-            })
-            .collect();
-        text.push_str("\nBy material and thickness\n");
-        text.push_str(&table_of(&["Material", "Thickness", "Pieces", "Parts"], &cells, &[2], width));
+        page.heading("By material and thickness");
+        page.table(
+            Table::of(&report.materials)
+                .words("Material", |row| row.material.clone().unwrap_or_else(|| "-".to_owned()))
+                .words("Thickness", |row| row.thickness.as_deref().map_or_else(|| "-".to_owned(), length_text))
+                .figures("Pieces", |row| {
+                    row.pieces.map_or_else(|| mark_text(&row.not_read), |pieces| pieces.to_string())
+                })
+                .words("Parts", |row| row.parts.join(" ")),
+        );
     }
     if !report.batches.is_empty() {
-        text.push_str("\nHeat-treatment batches: one alloy, one temper, one thickness band\n");
+        page.heading("Heat-treatment batches: one alloy, one temper, one thickness band");
         for batch in &report.batches {
             let band = match (&batch.over, &batch.up_to) {
                 (None, None) => String::new(),
@@ -490,15 +483,15 @@ fn stock_text(report: &TodoReport, width: usize) -> String {
             if !batch.not_read.is_empty() {
                 parts.push(mark_text(&batch.not_read));
             }
-            text.push_str(&paragraph("- ", &format!("{}{temper}{band}: {}", batch.material, parts.join(", ")), width));
+            page.item("- ", format!("{}{temper}{band}: {}", batch.material, parts.join(", ")));
         }
-        text.push_str(&paragraph("", "Thickness bands from memory: check against the material specification.", width));
+        page.say("Thickness bands from memory: check against the material specification.");
     }
     let thickness = |row: &MaterialRow| row.thickness.as_deref().is_some_and(is_gauge);
     if report.materials.iter().any(thickness) {
-        text.push_str(&paragraph("", GAUGES, width));
+        page.say(GAUGES);
     }
-    text
+    page
 }
 
 impl super::Verdicts for TodoReport {

@@ -5,8 +5,7 @@ use super::mark_text;
 use super::rack::issue_name;
 use crate::check::tools::kind_word;
 use crate::ids::PartId;
-use crate::layout::text::{paragraph, table};
-use crate::layout::{CAUTION, Style};
+use crate::layout::{CAUTION, Page, Table};
 use crate::model::Marks;
 use crate::prop::Expr;
 use crate::resolve::{Basis, Resolver};
@@ -224,57 +223,48 @@ impl ToolsReport {
 
 /// The tools as text.
 #[must_use]
-pub fn tools_text(report: &ToolsReport, style: Style) -> String {
-    let width = style.width;
-    let mut text = paragraph("", &format!("Forming tools for {}", report.asked.line()), width);
+pub fn tools_page(report: &ToolsReport) -> Page {
+    let mut page = Page::titled(format!("Forming tools for {}", report.asked.line()));
     if let Some(then) = &report.then {
-        text.push_str(&paragraph("", &format!("and then for {}", then.line()), width));
+        page.say(format!("and then for {}", then.line()));
     }
-    text.push('\n');
+    page.gap();
     let told = |both: &Both<ToolVerdict>| {
         let [firm, held] = [both.firm, both.held].map(verdict_word);
         if both.differs() { format!("{firm} (* {held})") } else { firm.to_owned() }
     };
-    let cells: Vec<Vec<String>> = (report.tools.iter())
-        .map(|row| {
-            let mut cells = vec![
-                row.mark.clone().unwrap_or_else(|| "-".to_owned()),
-                row.kind.to_owned(),
-                row.parts.join(" "),
-                row.issue.clone().unwrap_or_else(|| "-".to_owned()),
-                if row.not_read.is_empty() { told(&row.verdict) } else { mark_text(&row.not_read) },
-            ];
-            cells.extend(row.then.as_ref().map(told));
-            cells.push(row.remedy.clone());
-            cells
-        })
-        .collect();
-    let headers: &[&str] = if report.then.is_some() {
-        &["Mark", "Tool", "Made to", "Iss", "Now", "Then", "To do"]
-    } else {
-        &["Mark", "Tool", "Made to", "Iss", "Verdict", "To do"]
-    };
-    text.push_str(&if cells.is_empty() {
-        let none = "No tool is entered, and no part asks for one.\n";
-        if report.not_read.is_empty() { none.to_owned() } else { String::new() }
-    } else {
-        table(headers, &cells, width)
-    });
+    let or_dash = |cell: &Option<String>| cell.clone().unwrap_or_else(|| "-".to_owned());
+    if !report.tools.is_empty() {
+        let mut table = Table::of(&report.tools)
+            .words("Mark", |row| or_dash(&row.mark))
+            .words("Tool", |row| row.kind.to_owned())
+            .words("Made to", |row| row.parts.join(" "))
+            .words("Iss", |row| or_dash(&row.issue))
+            .words(if report.then.is_some() { "Now" } else { "Verdict" }, |row| {
+                if row.not_read.is_empty() { told(&row.verdict) } else { mark_text(&row.not_read) }
+            });
+        if report.then.is_some() {
+            table = table.words("Then", |row| row.then.as_ref().map_or_else(String::new, told));
+        }
+        page.table(table.words("To do", |row| row.remedy.clone()));
+    } else if report.not_read.is_empty() {
+        page.say("No tool is entered, and no part asks for one.");
+    }
     let stay: Vec<&str> = report.tools.iter().filter(|row| row.stays).filter_map(|row| row.mark.as_deref()).collect();
-    text.push('\n');
+    page.gap();
     if !report.not_read.is_empty() {
         let told =
             format!("Which other tools there are, or are needed, is not known: {}.", mark_text(&report.not_read));
-        text.push_str(&paragraph("", &told, width));
+        page.say(told);
     }
     if !stay.is_empty() {
-        text.push_str(&paragraph("", &format!("May stay: {}.", stay.join(", ")), width));
+        page.say(format!("May stay: {}.", stay.join(", ")));
     }
     if report.tools.iter().any(|row| row.verdict.differs() || row.then.as_ref().is_some_and(Both::differs)) {
-        text.push_str(&paragraph("", STAR, width));
+        page.say(STAR);
     }
-    text.push_str(&report.asked.remarks(width));
-    text
+    page.append(report.asked.remarks());
+    page
 }
 
 impl super::Verdicts for ToolsReport {

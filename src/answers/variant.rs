@@ -5,8 +5,7 @@ use super::mark_text;
 use super::reasons::Because;
 use crate::history::together;
 use crate::ids::{ModId, PartId, PositionId};
-use crate::layout::text::{paragraph, table};
-use crate::layout::{CAUTION, Style};
+use crate::layout::{CAUTION, Page, Table};
 use crate::model::{Marks, Model};
 use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, Fitted, IssueView, PossibleIssue, Resolver, Truth};
@@ -416,111 +415,105 @@ pub(crate) fn states_words(states: &Both<Option<String>>) -> String {
 
 /// The report as text.
 #[must_use]
-pub fn position_text(report: &PositionReport, style: Style) -> String {
-    let width = style.width;
+pub fn position_page(report: &PositionReport) -> Page {
     let name = report.name.as_deref().map_or(String::new(), |name| format!(" {name}"));
-    let mut text = style.head(&format!("Position {}{name}: {}", report.position, report.asked.line()));
-    text.push('\n');
-    let rows = report.variants.iter().map(|variant| {
-        let fitted = match (&variant.part, variant.quantity) {
-            (Some(part), 1) => part.clone(),
-            (Some(part), quantity) => format!("{quantity} x {part}"),
-            (None, _) if variant.gap && variant.not_read.is_empty() => "(gap)".to_owned(),
-            (None, _) if variant.gap => "-".to_owned(),
-            (None, _) if variant.no_assembly => NO_ASSEMBLY.to_owned(),
-            (None, _) => "nothing".to_owned(),
-        };
-        if !variant.not_read.is_empty() {
-            let rest = vec![String::new(); 4];
-            return [fitted, mark_text(&variant.not_read)].into_iter().chain(rest).collect();
-        }
-        vec![
-            fitted,
-            say_words(variant.standing),
-            states_words(&variant.states),
-            variant.when.clone(),
-            variant.issues.words(" or "),
-            variant.plates.join(" "),
-        ]
-    });
-    let rows: Vec<Vec<String>> = rows.collect();
-    text.push_str(&table(&["Part", "Fitted", "States", "When", "Issue", "Plates"], &rows, width));
-    text.push('\n');
+    let mut page = Page::titled(format!("Position {}{name}: {}", report.position, report.asked.line()));
+    page.gap();
+    let part = |variant: &Variant| match (&variant.part, variant.quantity) {
+        (Some(part), 1) => part.clone(),
+        (Some(part), quantity) => format!("{quantity} x {part}"),
+        (None, _) if variant.gap && variant.not_read.is_empty() => "(gap)".to_owned(),
+        (None, _) if variant.gap => "-".to_owned(),
+        (None, _) if variant.no_assembly => NO_ASSEMBLY.to_owned(),
+        (None, _) => "nothing".to_owned(),
+    };
+    let known = |variant: &Variant, cell: &dyn Fn() -> String| {
+        if variant.not_read.is_empty() { cell() } else { String::new() }
+    };
+    page.table(
+        Table::of(&report.variants)
+            .words("Part", part)
+            .words("Fitted", |v| if v.not_read.is_empty() { say_words(v.standing) } else { mark_text(&v.not_read) })
+            .words("States", |v| known(v, &|| states_words(&v.states)))
+            .words("When", |v| known(v, &|| v.when.clone()))
+            .words("Issue", |v| known(v, &|| v.issues.words(" or ")))
+            .words("Plates", |v| known(v, &|| v.plates.join(" "))),
+    );
+    page.gap();
     if report.variants.iter().any(|v| v.standing.differs() || v.states.differs()) {
-        text.push_str(&paragraph("", STAR, width));
+        page.say(STAR);
     }
     if report.assembly_fitted.firm != Say::Yes || report.assembly_fitted.differs() {
         let told = format!("{} is itself fitted: {}", report.assembly, say_words(report.assembly_fitted));
-        text.push_str(&paragraph("The assembly ", &told, width));
+        page.item("The assembly ", told);
     }
-    text.push_str(&report.because.text(width));
-    text.push_str("States are counts of distinct modification states, not likelihoods.\n");
-    text.push_str(&report.asked.remarks(width));
-    text.push('\n');
-    text
+    page.append(report.because.page());
+    page.say("States are counts of distinct modification states, not likelihoods.");
+    page.append(report.asked.remarks());
+    page.gap();
+    page
 }
 
 /// The report as text.
 #[must_use]
-pub fn part_text(report: &PartReport, style: Style) -> String {
-    let width = style.width;
-    let mut text = style.head(&format!("Part {} {}: {}", report.part, report.description, report.asked.line()));
-    text.push('\n');
+pub fn part_page(report: &PartReport) -> Page {
+    let mut page = Page::titled(format!("Part {} {}: {}", report.part, report.description, report.asked.line()));
+    page.gap();
     let fitted = match report.fitted.firm {
         Say::NotRead => "not read".to_owned(),
         Say::Yes | Say::No | Say::Open | Say::Contradicted | Say::Undecided => {
             format!("{} ({})", say_words(report.fitted), report.when)
         }
     };
-    text.push_str(&paragraph("Fitted: ", &fitted, width));
+    page.item("Fitted: ", &fitted);
     if let Some(drawing) = &report.drawing {
         let issues = match report.issues.words(" or ") {
             none if none.is_empty() => "no issue applies".to_owned(),
             issues => format!("issue {issues}"),
         };
-        text.push_str(&paragraph("Drawing: ", &format!("{drawing}, {issues}"), width));
+        page.item("Drawing: ", format!("{drawing}, {issues}"));
     }
     if !report.plates.is_empty() {
-        text.push_str(&paragraph("Jig plates: ", &report.plates.join(", "), width));
+        page.item("Jig plates: ", report.plates.join(", "));
     }
     if !report.places.is_empty() {
-        text.push('\n');
-        let rows = report.places.iter().map(|place| {
-            vec![
-                place.position.clone(),
-                place.name.clone().unwrap_or_default(),
-                if place.not_read.is_empty() { say_words(place.standing) } else { mark_text(&place.not_read) },
-                if place.not_read.is_empty() { place.when.clone() } else { String::new() },
-            ]
-        });
-        text.push_str(&table(&["Position", "Name", "Here", "When"], &rows.collect::<Vec<_>>(), width));
+        page.gap();
+        page.table(
+            Table::of(&report.places)
+                .words("Position", |place| place.position.clone())
+                .words("Name", |place| place.name.clone().unwrap_or_default())
+                .words("Here", |place| {
+                    if place.not_read.is_empty() { say_words(place.standing) } else { mark_text(&place.not_read) }
+                })
+                .words("When", |place| if place.not_read.is_empty() { place.when.clone() } else { String::new() }),
+        );
     }
     if !report.contents.is_empty() {
-        text.push('\n');
+        page.gap();
         let mut rows = Vec::new();
         for line in &report.contents {
             let words = |fitted: &[String]| fitted.join(" or ");
             let name = line.name.clone().unwrap_or_default();
             if !line.not_read.is_empty() {
-                rows.push(vec![line.position.clone(), name, mark_text(&line.not_read)]);
+                rows.push([line.position.clone(), name, mark_text(&line.not_read)]);
                 continue;
             }
-            rows.push(vec![line.position.clone(), name, words(&line.fitted.firm)]);
+            rows.push([line.position.clone(), name, words(&line.fitted.firm)]);
             if line.fitted.differs() {
-                rows.push(vec!["*".to_owned(), String::new(), words(&line.fitted.held)]);
+                rows.push(["*".to_owned(), String::new(), words(&line.fitted.held)]);
             }
         }
-        text.push_str(&table(&["Position", "Name", "Fitted"], &rows, width));
+        page.table(Table::made(["Position", "Name", "Fitted"], rows));
     }
     let starred = report.fitted.differs()
         || report.places.iter().any(|place| place.standing.differs())
         || report.contents.iter().any(|line| line.fitted.differs());
-    text.push('\n');
+    page.gap();
     if starred {
-        text.push_str(&paragraph("", STAR, width));
+        page.say(STAR);
     }
-    text.push_str(&report.asked.remarks(width));
-    text
+    page.append(report.asked.remarks());
+    page
 }
 
 impl super::Verdicts for PositionReport {

@@ -3,14 +3,13 @@
 use crate::codes::Code;
 use crate::finding::{Finding, Severity};
 use crate::layout::findings::draw_findings;
-use crate::layout::text::{counted, paragraph};
-use crate::layout::{Style, findings_json, ordered, severity_word};
+use crate::layout::text::counted;
+use crate::layout::{Finished, Page, Style, findings_json, ordered, severity_word};
 use crate::model::{Loss, Losses};
 use crate::source::Sources;
 use serde::Serialize;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
-use std::fmt::Write as _;
 
 /// The files of a project and all findings on it, at one time.
 #[derive(Debug)]
@@ -230,7 +229,7 @@ fn compare_files(before: &Sources, now: &Sources, report: &mut WatchReport) {
 
 /// The report as text, a block that ends with an empty line; `project` is what the folder is called.
 #[must_use]
-pub fn watch_text(report: &WatchReport, project: &str, now: &Seen, style: Style) -> String {
+pub fn watch_page(report: &WatchReport, project: &str, now: &Seen, style: Style) -> Finished {
     let stops = match report.stop {
         0 => "nothing stops work".to_owned(),
         1 => "1 finding stops work".to_owned(),
@@ -242,9 +241,12 @@ pub fn watch_text(report: &WatchReport, project: &str, now: &Seen, style: Style)
             "{files}, {}; {stops}. modstate check shows all; from here on, what changes. Ctrl-C ends it.",
             counted(report.new_findings.len(), "finding", "findings")
         );
-        return style.head(&format!("Watching {project}")) + &paragraph("", &told, style.width) + "\n";
+        let mut page = Page::titled(format!("Watching {project}"));
+        page.say(told);
+        page.gap();
+        return page.finished();
     }
-    let mut text = String::new();
+    let mut page = Page::default();
     let moved: Vec<String> = report.moved.iter().map(|moved| format!("{} to {}", moved.from, moved.to)).collect();
     let files = [
         ("Saved", report.changed.clone()),
@@ -253,12 +255,13 @@ pub fn watch_text(report: &WatchReport, project: &str, now: &Seen, style: Style)
         ("Gone", report.gone.clone()),
     ];
     for (what, paths) in files.into_iter().filter(|(_, paths)| !paths.is_empty()) {
-        text.push_str(&style.head(&format!("{what}: {}", listed(&paths))));
+        page.append(Page::titled(format!("{what}: {}", listed(&paths))));
     }
     if !report.new_findings.is_empty() {
         let new = counted(report.new_findings.len(), "finding is new", "findings are new");
-        writeln!(text, "\n{new}:\n").expect("a text takes every line");
-        text.push_str(&draw_findings(&report.new_findings, &now.sources, style));
+        page.heading(format!("{new}:"));
+        page.gap();
+        page.lines(draw_findings(&report.new_findings, &now.sources, style));
     }
     let mended = counted(report.mended_findings.len(), "finding is cleared", "findings are cleared");
     let unjudged = counted(
@@ -271,13 +274,16 @@ pub fn watch_text(report: &WatchReport, project: &str, now: &Seen, style: Style)
         if list.is_empty() {
             continue;
         }
-        writeln!(text, "{}{what}:", if gap { "\n" } else { "" }).expect("a text takes every line");
+        if gap {
+            page.gap();
+        }
+        page.say(format!("{what}:"));
         for gone in list {
             let entry = gone.code.entry();
             let told = format!("{} {}: {}", severity_word(entry.severity), entry.code, gone.message);
-            text.push_str(&paragraph("  - ", &told, style.width));
+            page.item("  - ", told);
         }
-        text.push('\n');
+        page.gap();
         gap = false;
     }
     let stay = counted(report.stay, "finding is still open", "findings are still open");
@@ -288,7 +294,9 @@ pub fn watch_text(report: &WatchReport, project: &str, now: &Seen, style: Style)
         (true, _) => format!("Nothing new, nothing cleared; {stay}; {stops}."),
         (false, _) => format!("{stay}; {stops}."),
     };
-    text + &paragraph("", &told, style.width) + "\n"
+    page.say(told);
+    page.gap();
+    page.plain()
 }
 
 /// The first few of a list, and how many more there are.

@@ -2,13 +2,12 @@
 
 use super::asked::{Asked, Both, Say, when_words};
 use super::mark_text;
-use super::reasons::{Ground, Step, grounds, not_read_of, open_text, steps, steps_text};
+use super::reasons::{Ground, Step, grounds, not_read_of, open_page, steps, steps_page};
 use super::state::ModLine;
 use super::variant::fitted_words;
 use crate::history::{is_in, together};
 use crate::ids::{ModId, PartId, PlateId, PositionId};
-use crate::layout::Style;
-use crate::layout::text::paragraph;
+use crate::layout::Page;
 use crate::model::Marks;
 use crate::prop::Expr;
 use crate::resolve::{Basis, Contradiction, Reason, Resolver, Truth};
@@ -250,10 +249,9 @@ fn contradictions(resolver: &Resolver<'_>, sources: &Sources) -> Vec<Vec<Step>> 
 
 /// The report as text.
 #[must_use]
-pub fn why_text(report: &WhyReport, style: Style) -> String {
-    let width = style.width;
-    let mut text = style.head(&report.subject);
-    text.push_str(&paragraph("", &format!("{}.", report.asked.line()), width));
+pub fn why_page(report: &WhyReport) -> Page {
+    let mut page = Page::titled(&report.subject);
+    page.say(format!("{}.", report.asked.line()));
     let same = !report.fact.differs() && !report.grounds.differs();
     let bases = [("On the firm claims only: ", true), ("If the doubtful claims are accepted too: ", false)];
     for (lead, firm) in bases {
@@ -263,38 +261,38 @@ pub fn why_text(report: &WhyReport, style: Style) -> String {
         let (fact, grounds) =
             if firm { (&report.fact.firm, &report.grounds.firm) } else { (&report.fact.held, &report.grounds.held) };
         let lead = if same { "" } else { lead };
-        text.push('\n');
-        text.push_str(&paragraph("", &format!("{lead}{fact}."), width));
-        text.push_str(&grounds_text(grounds, width));
+        page.gap();
+        page.say(format!("{lead}{fact}."));
+        page.append(grounds_page(grounds));
     }
     for set in &report.contradictions {
-        text.push_str("\nThese cannot all hold:\n");
-        text.push_str(&steps_text(set, width, true));
+        page.heading("These cannot all hold:");
+        page.append(steps_page(set, true));
     }
     if !report.open.is_empty() {
-        text.push_str("\nWhat leaves it open:\n");
-        text.push_str(&open_text(&report.open, width));
+        page.heading("What leaves it open:");
+        page.append(open_page(&report.open));
     }
-    let remarks = report.asked.remarks(width);
+    let remarks = report.asked.remarks();
     if !remarks.is_empty() {
-        text.push('\n');
-        text.push_str(&remarks);
+        page.gap();
+        page.append(remarks);
     }
-    text
+    page
 }
 
-fn grounds_text(grounds: &[Ground], width: usize) -> String {
-    let mut text = String::new();
+fn grounds_page(grounds: &[Ground]) -> Page {
+    let mut page = Page::default();
     for ground in grounds {
         if ground.without.is_empty() {
-            text.push_str("Because\n");
+            page.say("Because");
         } else {
             let told = format!("Because, once {} is given up,", ground.without.join(" and "));
-            text.push_str(&paragraph("", &told, width));
+            page.say(told);
         }
-        text.push_str(&steps_text(&ground.steps, width, true));
+        page.append(steps_page(&ground.steps, true));
     }
-    text
+    page
 }
 
 impl super::Verdicts for WhyReport {

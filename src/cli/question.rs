@@ -4,7 +4,7 @@ use super::args::{Format, Which};
 use super::desk::{records_of, stops_in};
 use super::pick::{self, Book, Subject};
 use super::{Answer, Around, Trouble, json, suppose, writing};
-use crate::answers::{Asked, NotRead, Outcome, Picked, Verdicts, bill_trouble_words, closed, mark_text};
+use crate::answers::{Asked, NotRead, Outcome, Picked, Verdicts, bill_trouble_words, finished, mark_text};
 use crate::bill::{self, Scope};
 use crate::check;
 use crate::finding::{Finding, RecordRef, Severity};
@@ -12,7 +12,7 @@ use crate::graph::Graph;
 use crate::ids::{AirframeId, JigId};
 use crate::jig::examine::Examiner;
 use crate::jig::not_read_of_jigs;
-use crate::layout::{Style, render_findings};
+use crate::layout::{Page, Style, render_findings};
 use crate::model::{Marks, Model};
 use crate::project::Project;
 use crate::resolve::{Basis, Limits, Resolver, Target};
@@ -67,38 +67,47 @@ pub(super) struct Question<'a> {
 pub(super) struct Part<'a> {
     outcome: Outcome,
     not_read: Marks,
-    text: Box<dyn Fn(Style) -> String + 'a>,
+    shown: Shown<'a>,
     json: Box<dyn Fn() -> serde_json::Value + 'a>,
-    /// Whether what was not read and the caution stand under it; a drawing carries them itself.
-    closed: bool,
+}
+
+/// What makes the text of a part.
+enum Shown<'a> {
+    /// A page; what was not read and the caution are put under it.
+    Page(Box<dyn Fn() -> Page + 'a>),
+    /// Whole as it is: a drawing, which carries them itself, or a table for programs, which has a column for them.
+    Whole(Box<dyn Fn() -> String + 'a>),
 }
 
 impl<'a> Part<'a> {
     /// Of a report, whose JSON is the report itself.
-    pub(super) fn of<R: Verdicts + Serialize>(report: &'a R, text: impl Fn(Style) -> String + 'a) -> Part<'a> {
-        let (outcome, not_read) = (report.outcome(), report.not_read());
-        Part { outcome, not_read, text: Box::new(text), json: Box::new(move || value(report)), closed: true }
+    pub(super) fn of<R: Verdicts + Serialize>(report: &'a R, page: impl Fn() -> Page + 'a) -> Part<'a> {
+        Part::made((report.outcome(), report.not_read()), page, move || value(report))
     }
-    /// As a drawing, which carries its own caution and says itself what was not read.
-    pub(super) fn drawn((outcome, not_read): (Outcome, Marks), drawing: impl Fn() -> String + 'a) -> Part<'a> {
-        let (text, json) = (Box::new(move |_| drawing()), Box::new(|| serde_json::Value::Null));
-        Part { outcome, not_read, text, json, closed: false }
+    /// Of a text that carries its own caution and says itself what was not read.
+    pub(super) fn whole((outcome, not_read): (Outcome, Marks), text: impl Fn() -> String + 'a) -> Part<'a> {
+        Part { outcome, not_read, shown: Shown::Whole(Box::new(text)), json: Box::new(|| serde_json::Value::Null) }
     }
     /// That a list of all there are of a kind may be short; nothing if all were read.
     pub(super) fn short(kind: &'static str, not_read: &Marks) -> Option<Part<'a>> {
         let marked = mark_text(not_read);
-        let text = move |_| format!("Whether there is another {kind} is not known: {marked}.\n\n");
+        let page = move || {
+            let mut page = Page::default();
+            page.say(format!("Whether there is another {kind} is not known: {marked}."));
+            page.gap();
+            page
+        };
         let json = move || serde_json::json!({ kind: null });
-        let part = || Part::made((Outcome::Settled, not_read.clone()), text, json);
+        let part = || Part::made((Outcome::Settled, not_read.clone()), page, json);
         (!not_read.is_empty()).then(part)
     }
     /// Of something whose JSON is made apart.
     pub(super) fn made(
         (outcome, not_read): (Outcome, Marks),
-        text: impl Fn(Style) -> String + 'a,
+        page: impl Fn() -> Page + 'a,
         json: impl Fn() -> serde_json::Value + 'a,
     ) -> Part<'a> {
-        Part { outcome, not_read, text: Box::new(text), json: Box::new(json), closed: true }
+        Part { outcome, not_read, shown: Shown::Page(Box::new(page)), json: Box::new(json) }
     }
 }
 
@@ -168,11 +177,11 @@ impl<'a> Question<'a> {
         &self,
         reports: &[(AirframeId, R)],
         all: bool,
-        text: impl Fn(&R, Style) -> String + Copy,
+        page: impl Fn(&R) -> Page + Copy,
     ) -> Answer {
         let airframes: Vec<AirframeId> = reports.iter().map(|(airframe, _)| *airframe).collect();
         let mut parts: Vec<Part<'_>> =
-            reports.iter().map(|(_, report)| Part::of(report, move |style| text(report, style))).collect();
+            reports.iter().map(|(_, report)| Part::of(report, move || page(report))).collect();
         parts.extend(Part::short("jig", &if all { not_read_of_jigs(self.model, None) } else { Marks::new() }));
         self.told(&airframes, BTreeSet::new(), &parts)
     }
@@ -235,11 +244,10 @@ pub(super) fn told(
                 several => json(&several.iter().map(of_part).collect::<Vec<_>>()),
             }
         }
-        Format::Csv => parts.iter().map(|part| (part.text)(style)).collect(),
-        Format::Text | Format::Xlsx => {
-            let texts = parts.iter().map(|part| {
-                let text = (part.text)(style);
-                if part.closed { closed(text, &not_read(part), style) } else { text }
+        Format::Text | Format::Csv | Format::Xlsx => {
+            let texts = parts.iter().map(|part| match &part.shown {
+                Shown::Page(page) => finished(page(), &not_read(part)).text(style),
+                Shown::Whole(text) => text(),
             });
             texts.collect::<Vec<_>>().join("\n\n")
         }

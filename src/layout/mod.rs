@@ -3,17 +3,15 @@
 pub(crate) mod excerpt;
 pub(crate) mod findings;
 pub(crate) mod json;
+mod page;
 pub(crate) mod text;
 
 pub use findings::{Style, render_findings};
 pub use json::findings_json;
+pub use page::{CAUTION, Columns, Finished, Page, Side, Table};
 
 use crate::finding::{Finding, Severity};
 use crate::source::Sources;
-
-/// What stands on every bill, jig verdict and variant.
-pub const CAUTION: &str = "Compiled from the records entered. Not approved data; not an airworthiness or conformity \
-                           statement. The licensed engineer or inspector and the local authority decide.";
 
 /// The findings in the order in which they are shown: by the file and line of the first label, then by code.
 pub(crate) fn ordered<'a>(findings: &'a [Finding], sources: &Sources) -> Vec<&'a Finding> {

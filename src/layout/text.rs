@@ -1,20 +1,16 @@
 //! Text laid out to a width.
 
 use super::excerpt::clean;
-use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Table, Width, presets};
+use super::page::{Side, Table};
+use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Width, presets};
 use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 
-/// Rows under headers, as wide as needed and no wider than allowed; cells wrap. Two spaces stand between columns.
-pub(crate) fn table(headers: &[&str], rows: &[Vec<String>], width: usize) -> String {
-    table_of(headers, rows, &[], width)
-}
-
-/// The same with some columns, of figures, set flush right.
-pub(crate) fn table_of(headers: &[&str], rows: &[Vec<String>], figures: &[usize], width: usize) -> String {
-    let heading: Vec<String> = headers.iter().map(|cell| clean(cell)).collect();
-    let rows: Vec<Vec<String>> = rows.iter().map(|row| row.iter().map(|cell| clean(cell)).collect()).collect();
+/// Rows under headings, as wide as needed and no wider than allowed; cells wrap. Two spaces stand between columns.
+pub(super) fn table(of: &Table, width: usize) -> String {
+    let heading: Vec<String> = of.columns.iter().map(|column| clean(&column.heading)).collect();
+    let rows: Vec<Vec<String>> = of.rows.iter().map(|row| row.iter().map(|cell| clean(cell)).collect()).collect();
     let rule = LineStyle::none().fill('-');
-    let mut table = Table::new();
+    let mut table = comfy_table::Table::new();
     table.load_style(presets::NOTHING.header_separator(rule)).set_content_arrangement(ContentArrangement::Disabled);
     let widths = widths(&heading, &rows, width);
     table.set_header(heading);
@@ -23,7 +19,7 @@ pub(crate) fn table_of(headers: &[&str], rows: &[Vec<String>], figures: &[usize]
         let padding = u16::try_from(GAP).unwrap_or(0);
         let whole = u16::try_from(width).unwrap_or(u16::MAX).saturating_add(padding);
         column.set_padding((0, padding)).set_constraint(ColumnConstraint::Absolute(Width::Fixed(whole)));
-        if figures.contains(&index) {
+        if of.columns[index].side == Side::Right {
             column.set_cell_alignment(CellAlignment::Right);
         }
     }
@@ -100,7 +96,7 @@ fn height(cell: &str, width: usize) -> usize {
 
 /// A paragraph: the first line begins with `first`, the others with as many spaces, or with two more than `first` does
 /// where that is long.
-pub(crate) fn paragraph(first: &str, text: &str, width: usize) -> String {
+pub(super) fn paragraph(first: &str, text: &str, width: usize) -> String {
     let (first, mut text) = (clean(first), clean(text));
     let mut line = first;
     let mut indent = line.chars().count();
@@ -148,8 +144,8 @@ mod tests {
 
     #[test]
     fn a_table_fits_its_width_and_leaves_no_blanks_at_line_ends() {
-        let rows = vec![vec!["TM048".to_owned(), "a long reason that has to be wrapped".to_owned()]];
-        let text = table(&["Mod", "Why"], &rows, 24);
+        let rows = [["TM048", "a long reason that has to be wrapped"].map(str::to_owned)];
+        let text = table(&Table::made(["Mod", "Why"], rows), 24);
         assert!(text.lines().all(|line| line.chars().count() <= 24 && line == line.trim_end()), "{text}");
         assert!(text.contains("TM048  a long reason"), "{text}");
     }

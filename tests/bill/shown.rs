@@ -3,7 +3,7 @@
 use crate::PLAIN;
 use crate::Project;
 use crate::firm;
-use modstate::answers::{BillView, bill_csv, bill_json, bill_text};
+use modstate::answers::{BillView, bill_csv, bill_json, bill_page};
 use modstate::bill::{Bill, Request, Scope, bill};
 use modstate::layout::{CAUTION, Style};
 use modstate::resolve::{Basis, IssueView, Limits, Target};
@@ -12,7 +12,7 @@ const SMALL: &str = include_str!("small.ron");
 const VIEWS: [BillView; 5] = [BillView::Tree, BillView::Flat, BillView::Make, BillView::Buy, BillView::Material];
 
 fn all_views(project: &Project, bill: &Bill) -> String {
-    VIEWS.map(|view| bill_text(bill, &project.model, view, PLAIN)).join("\n\n")
+    VIEWS.map(|view| bill_page(bill, &project.model, view).plain().text(PLAIN)).join("\n\n")
 }
 
 /// Frame 14 of the airframe on the floor of the demo, in its named build state.
@@ -49,7 +49,7 @@ fn a_bill_as_fitted_in_ascii() {
     let mut resolver = project.on("X1", "1950-01-01");
     let request = Request { scope: Scope::Airframe, basis: Basis::Held, issues: IssueView::AsFitted, weights: true };
     let bill = bill(&mut resolver, request).unwrap();
-    let text = bill_text(&bill, &project.model, BillView::Tree, Style { unicode: false, ..PLAIN });
+    let text = bill_page(&bill, &project.model, BillView::Tree).plain().text(Style { unicode: false, ..PLAIN });
     assert!(text.is_ascii(), "{text}");
     insta::assert_snapshot!(text);
 }
@@ -60,7 +60,7 @@ fn no_line_is_wider_than_asked() {
     let bill = frame_14(&project);
     for width in [60, 72, 80, 120] {
         for view in VIEWS {
-            let text = bill_text(&bill, &project.model, view, Style { width, ..PLAIN });
+            let text = bill_page(&bill, &project.model, view).plain().text(Style { width, ..PLAIN });
             assert!(text.lines().all(|line| line.chars().count() <= width), "{width} {view:?}:\n{text}");
         }
     }

@@ -3,8 +3,8 @@
 use crate::answers::Asked;
 use crate::answers::asked::basis_words;
 use crate::bill::{Differing, Request, Trouble};
-use crate::layout::Style;
-use crate::layout::text::{counted, paragraph};
+use crate::layout::Page;
+use crate::layout::text::counted;
 use crate::model::Model;
 use crate::resolve::Basis;
 
@@ -17,17 +17,17 @@ pub fn differing_positions(lines: &[Differing<'_>], model: &Model) -> Vec<String
 
 /// What is to be said below a bill: where the other basis differs, and what the state takes for granted.
 #[must_use]
-pub fn bill_remarks(asked: &Asked, request: Request, lines: &[Differing<'_>], model: &Model, style: Style) -> String {
-    let mut text = String::new();
+pub fn bill_remarks(asked: &Asked, request: Request, lines: &[Differing<'_>], model: &Model) -> Page {
+    let mut page = Page::default();
     let positions = differing_positions(lines, model);
     if !positions.is_empty() {
         let other = basis_words(request.basis == Basis::Firm);
         let count = counted(positions.len(), "position differs", "positions differ");
         let told = format!("{count} {other}: {}.", positions.join(", "));
-        text.push_str(&paragraph("* = ", &told, style.width));
+        page.item("* = ", told);
     }
-    text.push_str(&asked.remarks(style.width));
-    text
+    page.append(asked.remarks());
+    page
 }
 
 /// Why there is no bill, a sentence without a full stop.

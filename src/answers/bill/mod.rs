@@ -12,7 +12,7 @@ mod workbook;
 pub use basis::{bill_remarks, bill_trouble_words, differing_positions};
 pub use csv::bill_csv;
 pub use json::bill_json;
-pub use table::bill_text;
+pub use table::bill_page;
 pub(super) use words::{amount, of_issues};
 pub use workbook::{Beside, bill_workbook};
 

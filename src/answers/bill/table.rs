@@ -2,10 +2,9 @@
 
 use super::{BillView, rows, words};
 use crate::answers::mark_text;
-use crate::answers::permits::{Permission, permissions, permissions_text};
+use crate::answers::permits::{Permission, permissions, permissions_page};
 use crate::bill::{Bill, Weights};
-use crate::layout::Style;
-use crate::layout::text::{paragraph, table_of};
+use crate::layout::{Page, Table};
 use crate::model::{Marks, Model};
 use crate::words::length_text;
 use std::collections::BTreeSet;
@@ -13,32 +12,30 @@ use std::collections::BTreeSet;
 /// A bill as text that fits the style's width, with what is open marked by `?`, the concessions and permits that
 /// touch it, and the caution.
 #[must_use]
-pub fn bill_text(bill: &Bill, model: &Model, view: BillView, style: Style) -> String {
+pub fn bill_page(bill: &Bill, model: &Model, view: BillView) -> Page {
     let (table, rows) = match view {
-        BillView::Tree => tree(bill, model, style),
-        BillView::Flat | BillView::Make | BillView::Buy => totals(bill, model, view, style),
-        BillView::Material => materials(bill, style),
+        BillView::Tree => tree(bill, model),
+        BillView::Flat | BillView::Make | BillView::Buy => totals(bill, model, view),
+        BillView::Material => materials(bill),
     };
     let request = bill.request;
+    let mut page = Page::titled(format!("Bill of parts: {}", words::subject(bill, model)));
     let head = [
-        format!("Bill of parts: {}", words::subject(bill, model)),
         format!("Of {}; {}.", words::scope(bill, model), words::view_words(view)),
         format!("Answered {}; {}.", words::basis_words(request.basis), words::issue_words(request.issues)),
         rows.told(&bill.all_not_read()),
     ];
-    let mut text = String::new();
     for told in head {
-        text.push_str(&paragraph("", &told, style.width));
+        page.say(told);
     }
-    text.push('\n');
-    text.push_str(&table);
-    text.push('\n');
-    if matches!(view, BillView::Flat | BillView::Material) {
-        let mass = bill.weights.iter().map(|weights| paragraph("", &mass_line(weights), style.width));
-        text.extend(mass);
+    page.gap();
+    page.table(table);
+    page.gap();
+    if let (BillView::Flat | BillView::Material, Some(weights)) = (view, &bill.weights) {
+        page.say(mass_line(weights));
     }
-    text.push_str(&permissions_text(&deviations(bill, model, view), style.width));
-    text
+    page.append(permissions_page(&deviations(bill, model, view)));
+    page
 }
 
 /// How many rows are not settled.
@@ -80,8 +77,8 @@ impl Rows {
     }
 }
 
-fn tree(bill: &Bill, model: &Model, style: Style) -> (String, Rows) {
-    const HEAD: &[&str] = &["Item", "Part", "Description", "Qty", "Issue", "Remarks"];
+fn tree(bill: &Bill, model: &Model) -> (Table, Rows) {
+    const HEAD: [&str; 6] = ["Item", "Part", "Description", "Qty", "Issue", "Remarks"];
     let mut table = Vec::new();
     let mut counted = Rows::default();
     for row in rows::tree_rows(bill) {
@@ -93,8 +90,8 @@ fn tree(bill: &Bill, model: &Model, style: Style) -> (String, Rows) {
         let known = row.part().filter(|_| choice.not_read.is_empty());
         let description = known.map_or("", |part| model.parts[part].description.as_str());
         let quantity = if row.part().is_some() { words::amount(&choice.amount) } else { String::new() };
-        table.push(vec![
-            format!("{}{find}", if style.unicode { "\u{b7} " } else { ". " }.repeat(row.depth)),
+        table.push([
+            format!("{}{find}", "\u{b7} ".repeat(row.depth)),
             marked(settled, row.item(model)),
             description.to_owned(),
             quantity,
@@ -102,11 +99,11 @@ fn tree(bill: &Bill, model: &Model, style: Style) -> (String, Rows) {
             remark(&row.reason(model), &rows::references(&choice.deviations, model)),
         ]);
     }
-    (table_of(HEAD, &table, &[3], style.width), counted)
+    (Table::made(HEAD, table).figures(&[3]), counted)
 }
 
-fn totals(bill: &Bill, model: &Model, view: BillView, style: Style) -> (String, Rows) {
-    const HEAD: &[&str] = &["Part", "Description", "Qty", "Issue", "Source", "Remarks"];
+fn totals(bill: &Bill, model: &Model, view: BillView) -> (Table, Rows) {
+    const HEAD: [&str; 6] = ["Part", "Description", "Qty", "Issue", "Source", "Remarks"];
     let mut table = Vec::new();
     let mut counted = Rows::default();
     for (total, amount) in rows::total_rows(bill, model, view) {
@@ -115,11 +112,11 @@ fn totals(bill: &Bill, model: &Model, view: BillView, style: Style) -> (String, 
         if !total.not_read.is_empty() {
             let [nothing, dash] = ["", "-"].map(str::to_owned);
             let number = model.parts.name(total.part).to_owned();
-            table.push(vec![number, nothing.clone(), dash.clone(), dash, nothing, mark_text(&total.not_read)]);
+            table.push([number, nothing.clone(), dash.clone(), dash, nothing, mark_text(&total.not_read)]);
             continue;
         }
         let reason = if amount.is_settled() { "" } else { words::total_word(&amount) };
-        table.push(vec![
+        table.push([
             marked(amount.is_settled(), model.parts.name(total.part)),
             part.description.clone(),
             words::amount(&amount),
@@ -128,11 +125,11 @@ fn totals(bill: &Bill, model: &Model, view: BillView, style: Style) -> (String, 
             remark(reason, &rows::references(&total.deviations, model)),
         ]);
     }
-    (table_of(HEAD, &table, &[2], style.width), counted)
+    (Table::made(HEAD, table).figures(&[2]), counted)
 }
 
-fn materials(bill: &Bill, style: Style) -> (String, Rows) {
-    const HEAD: &[&str] = &["Material", "Thickness", "Part numbers", "Pieces", "Mass", "Without mass"];
+fn materials(bill: &Bill) -> (Table, Rows) {
+    const HEAD: [&str; 6] = ["Material", "Thickness", "Part numbers", "Pieces", "Mass", "Without mass"];
     let mut table = Vec::new();
     let mut counted = Rows::default();
     for total in bill.weights.iter().flat_map(|weights| &weights.materials) {
@@ -141,7 +138,7 @@ fn materials(bill: &Bill, style: Style) -> (String, Rows) {
         let count = |count: usize| if known { count.to_string() } else { "-".to_owned() };
         let pieces = if known { words::amount(&total.pieces) } else { mark_text(&total.not_read) };
         let (material, thickness) = rows::stuff(total);
-        table.push(vec![
+        table.push([
             marked(total.pieces.is_settled() || !known, material),
             length_text(thickness),
             count(total.parts.len()),
@@ -150,7 +147,7 @@ fn materials(bill: &Bill, style: Style) -> (String, Rows) {
             count(total.mass.unknown),
         ]);
     }
-    (table_of(HEAD, &table, &[2, 3, 4, 5], style.width), counted)
+    (Table::made(HEAD, table).figures(&[2, 3, 4, 5]), counted)
 }
 
 fn marked(settled: bool, name: &str) -> String {

@@ -84,7 +84,7 @@ pub fn bill_workbook(bill: &Bill, model: &Model, beside: &Beside<'_>) -> Result<
 
 /// What stands above the headings of every sheet.
 fn above(bill: &Bill, model: &Model, beside: &Beside<'_>) -> [String; ABOVE as usize] {
-    let mut granted = beside.asked.remarks(10_000).split_whitespace().collect::<Vec<_>>().join(" ");
+    let mut granted = beside.asked.remarks().sentences().join(" ");
     if !beside.differing.is_empty() {
         granted = format!(
             "Differs {}: {}. {granted}",

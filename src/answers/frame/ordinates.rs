@@ -2,7 +2,7 @@
 
 use super::{FrameReport, FrameVariant, GirthPoint, rounded};
 use crate::geometry::Girth;
-use crate::layout::text::table;
+use crate::layout::{Page, Table};
 use crate::quantity::length::mm_and_inches;
 use crate::schema::Ordinates;
 use crate::words::length_text;
@@ -91,32 +91,28 @@ impl GirthPoint {
 }
 
 /// Where the points are by ordinates; of a frame that leans, with the station there.
-pub(super) fn ordinates_text(report: &FrameReport, variant: &FrameVariant, width: usize) -> String {
-    let mut heads = vec!["Point", "Breadth mm", "Breadth in", "Height mm", "Height in"];
-    let inches = report.in_inches();
+pub(super) fn ordinates_page(report: &FrameReport, variant: &FrameVariant) -> Page {
+    let mut table = Table::of(&variant.points)
+        .words("Point", |point| point.name.clone())
+        .figures("Breadth", |point| format!("{} {:7.2}", point.side(), point.breadth_mm.abs()))
+        .unit("mm")
+        .figures("Breadth", |point| format!("{} {:7.3}", point.side(), point.breadth_in.abs()))
+        .unit("in")
+        .figures("Height", |point| format!("{:.2}", point.height_mm))
+        .unit("mm")
+        .figures("Height", |point| format!("{:.3}", point.height_in))
+        .unit("in");
     if report.plane.is_some() {
-        heads.extend(if inches { ["In plane in", "Station in"] } else { ["In plane mm", "Station mm"] });
+        table = if report.in_inches() {
+            let table = table.figures("In plane", |point| format!("{:.3}", point.along_plane_in)).unit("in");
+            table.figures("Station", |point| format!("{:.3}", point.station_in)).unit("in")
+        } else {
+            let table = table.figures("In plane", |point| format!("{:.2}", point.along_plane_mm)).unit("mm");
+            table.figures("Station", |point| format!("{:.2}", point.station_mm)).unit("mm")
+        };
     }
-    let rows = variant.points.iter().map(|point| {
-        let side = point.side();
-        let mut row = vec![
-            point.name.clone(),
-            format!("{side} {:7.2}", point.breadth_mm.abs()),
-            format!("{side} {:7.3}", point.breadth_in.abs()),
-            format!("{:9.2}", point.height_mm),
-            format!("{:9.3}", point.height_in),
-        ];
-        if report.plane.is_some() {
-            row.extend(if inches {
-                [format!("{:11.3}", point.along_plane_in), format!("{:10.3}", point.station_in)]
-            } else {
-                [format!("{:11.2}", point.along_plane_mm), format!("{:10.2}", point.station_mm)]
-            });
-        }
-        row
-    });
-    let rows: Vec<Vec<String>> = rows.collect();
-    let mut text = table(&heads, &rows, width);
-    text.push_str("P: to port, S: to starboard of the centre line.\n");
-    text
+    let mut page = Page::default();
+    page.table(table);
+    page.say("P: to port, S: to starboard of the centre line.");
+    page
 }

@@ -13,8 +13,8 @@ pub use says::{Says, When};
 use super::mark_text;
 use crate::finding::{FileId, RecordRef};
 use crate::ids::AirframeId;
-use crate::layout::Style;
-use crate::layout::text::{counted, paragraph, table_of};
+use crate::layout::text::counted;
+use crate::layout::{Page, Table};
 use crate::model::{Airframe, Marks, Model};
 use crate::schema::{RECORD_KINDS, Record, Standing};
 use crate::source::Sources;
@@ -163,48 +163,43 @@ fn tally(model: &Model, (id, serial): (AirframeId, &str), airframe: &Airframe) -
 
 /// The report as text: the tally alone.
 #[must_use]
-pub fn records_text(report: &RecordsReport<'_>, style: Style) -> String {
-    let width = style.width;
+pub fn records_page(report: &RecordsReport<'_>) -> Page {
     let read: usize = report.files.iter().map(|file| file.read).sum();
     let (files, records) = (counted(report.files.len(), "file", "files"), counted(read, "record", "records"));
     let name = report.type_name.as_deref().unwrap_or("no type");
-    let mut text = paragraph("", &format!("{name}: {records} read from {files}."), width);
+    let mut page = Page::titled(format!("{name}: {records} read from {files}."));
     let unread: usize = report.files.iter().map(|file| file.records - file.read.min(file.records)).sum();
     if unread > 0 {
         let message = format!("{} could not be read: not read, see below.", counted(unread, "record", "records"));
-        text.push_str(&paragraph("", &message, width));
+        page.say(&message);
     }
     let number = |n: usize| n.to_string();
     let marked = |n: usize, lost: &Marks| if lost.is_empty() { number(n) } else { format!("{n} {}", mark_text(lost)) };
-    let kinds: Vec<_> =
-        report.kinds.iter().map(|kind| vec![kind.kind.clone(), marked(kind.read, &kind.not_read)]).collect();
-    let files: Vec<_> = report
-        .files
-        .iter()
-        .map(|file| vec![file.file.clone(), number(file.records), marked(file.read, &file.not_read)])
-        .collect();
-    let airframes = report.airframes.iter().map(|of| {
-        let tallies = [of.evidence, of.firm, of.doubtful, of.assumed, of.build_states];
-        let name = if of.not_read.is_empty() {
-            of.airframe.clone()
-        } else {
-            format!("{} {}", of.airframe, mark_text(&of.not_read))
-        };
-        [name, of.built.clone()].into_iter().chain(tallies.map(number)).collect()
-    });
-    let airframes: Vec<Vec<String>> = airframes.collect();
-    let heads = ["Airframe", "Built", "Evidence", "Firm", "Doubtful", "Assumed", "Build states"];
-    for (heads, rows, figures) in [
-        (&["Kind of record", "Read"][..], kinds, &[1][..]),
-        (&["File", "Records", "Read"], files, &[1, 2]),
-        (&heads, airframes, &[2, 3, 4, 5, 6]),
-    ] {
-        text.push('\n');
-        text.push_str(&table_of(heads, &rows, figures, width));
+    let kinds = Table::of(&report.kinds)
+        .words("Kind of record", |kind| kind.kind.clone())
+        .figures("Read", |kind| marked(kind.read, &kind.not_read));
+    let files = Table::of(&report.files)
+        .words("File", |file| file.file.clone())
+        .figures("Records", |file| number(file.records))
+        .figures("Read", |file| marked(file.read, &file.not_read));
+    let airframes = Table::of(&report.airframes)
+        .words("Airframe", |of| {
+            let mark = if of.not_read.is_empty() { String::new() } else { format!(" {}", mark_text(&of.not_read)) };
+            format!("{}{mark}", of.airframe)
+        })
+        .words("Built", |of| of.built.clone())
+        .figures("Evidence", |of| number(of.evidence))
+        .figures("Firm", |of| number(of.firm))
+        .figures("Doubtful", |of| number(of.doubtful))
+        .figures("Assumed", |of| number(of.assumed))
+        .figures("Build states", |of| number(of.build_states));
+    for table in [Table::from(kinds), files.into(), airframes.into()] {
+        page.gap();
+        page.table(table);
     }
     let told = "Firm and doubtful are claims; assumed are those of the doubtful ones that an assumption makes.";
-    text.push_str(&paragraph("", told, width));
-    text
+    page.say(told);
+    page
 }
 
 impl crate::answers::Verdicts for RecordsReport<'_> {

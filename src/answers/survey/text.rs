@@ -2,8 +2,7 @@
 
 use super::{Counts, ErrorLine, HoleVerdict, HolesWord, IdentityWord, SurveyHole, SurveyReport, Telling};
 use crate::answers::answer::mark_text;
-use crate::layout::Style;
-use crate::layout::text::{paragraph, table_of};
+use crate::layout::{Page, Table};
 use crate::metrology::point::Point3;
 use crate::schema::{Axes, Face};
 use crate::words::survey::{Unit, turn_words};
@@ -11,39 +10,42 @@ use crate::words::{joined, length_text};
 
 /// The report as text.
 #[must_use]
-pub fn survey_text(report: &SurveyReport, style: Style) -> String {
-    let width = style.width;
+pub fn survey_page(report: &SurveyReport) -> Page {
     let unit = if report.unit == "in" { Unit::Inches } else { Unit::Millimetres };
     let of = format!(
         "Survey {} of plate {}, jig {}, station {}: {}",
         report.survey, report.mark, report.jig, report.station, report.date
     );
-    let mut text = match standing(report) {
-        Some(warning) => style.head(&warning) + &paragraph("", &of, width),
-        None => style.head(&of),
+    let mut page = match standing(report) {
+        Some(warning) => {
+            let mut page = Page::titled(warning);
+            page.say(of);
+            page
+        }
+        None => Page::titled(of),
     };
-    text.push_str(&paragraph("", &taken(report), width));
+    page.say(taken(report));
     if report.counts != Counts::Yes && report.counts != Counts::NotRead {
-        text.push_str(&paragraph("", "What follows is how it was.", width));
+        page.say("What follows is how it was.");
     }
-    text.push('\n');
+    page.gap();
     if !report.not_read.is_empty() {
         let told = format!("What it proves is not known: {}.", mark_text(&report.not_read));
-        text.push_str(&paragraph("", &told, width));
-        text.push('\n');
-        return text;
+        page.say(told);
+        page.gap();
+        return page;
     }
-    text.push_str(&identity(report, width));
+    page.append(identity(report));
     if !report.holes.is_empty() {
-        text.push('\n');
-        text.push_str(&holes(report, unit, width));
+        page.gap();
+        page.append(holes(report, unit));
     }
-    text.push_str(&errors(report, unit, width));
-    text.push('\n');
-    text.push_str(&to_do(report, width));
-    text.push_str(&fit(report, unit, width));
-    text.push('\n');
-    text
+    page.append(errors(report, unit));
+    page.gap();
+    page.append(to_do(report));
+    page.append(fit(report, unit));
+    page.gap();
+    page
 }
 
 /// With what, how well, from which side and how warm.
@@ -82,7 +84,7 @@ fn standing(report: &SurveyReport) -> Option<String> {
     }
 }
 
-fn identity(report: &SurveyReport, width: usize) -> String {
+fn identity(report: &SurveyReport) -> Page {
     let of = &report.identity;
     let record = match &report.record {
         Some(record) if of.verdict == IdentityWord::One && of.plates.contains(record) => {
@@ -97,19 +99,16 @@ fn identity(report: &SurveyReport, width: usize) -> String {
     } else {
         format!("The holes are those of {}", of.words)
     };
-    let mut text = paragraph("", &format!("{are}{record}."), width);
+    let mut page = Page::default();
+    page.say(format!("{are}{record}."));
     if of.loosely {
-        text.push_str(&paragraph(
-            "  ",
-            "No plate drawing matches in tolerance: this one does with holes out of place.",
-            width,
-        ));
+        page.item("  ", "No plate drawing matches in tolerance: this one does with holes out of place.");
     }
     for telling in &of.told_from {
-        text.push_str(&paragraph("  ", &telling_words(telling), width));
+        page.item("  ", telling_words(telling));
     }
     if of.told_from.is_empty() && matches!(of.verdict, IdentityWord::One | IdentityWord::OtherHand) {
-        text.push_str(&paragraph("  ", "No other plate drawing is close.", width));
+        page.item("  ", "No other plate drawing is close.");
     }
     let hand = match of.hand {
         "not told" if matches!(of.verdict, IdentityWord::One | IdentityWord::Several) => {
@@ -118,14 +117,16 @@ fn identity(report: &SurveyReport, width: usize) -> String {
         "its own mirror image" => Some("The pattern is its own mirror image: both hands look the same."),
         _ => None,
     };
-    text.push_str(&hand.map(|hand| paragraph("  ", hand, width)).unwrap_or_default());
+    if let Some(hand) = hand {
+        page.item("  ", hand);
+    }
     match of.mounting.as_deref() {
         Some("as drawn") | None => {}
         Some(moved) => {
-            text.push_str(&paragraph("  ", &format!("It does not lie as drawn in the jig: {moved}."), width));
+            page.item("  ", format!("It does not lie as drawn in the jig: {moved}."));
         }
     }
-    text
+    page
 }
 
 fn telling_words(telling: &Telling) -> String {
@@ -153,7 +154,7 @@ fn telling_words(telling: &Telling) -> String {
     }
 }
 
-fn holes(report: &SurveyReport, unit: Unit, width: usize) -> String {
+fn holes(report: &SurveyReport, unit: Unit) -> Page {
     let against = report.against.as_deref().unwrap_or_default();
     let on = match report.datums {
         "datum holes" => {
@@ -166,39 +167,35 @@ fn holes(report: &SurveyReport, unit: Unit, width: usize) -> String {
         other => other.to_owned(),
     };
     let small = unit.name();
-    let mut text = paragraph("", &format!("Holes of {against} on {on}, in {small}; position is a diameter:"), width);
+    let mut page = Page::default();
+    page.say(format!("Holes of {against} on {on}, in {small}; position is a diameter:"));
     let figure = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |value| unit.small(value));
     let bonus = report.holes.iter().any(|hole| hole.bonus_mm.is_some_and(|bonus| bonus > 0.0) || hole.size.is_some());
     let thou = unit == Unit::Inches;
-    let rows = report.holes.iter().map(|hole| {
-        let mut row = vec![hole_name(hole), figure(hole.dx_mm), figure(hole.dy_mm), figure(hole.position_mm)];
-        if thou {
-            row.push(hole.position_mm.map_or_else(|| "-".to_owned(), |mm| format!("{mm:.3}")));
-        }
-        row.push(figure(Some(hole.zone_mm)));
-        if bonus {
-            row.push(figure(hole.bonus_mm));
-        }
-        row.extend([figure(hole.guard_mm), figure(hole.left_mm), verdict(hole)]);
-        row
-    });
-    let rows: Vec<Vec<String>> = rows.collect();
-    let mut headers = vec!["Hole", "x", "y", "Position"];
+    let mut table = Table::of(&report.holes)
+        .words("Hole", hole_name)
+        .figures("x", |hole| figure(hole.dx_mm))
+        .figures("y", |hole| figure(hole.dy_mm))
+        .figures("Position", |hole| figure(hole.position_mm));
     if thou {
-        headers.push("in mm");
+        let in_mm = |hole: &SurveyHole| hole.position_mm.map_or_else(|| "-".to_owned(), |mm| format!("{mm:.3}"));
+        table = table.figures("in", in_mm).unit("mm");
     }
-    headers.push("Tolerance dia.");
+    table = table.figures("Tolerance dia.", |hole| figure(Some(hole.zone_mm)));
     if bonus {
-        headers.push("Extra at MMC");
+        table = table.figures("Extra at MMC", |hole| figure(hole.bonus_mm));
     }
-    headers.extend(["Guard band", "Residual after fit", "Verdict"]);
-    let figures: Vec<usize> = (1..headers.len() - 1).collect();
-    text.push_str(&table_of(&headers, &rows, &figures, width));
+    page.table(
+        table
+            .figures("Guard band", |hole| figure(hole.guard_mm))
+            .figures("Residual after fit", |hole| figure(hole.left_mm))
+            .words("Verdict", verdict),
+    );
     if !report.strange.is_empty() {
         let told = format!("No hole of it: {}.", report.strange.join(", "));
-        text.push_str(&paragraph("", &told, width));
+        page.say(told);
     }
-    text
+    page
 }
 
 fn hole_name(hole: &SurveyHole) -> String {
@@ -217,27 +214,27 @@ fn verdict(hole: &SurveyHole) -> String {
     }
 }
 
-fn errors(report: &SurveyReport, unit: Unit, width: usize) -> String {
-    let mut text = String::new();
-    let Some(scatter) = &report.scatter else { return text };
-    text.push('\n');
+fn errors(report: &SurveyReport, unit: Unit) -> Page {
+    let mut page = Page::default();
+    let Some(scatter) = &report.scatter else { return page };
+    page.gap();
     if report.errors.is_empty() && report.suspects.is_empty() {
-        text.push_str(&paragraph("", "No systematic error found.", width));
+        page.say("No systematic error found.");
     }
     for error in &report.errors {
-        text.push_str(&paragraph("Error: ", &error_line(error), width));
+        page.item("Error: ", error_line(error));
     }
     if report.errors.iter().any(|error| error.kind == "member") {
         let fact = "Holes of one member all out the same way are one layout error of that member, not drilling \
                     (common practice, no source).";
-        text.push_str(&paragraph("  ", fact, width));
+        page.item("  ", fact);
     }
     for suspect in &report.suspects {
         let instead = match suspect.instead.as_slice() {
             [] => "or scatter alone".to_owned(),
             instead => format!("or instead {}", joined(instead, "and")),
         };
-        text.push_str(&paragraph("Not decided: ", &format!("{}; {instead}", error_line(suspect)), width));
+        page.item("Not decided: ", format!("{}; {instead}", error_line(suspect)));
     }
     let from = match scatter.source {
         "the instrument" => "all of it could be measuring error",
@@ -249,8 +246,8 @@ fn errors(report: &SurveyReport, unit: Unit, width: usize) -> String {
         unit.told(scatter.standard_mm),
         unit.small(scatter.instrument_mm)
     );
-    text.push_str(&paragraph("Scatter: ", &told, width));
-    text
+    page.item("Scatter: ", told);
+    page
 }
 
 fn error_line(error: &ErrorLine) -> String {
@@ -258,37 +255,38 @@ fn error_line(error: &ErrorLine) -> String {
     format!("{}: {}{harmless}", error.what, error.size)
 }
 
-fn to_do(report: &SurveyReport, width: usize) -> String {
+fn to_do(report: &SurveyReport) -> Page {
+    let mut page = Page::default();
     if report.remedies.is_empty() {
         let told = match (report.state, report.identity.verdict) {
             (Some(HolesWord::Within), IdentityWord::One) => report.holes_only(),
             _ => "look at the plate, and survey it again with every hole".to_owned(),
         };
-        return paragraph("To do: ", &format!("{told}."), width);
+        page.item("To do: ", format!("{told}."));
+        return page;
     }
-    let mut text = String::new();
     for (index, remedy) in report.remedies.iter().enumerate() {
         let lead = if index == 0 { "To do: " } else { "  then " };
-        text.push_str(&paragraph(lead, &format!("{remedy}."), width));
+        page.item(lead, format!("{remedy}."));
     }
     if report.counts != Counts::Yes {
-        return text;
+        return page;
     }
     if report.figures_in_doubt {
         let told = "Do nothing to metal before that: what is read may be a measuring or typing error.";
-        text.push_str(&paragraph("", told, width));
-        return text;
+        page.say(told);
+        return page;
     }
     let told = format!("Then survey {} again: until then it is not verified by measurement.", report.mark);
-    text.push_str(&paragraph("", &told, width));
-    text
+    page.say(told);
+    page
 }
 
 /// The best fit, and what warmth does to a part.
-fn fit(report: &SurveyReport, unit: Unit, width: usize) -> String {
-    let mut text = String::new();
+fn fit(report: &SurveyReport, unit: Unit) -> Page {
+    let mut page = Page::default();
     if let Some(fit) = &report.best_fit {
-        text.push('\n');
+        page.gap();
         let told = format!(
             "on {} of {} holes, moving the plate {} and turning it {}, leaves {} (root mean square; of each hole \
              under Residual after fit). It can hide a wrong datum: read it second.",
@@ -298,7 +296,7 @@ fn fit(report: &SurveyReport, unit: Unit, width: usize) -> String {
             turn_words(fit.turn_deg.to_radians()),
             unit.told(fit.left_mm)
         );
-        text.push_str(&paragraph("Best fit: ", &told, width));
+        page.item("Best fit: ", told);
     }
     for part in &report.part_growth {
         let (way, by) = if part.longer_mm < 0.0 { ("short", -part.longer_mm) } else { ("long", part.longer_mm) };
@@ -307,7 +305,7 @@ fn fit(report: &SurveyReport, unit: Unit, width: usize) -> String {
             part.part,
             unit.told(by)
         );
-        text.push_str(&paragraph("Temperature effect: ", &told, width));
+        page.item("Temperature effect: ", told);
     }
-    text
+    page
 }

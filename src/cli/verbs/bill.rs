@@ -2,7 +2,7 @@
 
 use super::Verb;
 use crate::answers::{
-    Beside, BillView, NotRead, Outcome, bill_csv, bill_json, bill_remarks, bill_text, bill_workbook,
+    Beside, BillView, NotRead, Outcome, bill_csv, bill_json, bill_page, bill_remarks, bill_workbook,
     differing_positions,
 };
 use crate::bill::{self, Request};
@@ -76,22 +76,23 @@ impl Bill {
         let sources = &question.project.sources;
         let lost = NotRead::list(&not_read, &model.losses, sources);
         let outcome = Outcome::of(made.is_contradicted(), !(made.is_settled() && lines.is_empty()));
-        let part = Part::made(
-            (outcome, not_read.clone()),
-            |style| match question.format {
-                Format::Csv => bill_csv(&made, model, view, &lost),
-                Format::Text | Format::Json | Format::Xlsx => {
-                    let remarks = bill_remarks(&asked, request, &lines, model, style);
-                    format!("{}{remarks}", bill_text(&made, model, view, style))
-                }
-            },
-            || {
-                let mut json = bill_json(&made, model);
-                json["asked"] = value(&asked);
-                json["differs_on_other_basis"] = value(&differing);
-                json
-            },
-        );
+        let part = match question.format {
+            Format::Csv => Part::whole((outcome, not_read), || bill_csv(&made, model, view, &lost)),
+            Format::Text | Format::Json | Format::Xlsx => Part::made(
+                (outcome, not_read),
+                || {
+                    let mut page = bill_page(&made, model, view);
+                    page.append(bill_remarks(&asked, request, &lines, model));
+                    page
+                },
+                || {
+                    let mut json = bill_json(&made, model);
+                    json["asked"] = value(&asked);
+                    json["differs_on_other_basis"] = value(&differing);
+                    json
+                },
+            ),
+        };
         let answer = question.told(&[airframe], BTreeSet::new(), &[part]);
         let mut workbook = None;
         if question.format == Format::Xlsx {

@@ -1,13 +1,13 @@
 //! `check`.
 
 use super::Verb;
-use crate::answers::closed;
+use crate::answers::finished;
 use crate::check::Scope;
 use crate::cli::args::Format;
 use crate::cli::desk::Desk;
 use crate::cli::{Answer, Trouble, json, outcome_of};
 use crate::graph::Graph;
-use crate::layout::{findings_json, render_findings};
+use crate::layout::{Page, findings_json, render_findings};
 
 /// Every finding on the project folder
 #[derive(Debug, clap::Args)]
@@ -19,11 +19,15 @@ impl Verb for Check {
         let findings = project.check(&Graph::new(&project.model), Scope::Whole);
         let out = match desk.format {
             Format::Json => json(&findings_json(&findings, &project.sources)),
-            Format::Text | Format::Csv | Format::Xlsx if findings.is_empty() => {
-                closed("Nothing found.\n\n".to_owned(), &[], style)
-            }
             Format::Text | Format::Csv | Format::Xlsx => {
-                closed(format!("{}\n", render_findings(&findings, &project.sources, style)), &[], style)
+                let mut page = Page::default();
+                if findings.is_empty() {
+                    page.say("Nothing found.");
+                } else {
+                    page.lines(render_findings(&findings, &project.sources, style));
+                }
+                page.gap();
+                finished(page, &[]).text(style)
             }
         };
         Ok(Answer { out, code: outcome_of(&findings).exit_code(), ..Answer::default() })

@@ -1,7 +1,7 @@
 //! `decisions`.
 
 use super::Verb;
-use crate::answers::{decisions_report, decisions_text};
+use crate::answers::{decisions_page, decisions_report};
 use crate::cli::desk::Desk;
 use crate::cli::question::Part;
 use crate::cli::{Answer, Trouble, pick};
@@ -20,7 +20,7 @@ impl Verb for Decisions {
         let question = desk.question()?;
         let airframe = pick::airframe(question.book(), self.serial.as_deref())?;
         let report = decisions_report(question.model, question.graph, airframe);
-        let part = Part::of(&report, |style| decisions_text(&report, style));
+        let part = Part::of(&report, || decisions_page(&report));
         Ok(question.told(&[airframe], BTreeSet::new(), &[part]))
     }
 }

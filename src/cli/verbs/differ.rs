@@ -1,7 +1,7 @@
 //! `differ`.
 
 use super::Verb;
-use crate::answers::{Picked, differ_report, differ_text};
+use crate::answers::{Picked, differ_page, differ_report};
 use crate::cli::args::{Other, Which};
 use crate::cli::desk::Desk;
 use crate::cli::pick::{self, Book};
@@ -44,7 +44,7 @@ impl Verb for Differ {
         other_asked.supposed = suppose::told(which);
         let basis = basis_of(self.doubtful);
         let report = differ_report((&mut first, asked), (&mut second, other_asked), basis);
-        let part = Part::of(&report, |style| differ_text(&report, style));
+        let part = Part::of(&report, || differ_page(&report));
         Ok(question.told(&[first.history().id, airframe], BTreeSet::new(), &[part]))
     }
 }

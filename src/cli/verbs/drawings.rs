@@ -1,7 +1,7 @@
 //! `drawings`.
 
 use super::Verb;
-use crate::answers::{drawings_report, drawings_text};
+use crate::answers::{drawings_page, drawings_report};
 use crate::bill::{Request, Scope, bill};
 use crate::cli::args::Whose;
 use crate::cli::desk::Desk;
@@ -31,7 +31,7 @@ impl Verb for Drawings {
             let request = Request { scope, basis, issues: IssueView::ToMake, weights: false };
             let made = bill(&mut resolver, request).map_err(|why| no_bill(&why, question.book()))?;
             let report = drawings_report(&resolver, asked, &made);
-            let part = Part::of(&report, |style| drawings_text(&report, self.missing, style));
+            let part = Part::of(&report, || drawings_page(&report, self.missing));
             Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
         })
     }

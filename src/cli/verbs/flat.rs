@@ -1,11 +1,12 @@
 //! `flat`.
 
 use super::Verb;
-use crate::answers::{FlatReport, Verdicts, flat_report, flat_text, not_read_of_flat};
+use crate::answers::{FlatReport, Verdicts, flat_page, flat_report, not_read_of_flat};
 use crate::cli::args::Format;
 use crate::cli::desk::Desk;
 use crate::cli::question::{Part, Question, value};
 use crate::cli::{Answer, Trouble, pick};
+use crate::layout::Page;
 use crate::model::Marks;
 use crate::quantity::Config;
 use std::collections::BTreeSet;
@@ -30,10 +31,10 @@ impl Verb for Flat {
         let outcome = both().map(Verdicts::outcome).max().unwrap_or_default();
         // As text the two stand side by side; as JSON each is an object.
         let parts: Vec<Part<'_>> = match desk.format {
-            Format::Json => both().map(|of| Part::of(of, |_| String::new())).collect(),
+            Format::Json => both().map(|of| Part::of(of, Page::default)).collect(),
             Format::Text | Format::Csv | Format::Xlsx => {
-                let text = |style| flat_text(&report, other.as_ref(), style);
-                vec![Part::made((outcome, marks), text, || value(&report))]
+                let page = || flat_page(&report, other.as_ref());
+                vec![Part::made((outcome, marks), page, || value(&report))]
             }
         };
         Ok(question.told(&[], BTreeSet::new(), &parts))

@@ -1,7 +1,7 @@
 //! `fleet`.
 
 use super::Verb;
-use crate::answers::{FleetSubject, fleet_report, fleet_text};
+use crate::answers::{FleetSubject, fleet_page, fleet_report};
 use crate::cli::desk::Desk;
 use crate::cli::pick::{self, Subject};
 use crate::cli::question::{Part, basis_of};
@@ -44,6 +44,6 @@ impl Verb for Fleet {
         let frame = if let Subject::Frame(frame) = subject { Some(frame) } else { None };
         let subject = FleetSubject { name: &self.subject, part, frame, positions: &positions };
         let report = fleet_report(model, graph, &subject, day, basis_of(self.doubtful), &progress);
-        Ok(question.told(&[], BTreeSet::new(), &[Part::of(&report, |style| fleet_text(&report, style))]))
+        Ok(question.told(&[], BTreeSet::new(), &[Part::of(&report, || fleet_page(&report))]))
     }
 }

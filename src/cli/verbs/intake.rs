@@ -1,7 +1,7 @@
 //! `intake`: taking in a sheet, as a dry run or into a new dossier file.
 
 use super::Verb;
-use crate::answers::{intake_report, intake_text};
+use crate::answers::{intake_page, intake_report};
 use crate::cli::args::{Format, SheetKind};
 use crate::cli::desk::Desk;
 use crate::cli::writing::{Old, folder_for, write};
@@ -72,7 +72,10 @@ impl Verb for Intake {
         let report = intake_report((file, kind), &taken, (into, text, written), &project.sources);
         let out = match desk.format {
             Format::Json => json(&report),
-            Format::Text | Format::Csv | Format::Xlsx => intake_text(&report, &taken, &project.sources, desk.style),
+            Format::Text | Format::Csv | Format::Xlsx => {
+                let page = intake_page(&report, &taken, &project.sources, desk.style);
+                page.plain().text(desk.style)
+            }
         };
         Ok(Answer { out, code: outcome_of(&taken.findings).exit_code(), ..Answer::default() })
     }

@@ -1,7 +1,7 @@
 //! `jig`.
 
 use super::Verb;
-use crate::answers::{jig_report, jig_text};
+use crate::answers::{jig_page, jig_report};
 use crate::cli::args::Which;
 use crate::cli::desk::Desk;
 use crate::cli::{Answer, Trouble};
@@ -19,7 +19,7 @@ impl Verb for Jig {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         desk.supposing(self.which.airframe.as_deref(), &self.which, |question| {
             let reports = question.of_jigs(self.jig.as_deref(), &self.which, jig_report)?;
-            Ok(question.told_of_jigs(&reports, self.jig.is_none(), jig_text))
+            Ok(question.told_of_jigs(&reports, self.jig.is_none(), jig_page))
         })
     }
 }

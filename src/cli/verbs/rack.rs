@@ -1,7 +1,7 @@
 //! `rack`.
 
 use super::Verb;
-use crate::answers::{rack_report, rack_text};
+use crate::answers::{rack_page, rack_report};
 use crate::cli::args::Whose;
 use crate::cli::desk::Desk;
 use crate::cli::question::{Part, no_bill};
@@ -22,7 +22,7 @@ impl Verb for Rack {
             let (mut resolver, asked) = question.resolver(self.whose.named(), &self.whose.which)?;
             let report = rack_report(&mut resolver, asked, &Config::built_in());
             let report = report.map_err(|why| no_bill(&why, question.book()))?;
-            let part = Part::of(&report, |style| rack_text(&report, style));
+            let part = Part::of(&report, || rack_page(&report));
             Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
         })
     }

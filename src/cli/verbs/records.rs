@@ -1,7 +1,7 @@
 //! `records`.
 
 use super::Verb;
-use crate::answers::{records_report, records_text};
+use crate::answers::{records_page, records_report};
 use crate::cli::desk::Desk;
 use crate::cli::question::{Part, told};
 use crate::cli::{Answer, Trouble};
@@ -14,7 +14,7 @@ impl Verb for Records {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         let project = desk.project()?;
         let report = records_report(&project.model, &project.records, &project.sources);
-        let part = Part::of(&report, |style| records_text(&report, style));
+        let part = Part::of(&report, || records_page(&report));
         Ok(told(project, &[part], &[], (desk.format, desk.style)))
     }
 }

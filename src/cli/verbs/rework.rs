@@ -1,7 +1,7 @@
 //! `rework`.
 
 use super::Verb;
-use crate::answers::{rework_report, rework_text};
+use crate::answers::{rework_page, rework_report};
 use crate::cli::args::Which;
 use crate::cli::desk::Desk;
 use crate::cli::{Answer, Trouble};
@@ -19,7 +19,7 @@ impl Verb for Rework {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         desk.supposing(self.which.airframe.as_deref(), &self.which, |question| {
             let reports = question.of_jigs(self.jig.as_deref(), &self.which, rework_report)?;
-            Ok(question.told_of_jigs(&reports, self.jig.is_none(), rework_text))
+            Ok(question.told_of_jigs(&reports, self.jig.is_none(), rework_page))
         })
     }
 }

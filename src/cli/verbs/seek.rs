@@ -1,7 +1,7 @@
 //! `seek`.
 
 use super::Verb;
-use crate::answers::{seek_report, seek_text};
+use crate::answers::{seek_page, seek_report};
 use crate::cli::args::Which;
 use crate::cli::desk::Desk;
 use crate::cli::pick::{self, Subject};
@@ -35,7 +35,7 @@ impl Verb for Seek {
                 Some(text) => places_of(question, pick::subject(question.book(), text)?),
             };
             let report = seek_report(&mut resolver, asked, (&positions, &plates), basis_of(self.doubtful));
-            let part = Part::of(&report, |style| seek_text(&report, self.most, style));
+            let part = Part::of(&report, || seek_page(&report, self.most));
             Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
         })
     }

@@ -1,7 +1,7 @@
 //! `state`.
 
 use super::Verb;
-use crate::answers::{StateFilter, state_report, state_text};
+use crate::answers::{StateFilter, state_page, state_report};
 use crate::cli::args::Whose;
 use crate::cli::desk::Desk;
 use crate::cli::question::{Part, record_of};
@@ -30,7 +30,7 @@ impl Verb for State {
             let (mut resolver, asked) = question.resolver(self.whose.named(), &self.whose.which)?;
             let report = state_report(&mut resolver, asked, &filter);
             let records = filter.mods.iter().filter_map(|m| record_of(&question.model.mods[*m].place)).collect();
-            let part = Part::of(&report, |style| state_text(&report, style));
+            let part = Part::of(&report, || state_page(&report));
             Ok(question.told(&[resolver.history().id], records, &[part]))
         })
     }

@@ -1,7 +1,7 @@
 //! `survey`.
 
 use super::Verb;
-use crate::answers::{SurveyReport, survey_report, survey_text};
+use crate::answers::{SurveyReport, survey_page, survey_report};
 use crate::cli::desk::Desk;
 use crate::cli::question::Part;
 use crate::cli::{Answer, Trouble, pick};
@@ -24,8 +24,7 @@ impl Verb for Survey {
         let surveys = pick::surveys(question.book(), self.survey.as_deref())?;
         let reports: Vec<SurveyReport> =
             surveys.into_iter().map(|survey| survey_report(question.model, survey, &examiner)).collect();
-        let mut parts: Vec<Part<'_>> =
-            reports.iter().map(|report| Part::of(report, |style| survey_text(report, style))).collect();
+        let mut parts: Vec<Part<'_>> = reports.iter().map(|report| Part::of(report, || survey_page(report))).collect();
         let lost = question.model.losses.marks(|loss| loss.whole && loss.may_be("Survey"));
         parts.extend(Part::short("survey", &if self.survey.is_none() { lost } else { Marks::new() }));
         Ok(question.told(&[], BTreeSet::new(), &parts))

@@ -40,7 +40,7 @@ impl Verb for Template {
             Trouble::new(format!("the plate `{name}` has no holes: there is nothing to draw"))
                 .help("enter its holes in the `Plate` record")
         })?;
-        let part = Part::drawn((Outcome::Settled, Marks::new()), || drawing.clone());
+        let part = Part::whole((Outcome::Settled, Marks::new()), || drawing.clone());
         let answer = question.told(&[], BTreeSet::from([model.plates[plate].record]), &[part]);
         question.put(answer, self.out.as_deref(), ("template", None))
     }

@@ -1,7 +1,7 @@
 //! `todo`.
 
 use super::Verb;
-use crate::answers::{todo_report, todo_text};
+use crate::answers::{todo_page, todo_report};
 use crate::cli::args::Whose;
 use crate::cli::desk::Desk;
 use crate::cli::question::{Part, no_bill};
@@ -30,7 +30,7 @@ impl Verb for Todo {
             let list = todo(&mut resolver, &config, scope, Limits::default());
             let list = list.map_err(|why| no_bill(&why, question.book()))?;
             let report = todo_report(&resolver, asked, (&list, self.of.clone()), &config);
-            let part = Part::of(&report, |style| todo_text(&report, style));
+            let part = Part::of(&report, || todo_page(&report));
             Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
         })
     }

@@ -1,7 +1,7 @@
 //! `tools`.
 
 use super::Verb;
-use crate::answers::{tools_report, tools_text};
+use crate::answers::{tools_page, tools_report};
 use crate::cli::args::{Other, Whose};
 use crate::cli::desk::Desk;
 use crate::cli::question::{Part, resolver_of};
@@ -30,7 +30,7 @@ impl Verb for Tools {
             }
             let then = second.as_mut().map(|(resolver, asked)| (resolver, asked.clone()));
             let report = tools_report(&mut resolver, asked, then);
-            let part = Part::of(&report, |style| tools_text(&report, style));
+            let part = Part::of(&report, || tools_page(&report));
             Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
         })
     }

@@ -1,7 +1,7 @@
 //! `variant`.
 
 use super::Verb;
-use crate::answers::{frame_report, frame_text, part_report, part_text, position_report, position_text};
+use crate::answers::{frame_page, frame_report, part_page, part_report, position_page, position_report};
 use crate::cli::args::Which;
 use crate::cli::desk::Desk;
 use crate::cli::pick::{self, Subject};
@@ -31,17 +31,17 @@ impl Verb for Variant {
                 Subject::Frame(frame) => {
                     let report = frame_report(&mut resolver, asked, frame, &Examiner::new(model), sources);
                     let records = BTreeSet::from([model.frames[frame].record]);
-                    question.told(&airframes, records, &[Part::of(&report, |style| frame_text(&report, style))])
+                    question.told(&airframes, records, &[Part::of(&report, || frame_page(&report))])
                 }
                 Subject::Position(position) => {
                     let report = position_report(&mut resolver, asked, position, sources);
                     let records = record_of(&model.positions[position].place).into_iter().collect();
-                    question.told(&airframes, records, &[Part::of(&report, |style| position_text(&report, style))])
+                    question.told(&airframes, records, &[Part::of(&report, || position_page(&report))])
                 }
                 Subject::Part(part) => {
                     let report = part_report(&mut resolver, asked, part);
                     let records = record_of(&model.parts[part].place).into_iter().collect();
-                    question.told(&airframes, records, &[Part::of(&report, |style| part_text(&report, style))])
+                    question.told(&airframes, records, &[Part::of(&report, || part_page(&report))])
                 }
             })
         })

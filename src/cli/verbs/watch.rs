@@ -5,7 +5,7 @@
 //! on its way back. What is said depends only on what the files hold before and after, not on what was told of them.
 
 use super::Verb;
-use crate::answers::{Seen, WatchReport, watch_report, watch_text};
+use crate::answers::{Seen, WatchReport, watch_page, watch_report};
 use crate::check::Scope;
 use crate::cli::args::Format;
 use crate::cli::desk::{Desk, folder};
@@ -66,7 +66,7 @@ fn watch(given: Option<&Path>, around: &Around, (format, style): (Format, Style)
                 let line = serde_json::to_string(report).expect("a report holds nothing that JSON cannot");
                 format!("{line}\n")
             }
-            Format::Text | Format::Csv | Format::Xlsx => watch_text(report, &name, now, style),
+            Format::Text | Format::Csv | Format::Xlsx => watch_page(report, &name, now, style).text(style),
         };
         (around.tell)(&text)
     };

@@ -1,7 +1,7 @@
 //! `why`.
 
 use super::Verb;
-use crate::answers::{why_report, why_text};
+use crate::answers::{why_page, why_report};
 use crate::cli::args::Which;
 use crate::cli::desk::Desk;
 use crate::cli::question::Part;
@@ -23,7 +23,7 @@ impl Verb for Why {
             let subject = pick::why_subject(question.book(), &self.subject)?;
             let (mut resolver, asked) = question.resolver(self.which.airframe.as_deref(), &self.which)?;
             let report = why_report(&mut resolver, asked, subject, &question.project.sources);
-            let part = Part::of(&report, |style| why_text(&report, style));
+            let part = Part::of(&report, || why_page(&report));
             Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
         })
     }

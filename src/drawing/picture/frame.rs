@@ -12,6 +12,7 @@ use crate::answers::jig::{JigStation, Sign};
 use crate::geometry::Girth;
 use crate::ids::FrameId;
 use crate::jig::Verdict;
+use crate::layout::Page;
 use crate::model::{Frame, Marks, Model};
 use crate::quantity::Length;
 use crate::words::{date_text, length_text};
@@ -107,10 +108,12 @@ struct View<'a> {
 
 /// What the jigs, the build state and the suppositions add, line by line.
 fn remarks(report: &FrameReport) -> Vec<String> {
-    const ONE_LINE: usize = 100_000;
-    let jigs: String = report.jigs.iter().map(|jig| jig.summary(ONE_LINE)).collect();
-    let told = format!("{jigs}{}", report.asked.remarks(ONE_LINE));
-    told.lines().map(|line| line.trim().to_owned()).collect()
+    let mut page = Page::default();
+    for jig in &report.jigs {
+        page.append(jig.summary());
+    }
+    page.append(report.asked.remarks());
+    page.sentences()
 }
 
 /// What the records leave open about the frame.
