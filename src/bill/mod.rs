@@ -292,10 +292,15 @@ pub enum Trouble {
     TooMany(PartId),
     /// The tree would have more lines than this.
     TooLong(usize),
+    /// Assemblies would lie deeper inside each other than this.
+    TooDeep(usize),
 }
 
 /// The most lines that a tree may have.
 pub const LINES: usize = 500_000;
+
+/// Assemblies may lie so deep inside each other in a tree.
+pub const LEVELS: usize = 200;
 
 /// Makes the bill of parts of the state that the resolver was made for.
 ///

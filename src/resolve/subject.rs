@@ -5,6 +5,7 @@ use crate::history::condition_expr;
 use crate::history::{of_form_var, of_unknown, unknown};
 use crate::ids::{FrameId, ModId, PartId, PlateId, PositionId};
 use crate::prop::Expr;
+use indexmap::IndexMap;
 use std::collections::{BTreeSet, HashMap};
 
 /// What may be found at a position.
@@ -39,6 +40,46 @@ pub(super) fn either_way<T: PartialEq>(mentions: impl IntoIterator<Item = (T, Ex
         }
     }
     found
+}
+
+/// When a part is fitted: at one of its places, and the assembly of that place is fitted; always, if it is `top`.
+///
+/// What is found on the way is remembered in `known`. `places` gives the assemblies that a part may be fitted in, with
+/// the condition there, or a condition alone where the assembly is not known; places in one assembly share what is said
+/// of it. Works through chains of any length.
+pub(super) fn fitted_in(
+    part: PartId,
+    top: &dyn Fn(PartId) -> bool,
+    known: &mut HashMap<PartId, Expr>,
+    places: &dyn Fn(PartId) -> Vec<(Option<PartId>, Expr)>,
+) -> Expr {
+    let mut open: Vec<(PartId, Vec<(Option<PartId>, Expr)>, usize)> = Vec::new();
+    let mut next = Some(part);
+    loop {
+        if let Some(part) = next.take().filter(|part| !known.contains_key(part)) {
+            // In a loop of containment a part inside itself counts for nothing.
+            known.insert(part, Expr::Const(top(part)));
+            if !top(part) {
+                open.push((part, places(part), 0));
+            }
+        }
+        let Some((part, around, at)) = open.last_mut() else { break };
+        if let Some((assembly, _)) = around.get(*at) {
+            next = *assembly;
+            *at += 1;
+            continue;
+        }
+        let mut by_assembly: IndexMap<Option<PartId>, Vec<Expr>> = IndexMap::new();
+        for (assembly, here) in around.drain(..) {
+            by_assembly.entry(assembly).or_default().push(here);
+        }
+        let there = |around: Option<PartId>| around.map_or(Expr::Const(true), |around| known[&around].clone());
+        let ways = by_assembly.into_iter().map(|(around, here)| Expr::all([Expr::any(here), there(around)]));
+        let expr = Expr::any(ways);
+        known.insert(*part, expr);
+        open.pop();
+    }
+    known[&part].clone()
 }
 
 impl Resolver<'_> {
@@ -97,36 +138,26 @@ impl Resolver<'_> {
         if let Some(known) = self.fitted.borrow().get(&part) {
             return known.clone();
         }
-        // What was found on the way is forgotten: in a loop of containment it was cut short.
-        let expr = self.fitted_with(part, &mut HashMap::new());
-        self.fitted.borrow_mut().insert(part, expr.clone());
-        expr
-    }
-
-    fn fitted_with(&self, part: PartId, known: &mut HashMap<PartId, Expr>) -> Expr {
         let history = self.history();
-        if let Some(expr) = known.get(&part).cloned().or_else(|| self.fitted.borrow().get(&part).cloned()) {
+        let is_top = |part| history.model.type_of.as_ref().is_some_and(|t| t.airframe == part);
+        let serial = &history.airframe().serial;
+        let mut known = self.fitted.borrow_mut();
+        let places = |part: PartId| {
+            let lost = history.lost_places_of(part).into_iter().map(|loss| (None, unknown(loss)));
+            let places = history.graph.places_of(part).into_iter().map(|(at, which)| {
+                let position = &history.model.positions[at];
+                let here = || condition_expr(&position.candidates[which].when, serial);
+                (Some(position.assembly), self.lost_at(at).unwrap_or_else(here))
+            });
+            lost.chain(places.filter(|(_, here)| *here != Expr::Const(false))).collect()
+        };
+        if history.graph.contains_itself() {
+            // What is found on the way is forgotten: in a loop of containment it is cut short.
+            let expr = fitted_in(part, &is_top, &mut HashMap::new(), &places);
+            known.insert(part, expr.clone());
             return expr;
         }
-        if history.model.type_of.as_ref().is_some_and(|t| t.airframe == part) {
-            return Expr::Const(true);
-        }
-        known.insert(part, Expr::Const(false));
-        let mut places: Vec<Expr> = history.lost_places_of(part).into_iter().map(unknown).collect();
-        for (at, which) in history.graph.places_of(part) {
-            let position = &history.model.positions[at];
-            let condition = &position.candidates[which].when;
-            let here = self.lost_at(at).unwrap_or_else(|| condition_expr(condition, &history.airframe().serial));
-            let here = if here == Expr::Const(false) {
-                here
-            } else {
-                Expr::all([here, self.fitted_with(position.assembly, known)])
-            };
-            places.push(here);
-        }
-        let expr = Expr::any(places);
-        known.insert(part, expr.clone());
-        expr
+        fitted_in(part, &is_top, &mut known, &places)
     }
 
     /// When a splice point (an index) of a frame is used: a fitted segment ends there.
