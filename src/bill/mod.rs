@@ -311,10 +311,10 @@ pub fn bill(resolver: &mut Resolver<'_>, request: Request) -> Result<Bill, Troub
     let (airframe, order) = (history.id, history.graph.explosion_order().ok_or(Trouble::Loop)?);
     let target = resolver.target();
     let mut explosion = explode::Explosion { resolver, basis: request.basis };
-    let start = explosion.start(&order, request.scope)?;
+    let start = explosion.start(order, request.scope)?;
     let (top, structure) = tree::tree(&mut explosion, &start, request)?;
     let below = total::Below { start: &start, top: &top, structure: &structure };
-    let (totals, weights) = total::totals(&mut explosion, &order, &below, request.weights)?;
+    let (totals, weights) = total::totals(&mut explosion, order, &below, request.weights)?;
     let mut not_read = explosion.resolver.history().not_read_of_asking(target.build_state);
     not_read.extend(structure);
     Ok(Bill { airframe, target, request, top, totals, weights, not_read })

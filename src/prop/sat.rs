@@ -187,17 +187,14 @@ impl Decider {
             self.diagrams_left -= 1;
             return Err(Limit::Conflicts(most));
         };
-        match model {
-            Some(model) => {
-                self.model = model;
-                Ok(true)
-            }
-            None => {
-                self.core = assumptions.to_vec();
-                self.core.sort_unstable();
-                Ok(false)
-            }
+        let possible = model.is_some();
+        if let Some(model) = model {
+            self.model = model;
+        } else {
+            self.core = assumptions.to_vec();
+            self.core.sort_unstable();
         }
+        Ok(possible)
     }
 
     /// The value of a variable in the last assignment found.

@@ -233,10 +233,12 @@ impl Scales {
                 return self.constant(a.zip(b).map(|(a, b)| a + b));
             }
             ((Node::Leaf(a), Node::Leaf(b)), _) => return self.constant(self.better(a, b)),
-            ((Node::Leaf(None), _), Step::Add) | ((_, Node::Leaf(Some(0))), Step::Add) => return Ok(a),
-            ((_, Node::Leaf(None)), Step::Add) | ((Node::Leaf(Some(0)), _), Step::Add) => return Ok(b),
-            ((Node::Leaf(None), _), Step::Better) => return Ok(b),
-            ((_, Node::Leaf(None)), Step::Better) => return Ok(a),
+            ((Node::Leaf(None), _) | (_, Node::Leaf(Some(0))), Step::Add) | ((_, Node::Leaf(None)), Step::Better) => {
+                return Ok(a);
+            }
+            ((_, Node::Leaf(None)) | (Node::Leaf(Some(0)), _), Step::Add) | ((Node::Leaf(None), _), Step::Better) => {
+                return Ok(b);
+            }
             _ => {}
         }
         if let Some(known) = self.steps.get(&(step, a, b.0)) {

@@ -237,7 +237,9 @@ fn redundant_requires(model: &Model, graph: &Graph) -> Vec<(ModId, usize)> {
             let others = m.requires.iter().enumerate().filter(|(other, _)| *other != which);
             let mut open: Vec<ModId> = others.map(|(_, (other, _))| *other).collect();
             let mut found = open.clone();
-            open.iter().for_each(|m| reached[m.index()] = true);
+            for m in &open {
+                reached[m.index()] = true;
+            }
             // Long lists are mostly told apart after a step or two: the search ends once it is there.
             while !reached[required.index()]
                 && let Some(next) = open.pop()
@@ -255,7 +257,9 @@ fn redundant_requires(model: &Model, graph: &Graph) -> Vec<(ModId, usize)> {
             if reached[required.index()] {
                 redundant.push((id, which));
             }
-            found.iter().for_each(|m| reached[m.index()] = false);
+            for m in &found {
+                reached[m.index()] = false;
+            }
         }
     }
     redundant

@@ -59,11 +59,15 @@ pub(super) fn best_repairs(
 }
 
 impl Resolver<'_> {
-    /// Every knot of claims and rules that cannot all hold.
+    /// Every knot of claims and rules that cannot all hold; and, without a set, each of which that was not decided.
     #[must_use]
     pub fn contradictions(&self) -> Vec<Contradiction> {
         let mut found = Vec::new();
         for knot in &self.knots {
+            if let Err(limit) = knot.dropped(Basis::Firm) {
+                found.push(Contradiction { firm: false, sets: Vec::new(), repairs: Err(*limit) });
+                continue;
+            }
             let firm = knot.dropped(Basis::Firm).as_ref().is_ok_and(Vec::is_empty);
             let peaceful = knot.dropped(Basis::Held).as_ref().is_ok_and(|sets| *sets == [BTreeSet::new()]);
             if !firm && peaceful {

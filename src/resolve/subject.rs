@@ -42,6 +42,9 @@ pub(super) fn either_way<T: PartialEq>(mentions: impl IntoIterator<Item = (T, Ex
     found
 }
 
+/// An assembly that a part may be fitted in, with the condition there; a condition alone where it is not known in which.
+pub(super) type Place = (Option<PartId>, Expr);
+
 /// When a part is fitted: at one of its places, and the assembly of that place is fitted; always, if it is `top`.
 ///
 /// What is found on the way is remembered in `known`. `places` gives the assemblies that a part may be fitted in, with
@@ -51,9 +54,9 @@ pub(super) fn fitted_in(
     part: PartId,
     top: &dyn Fn(PartId) -> bool,
     known: &mut HashMap<PartId, Expr>,
-    places: &dyn Fn(PartId) -> Vec<(Option<PartId>, Expr)>,
+    places: &dyn Fn(PartId) -> Vec<Place>,
 ) -> Expr {
-    let mut open: Vec<(PartId, Vec<(Option<PartId>, Expr)>, usize)> = Vec::new();
+    let mut open: Vec<(PartId, Vec<Place>, usize)> = Vec::new();
     let mut next = Some(part);
     loop {
         if let Some(part) = next.take().filter(|part| !known.contains_key(part)) {

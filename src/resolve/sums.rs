@@ -239,20 +239,15 @@ fn weighed(
 ) -> Result<Weight, Limit> {
     let of = match &term.of {
         None => scales.constant(Some(1))?,
+        Some(tally) if known.contains_key(&Arc::as_ptr(tally)) => known[&Arc::as_ptr(tally)],
         Some(tally) => {
-            let key = Arc::as_ptr(tally);
-            match known.get(&key) {
-                Some(weight) => *weight,
-                None => {
-                    let mut sum = scales.constant(Some(tally.fixed))?;
-                    for term in &tally.terms {
-                        let part = weighed(scales, term, read, known)?;
-                        sum = scales.add(sum, part)?;
-                    }
-                    known.insert(key, sum);
-                    sum
-                }
+            let mut sum = scales.constant(Some(tally.fixed))?;
+            for term in &tally.terms {
+                let part = weighed(scales, term, read, known)?;
+                sum = scales.add(sum, part)?;
             }
+            known.insert(Arc::as_ptr(tally), sum);
+            sum
         }
     };
     scales.times_where(term.quantity, of, &read(&term.when))

@@ -270,6 +270,19 @@ fn a_condition_that_is_too_hard_is_not_proved_and_says_so() {
     assert_eq!(codes(&project), ["T103", "T110"]);
 }
 
+/// A claim that rests on such a condition leaves open what it binds together, and nothing else.
+#[test]
+fn a_claim_that_is_too_hard_to_judge_leaves_the_rest_answered() {
+    let when = clauses(&mut Dice::new(1), 300);
+    let hard = format!("(find: \"1\", candidates: [(part: \"P\", when: {when})], nothing_when: Not({when}))");
+    let dossier = Dossier::new().part("P").modifications(301, "", |_| vec![]).assembly("TOP", &[hard]);
+    let project = dossier.claim(1, "SeenPart(\"TOP/1\", \"P\")", "1949-01-01").project();
+    let standing = standing(&project);
+    assert!(standing[..300].iter().all(|truth| matches!(truth, Truth::Undecided(Limit::Conflicts(_)))));
+    assert_eq!(standing[300], Truth::Open);
+    assert_eq!(codes(&project), ["C215", "T110"]);
+}
+
 #[test]
 fn thirty_seen_claims_and_three_hundred_on_one_group() {
     let positions: Vec<String> = (0..30).map(|m| optional(m, 1, "P", m)).collect();
