@@ -323,7 +323,7 @@ impl From<Truth> for Say {
             Truth::Open => Say::Open,
             Truth::NoHistory => Say::Contradicted,
             Truth::Undecided(Limit::NotRead) => Say::NotRead,
-            Truth::Undecided(Limit::Nodes(_) | Limit::Repairs(_) | Limit::Values(_)) => Say::Undecided,
+            Truth::Undecided(Limit::Nodes(_) | Limit::Repairs(_) | Limit::Conflicts(_)) => Say::Undecided,
         }
     }
 }

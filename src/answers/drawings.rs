@@ -80,7 +80,7 @@ impl From<Held> for DrawingStanding {
             Held::No => DrawingStanding::NotHeld,
             Held::NotRecorded => DrawingStanding::NotRecorded,
             Held::Undecided(Limit::NotRead) => DrawingStanding::NotRead,
-            Held::Undecided(Limit::Nodes(_) | Limit::Repairs(_) | Limit::Values(_)) => DrawingStanding::Undecided,
+            Held::Undecided(Limit::Nodes(_) | Limit::Repairs(_) | Limit::Conflicts(_)) => DrawingStanding::Undecided,
         }
     }
 }

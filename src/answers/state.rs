@@ -56,7 +56,7 @@ impl Standing {
             Truth::Open => Standing::Open,
             Truth::NoHistory => Standing::Contradicted,
             Truth::Undecided(Limit::NotRead) => Standing::NotRead,
-            Truth::Undecided(Limit::Nodes(_) | Limit::Repairs(_) | Limit::Values(_)) => Standing::Undecided,
+            Truth::Undecided(Limit::Nodes(_) | Limit::Repairs(_) | Limit::Conflicts(_)) => Standing::Undecided,
         }
     }
     /// The word for it.

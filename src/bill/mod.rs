@@ -293,10 +293,15 @@ pub enum Trouble {
     TooMany(PartId),
     /// The tree would have more lines than this.
     TooLong(usize),
+    /// Assemblies would lie deeper inside each other than this.
+    TooDeep(usize),
 }
 
 /// The most lines that a tree may have.
 pub const LINES: usize = 500_000;
+
+/// Assemblies may lie so deep inside each other in a tree.
+pub const LEVELS: usize = 200;
 
 /// Makes the bill of parts of the state that the resolver was made for.
 ///
@@ -307,10 +312,10 @@ pub fn bill(resolver: &mut Resolver<'_>, request: Request) -> Result<Bill, Troub
     let (airframe, order) = (history.id, history.graph.explosion_order().ok_or(Trouble::Loop)?);
     let target = resolver.target();
     let mut explosion = explode::Explosion { resolver, basis: request.basis };
-    let start = explosion.start(&order, request.scope)?;
+    let start = explosion.start(order, request.scope)?;
     let (top, structure) = tree::tree(&mut explosion, &start, request)?;
     let below = total::Below { start: &start, top: &top, structure: &structure };
-    let (totals, weights) = total::totals(&mut explosion, &order, &below, request.weights)?;
+    let (totals, weights) = total::totals(&mut explosion, order, &below, request.weights)?;
     let mut not_read = explosion.resolver.history().not_read_of_asking(target.build_state);
     not_read.extend(structure);
     Ok(Bill { airframe, target, request, top, totals, weights, not_read })

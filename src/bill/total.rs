@@ -85,7 +85,8 @@ fn total(
     [usage, to_get]: [&Sum; 2],
     (seen, placed): (Seen, Marks),
 ) -> Total {
-    let mut not_read = explosion.resolver.history().not_read_of_listing(part, &usage.when());
+    let fitted = usage.when().unwrap_or_else(|| explosion.resolver.fitted(part));
+    let mut not_read = explosion.resolver.history().not_read_of_listing(part, &fitted);
     not_read.extend(placed);
     not_read.extend(explosion.resolver.history().not_read_inside(part));
     if !not_read.is_empty() {

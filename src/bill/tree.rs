@@ -1,7 +1,7 @@
 //! The tree of a bill.
 
 use super::explode::{Explosion, Narrowed, Start, Sum};
-use super::{Amount, Choice, Item, LINES, Line, LineState, Request, Trouble, Way};
+use super::{Amount, Choice, Item, LEVELS, LINES, Line, LineState, Request, Trouble, Way};
 use crate::ids::{PartId, PositionId};
 use crate::model::{Candidate, Condition, Marks};
 use crate::prop::{Expr, Limit};
@@ -13,7 +13,7 @@ pub(super) fn tree(
     start: &Start,
     request: Request,
 ) -> Result<(Line, Marks), Trouble> {
-    let mut grower = Grower { explosion, issues: request.issues, lines: 0, structure: Marks::new() };
+    let mut grower = Grower { explosion, issues: request.issues, lines: 0, depth: 0, structure: Marks::new() };
     let top = match start {
         Start::Part(part, sum) => {
             let when = grower.explosion.resolver.fitted(*part);
@@ -43,6 +43,8 @@ struct Grower<'e, 'r, 'm> {
     explosion: &'e mut Explosion<'r, 'm>,
     issues: IssueView,
     lines: usize,
+    /// How many assemblies the next line lies inside.
+    depth: usize,
     /// What was not read of which positions there are and what is fitted there.
     structure: Marks,
 }
@@ -58,7 +60,7 @@ struct Gathered {
 impl Grower<'_, '_, '_> {
     /// The line of a position of an assembly that is fitted so often; `around` says when, on any day.
     fn line(&mut self, position: PositionId, assembly: &Sum, around: &Expr) -> Result<Option<Line>, Trouble> {
-        let given = assembly.when();
+        let given = assembly.when().unwrap_or_else(|| around.clone());
         let not_read = self.not_read_at(position, around);
         let mut contradicted = false;
         let mut undecided = None;
@@ -168,9 +170,14 @@ impl Grower<'_, '_, '_> {
         not_read.extend(above.iter().chain(&inside));
         self.structure.extend(inside);
         let mut below = Vec::new();
+        if self.depth == LEVELS && !model.parts[part].positions.is_empty() {
+            return Err(Trouble::TooDeep(LEVELS));
+        }
+        self.depth += 1;
         for position in &model.parts[part].positions {
             below.extend(self.line(*position, sum, &when)?);
         }
+        self.depth -= 1;
         let item = Item::Part(part);
         if !not_read.is_empty() {
             return Ok(Choice { below, ..bare(item, Vec::new(), when, not_read) });

@@ -175,10 +175,15 @@ fn first_look(code: Code) -> &'static str {
 fn not_decided(resolver: &Resolver<'_>, contradiction: &Contradiction) -> Finding {
     let airframe = resolver.history().airframe();
     let limit = contradiction.repairs.as_ref().err().map(ToString::to_string).unwrap_or_default();
-    let message = format!(
-        "what holds for `{}` if its doubtful claims are accepted too is not decided: {limit}",
-        airframe.serial.text
-    );
+    let serial = &airframe.serial.text;
+    if contradiction.sets.is_empty() {
+        let message = format!("whether the claims of `{serial}` can all hold is not decided: {limit}");
+        return Finding::new(codes::CLAIMS_NOT_DECIDED, message, airframe.record.field("serial"), "this airframe")
+            .help(
+                "enter what else is known of these modifications; until then nothing that depends on them is answered",
+            );
+    }
+    let message = format!("what holds for `{serial}` if its doubtful claims are accepted too is not decided: {limit}");
     Finding::new(codes::REPAIRS_NOT_DECIDED, message, airframe.record.field("serial"), "this airframe")
         .help("resolve the contradictions that are shown, one by one")
 }

@@ -6,7 +6,8 @@ use crate::finding::{Finding, Place};
 use crate::graph::{Graph, Loop, Node};
 use crate::ids::{ModId, PositionId};
 use crate::model::{Model, Position};
-use crate::proof::catalogue::{Catalogue, LeafletFault, ListFault, Misfit, Witness};
+use crate::proof::catalogue::{Catalogue, LeafletFault, ListFault, Misfit, Unproved, Witness};
+use crate::prop::Limit;
 use crate::resolve::Resolver;
 use crate::words::{condition_text, form_word, witness_text};
 use std::collections::BTreeSet;
@@ -73,7 +74,27 @@ pub(super) fn check(
             findings.push(leaflet_worded(model, graph, fault));
         }
     }
+    findings.extend(proof.undecided.iter().map(|(subject, limit)| unproved(model, *subject, *limit)));
     findings
+}
+
+fn unproved(model: &Model, subject: Unproved, limit: Limit) -> Finding {
+    let (what, place) = match subject {
+        Unproved::Modification(m) => {
+            let told = format!("whether any airframe could have `{}`", model.mods.name(m));
+            (told, model.mods[m].place.field("number"))
+        }
+        Unproved::Position(id) => {
+            let told = format!("whether {} has exactly one candidate in every state", called(model, id));
+            (told, model.positions[id].place.field("find"))
+        }
+        Unproved::Leaflet(m) => {
+            let told = format!("whether the leaflet of `{}` follows from the structure", model.mods.name(m));
+            (told, model.mods[m].place.field("changes"))
+        }
+    };
+    Finding::new(codes::PROOF_NOT_DECIDED, format!("{what} is not decided: {limit}"), place, "not proved")
+        .help("write the rule or the condition with fewer modifications, or check it by hand")
 }
 
 /// The modifications of loops of requirements, and those that require them by any chain.

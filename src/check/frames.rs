@@ -76,6 +76,11 @@ fn worded(model: &Model, fault: &FrameFault) -> Finding {
     let ring = Ring::of(model, fault.frame);
     let name = ring.name;
     match &fault.fault {
+        RingFault::Undecided(limit) => {
+            let message = format!("whether frame `{name}` closes in every state is not decided: {limit}");
+            Finding::new(codes::PROOF_NOT_DECIDED, message, ring.frame.record.field("name"), "this frame")
+                .help("check the frame by hand against its drawing")
+        }
         RingFault::Bare(witness) => {
             let message = format!("no segment of frame `{name}` is fitted on {}", witness_text(witness, model));
             Finding::new(codes::FRAME_BARE, message, ring.frame.record.field("name"), "this frame")

@@ -21,7 +21,7 @@ pub(super) fn check(
     (scope, limits): (super::Scope<'_>, Limits),
 ) -> Vec<Finding> {
     let mut findings = Vec::new();
-    if graph.explosion_order().is_none() {
+    if graph.contains_itself() {
         return findings;
     }
     for airframe in model.airframes.ids().filter(|airframe| scope.takes_in(*airframe)) {

@@ -48,7 +48,10 @@ pub(super) fn no_bill(why: &bill::Trouble, book: Book<'_>) -> Trouble {
     match why {
         bill::Trouble::NotRead(marks) => book.not_read(&words, marks),
         bill::Trouble::NoAirframePart | bill::Trouble::Loop => Trouble::stops_work(words),
-        bill::Trouble::NotFitted | bill::Trouble::TooMany(_) | bill::Trouble::TooLong(_) => Trouble::new(words),
+        bill::Trouble::NotFitted
+        | bill::Trouble::TooMany(_)
+        | bill::Trouble::TooLong(_)
+        | bill::Trouble::TooDeep(_) => Trouble::new(words),
     }
 }
 

@@ -39,6 +39,10 @@ codes! {
         meaning "The leaflet deletes or introduces a part, and the structure says otherwise. The two come from different documents, and one of them was misread."
         example "changes: [(delete: [\"60-2201\"])]   // the structure still fits 60-2201 post-mod"
         remedy "Compare the leaflet with the condition at the position, and correct the one that was misread.";
+    PROOF_NOT_DECIDED = "T110" Undecided "part of the catalogue that was not proved"
+        meaning "Whether the rules and conditions are sound here takes more steps than the limit. Nothing is said of this modification, position or frame, for or against; everything else is proved as usual."
+        example "two conditions over 40 modifications each, built from one another in every combination"
+        remedy "Write the condition with fewer modifications, or check this place by hand against the drawing.";
 
     FRAME_GAP = "T201" Stop "gap in a frame"
         meaning "In a state that the rules allow one segment ends and the next does not start there, and no opening lies between them; or an open path is not covered from its start to its end."

@@ -112,4 +112,8 @@ codes! {
         meaning "The build state adds what is embodied in every history, or leaves out what is embodied in none; perhaps another modification was meant."
         example "BuildState(add: [(modification: \"M014\", ...)], ...)   // M014 was built in on the line"
         remedy "Remove the entry, or correct its number.";
+    CLAIMS_NOT_DECIDED = "C215" Undecided "claims that were not judged"
+        meaning "Whether the claims and the rules can all hold takes more steps than the limit. What they touch is not answered; everything else is answered as usual."
+        example "a part seen at a position whose condition combines hundreds of modifications"
+        remedy "Enter what else is known of these modifications, or write the condition with fewer of them.";
 }

@@ -3,6 +3,10 @@
 //! The graph holds no state of any airframe. It answers questions of reach: which loops there are, in which order
 //! assemblies explode, what serves in the place of what, and which modifications can touch a subject.
 
+mod fitted;
+
+pub(crate) use fitted::fitted_in;
+
 use crate::finding::Place;
 use crate::ids::{FrameId, Id, ModId, PartId, PlateId, PositionId};
 use crate::model::Model;
@@ -11,6 +15,7 @@ use petgraph::algo::{tarjan_scc, toposort};
 use petgraph::graph::{DiGraph, EdgeIndex, NodeIndex};
 use petgraph::visit::{EdgeFiltered, EdgeRef};
 use std::collections::{BTreeSet, VecDeque};
+use std::sync::OnceLock;
 
 /// What a node stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -79,6 +84,7 @@ pub struct Graph {
     serving: Vec<Vec<ModId>>,
     ties: Vec<(Tie, Vec<ModId>)>,
     ties_of: Vec<Vec<usize>>,
+    order: OnceLock<Option<Vec<PartId>>>,
 }
 
 impl Graph {
@@ -99,6 +105,7 @@ impl Graph {
             serving: Vec::new(),
             ties: Vec::new(),
             ties_of: Vec::new(),
+            order: OnceLock::new(),
         };
         built.bond_mods(model);
         built.bond_structure(model);
@@ -287,7 +294,17 @@ impl Graph {
     /// Every assembly and part before what it contains; `None` if a part contains itself, which
     /// [`loops`](Graph::loops) shows.
     #[must_use]
-    pub fn explosion_order(&self) -> Option<Vec<PartId>> {
+    pub fn explosion_order(&self) -> Option<&[PartId]> {
+        self.order.get_or_init(|| self.sorted_parts()).as_deref()
+    }
+
+    /// Whether some part contains itself, directly or through others.
+    #[must_use]
+    pub fn contains_itself(&self) -> bool {
+        self.explosion_order().is_none()
+    }
+
+    fn sorted_parts(&self) -> Option<Vec<PartId>> {
         let structure = EdgeFiltered::from_fn(&self.bonds, |edge| matches!(edge.weight(), Bond::Has | Bond::Takes(_)));
         let order = toposort(&structure, None).ok()?;
         let part = |node: NodeIndex| match self.bonds[node] {

@@ -4,7 +4,7 @@ use crate::graph::{Graph, Tie};
 use crate::history::{form_var, is_in, of_form_var, rewrite};
 use crate::ids::{Id, ModId};
 use crate::model::{Condition, Model};
-use crate::prop::{Decider, Expr, Lit, Var};
+use crate::prop::{Decider, Expr, Limit, Lit, Var};
 use crate::quantity::{Day, Serial, SerialSet};
 use crate::schema::Form;
 use petgraph::unionfind::UnionFind;
@@ -28,7 +28,7 @@ pub(crate) struct Allowed<'m> {
     /// The groups that bear on every question, because they rule out serials or days.
     binding: BTreeSet<usize>,
     joints: HashMap<BTreeSet<usize>, Joint>,
-    known: HashMap<Expr, bool>,
+    known: HashMap<Expr, Result<bool, Limit>>,
 }
 
 /// A state that the rules allow: a serial and the forms that are in.
@@ -85,16 +85,10 @@ impl<'m> Allowed<'m> {
 
     fn one_of_rules(&self) -> impl Iterator<Item = Expr> {
         self.model.one_ofs.iter().map(|group| {
-            let mut parts = Vec::new();
-            for (n, a) in group.members.iter().enumerate() {
-                for b in &group.members[n + 1..] {
-                    parts.push(Expr::any([!is_in(*a, None), !is_in(*b, None)]));
-                }
-            }
-            if group.exactly {
-                parts.push(Expr::any(group.members.iter().map(|m| is_in(*m, None))));
-            }
-            self.reached(group.introduced.last()).implies(Expr::all(parts))
+            let members: Vec<Expr> = group.members.iter().map(|m| is_in(*m, None)).collect();
+            let most = Expr::at_most_one(&members);
+            let kept = if group.exactly { Expr::all([most, Expr::any(members)]) } else { most };
+            self.reached(group.introduced.last()).implies(kept)
         })
     }
 
@@ -142,7 +136,8 @@ impl<'m> Allowed<'m> {
                     marks.iter().enumerate().map(|(at, lit)| if at < until { *lit } else { !*lit }).collect()
                 };
                 let fixed = [prefix(&kinds, kind), prefix(&days, day)].concat();
-                !joint.decider.possible(&fixed)
+                // Not decided: then it has to be asked with every question.
+                joint.decider.possible(&fixed) != Ok(true)
             })
         })
     }
@@ -195,37 +190,43 @@ impl<'m> Allowed<'m> {
     }
 
     /// Whether some state makes the expression true; remembered.
-    pub(crate) fn is_possible(&mut self, expr: &Expr) -> bool {
+    ///
+    /// # Errors
+    /// The limit of the solver.
+    pub(crate) fn is_possible(&mut self, expr: &Expr) -> Result<bool, Limit> {
         if let Some(known) = self.known.get(expr) {
             return *known;
         }
-        let possible = self.decide(expr).is_some();
+        let possible = self.decide(expr).map(|found| found.is_some());
         self.known.insert(expr.clone(), possible);
         possible
     }
 
     /// A state in which the expression holds, if there is one.
-    pub(crate) fn witness(&mut self, expr: &Expr) -> Option<Witness> {
-        if !self.is_possible(expr) {
-            return None;
+    ///
+    /// # Errors
+    /// The limit of the solver.
+    pub(crate) fn witness(&mut self, expr: &Expr) -> Result<Option<Witness>, Limit> {
+        if !self.is_possible(expr)? {
+            return Ok(None);
         }
-        let groups = self.decide(expr)?;
+        let Some(groups) = self.decide(expr)? else { return Ok(None) };
         let joint = &self.joints[&groups];
         let value = |var: Var| joint.local.get(&var).is_some_and(|lit| joint.decider.value(lit.var));
         let kind = (1..self.kinds.len()).rev().find(|kind| value(self.var(*kind))).unwrap_or(0);
         let form = |m: ModId| [Form::Production, Form::Retrospective].into_iter().find(|f| value(form_var(m, *f)));
         let named = self.mods_of(expr);
-        Some(Witness {
+        Ok(Some(Witness {
             serial: self.kinds[kind].text.clone(),
             mods: named.iter().filter_map(|m| Some((*m, form(*m)?))).collect(),
             out: named.iter().copied().filter(|m| form(*m).is_none()).collect(),
-        })
+        }))
     }
 
     /// The groups whose joint found a state in which the expression holds.
-    fn decide(&mut self, expr: &Expr) -> Option<BTreeSet<usize>> {
+    fn decide(&mut self, expr: &Expr) -> Result<Option<BTreeSet<usize>>, Limit> {
         if *expr == Expr::Const(false) || self.kinds.is_empty() {
-            return None;
+            return Ok(None);
         }
         let named = self.mods_of(expr);
         let mut groups = self.binding.clone();
@@ -241,7 +242,7 @@ impl<'m> Allowed<'m> {
         let stand_in = joint.decider.literal(&expr);
         let possible = joint.decider.possible(&[stand_in]);
         self.joints.insert(groups.clone(), joint);
-        possible.then_some(groups)
+        Ok(possible?.then_some(groups))
     }
 
     fn put(&self, joint: &mut Joint, group: usize) {

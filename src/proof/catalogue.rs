@@ -9,9 +9,9 @@ pub use super::allowed::Witness;
 
 use super::allowed::Allowed;
 use crate::graph::Graph;
-use crate::ids::{ModId, PartId, PlateId, PositionId};
+use crate::ids::{Id, ModId, PartId, PlateId, PositionId};
 use crate::model::{Condition, Model};
-use crate::prop::Expr;
+use crate::prop::{Expr, Limit};
 use std::collections::BTreeSet;
 
 /// All states that the rules of a type allow, to be proved against.
@@ -19,6 +19,8 @@ use std::collections::BTreeSet;
 pub struct Catalogue<'m> {
     model: &'m Model,
     allowed: Allowed<'m>,
+    /// The limit that a question met, if one did.
+    met: Option<Limit>,
 }
 
 /// What a position's candidates get wrong.
@@ -45,6 +47,19 @@ pub struct Proof {
     pub redundant_requires: Vec<(ModId, usize)>,
     /// Leaflet changes (a modification, which of its list) that do not follow from the structure.
     pub leaflets: Vec<LeafletFault>,
+    /// What could not be proved, with the limit that was met.
+    pub undecided: Vec<(Unproved, Limit)>,
+}
+
+/// What of a catalogue was not decided.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Unproved {
+    /// Whether any state has the modification.
+    Modification(ModId),
+    /// Whether the position has exactly one candidate in every state, and a state for each.
+    Position(PositionId),
+    /// Whether the changes of the modification's leaflet follow from the structure.
+    Leaflet(ModId),
 }
 
 /// How a leaflet's list differs from the structure.
@@ -80,7 +95,7 @@ impl<'m> Catalogue<'m> {
     /// The states that a type's rules allow.
     #[must_use]
     pub fn new(model: &'m Model, graph: &Graph) -> Catalogue<'m> {
-        Catalogue { model, allowed: Allowed::new(model, graph) }
+        Catalogue { model, allowed: Allowed::new(model, graph), met: None }
     }
 
     /// A condition, to be asked about with [`witness`](Catalogue::witness).
@@ -89,9 +104,25 @@ impl<'m> Catalogue<'m> {
         self.allowed.condition(condition)
     }
 
-    /// A state that the rules allow and in which the expression holds, if there is one.
+    /// A state that the rules allow and in which the expression holds, if one is found; where a limit was met on the
+    /// way, [`take_limit`](Catalogue::take_limit) says so.
     pub fn witness(&mut self, expr: &Expr) -> Option<Witness> {
-        self.allowed.witness(expr)
+        self.allowed.witness(expr).unwrap_or_else(|limit| {
+            self.met = Some(limit);
+            None
+        })
+    }
+
+    /// The limit that a question met since this was last asked, if one did: what was not found was then not decided.
+    pub fn take_limit(&mut self) -> Option<Limit> {
+        self.met.take()
+    }
+
+    /// Whether no state that the rules allow makes the expression true; "no" also where that was not decided.
+    fn is_dead(&mut self, expr: &Expr) -> bool {
+        let possible = self.allowed.is_possible(expr);
+        self.met = possible.err().or(self.met);
+        possible == Ok(false)
     }
 
     /// Proves the whole catalogue.
@@ -100,12 +131,14 @@ impl<'m> Catalogue<'m> {
         let model = self.model;
         let mut proof = Proof::default();
         for m in model.mods.ids() {
-            if !self.allowed.is_possible(&crate::history::is_in(m, None)) {
+            if self.is_dead(&crate::history::is_in(m, None)) {
                 proof.dead_mods.push(m);
             }
+            proof.undecided.extend(self.take_limit().map(|limit| (Unproved::Modification(m), limit)));
         }
         for id in model.positions.ids() {
             self.prove_position(id, &mut proof);
+            proof.undecided.extend(self.take_limit().map(|limit| (Unproved::Position(id), limit)));
         }
         let dead: BTreeSet<(PositionId, usize)> = proof.dead_candidates.iter().copied().collect();
         for (id, _, plate) in model.plates.iter() {
@@ -119,6 +152,7 @@ impl<'m> Catalogue<'m> {
             for change in 0..m.changes.len() {
                 self.prove_leaflet(graph, id, change, &mut proof.leaflets);
             }
+            proof.undecided.extend(self.take_limit().map(|limit| (Unproved::Leaflet(id), limit)));
         }
         proof
     }
@@ -142,7 +176,7 @@ impl<'m> Catalogue<'m> {
             }
         }
         for (which, when) in whens.iter().enumerate().take(position.candidates.len()) {
-            if !self.allowed.is_possible(when) {
+            if self.is_dead(when) {
                 proof.dead_candidates.push((id, which));
             }
         }
@@ -174,7 +208,7 @@ impl<'m> Catalogue<'m> {
         };
         if introduces {
             let anywhere = Expr::any(places.iter().map(|place| when(self, *place)));
-            if self.witness(&Expr::all([embodied.clone(), anywhere])).is_none() {
+            if self.is_dead(&Expr::all([embodied.clone(), anywhere])) {
                 return Some(ListFault::NeverIn);
             }
             let bears_on = |place: &&(PositionId, usize)| {
@@ -197,20 +231,34 @@ impl<'m> Catalogue<'m> {
 /// Requirements that follow from the other requirements of the same modification.
 fn redundant_requires(model: &Model, graph: &Graph) -> Vec<(ModId, usize)> {
     let mut redundant = Vec::new();
+    let mut reached: Vec<bool> = vec![false; model.mods.len()];
     for (id, _, m) in model.mods.iter() {
         for (which, (required, _)) in m.requires.iter().enumerate() {
             let others = m.requires.iter().enumerate().filter(|(other, _)| *other != which);
             let mut open: Vec<ModId> = others.map(|(_, (other, _))| *other).collect();
-            let mut reached: BTreeSet<ModId> = open.iter().copied().collect();
-            while let Some(next) = open.pop() {
+            let mut found = open.clone();
+            for m in &open {
+                reached[m.index()] = true;
+            }
+            // Long lists are mostly told apart after a step or two: the search ends once it is there.
+            while !reached[required.index()]
+                && let Some(next) = open.pop()
+            {
                 // A requirement that something else can serve for does not force what it names.
                 if next != id && graph.serving_for(next).len() == 1 {
-                    let further = model.mods[next].requires.iter().map(|(further, _)| *further);
-                    open.extend(further.filter(|further| reached.insert(*further)));
+                    for (further, _) in &model.mods[next].requires {
+                        if !std::mem::replace(&mut reached[further.index()], true) {
+                            open.push(*further);
+                            found.push(*further);
+                        }
+                    }
                 }
             }
-            if reached.contains(required) {
+            if reached[required.index()] {
                 redundant.push((id, which));
+            }
+            for m in &found {
+                reached[m.index()] = false;
             }
         }
     }

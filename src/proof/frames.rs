@@ -1,13 +1,13 @@
 //! The proof that a frame goes round once in every state that the rules allow.
 
 use super::catalogue::{Catalogue, Witness};
-use crate::graph::Graph;
+use crate::graph::{Graph, fitted_in};
 use crate::ids::{FrameId, PartId};
 use crate::model::{Frame, Model, Segment};
-use crate::prop::Expr;
+use crate::prop::{Expr, Limit};
 use crate::quantity::Length;
 use crate::schema::Hand;
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 
 /// What takes up a length of the girth. Indices are of the frame's lists.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -30,6 +30,8 @@ pub struct FrameFault {
 /// What is wrong in the ring of a frame, and a state that shows it. Lengths are along the girth, in millimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub enum RingFault {
+    /// Not decided: a limit was met on the way.
+    Undecided(Limit),
     /// The frame is fitted and no segment of it is.
     Bare(Witness),
     /// Behind the first nothing is fitted until the second.
@@ -113,7 +115,8 @@ pub fn prove_frames(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph)
     for (id, _, frame) in model.frames.iter() {
         let there = on_airframe.expr(catalogue, frame.assembly);
         let ring = Ring::new(catalogue, model, graph, frame, there);
-        let found = ring.prove(catalogue, &mut on_airframe);
+        let mut found = ring.prove(catalogue, &mut on_airframe);
+        found.extend(catalogue.take_limit().map(RingFault::Undecided));
         faults.extend(found.into_iter().map(|fault| FrameFault { frame: id, fault }));
     }
     faults
@@ -125,32 +128,27 @@ pub(super) struct Fitted<'m> {
     graph: &'m Graph,
     /// The assembly; without one everything counts as fitted that is selected at a position.
     root: Option<PartId>,
-    known: BTreeMap<PartId, Expr>,
+    known: HashMap<PartId, Expr>,
 }
 
 impl<'m> Fitted<'m> {
     pub(super) fn new(model: &'m Model, graph: &'m Graph, root: Option<PartId>) -> Fitted<'m> {
-        Fitted { model, graph, root, known: BTreeMap::new() }
+        Fitted { model, graph, root, known: HashMap::new() }
     }
 
     pub(super) fn expr(&mut self, catalogue: &Catalogue<'_>, part: PartId) -> Expr {
-        if self.root == Some(part) {
-            return Expr::Const(true);
-        }
-        if let Some(expr) = self.known.get(&part) {
-            return expr.clone();
-        }
-        self.known.insert(part, Expr::Const(false));
-        let places = self.graph.places_of(part);
-        let mut ways = Vec::new();
-        for (position, which) in &places {
-            let position = &self.model.positions[*position];
-            let here = catalogue.condition(&position.candidates[*which].when);
-            ways.push(Expr::all([here, self.expr(catalogue, position.assembly)]));
-        }
-        let expr = if places.is_empty() && self.root.is_none() { Expr::Const(true) } else { Expr::any(ways) };
-        self.known.insert(part, expr.clone());
-        expr
+        let places = |part: PartId| {
+            let places = self.graph.places_of(part).into_iter().map(|(position, which)| {
+                let position = &self.model.positions[position];
+                (Some(position.assembly), catalogue.condition(&position.candidates[which].when))
+            });
+            places.collect()
+        };
+        let is_top = |part| match self.root {
+            Some(root) => part == root,
+            None => self.graph.places_of(part).is_empty(),
+        };
+        fitted_in(part, &is_top, &mut self.known, &places)
     }
 }
 

@@ -457,16 +457,9 @@ pub(super) fn tied(
             if day < group.introduced.last() {
                 return Expr::Const(true);
             }
-            let mut parts = Vec::new();
-            for (n, a) in mods.iter().enumerate() {
-                for b in &mods[n + 1..] {
-                    parts.push(Expr::any([!is_in(*a), !is_in(*b)]));
-                }
-            }
-            if group.exactly {
-                parts.push(built.clone().implies(Expr::any(mods.iter().map(|m| is_in(*m)))));
-            }
-            Expr::all(parts)
+            let members: Vec<Expr> = mods.iter().map(|m| is_in(*m)).collect();
+            let most = Expr::at_most_one(&members);
+            if group.exactly { Expr::all([most, built.clone().implies(Expr::any(members))]) } else { most }
         }
     }
 }

@@ -203,7 +203,7 @@ impl Asking {
             },
             Asking::Across(across) => {
                 let lit = across.decider.literal(expr);
-                Ok(across.decider.possible(&[lit]))
+                across.decider.possible(&[lit])
             }
         }
     }

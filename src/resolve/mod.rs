@@ -87,7 +87,7 @@ pub use question::{Ask, Prospect, Question, Questions, Reply};
 pub use reason::{Contradiction, Grounds};
 pub use ring::Ring;
 pub use subject::{Fitted, Outcome};
-pub use sums::{Range, Term};
+pub use sums::{Range, Tally, Term};
 
 use crate::graph::{Graph, Tie};
 use crate::history::{History, is_in, of_form_var, rewrite};
@@ -188,13 +188,13 @@ pub struct Limits {
     pub nodes: usize,
     /// Smallest repairs of one knot of contradictions.
     pub repairs: usize,
-    /// Values that one sum may come to on the way.
+    /// Up to so many values that a sum may come to are asked for one by one; beyond, its ends are optimised.
     pub values: usize,
 }
 
 impl Default for Limits {
     fn default() -> Limits {
-        Limits { nodes: 1 << 20, repairs: 1000, values: 4096 }
+        Limits { nodes: 1 << 20, repairs: 1000, values: 64 }
     }
 }
 
@@ -254,13 +254,13 @@ impl Knot {
         let all_hold = encoding.possible_without(&mut decider, &BTreeSet::new());
         // That all claims hold says nothing of the firm ones alone: a doubtful one may say that something was removed.
         let firm_hold = if all_firm { all_hold } else { encoding.possible_without(&mut decider, &doubtful) };
-        let firm = Ok(firm_hold.then(BTreeSet::new).into_iter().collect());
-        let held = if all_hold {
-            at_peace()
-        } else {
-            reason::best_repairs(history, &component, &encoding, &mut decider, limits)
+        let firm = firm_hold.map(|hold| hold.then(BTreeSet::new).into_iter().collect());
+        let held = match all_hold {
+            Ok(true) => at_peace(),
+            Ok(false) => reason::best_repairs(history, &component, &encoding, &mut decider, limits),
+            Err(limit) => Err(limit),
         };
-        let units = units.filter(|_| all_hold);
+        let units = units.filter(|_| all_hold == Ok(true));
         Knot { component, encoding, decider: Some(decider), units, all_firm, dropped: [firm, held] }
     }
     /// What follows directly on a basis, where every claim is held on it and all can hold. Not where the named build
@@ -308,7 +308,7 @@ impl Encoding {
         let guarded = self.guarded.iter().filter(|(guard, _)| on(guard)).map(|(_, expr)| expr);
         Units::of(self.vars, held, self.always.iter().chain(guarded))
     }
-    fn possible_without(&self, decider: &mut Decider, off: &BTreeSet<ClaimId>) -> bool {
+    fn possible_without(&self, decider: &mut Decider, off: &BTreeSet<ClaimId>) -> Result<bool, Limit> {
         let assumed: Vec<Lit> = self.switched(off).filter(|lit| Some(*lit) != self.chosen).collect();
         decider.possible(&assumed)
     }
@@ -458,7 +458,7 @@ impl<'m> Resolver<'m> {
         let is_rebuilt = knots.iter().any(|knot| self.knots[*knot].encoding.is_rebuilt());
         let each_has_a_history = || knots.iter().all(|knot| self.knots[*knot].dropped(basis) != &Ok(Vec::new()));
         if !is_rebuilt && knots.len() > 1 && each_has_a_history() {
-            return Ok(self.possible_apart(Expr::all([asked.clone(), found.clone()]), basis));
+            return self.possible_apart(Expr::all([asked.clone(), found.clone()]), basis);
         }
         let asked = self.in_joint(&knots, asked, Read::Asked);
         let found = self.in_joint(&knots, found, Read::Found);
@@ -469,19 +469,30 @@ impl<'m> Resolver<'m> {
             return Ok(value && knots.iter().all(|knot| self.knots[*knot].dropped(basis) != &Ok(Vec::new())));
         }
         let joint = self.joints.get_mut(&knots).expect("the joint was made when the expression was put into it");
-        Ok(joint.possible(&whole, basis))
+        joint.possible(&whole, basis)
     }
 
     /// Whether some history of the basis makes the expression true, which touches several knots; each has a history and
     /// in none does the named build state choose. What is true of one knot leaves the others free: such parts are asked
     /// one by one, and few questions are left that touch several.
-    fn possible_apart(&mut self, expr: Expr, basis: Basis) -> bool {
+    fn possible_apart(&mut self, expr: Expr, basis: Basis) -> Result<bool, Limit> {
         let knots: Vec<usize> = components::touched(&self.knot_of, &expr).into_iter().collect();
         if let Some(value) = self.follows(&knots, &expr, Read::Asked, basis) {
-            return value;
+            return Ok(value);
         }
         match expr {
-            Expr::Any(parts) if knots.len() > 1 => parts.into_iter().any(|part| self.possible_apart(part, basis)),
+            Expr::Any(parts) if knots.len() > 1 => {
+                // One that is possible is enough, whatever was not decided before it.
+                let mut met = Ok(false);
+                for part in parts {
+                    match self.possible_apart(part, basis) {
+                        Ok(true) => return Ok(true),
+                        Ok(false) => {}
+                        Err(limit) => met = Err(limit),
+                    }
+                }
+                met
+            }
             Expr::All(parts) if knots.len() > 1 => {
                 let mut groups: Vec<(BTreeSet<usize>, Vec<Expr>)> = Vec::new();
                 for part in parts {
@@ -497,7 +508,15 @@ impl<'m> Resolver<'m> {
                 if let [_] = groups.as_slice() {
                     return self.possible_jointly(&knots, &Expr::all(groups.swap_remove(0).1), basis);
                 }
-                groups.into_iter().all(|(_, parts)| self.possible_apart(Expr::all(parts), basis))
+                let mut met = Ok(true);
+                for (_, parts) in groups {
+                    match self.possible_apart(Expr::all(parts), basis) {
+                        Ok(true) => {}
+                        Ok(false) => return Ok(false),
+                        Err(limit) => met = Err(limit),
+                    }
+                }
+                met
             }
             expr @ (Expr::Const(_) | Expr::Lit(_) | Expr::Any(_) | Expr::All(_)) => {
                 self.possible_jointly(&knots, &expr, basis)
@@ -505,10 +524,10 @@ impl<'m> Resolver<'m> {
         }
     }
 
-    fn possible_jointly(&mut self, knots: &[usize], expr: &Expr, basis: Basis) -> bool {
+    fn possible_jointly(&mut self, knots: &[usize], expr: &Expr, basis: Basis) -> Result<bool, Limit> {
         let expr = self.in_joint(knots, expr, Read::Asked);
         if let Expr::Const(value) = expr {
-            return value;
+            return Ok(value);
         }
         self.joints
             .get_mut(knots)
@@ -517,9 +536,9 @@ impl<'m> Resolver<'m> {
     }
 
     /// Whether some history of the basis makes an expression over the variables of one knot true.
-    fn possible_in(&mut self, knot: usize, expr: &Expr, basis: Basis) -> bool {
+    fn possible_in(&mut self, knot: usize, expr: &Expr, basis: Basis) -> Result<bool, Limit> {
         if let Some(Expr::Const(value)) = self.knots[knot].units(basis).map(|units| units.with(expr)) {
-            return value;
+            return Ok(value);
         }
         let knots = vec![knot];
         self.in_joint(&knots, &Expr::Const(true), Read::Asked);
@@ -609,22 +628,22 @@ impl Joint {
         Joint { decider, offsets, bases, seen: [Vec::new(), Vec::new()], stand_ins: HashMap::new() }
     }
 
-    fn possible(&mut self, expr: &Expr, basis: Basis) -> bool {
+    fn possible(&mut self, expr: &Expr, basis: Basis) -> Result<bool, Limit> {
         let slot = basis as usize;
         if self.seen[slot].iter().any(|seen| expr.value(&|var| seen[var as usize])) {
-            return true;
+            return Ok(true);
         }
         let stand_in = match self.stand_ins.get(expr) {
             Some(stand_in) => *stand_in,
             None => self.decider.literal(expr),
         };
         self.stand_ins.insert(expr.clone(), stand_in);
-        let possible = self.decider.possible(&[self.bases[slot], stand_in]);
+        let possible = self.decider.possible(&[self.bases[slot], stand_in])?;
         if possible && self.seen[slot].len() < REMEMBERED {
             let vars = self.bases[0].var;
             self.seen[slot].push((0..vars).map(|var| self.decider.value(var)).collect());
         }
-        possible
+        Ok(possible)
     }
 }
 
@@ -679,11 +698,14 @@ impl Resolver<'_> {
         let mut by = steps[target].to;
         let mut not_before = first_built;
         for step in (0..=target).rev() {
-            if !self.possible_in(knot, &at[step], basis) {
+            // What was not decided is taken to be possible: the window is then wider than it need be, and not untrue.
+            if self.possible_in(knot, &at[step], basis) == Ok(false) {
                 not_before = steps[step].to.after();
                 break;
             }
-            if by == steps[step + usize::from(step < target)].to && !self.possible_in(knot, &!at[step].clone(), basis) {
+            if by == steps[step + usize::from(step < target)].to
+                && self.possible_in(knot, &!at[step].clone(), basis) == Ok(false)
+            {
                 by = steps[step].to;
             }
         }

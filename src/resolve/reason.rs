@@ -60,11 +60,15 @@ pub(super) fn best_repairs(
 }
 
 impl Resolver<'_> {
-    /// Every knot of claims and rules that cannot all hold.
+    /// Every knot of claims and rules that cannot all hold; and, without a set, each of which that was not decided.
     #[must_use]
     pub fn contradictions(&self) -> Vec<Contradiction> {
         let mut found = Vec::new();
         for knot in &self.knots {
+            if let Err(limit) = knot.dropped(Basis::Firm) {
+                found.push(Contradiction { firm: false, sets: Vec::new(), repairs: Err(*limit) });
+                continue;
+            }
             let firm = knot.dropped(Basis::Firm).as_ref().is_ok_and(Vec::is_empty);
             let peaceful = knot.dropped(Basis::Held).as_ref().is_ok_and(|sets| *sets == [BTreeSet::new()]);
             if !firm && peaceful {
@@ -186,7 +190,8 @@ impl Explainer {
         Explainer { encoding, decider }
     }
 
-    /// A minimal set of these claims and of rules that cannot hold together with the expression; `None` if all can.
+    /// A minimal set of these claims and of rules that cannot hold together with the expression; `None` if all can, or
+    /// if that was not decided.
     ///
     /// Minimal in the strict sense: the set alone (all other claims not held) cannot hold, and without any one of its
     /// members it can. Dropping a claim of a removal forbids the removal, so that a set can become impossible again
@@ -199,7 +204,7 @@ impl Explainer {
                 Reason::Rule(_) => true,
             })
             .collect();
-        if self.holds(stand_in, &all) {
+        if self.holds(stand_in, &all) != Ok(false) {
             return None;
         }
         let core: BTreeSet<Lit> = self.decider.core().iter().copied().collect();
@@ -209,7 +214,8 @@ impl Explainer {
             let size = set.len();
             for reason in set.clone().into_iter().rev() {
                 set.remove(&reason);
-                if self.holds(stand_in, &set) {
+                // Not decided: it stays, and the set is perhaps not the smallest.
+                if self.holds(stand_in, &set) != Ok(false) {
                     set.insert(reason);
                 }
             }
@@ -219,7 +225,7 @@ impl Explainer {
         }
     }
 
-    fn holds(&mut self, with: Lit, set: &BTreeSet<Reason>) -> bool {
+    fn holds(&mut self, with: Lit, set: &BTreeSet<Reason>) -> Result<bool, Limit> {
         let mut assumed = vec![with];
         for (reason, switch) in &self.encoding.switches {
             match reason {

@@ -59,7 +59,7 @@ impl Resolver<'_> {
         // Without serial blocks no state is known to be allowed, or not to be.
         if !history.model.blocks.is_empty() {
             let mut allowed = Allowed::new(history.model, history.graph);
-            rings.retain(|ring| allowed.is_possible(&ring.when));
+            rings.retain(|ring| allowed.is_possible(&ring.when) != Ok(false));
         }
         rings.sort_by(|a, b| (&a.segments, &a.openings).cmp(&(&b.segments, &b.openings)));
         Some(rings)
@@ -88,7 +88,7 @@ fn distinct(parts: &[Expr]) -> Option<Vec<Vec<bool>>> {
         decider.require(&Expr::any([!Expr::var(2 * pair), !Expr::var(2 * pair + 1)]));
     }
     let mut found = Vec::new();
-    while decider.possible(&[]) {
+    while decider.possible(&[]).ok()? {
         if found.len() == MOST {
             return None;
         }

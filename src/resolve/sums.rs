@@ -2,9 +2,12 @@
 
 use super::components::touched;
 use super::{Basis, Joint, Read, Resolver};
-use crate::prop::{Expr, Limit, Lit};
+use crate::history::{of_form_var, rewrite};
+use crate::ids::Id;
+use crate::prop::{End, Expr, Limit, Lit, Scales, Units, Weight};
 use indexmap::IndexMap;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+use std::sync::Arc;
 
 /// A quantity that counts where a condition holds.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -13,6 +16,19 @@ pub struct Term {
     pub quantity: u64,
     /// When, over state variables.
     pub when: Expr,
+    /// Of what: so many times this tally; `None`: so many.
+    pub of: Option<Arc<Tally>>,
+}
+
+/// A sum that other sums count many times over: held once, however often it is counted.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tally {
+    /// In any case.
+    pub fixed: u64,
+    /// Conditionally.
+    pub terms: Vec<Term>,
+    /// What all of it would come to together.
+    pub most: u64,
 }
 
 /// The least and the most that a sum comes to in some history; both are reached.
@@ -31,16 +47,24 @@ impl Resolver<'_> {
     /// What `fixed` and those of the terms that hold come to together, in the state asked about: least and most over
     /// the histories of a basis. `None` if the basis has no history.
     ///
-    /// Exact: the values that the sum can reach are built up term by term, each with the condition under which it is
-    /// reached, and then asked for from both ends. Terms that have no bearing on each other are summed apart.
+    /// Exact: where it can come to few values, these are built up term by term, each with the condition under which it
+    /// is reached, and then asked for from both ends; where it can come to many, its ends are optimised over decision
+    /// diagrams. Terms that have no bearing on each other are summed apart.
     ///
     /// # Errors
-    /// [`Limit::Values`] if the sum can come to more values than the limit allows; the limit that a repair met.
+    /// [`Limit::Nodes`] if the diagrams grow too large; the limit that a repair or a question met.
     ///
     /// # Panics
     /// If all terms together come to more than a `u64` holds.
     pub(crate) fn range_of(&mut self, fixed: u64, terms: &[Term], basis: Basis) -> Result<Option<Range>, Limit> {
-        self.read_whole(terms.iter().map(|term| &term.when))?;
+        let conditions = conditions(terms);
+        self.read_whole(conditions.iter().copied())?;
+        if terms.iter().any(|term| term.of.is_some()) {
+            let touched: BTreeSet<usize> = conditions.iter().flat_map(|when| touched(&self.knot_of, when)).collect();
+            let knots: Vec<usize> = touched.into_iter().collect();
+            let range = self.range_weighed(&knots, terms, basis)?;
+            return Ok(range.map(|part| Range { least: fixed + part.least, most: fixed + part.most }));
+        }
         let mut sums: IndexMap<Expr, u64> = IndexMap::new();
         let mut fixed = fixed;
         for term in terms {
@@ -116,21 +140,122 @@ impl Resolver<'_> {
         for &knot in &knots {
             self.knots[knot].dropped(basis).as_ref().map_err(|limit| *limit)?;
         }
-        let terms: Vec<(u64, Expr)> =
-            terms.into_iter().map(|(quantity, when)| (quantity, self.in_joint(&knots, &when, Read::Asked))).collect();
-        let mut joint = Joint::new(&self.history, &mut self.knots, &knots);
-        let reached = joint.reached(&terms, self.limits.values)?;
+        let terms: Vec<Term> = terms.into_iter().map(|(quantity, when)| Term { quantity, when, of: None }).collect();
+        let in_joint: Vec<(u64, Expr)> =
+            terms.iter().map(|term| (term.quantity, self.in_joint(&knots, &term.when, Read::Asked))).collect();
+        let joint = self.joints.get_mut(&knots).expect("the joint was made when the terms were put into it");
+        let Some(reached) = joint.reached(&in_joint, self.limits.values) else {
+            return self.range_weighed(&knots, &terms, basis);
+        };
         let on = joint.bases[basis as usize];
-        let mut possible = |lit: &Lit| joint.decider.possible(&[on, *lit]);
-        let least = reached.iter().find(|(_, lit)| possible(lit)).map(|(value, _)| *value);
-        let most = reached.iter().rev().find(|(_, lit)| possible(lit)).map(|(value, _)| *value);
+        let mut first = |values: &mut dyn Iterator<Item = (&u64, &Lit)>| -> Result<Option<u64>, Limit> {
+            for (value, lit) in values {
+                if joint.decider.possible(&[on, *lit])? {
+                    return Ok(Some(*value));
+                }
+            }
+            Ok(None)
+        };
+        let (least, most) = (first(&mut reached.iter())?, first(&mut reached.iter().rev())?);
         Ok(least.zip(most).map(|(least, most)| Range { least, most }))
+    }
+
+    /// The same, optimised over decision diagrams: over the histories of each best repair, with every variable
+    /// forgotten as soon as nothing more hangs on it.
+    fn range_weighed(&self, knots: &[usize], terms: &[Term], basis: Basis) -> Result<Option<Range>, Limit> {
+        let mut offsets = HashMap::new();
+        let mut vars = 0;
+        for &knot in knots {
+            offsets.insert(knot, vars);
+            vars += self.knots[knot].encoding.vars;
+        }
+        // Every combination of one repair of each knot; nearly always there is one.
+        let mut ends: [Option<u64>; 2] = [None, None];
+        for (slot, end) in [End::Least, End::Most].into_iter().enumerate() {
+            let mut scales = Scales::new(end, self.limits.nodes / 4);
+            let mut together = Vec::new();
+            let mut units_of = HashMap::new();
+            for &knot in knots {
+                let offset = offsets[&knot];
+                let held = &self.knots[knot];
+                let repairs = held.dropped(basis).as_ref().map_err(|limit| *limit)?;
+                if let [dropped] = repairs.as_slice() {
+                    let off = held.off(&self.history, basis, dropped);
+                    let requirements: Vec<Expr> =
+                        held.encoding.with_switches(&off).iter().map(|expr| super::shifted(expr, offset)).collect();
+                    let Some(units) = Units::of(vars, [], &requirements) else { return Ok(None) };
+                    for requirement in &units.rest {
+                        together.push(scales.requirement(requirement)?);
+                    }
+                    units_of.insert(knot, units);
+                } else {
+                    let mut any = Vec::new();
+                    for dropped in repairs {
+                        let off = held.off(&self.history, basis, dropped);
+                        let requirements = held.encoding.with_switches(&off);
+                        any.push(Expr::all(requirements.iter().map(|expr| super::shifted(expr, offset))));
+                    }
+                    together.push(scales.requirement(&Expr::any(any))?);
+                }
+            }
+            let read = |expr: &Expr| {
+                rewrite(&self.settle(expr), &|var| {
+                    let knot =
+                        self.knot_of[of_form_var(var).0.index()].expect("settled modifications were folded away");
+                    let read = super::shifted(&self.knots[knot].encoding.asked(&Expr::var(var)), offsets[&knot]);
+                    units_of.get(&knot).map_or_else(|| read.clone(), |units: &Units| units.with(&read))
+                })
+            };
+            let mut known = HashMap::new();
+            for term in terms {
+                let weight = weighed(&mut scales, term, &read, &mut known)?;
+                together.push(weight);
+            }
+            ends[slot] = scales.best(&together)?;
+        }
+        Ok(ends[0].zip(ends[1]).map(|(least, most)| Range { least, most }))
     }
 }
 
+/// Every condition of the terms and of all that they count, those of each tally once.
+fn conditions(terms: &[Term]) -> Vec<&Expr> {
+    let (mut found, mut seen) = (Vec::new(), HashSet::new());
+    let mut open: Vec<&Term> = terms.iter().collect();
+    while let Some(term) = open.pop() {
+        found.push(&term.when);
+        if let Some(tally) = term.of.as_ref().filter(|tally| seen.insert(Arc::as_ptr(tally))) {
+            open.extend(&tally.terms);
+        }
+    }
+    found
+}
+
+/// A term as a function; what several terms share is made once.
+fn weighed(
+    scales: &mut Scales,
+    term: &Term,
+    read: &dyn Fn(&Expr) -> Expr,
+    known: &mut HashMap<*const Tally, Weight>,
+) -> Result<Weight, Limit> {
+    let of = match &term.of {
+        None => scales.constant(Some(1))?,
+        Some(tally) if known.contains_key(&Arc::as_ptr(tally)) => known[&Arc::as_ptr(tally)],
+        Some(tally) => {
+            let mut sum = scales.constant(Some(tally.fixed))?;
+            for term in &tally.terms {
+                let part = weighed(scales, term, read, known)?;
+                sum = scales.add(sum, part)?;
+            }
+            known.insert(Arc::as_ptr(tally), sum);
+            sum
+        }
+    };
+    scales.times_where(term.quantity, of, &read(&term.when))
+}
+
 impl Joint {
-    /// Every value that the sum may come to, with a literal under which it does.
-    fn reached(&mut self, terms: &[(u64, Expr)], limit: usize) -> Result<BTreeMap<u64, Lit>, Limit> {
+    /// Every value that the sum may come to, with a literal under which it does; `None` if there are more than so many.
+    fn reached(&mut self, terms: &[(u64, Expr)], limit: usize) -> Option<BTreeMap<u64, Lit>> {
         let start = self.decider.literal(&Expr::Const(true));
         let mut reached = BTreeMap::from([(0, start)]);
         for (quantity, when) in terms {
@@ -138,7 +263,7 @@ impl Joint {
             let without = self.decider.literal(&!when.clone());
             let values: BTreeSet<u64> = reached.keys().flat_map(|value| [*value, value + quantity]).collect();
             if values.len() > limit {
-                return Err(Limit::Values(limit));
+                return None;
             }
             let mut next = BTreeMap::new();
             for value in values {
@@ -149,6 +274,6 @@ impl Joint {
             }
             reached = next;
         }
-        Ok(reached)
+        Some(reached)
     }
 }

@@ -159,8 +159,8 @@ fn times_at_most(model: &Model, graph: &Graph) -> Option<BTreeMap<PartId, u64>> 
         at.entry(position.assembly).or_default().push(id);
     }
     for assembly in graph.explosion_order()? {
-        let Some(around) = times.get(&assembly).copied() else { continue };
-        for &position in at.get(&assembly).into_iter().flatten() {
+        let Some(around) = times.get(assembly).copied() else { continue };
+        for &position in at.get(assembly).into_iter().flatten() {
             let mut most: BTreeMap<PartId, u64> = BTreeMap::new();
             for candidate in &model.positions[position].candidates {
                 let here = most.entry(candidate.part).or_default();

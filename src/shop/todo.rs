@@ -111,7 +111,7 @@ pub struct Todo {
 /// What is left to make of a scope for the state of a resolver: details that the workshop makes, over both bases.
 ///
 /// # Errors
-/// Says why there is no bill of the state.
+/// Says why there is no bill of the state, or which part makes the total too large to count.
 pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: Scope, limits: Limits) -> Result<Todo, Trouble> {
     let mut request = Request { scope: Scope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: false };
     let firm = bill(resolver, request)?;

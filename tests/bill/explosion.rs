@@ -230,11 +230,11 @@ fn what_is_too_much_is_said() {
 #[test]
 fn a_sum_beyond_the_limit_is_undecided_and_never_guessed() {
     let project = Project::of(SMALL);
-    let limits = Limits { values: 2, ..Limits::default() };
+    let limits = Limits { values: 2, nodes: 16, ..Limits::default() };
     let mut resolver = project.resolver("X3", at("1950-01-01"), limits);
     let bill = bill(&mut resolver, Request { ..firm(Scope::Airframe) }).unwrap();
     assert_eq!(project.amount(&bill, "70-110"), Some(between(3, 4)));
-    assert_eq!(project.amount(&bill, "TS-1"), Some(Amount::Undecided(Limit::Values(2))));
+    assert_eq!(project.amount(&bill, "TS-1"), Some(Amount::Undecided(Limit::Nodes(4))));
 }
 
 #[test]

@@ -62,7 +62,7 @@ fn examples_are_of_every_kind_and_make_a_sound_project_together() {
         let output = modstate(&["explain", kind.name]).output().unwrap();
         assert_eq!(code(&output), 0);
         let shown = text(&output.stdout);
-        let (page, example) = shown.split_once("\nExample\n").expect("a page ends with its example");
+        let (page, example) = shown.split_once("\nFor instance:\n").expect("a page ends with its example");
         assert_eq!(read(example), Vec::<String>::new(), "{example}");
         assert!(example.trim_start().starts_with(&format!("{}(", kind.name)), "{example}");
         let MadeOf::Fields(fields) = &(kind.shape)().made_of else { panic!("a record has fields") };

@@ -9,6 +9,7 @@
 mod agreement;
 mod bills;
 mod directives;
+mod hard;
 mod oracle;
 mod outside;
 #[path = "../generated/project/mod.rs"]

@@ -44,5 +44,8 @@ pub fn bill_trouble_words(trouble: &Trouble, model: &Model) -> String {
         Trouble::TooLong(lines) => {
             format!("the bill would have more than {lines} lines; ask for a part of it with `--of`")
         }
+        Trouble::TooDeep(levels) => {
+            format!("more than {levels} assemblies lie inside each other; ask for one of the inner ones with `--of`")
+        }
     }
 }
