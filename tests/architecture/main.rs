@@ -183,8 +183,9 @@ fn every_code_is_listed_once_and_in_order() {
     assert_eq!(unique.len(), codes.len(), "each code is given once");
     for code in modstate::codes::all() {
         let entry = code.entry();
-        let (letter, number) = entry.code.split_at(1);
-        assert!("RDCTS".contains(letter) && number.len() == 3 && number.parse::<u16>().is_ok(), "{}", entry.code);
+        let (subject, number) = entry.code.split_once('-').expect("a code is a word and a number");
+        assert!(subject.bytes().all(|byte| byte.is_ascii_lowercase()), "{}", entry.code);
+        assert!(number.len() == 3 && number.parse::<u16>().is_ok(), "{}", entry.code);
         for text in [entry.title, entry.meaning, entry.example, entry.remedy] {
             assert!(!text.trim().is_empty(), "{} leaves something out", entry.code);
         }
