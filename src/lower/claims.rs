@@ -1,8 +1,8 @@
 //! Claims, and the doubtful claims that assumptions stand for.
 
 use super::Context;
-use super::airframes::{Dossier, before_built};
 use super::conditions::modification_by_form;
+use super::dossier::{Dossier, before_built};
 use super::frames::splice_names;
 use super::names::Listed;
 use super::say::{Findings, listed};

@@ -9,6 +9,7 @@ mod blocks;
 mod claims;
 mod conditions;
 mod decisions;
+mod dossier;
 mod frames;
 mod girth;
 mod losses;
@@ -69,7 +70,8 @@ fn lower_beside(records: &[(RecordRef, Record)], lost: &Lost, config: &Config) -
     model.skin_joints = rivets::skin_joints(&cx, &mut out);
     model.plates = plates::lower(&cx, &mut out);
     model.airframes = airframes::lower(&cx, &model, &mut out);
-    shop::lower(&cx, &mut model, &mut out);
+    model.jigs = shop::jigs(&cx, &model, &mut out);
+    model.surveys = surveys::lower(&cx, &model, &mut out);
     rack::lower(&cx, &mut model, &mut out);
     (model.decisions, model.book) = decisions::lower(&cx, &model, &mut out);
     model.losses = losses::collect(records_by_place, &cx, &model, &out.pieces);

@@ -1,8 +1,9 @@
 //! Says in plain words what `ron` could not read in one record, and where.
 
 use super::lexer::{Kind, Lexer, Token};
+use super::near::closest;
 use super::tree::{Node, Tree};
-use super::wording::{COMPARE, closest, list, quote};
+use super::wording::{COMPARE, list, quote};
 use crate::codes;
 use crate::finding::{FileId, Finding, Place};
 use ron::error::Error;

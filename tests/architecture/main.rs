@@ -1,8 +1,11 @@
 //! The order of the rooms, who may print, and what lies at the top of the repository.
 
-use std::collections::BTreeSet;
+use petgraph::algo::tarjan_scc;
+use petgraph::graphmap::DiGraphMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
+use syn::visit::Visit;
 
 /// The rooms in the order in which arrows may point: a room uses rooms that come before it, and the common ones.
 const ROOMS: &[&str] = &[
@@ -52,36 +55,96 @@ fn rust_files(folder: &Path) -> Vec<PathBuf> {
     found
 }
 
-/// The room of a file, and its text without comments and without its unit tests.
-fn rooms() -> Vec<(String, PathBuf, String)> {
+/// A source file: its room, where it lies, its text without comments and unit tests, and the same taken apart.
+struct Source {
+    room: String,
+    path: PathBuf,
+    code: String,
+    /// The modules that lead to it, its own last: `["jig", "examine", "heights"]`.
+    module: Vec<String>,
+    parsed: syn::File,
+}
+
+fn sources() -> Vec<Source> {
     let src = root().join("src");
     let files = rust_files(&src).into_iter().map(|path| {
-        let below = path.strip_prefix(&src).expect("the file lies below src");
-        let first = below.iter().next().expect("a path has a first part");
-        let room = first.to_string_lossy().trim_end_matches(".rs").to_owned();
+        let below = path.strip_prefix(&src).expect("the file lies below src").with_extension("");
+        let mut module: Vec<String> = below.iter().map(|part| part.to_string_lossy().into_owned()).collect();
+        if module.last().is_some_and(|last| last == "mod") {
+            module.pop();
+        }
         let text = fs::read_to_string(&path).expect("a source file is text");
+        let parsed = syn::parse_file(&text).expect("a source file is Rust");
         let code = text.split("#[cfg(test)]").next().unwrap_or_default();
         let lines = code.lines().map(|line| line.split("//").next().unwrap_or_default());
         let code = lines.collect::<Vec<_>>().join("\n");
-        (room, path, code)
+        Source { room: module[0].clone(), path, code, module, parsed }
     });
     files.collect()
 }
 
-/// The rooms that a text names by `crate::room`.
-fn named(code: &str) -> BTreeSet<String> {
-    let mut found = BTreeSet::new();
-    for rest in code.split("crate::").skip(1) {
-        let group = rest.strip_prefix('{').and_then(|group| group.split('}').next());
-        let paths = group.map_or_else(|| vec![rest], |group| group.split(',').collect());
-        for path in paths {
-            let name: String = path.trim().chars().take_while(|c| c.is_ascii_alphanumeric() || *c == '_').collect();
-            if !name.is_empty() {
-                found.insert(name);
-            }
+/// Gathers the paths that a file names: those of its `use` groups, however nested, and those in its code.
+#[derive(Default)]
+struct Paths {
+    found: Vec<Vec<String>>,
+}
+
+impl Paths {
+    fn of(file: &syn::File) -> Vec<Vec<String>> {
+        let mut paths = Paths::default();
+        paths.visit_file(file);
+        paths.found
+    }
+    fn add_tree(&mut self, before: &[String], tree: &syn::UseTree) {
+        let with = |ident: &syn::Ident| [before, &[ident.to_string()]].concat();
+        match tree {
+            syn::UseTree::Path(path) => self.add_tree(&with(&path.ident), &path.tree),
+            syn::UseTree::Name(name) => self.found.push(with(&name.ident)),
+            syn::UseTree::Rename(rename) => self.found.push(with(&rename.ident)),
+            syn::UseTree::Glob(_) => self.found.push(before.to_vec()),
+            syn::UseTree::Group(group) => group.items.iter().for_each(|tree| self.add_tree(before, tree)),
         }
     }
-    found
+}
+
+impl<'ast> Visit<'ast> for Paths {
+    fn visit_item_mod(&mut self, item: &'ast syn::ItemMod) {
+        if !item.attrs.iter().any(|attribute| attribute.path().is_ident("cfg")) {
+            syn::visit::visit_item_mod(self, item);
+        }
+    }
+    fn visit_item_use(&mut self, item: &'ast syn::ItemUse) {
+        self.add_tree(&[], &item.tree);
+    }
+    fn visit_path(&mut self, path: &'ast syn::Path) {
+        self.found.push(path.segments.iter().map(|segment| segment.ident.to_string()).collect());
+        syn::visit::visit_path(self, path);
+    }
+    /// What stands in a macro is read as a row of words.
+    fn visit_macro(&mut self, item: &'ast syn::Macro) {
+        let words = item.tokens.to_string().replace(" :: ", "::");
+        let rooted = words.split(|c: char| !(c.is_alphanumeric() || c == '_' || c == ':'));
+        let paths = rooted.filter(|word| word.starts_with("crate::"));
+        self.found.extend(paths.map(|path| path.split("::").map(str::to_owned).collect()));
+    }
+}
+
+/// The rooms that a file names by `crate::room`.
+fn named(file: &syn::File) -> BTreeSet<String> {
+    let paths = Paths::of(file).into_iter().filter(|path| path[0] == "crate");
+    paths.filter_map(|path| path.get(1).cloned()).collect()
+}
+
+/// The module that a path of a file leads into, as far as the modules are there.
+fn reached(module: &[String], path: &[String], modules: &BTreeSet<Vec<String>>) -> Option<Vec<String>> {
+    let ups = path.iter().take_while(|part| *part == "super").count();
+    let whole: Vec<String> = match path[0].as_str() {
+        "crate" => path[1..].to_vec(),
+        "super" => [module.get(..module.len().checked_sub(ups)?)?, &path[ups..]].concat(),
+        "self" => [module, &path[1..]].concat(),
+        _ => [module, path].concat(),
+    };
+    (1..=whole.len()).rev().map(|end| whole[..end].to_vec()).find(|path| modules.contains(path))
 }
 
 /// Why a file of a room may not name another; `None` if it may.
@@ -101,9 +164,9 @@ fn forbidden(room: &str, other: &str) -> Option<String> {
 fn arrows_point_one_way() {
     let mut wrong = Vec::new();
     let mut seen = BTreeSet::new();
-    for (room, path, code) in rooms() {
+    for Source { room, path, parsed, .. } in sources() {
         seen.insert(room.clone());
-        let faults = named(&code).into_iter().filter_map(|other| forbidden(&room, &other));
+        let faults = named(&parsed).into_iter().filter_map(|other| forbidden(&room, &other));
         wrong.extend(faults.map(|why| format!("{}: {why}", path.display())));
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
@@ -118,15 +181,51 @@ fn the_arrow_test_can_fail() {
     assert!(forbidden("resolve", "check").is_some());
     assert!(forbidden("finding", "model").is_some());
     assert!(forbidden("check", "resolve").is_none());
-    let code = "use crate::{ids::Id, report};\nlet x = crate::cli::main();";
-    assert_eq!(named(code), ["cli", "ids", "report"].map(str::to_owned).into());
+    let code = "use crate::{ids::Id, a::{b::{C, D}, e}, answers};\nfn f() { crate::cli::main(); g!(crate::jig::X); }";
+    let named = named(&syn::parse_file(code).unwrap());
+    assert_eq!(named, ["a", "answers", "cli", "ids", "jig"].map(str::to_owned).into());
+}
+
+/// Which modules that lie side by side use each other, directly.
+fn neighbours(sources: &[Source]) -> BTreeMap<Vec<String>, BTreeSet<Vec<String>>> {
+    let modules: BTreeSet<Vec<String>> = sources.iter().map(|source| source.module.clone()).collect();
+    let mut found: BTreeMap<Vec<String>, BTreeSet<Vec<String>>> = BTreeMap::new();
+    for source in sources {
+        for path in Paths::of(&source.parsed) {
+            let Some(other) = reached(&source.module, &path, &modules) else { continue };
+            let same = source.module.iter().zip(&other).take_while(|(a, b)| a == b).count();
+            if same >= 1 && same < source.module.len() && same < other.len() {
+                let at = |module: &[String]| module[..=same].to_vec();
+                found.entry(at(&source.module)).or_default().insert(at(&other));
+            }
+        }
+    }
+    found
+}
+
+/// The groups of modules that reach each other.
+fn circles(arrows: &BTreeMap<Vec<String>, BTreeSet<Vec<String>>>) -> Vec<Vec<String>> {
+    let mut graph: DiGraphMap<_, ()> = DiGraphMap::new();
+    for (from, to) in arrows.iter().flat_map(|(from, all)| all.iter().map(move |to| (from, to))) {
+        graph.add_edge(from, to, ());
+    }
+    let circles = tarjan_scc(&graph).into_iter().filter(|circle| circle.len() > 1);
+    circles.map(|circle| circle.into_iter().map(|module| module.join("::")).collect()).collect()
+}
+
+#[test]
+fn no_modules_within_a_room_use_each_other_in_a_circle() {
+    assert_eq!(circles(&neighbours(&sources())), Vec::<Vec<String>>::new());
+    let [a, b, c] = ["a", "b", "c"].map(|name| vec!["room".to_owned(), name.to_owned()]);
+    let round = [(a.clone(), [b.clone()].into()), (b, [c.clone()].into()), (c, [a].into())];
+    assert_eq!(circles(&round.into())[0].len(), 3, "this test can fail");
 }
 
 #[test]
 fn only_the_command_line_knows_of_streams_clock_and_environment() {
     let only_cli =
         ["println!", "eprintln!", "print!(", "std::env", "std::io::std", "SystemTime", "Instant::now", "Zoned::now"];
-    for (room, path, code) in rooms() {
+    for Source { room, path, code, .. } in sources() {
         for word in only_cli {
             let allowed = room == "cli" || !code.contains(word);
             assert!(allowed, "{}: `{word}` belongs to the command line", path.display());
