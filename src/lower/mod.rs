@@ -31,27 +31,17 @@ use crate::model::{Model, TypeOf};
 use crate::quantity::Config;
 use crate::schema;
 use crate::schema::Record;
-use crate::source::{Lost, Reading};
+use crate::source::Lost;
 use blocks::Known;
 use names::Names;
 use say::Findings;
 pub(crate) use say::{listed, nearest};
 
-/// Checks the records of a reading and gives them their types.
+/// Checks records and gives them their types; `lost` is what could not be read beside them.
 ///
 /// The findings come sorted by place, each once.
 #[must_use]
-pub fn lower_reading(reading: &Reading, config: &Config) -> (Model, Vec<Finding>) {
-    lower_beside(&reading.records, &reading.lost, config)
-}
-
-/// As [`lower_reading`], for records beside which none was unreadable.
-#[must_use]
-pub fn lower(records: &[(RecordRef, Record)], config: &Config) -> (Model, Vec<Finding>) {
-    lower_beside(records, &Lost::default(), config)
-}
-
-fn lower_beside(records: &[(RecordRef, Record)], lost: &Lost, config: &Config) -> (Model, Vec<Finding>) {
+pub fn lower(records: &[(RecordRef, Record)], lost: &Lost, config: &Config) -> (Model, Vec<Finding>) {
     let mut out = Findings::default();
     let records_by_place = records;
     let records = ByKind::sort(records);

@@ -11,7 +11,7 @@ use std::collections::HashMap;
 
 /// What takes up a length of the girth. Indices are of the frame's lists.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Run {
+pub(crate) enum Run {
     /// A segment.
     Segment(usize),
     /// An opening.
@@ -20,16 +20,16 @@ pub enum Run {
 
 /// What is wrong with a frame.
 #[derive(Clone, Debug, PartialEq)]
-pub struct FrameFault {
+pub(crate) struct FrameFault {
     /// The frame.
-    pub frame: FrameId,
+    pub(crate) frame: FrameId,
     /// What is wrong.
-    pub fault: RingFault,
+    pub(crate) fault: RingFault,
 }
 
 /// What is wrong in the ring of a frame, and a state that shows it. Lengths are along the girth, in millimetres.
 #[derive(Clone, Debug, PartialEq)]
-pub enum RingFault {
+pub(crate) enum RingFault {
     /// Not decided: a limit was met on the way.
     Undecided(Limit),
     /// The frame is fitted and no segment of it is.
@@ -109,7 +109,7 @@ pub enum RingFault {
 /// Each fault is told once, with one state of those that have it. A gap is told for each pair of neighbours that some
 /// state leaves apart.
 #[must_use]
-pub fn prove_frames(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph) -> Vec<FrameFault> {
+pub(crate) fn prove_frames(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph) -> Vec<FrameFault> {
     let mut faults = Vec::new();
     let mut on_airframe = Fitted::new(model, graph, model.type_of.as_ref().map(|t| t.airframe));
     for (id, _, frame) in model.frames.iter() {

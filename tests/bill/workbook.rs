@@ -31,7 +31,7 @@ fn workbook(replaced: &[(&str, &str)]) -> (Project, Bill, Vec<u8>) {
     let bill = modstate::bill::bill(&mut resolver, firm(Scope::Airframe)).expect("there is a bill");
     drop(resolver);
     let reading = read_texts(vec![("all.ron".into(), text)]);
-    let (model, _) = lower(&reading.records, &Config::built_in());
+    let (model, _) = lower(&reading.records, &reading.lost, &Config::built_in());
     let findings: Vec<Finding> = check(&reading.lost, &model, &project.graph, CheckScope::Whole, Limits::default());
     let beside =
         Beside { asked: &asked, differing: &[], not_read: &[], findings: &findings, sources: &reading.sources };

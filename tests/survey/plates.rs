@@ -107,7 +107,7 @@ pub(crate) fn project_text(made_to: Option<&str>, post: bool, reworked: &str, su
 /// A project without findings that stop work.
 pub(crate) fn lowered(text: String) -> Model {
     let reading = read_texts(vec![("type.ron".into(), text)]);
-    let (model, findings) = lower(&reading.records, &Config::built_in());
+    let (model, findings) = lower(&reading.records, &reading.lost, &Config::built_in());
     let stops = reading.findings.iter().chain(&findings).filter(|f| f.severity() == Severity::Stop);
     assert_eq!(stops.map(|f| f.message.clone()).collect::<Vec<_>>(), Vec::<String>::new());
     model
