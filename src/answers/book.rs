@@ -2,7 +2,7 @@
 
 use super::reference::kinds_page;
 use crate::codes::{Code, all};
-use crate::layout::{Page, Table, severity_word};
+use crate::layout::{Page, PageTable, severity_word};
 use serde_json::{Value, json};
 
 /// What one code means, with an example and what to do.
@@ -28,7 +28,7 @@ pub fn book_page() -> Page {
         let entry = code.entry();
         [entry.code, severity_word(entry.severity), entry.title].map(str::to_owned)
     });
-    page.table(Table::made(["Code", "Severity", "Finding"], rows));
+    page.table(PageTable::made(["Code", "Severity", "Finding"], rows));
     page.gap();
     page.say("`modstate explain RECORD` or `modstate explain CODE` tells more of one.");
     page

@@ -1,6 +1,6 @@
 //! What can be written on the command line.
 
-use super::verbs::Asked;
+use super::verbs::AskedVerb;
 use clap::{Command, CommandFactory, Parser, ValueEnum};
 use std::path::PathBuf;
 
@@ -24,7 +24,7 @@ pub(super) struct Args {
     #[command(flatten)]
     pub(super) common: Common,
     #[command(subcommand)]
-    pub(super) asked: Asked,
+    pub(super) asked: AskedVerb,
 }
 
 impl Args {
@@ -66,7 +66,7 @@ pub(super) enum Format {
 
 /// How a bill is laid out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum Layout {
+pub(super) enum BillLayout {
     /// Line by line through the assemblies
     Tree,
     /// Totals by part

@@ -8,7 +8,7 @@ pub(crate) mod text;
 
 pub use findings::{Style, render_findings};
 pub use json::findings_json;
-pub use page::{CAUTION, Columns, Finished, Page, Side, Table};
+pub use page::{CAUTION, Columns, Finished, Page, PageTable, Side};
 
 use crate::finding::{Finding, Severity};
 use crate::source::Sources;

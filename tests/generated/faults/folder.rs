@@ -3,7 +3,7 @@
 
 use crate::project::random::Random;
 use crate::project::{Spec, pick, project};
-use modstate::check::{Scope, check};
+use modstate::check::{CheckScope, check};
 use modstate::finding::{Finding, Place, RecordRef};
 use modstate::graph::Graph;
 use modstate::history::History;
@@ -266,7 +266,7 @@ impl<'a> Folder<'a> {
 /// Every finding on what was read.
 pub(crate) fn findings(reading: &Reading) -> Vec<Finding> {
     let (model, lowered) = lower_reading(reading, &Config::built_in());
-    let checked = check(&reading.lost, &model, &Graph::new(&model), Scope::Whole, Limits::default());
+    let checked = check(&reading.lost, &model, &Graph::new(&model), CheckScope::Whole, Limits::default());
     reading.findings.iter().chain(&lowered).chain(&checked).cloned().collect()
 }
 
