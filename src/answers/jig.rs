@@ -9,7 +9,7 @@ use crate::jig::examine::{Examined, Examiner, HolesState};
 use crate::jig::{JigVerdict, PlateStanding, Rests, StationVerdict, not_read_of_stand, standings, verdicts};
 use crate::layout::text::counted;
 use crate::layout::{CAUTION, Page, PageTable};
-use crate::metrology::position::LimitVerdict as HoleVerdict;
+use crate::metrology::position::LimitVerdict;
 use crate::model::{Marks, Model};
 use crate::resolve::{Basis, Resolver, Truth};
 use crate::words::survey::identity_words;
@@ -322,8 +322,8 @@ fn measured(examined: &Examined, model: &Model) -> MeasuredPlate {
         date: survey.date.text.clone(),
         holes_are: identity_words(&examined.identity, model),
         state: examined.state().map(state_word),
-        out: with(Some(HoleVerdict::Fail)),
-        not_decided: with(Some(HoleVerdict::NotDecidable)),
+        out: with(Some(LimitVerdict::Fail)),
+        not_decided: with(Some(LimitVerdict::NotDecidable)),
         not_measured: with(None),
     }
 }

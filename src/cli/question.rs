@@ -5,8 +5,8 @@ use super::desk::{records_of, stops_in};
 use super::pick::{self, Book, Subject};
 use super::{Answer, Around, Trouble, json, suppose, writing};
 use crate::answers::{Asked, NotRead, Outcome, Picked, Verdicts, bill_trouble_words, finished, mark_text};
-use crate::bill::{self, BillScope};
-use crate::check;
+use crate::bill::{BillScope, NoBill};
+use crate::check::CheckScope;
 use crate::finding::{Finding, RecordRef, Severity};
 use crate::graph::Graph;
 use crate::ids::{AirframeId, JigId};
@@ -43,14 +43,12 @@ pub(super) fn resolver_of<'m>(
 }
 
 /// Why there is no bill, and with which exit code.
-pub(super) fn no_bill(why: &bill::NoBill, book: Book<'_>) -> Trouble {
+pub(super) fn no_bill(why: &NoBill, book: Book<'_>) -> Trouble {
     let words = bill_trouble_words(why, book.model);
     match why {
-        bill::NoBill::NotRead(marks) => book.not_read(&words, marks),
-        bill::NoBill::NoAirframePart | bill::NoBill::Loop => Trouble::stops_work(words),
-        bill::NoBill::NotFitted | bill::NoBill::TooMany(_) | bill::NoBill::TooLong(_) | bill::NoBill::TooDeep(_) => {
-            Trouble::new(words)
-        }
+        NoBill::NotRead(marks) => book.not_read(&words, marks),
+        NoBill::NoAirframePart | NoBill::Loop => Trouble::stops_work(words),
+        NoBill::NotFitted | NoBill::TooMany(_) | NoBill::TooLong(_) | NoBill::TooDeep(_) => Trouble::new(words),
     }
 }
 
@@ -223,7 +221,7 @@ impl<'a> AirframeQuestion<'a> {
 
     /// What was found of these airframes once the dossiers were taken in.
     pub(super) fn findings(&self, airframes: &[AirframeId]) -> Vec<Finding> {
-        self.project.check_taken_in((self.model, self.graph), check::CheckScope::Airframes(airframes))
+        self.project.check_taken_in((self.model, self.graph), CheckScope::Airframes(airframes))
     }
 }
 

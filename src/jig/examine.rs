@@ -18,9 +18,9 @@ use super::whole::SetUp;
 use crate::ids::{JigId, PlateId};
 use crate::metrology::error_kind::Diagnosis;
 use crate::metrology::fit::Fit;
-use crate::metrology::identify;
 use crate::metrology::identify::{
-    FEWEST_HOLES, Identification, PatternHand, Placement, PlateHole, PlateMatch, PlatePatterns, UnnamedHoles,
+    Comparison, FEWEST_HOLES, Identification, MatchVerdict, MeasuredFace, PatternHand, Placement, PlateHole,
+    PlateMatch, PlatePatterns, UnnamedHoles,
 };
 use crate::metrology::point::Point3;
 use crate::metrology::position::{
@@ -273,7 +273,7 @@ impl<'m> Examiner<'m> {
         let LevelledSurvey { places, heights, face_told } = level;
         let reading = UnnamedHoles {
             holes: places,
-            face: if face_told { identify::MeasuredFace::Marked } else { face(survey) },
+            face: if face_told { MeasuredFace::Marked } else { face(survey) },
             placement: if survey.axes == Axes::Jig { Placement::JigAxes } else { Placement::Free },
             uncertainty: survey.uncertainty.mm(),
         };
@@ -341,7 +341,7 @@ impl<'m> Examiner<'m> {
     /// Within zones first, over the whole catalogue; where nothing matches, loosely over what the plate may be.
     fn identify(&self, reading: &UnnamedHoles, survey: &Survey, record: Option<PlateId>) -> (Identification, bool) {
         let strict = self.catalogue().identify(reading);
-        if strict.verdict != identify::PlateIdentity::None || reading.holes.len() < FEWEST_HOLES {
+        if strict.verdict != MatchVerdict::None || reading.holes.len() < FEWEST_HOLES {
             return (strict, false);
         }
         let jig = &self.model.jigs[survey.jig];
@@ -355,7 +355,7 @@ impl<'m> Examiner<'m> {
         let loose =
             UnnamedHoles { uncertainty: reading.uncertainty + self.model.survey_limits.loose_mm, ..reading.clone() };
         let mut found = few.identify(&loose);
-        if found.verdict == identify::PlateIdentity::None {
+        if found.verdict == MatchVerdict::None {
             return (strict, false);
         }
         let rename = |candidate: &mut PlateMatch| candidate.plate = may_be[candidate.plate];
@@ -376,7 +376,7 @@ impl<'m> Examiner<'m> {
             return Identity::TooFew;
         }
         let leader = found.leader.as_ref().map(|leader| self.plates[leader.plate]);
-        let with = |rivals: &[identify::Comparison]| {
+        let with = |rivals: &[Comparison]| {
             let mut all: Vec<PlateId> = leader.into_iter().collect();
             for rival in rivals.iter().map(|comparison| self.plates[comparison.rival.plate]) {
                 if !all.contains(&rival) {
@@ -389,26 +389,24 @@ impl<'m> Examiner<'m> {
             if is_mirrored { Identity::OtherHand(plate) } else { Identity::One(plate) }
         };
         match (found.verdict, leader) {
-            (identify::PlateIdentity::One, Some(leader)) => one(leader, found.hand == PatternHand::Mirrored),
-            (identify::PlateIdentity::Several, Some(_)) => {
+            (MatchVerdict::One, Some(leader)) => one(leader, found.hand == PatternHand::Mirrored),
+            (MatchVerdict::Several, Some(_)) => {
                 let all = with(&found.equals);
                 let here: Vec<PlateId> =
                     all.iter().copied().filter(|plate| self.model.plates[*plate].jig_station == station).collect();
                 match here[..] {
                     [plate] => {
                         let is_mirrored = self.candidate(found, plate).is_some_and(|candidate| candidate.mirrored);
-                        let face_is_known = reading.face != identify::MeasuredFace::Unknown;
+                        let face_is_known = reading.face != MeasuredFace::Unknown;
                         one(plate, is_mirrored && face_is_known && found.hand != PatternHand::Same)
                     }
                     _ => Identity::Several(all),
                 }
             }
-            (identify::PlateIdentity::Mixed, Some(_)) => Identity::Mixed(with(&found.mixed_with)),
-            (
-                identify::PlateIdentity::One | identify::PlateIdentity::Several | identify::PlateIdentity::Mixed,
-                None,
-            )
-            | (identify::PlateIdentity::None, _) => Identity::NoPlate(leader),
+            (MatchVerdict::Mixed, Some(_)) => Identity::Mixed(with(&found.mixed_with)),
+            (MatchVerdict::One | MatchVerdict::Several | MatchVerdict::Mixed, None) | (MatchVerdict::None, _) => {
+                Identity::NoPlate(leader)
+            }
         }
     }
 
@@ -440,11 +438,11 @@ fn pattern(plate: &Plate) -> Vec<PlateHole> {
 }
 
 /// In the jig's axes a reading is as the definitions are drawn, from whichever face it was taken.
-fn face(survey: &Survey) -> identify::MeasuredFace {
+fn face(survey: &Survey) -> MeasuredFace {
     match (survey.axes, survey.face) {
-        (Axes::Jig, _) | (_, Some(Face::Marked)) => identify::MeasuredFace::Marked,
-        (Axes::Instrument, Some(Face::Back)) => identify::MeasuredFace::Back,
-        (Axes::Instrument, None) => identify::MeasuredFace::Unknown,
+        (Axes::Jig, _) | (_, Some(Face::Marked)) => MeasuredFace::Marked,
+        (Axes::Instrument, Some(Face::Back)) => MeasuredFace::Back,
+        (Axes::Instrument, None) => MeasuredFace::Unknown,
     }
 }
 

@@ -132,7 +132,7 @@ pub struct Comparison {
 
 /// Which plate it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum PlateIdentity {
+pub enum MatchVerdict {
     /// One plate; every other that comes near is ruled out by a telling hole.
     One,
     /// Several plates match equally: no telling hole was found between the leader and the equals.
@@ -176,7 +176,7 @@ pub enum Mounting {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Identification {
     /// The verdict.
-    pub verdict: PlateIdentity,
+    pub verdict: MatchVerdict,
     /// The plate that most measured holes fit; with the verdict `None` the nearest, where there is one.
     pub leader: Option<PlateMatch>,
     /// Its hand.
@@ -263,9 +263,9 @@ impl PlatePatterns {
             }
         }
         answer.verdict = match (answer.mixed_with.is_empty(), answer.equals.is_empty()) {
-            (false, _) => PlateIdentity::Mixed,
-            (true, false) => PlateIdentity::Several,
-            (true, true) => PlateIdentity::One,
+            (false, _) => MatchVerdict::Mixed,
+            (true, false) => MatchVerdict::Several,
+            (true, true) => MatchVerdict::One,
         };
         let holes = self.plates[leader.plate].len();
         answer.missing = (0..holes).filter(|h| !leader.matches.iter().any(|m| m.hole == *h)).collect();
@@ -338,7 +338,7 @@ impl PlatePatterns {
 impl Identification {
     fn nothing(nearest: Option<PlateMatch>) -> Self {
         Self {
-            verdict: PlateIdentity::None,
+            verdict: MatchVerdict::None,
             leader: nearest,
             hand: PatternHand::NotTold,
             mounting: Mounting::NotTold,

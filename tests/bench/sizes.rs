@@ -12,7 +12,7 @@
 mod project;
 
 use modstate::answers::Entered;
-use modstate::bill::{Request, bill};
+use modstate::bill::{BillScope, Request, bill};
 use modstate::check::{CheckScope, check};
 use modstate::finding::RecordRef;
 use modstate::graph::Graph;
@@ -219,7 +219,7 @@ fn whole() -> String {
         for weights in [false, true] {
             let start = Instant::now();
             let mut resolver = resolver(&project.model, &project.graph, airframe);
-            let scope = modstate::bill::BillScope::Airframe;
+            let scope = BillScope::Airframe;
             let request = Request { scope, basis: Basis::Firm, issues: IssueView::ToMake, weights };
             let bill = bill(&mut resolver, request).expect("there is a bill");
             let open = bill.totals.iter().filter(|total| !total.amount.is_settled()).count();

@@ -3,7 +3,7 @@
 
 use crate::small::Dice;
 use modstate::bill::{Amount, Bill, BillScope, NoBill, Request, bill};
-use modstate::check::CheckScope as Checked;
+use modstate::check::CheckScope;
 use modstate::graph::Graph;
 use modstate::ids::PositionId;
 use modstate::project::Project;
@@ -111,7 +111,7 @@ fn amount(project: &Project, bill: &Bill, part: &str) -> Amount {
 /// The codes of the findings, each once.
 fn codes(project: &Project) -> Vec<String> {
     let graph = Graph::new(&project.model);
-    let findings = project.check(&graph, Checked::Whole);
+    let findings = project.check(&graph, CheckScope::Whole);
     let codes: BTreeSet<String> = findings.iter().map(|finding| finding.code.to_string()).collect();
     codes.into_iter().collect()
 }

@@ -4,7 +4,7 @@ use std::io::Write as _;
 use std::time::{Duration, Instant};
 
 use modstate::metrology::identify::{
-    Identification, MeasuredFace, Mounting, PatternHand, Placement, PlateHole, PlateIdentity, PlatePatterns,
+    Identification, MatchVerdict, MeasuredFace, Mounting, PatternHand, Placement, PlateHole, PlatePatterns,
     UnnamedHoles,
 };
 use modstate::metrology::point::{Motion, Point3};
@@ -100,7 +100,7 @@ fn read(places: &[Point3], mirrored: bool, face: MeasuredFace, random: &mut Rand
 }
 
 fn right(found: &Identification, plate: usize) -> bool {
-    found.verdict == PlateIdentity::One && found.leader.as_ref().is_some_and(|l| l.plate == plate)
+    found.verdict == MatchVerdict::One && found.leader.as_ref().is_some_and(|l| l.plate == plate)
 }
 
 /// One reading of one plate of the catalogue, and how it was answered.
@@ -135,7 +135,7 @@ fn trial(i: usize, catalogue: &PlatePatterns, patterns: &[Vec<Point3>], has_othe
     let among = found.leader.iter().chain(found.equals.iter().map(|c| &c.rival)).any(|c| c.plate == plate);
     // Without the face, a plate and its other hand are the same pattern; and where every telling hole happens to be
     // missing, "several" is the right answer, with the plate among them.
-    let equal = found.verdict == PlateIdentity::Several && among;
+    let equal = found.verdict == MatchVerdict::Several && among;
     let wrong = !(right(&found, plate) || equal) || found.hand != hand;
     let several = equal && !(face == MeasuredFace::Unknown && has_other_hand[plate]);
     Trial { plate, face, mirrored, found, took, wrong, several }
@@ -215,7 +215,7 @@ fn shared_holes_alone_prove_nothing() {
     let (base, variant) = pair();
     let catalogue = PlatePatterns::new(vec![plate(&base), plate(&variant)]);
     let found = catalogue.identify(&reading(base[..5].to_vec(), MeasuredFace::Marked, Placement::Free));
-    assert_eq!(found.verdict, PlateIdentity::Several);
+    assert_eq!(found.verdict, MatchVerdict::Several);
     assert_eq!(found.equals[0].silent_leader, [5, 6, 7]);
     assert_eq!(found.missing, [5, 6, 7]);
 }
@@ -227,7 +227,7 @@ fn holes_of_both_variants_are_a_mixture() {
     let mut holes = base;
     holes[7] = variant[7];
     let found = catalogue.identify(&reading(holes, MeasuredFace::Marked, Placement::Free));
-    assert_eq!(found.verdict, PlateIdentity::Mixed);
+    assert_eq!(found.verdict, MatchVerdict::Mixed);
     assert_eq!(found.leader.as_ref().map(|l| l.plate), Some(0));
     assert_eq!(found.mixed_with[0].for_rival.iter().map(|m| m.hole).collect::<Vec<_>>(), [7]);
 }
@@ -238,7 +238,7 @@ fn variants_that_differ_by_less_than_zone_and_instrument_match_equally() {
     let near: Vec<Point3> = base.iter().map(|p| Point3::new(p.x * 1.0005, p.y, 0.0)).collect();
     let catalogue = PlatePatterns::new(vec![plate(&base), plate(&near)]);
     let found = catalogue.identify(&reading(base, MeasuredFace::Marked, Placement::Free));
-    assert_eq!((found.verdict, found.equals.len()), (PlateIdentity::Several, 1));
+    assert_eq!((found.verdict, found.equals.len()), (MatchVerdict::Several, 1));
     assert!(found.equals[0].silent_rival.is_empty(), "not one hole could ever tell them apart");
 }
 
@@ -259,7 +259,7 @@ fn a_hand_shows_only_with_the_face() {
     assert!(right(&found, 1));
     assert_eq!(found.hand, PatternHand::AsDrawn);
     let found = both.identify(&reading(mirror, MeasuredFace::Unknown, Placement::Free));
-    assert_eq!((found.verdict, found.hand), (PlateIdentity::Several, PatternHand::NotTold));
+    assert_eq!((found.verdict, found.hand), (MatchVerdict::Several, PatternHand::NotTold));
     // A pattern that is its own mirror image has no hand to show.
     let square: Vec<Point3> = [(0.0, 0.0), (90.0, 0.0), (90.0, 60.0), (0.0, 60.0), (45.0, 20.0)]
         .map(|(x, y)| Point3::new(x, y, 0.0))
@@ -291,11 +291,11 @@ fn a_strange_pattern_is_no_plate() {
     let strange = pattern(12, &mut Random::new(5));
     assert_eq!(
         catalogue.identify(&reading(strange, MeasuredFace::Marked, Placement::Free)).verdict,
-        PlateIdentity::None
+        MatchVerdict::None
     );
     let few = catalogue.identify(&reading(base[..3].to_vec(), MeasuredFace::Marked, Placement::Free));
-    assert_eq!(few.verdict, PlateIdentity::None);
+    assert_eq!(few.verdict, MatchVerdict::None);
     let nothing =
         catalogue.identify(&reading(vec![Point3::new(f64::NAN, 0.0, 0.0); 6], MeasuredFace::Marked, Placement::Free));
-    assert_eq!(nothing.verdict, PlateIdentity::None);
+    assert_eq!(nothing.verdict, MatchVerdict::None);
 }
