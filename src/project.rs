@@ -7,7 +7,7 @@
 //! assert!(project.model.parts.id("HB-31").is_some());
 //! ```
 
-use crate::check::{Scope, check};
+use crate::check::{CheckScope, check};
 use crate::finding::{Finding, RecordRef};
 use crate::graph::Graph;
 use crate::lower::lower;
@@ -59,7 +59,7 @@ impl Project {
 
     /// The findings on the project: all that were made while it was read, and of the others those in scope.
     #[must_use]
-    pub fn check(&self, graph: &Graph, scope: Scope<'_>) -> Vec<Finding> {
+    pub fn check(&self, graph: &Graph, scope: CheckScope<'_>) -> Vec<Finding> {
         let mut findings = self.findings.clone();
         findings.extend(self.check_taken_in((&self.model, graph), scope));
         findings
@@ -67,7 +67,7 @@ impl Project {
 
     /// The findings in scope on what was taken in; `model` is the project's own, or that with something supposed.
     #[must_use]
-    pub fn check_taken_in(&self, (model, graph): (&Model, &Graph), scope: Scope<'_>) -> Vec<Finding> {
+    pub fn check_taken_in(&self, (model, graph): (&Model, &Graph), scope: CheckScope<'_>) -> Vec<Finding> {
         check(&self.lost, model, graph, scope, Limits::default())
     }
 }

@@ -1,6 +1,6 @@
 //! What to do about a plate, for other programs.
 
-use crate::jig::advice::{Action, Cause, Suspect, advice};
+use crate::jig::advice::{Action, Cause, Suspicion, advice};
 use crate::jig::examine::Examined;
 use crate::model::Model;
 use crate::words::advice::advice_words;
@@ -18,7 +18,7 @@ pub struct AdviceLine {
     /// What to check or to do, with its figures, in words; empty: nothing.
     pub figure: String,
     /// What is thought to be the matter.
-    pub suspect: Suspect,
+    pub suspect: Suspicion,
 }
 
 /// What to do about a surveyed plate, in order; never empty.
@@ -43,6 +43,6 @@ pub(super) fn told(lines: &[AdviceLine]) -> impl Iterator<Item = &str> {
 /// What to do about a plate of which the survey no longer counts: no more than this, whatever it found.
 #[must_use]
 pub(super) fn outdated_line(action: Action, figure: String) -> AdviceLine {
-    let suspect = Suspect::Other(Cause::Outdated);
+    let suspect = Suspicion::Other(Cause::Outdated);
     AdviceLine { action, destroys_work: action.destroys_work(), holes: Vec::new(), figure, suspect }
 }

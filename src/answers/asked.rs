@@ -33,7 +33,7 @@ pub enum Picked {
 
 /// A modification that a named build state adds or leaves out on purpose.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Choice {
+pub struct ChosenMod {
     /// Which.
     pub modification: String,
     /// Why.
@@ -68,9 +68,9 @@ pub struct Asked {
     /// How it was picked.
     pub picked: Picked,
     /// What the build state adds.
-    pub adds: Vec<Choice>,
+    pub adds: Vec<ChosenMod>,
     /// What it leaves out.
-    pub leaves_out: Vec<Choice>,
+    pub leaves_out: Vec<ChosenMod>,
     /// The assumptions of the dossier; they count as doubtful claims.
     pub assumptions: Vec<Assumed>,
     /// What was supposed of the airframe for this run; the answer rests on it.
@@ -98,7 +98,7 @@ impl Asked {
         let history = resolver.history();
         let (model, airframe, target) = (history.model, history.airframe(), resolver.target());
         let choices = |list: &[(crate::ids::ModId, Place, String)]| {
-            let one = |(m, _, reason): &(crate::ids::ModId, Place, String)| Choice {
+            let one = |(m, _, reason): &(crate::ids::ModId, Place, String)| ChosenMod {
                 modification: model.mods.name(*m).to_owned(),
                 reason: reason.clone(),
             };

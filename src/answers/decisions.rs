@@ -8,7 +8,7 @@ use crate::ids::AirframeId;
 use crate::layout::{CAUTION, Page};
 use crate::model::{Marks, Model};
 use crate::resolve::Limits;
-use crate::shop::{Standing, book, building_to, not_read_of_book, not_read_of_building_to, not_read_of_next};
+use crate::shop::{BookStanding, book, building_to, not_read_of_book, not_read_of_building_to, not_read_of_next};
 use crate::words::date_text;
 use serde::Serialize;
 
@@ -115,7 +115,7 @@ pub fn decisions_report(model: &Model, graph: &Graph, airframe: AirframeId) -> D
         let decision = &model.decisions[stood.decision];
         let entry = model.book.iter().find(|entry| entry.record == decision.record);
         let known = stood.not_read.is_empty();
-        let evidence = if let (Standing::Against(firm, held), true) = (&stood.standing, known) {
+        let evidence = if let (BookStanding::Against(firm, held), true) = (&stood.standing, known) {
             let (firm, held) = (*firm, *held);
             Some(Both { firm: firm.into(), held: held.into() })
         } else {
@@ -123,11 +123,11 @@ pub fn decisions_report(model: &Model, graph: &Graph, airframe: AirframeId) -> D
         };
         let (standing, withdrawn_by) = match &stood.standing {
             _ if !known => (DecisionStanding::NotRead, None),
-            Standing::Withdrawn(number) => (DecisionStanding::Withdrawn, Some(*number)),
-            Standing::Withdrawal => (DecisionStanding::Withdrawal, None),
-            Standing::Stands => (DecisionStanding::Stands, None),
-            Standing::NoState => (DecisionStanding::WithoutAState, None),
-            Standing::Against(firm, held) => (against((*firm).into(), (*held).into()), None),
+            BookStanding::Withdrawn(number) => (DecisionStanding::Withdrawn, Some(*number)),
+            BookStanding::Withdrawal => (DecisionStanding::Withdrawal, None),
+            BookStanding::Stands => (DecisionStanding::Stands, None),
+            BookStanding::NoState => (DecisionStanding::WithoutAState, None),
+            BookStanding::Against(firm, held) => (against((*firm).into(), (*held).into()), None),
         };
         let state = stood.target.and_then(|target| target.build_state);
         DecisionRow {

@@ -4,14 +4,14 @@ use super::asked::{Asked, basis_words};
 use super::bill::{amount, bill_trouble_words, of_issues};
 use super::mark_text;
 use super::variant::{NO_ASSEMBLY, fitted_words};
-use crate::bill::{Request, Scope, Total, TotalPair, bill, compare_totals};
+use crate::bill::{BillScope, Request, Total, TotalPair, bill, compare_totals};
 use crate::history::{History, together};
 use crate::ids::PartId;
 use crate::layout::text::counted;
-use crate::layout::{Page, Table};
+use crate::layout::{Page, PageTable};
 use crate::model::{Marks, Model};
 use crate::prop::Expr;
-use crate::resolve::{Basis, Compared, Fitted, IssueView, ModAnswer, Pair, Resolver, Truth, difference};
+use crate::resolve::{Basis, Compared, Fitted, IssueView, ModAnswer, Resolver, StatePair, Truth, difference};
 use crate::words::truth_word;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -26,17 +26,17 @@ pub struct DifferReport {
     /// Whether the doubtful claims are held.
     pub doubtful_held: bool,
     /// Modifications, by number.
-    pub modifications: Kind,
+    pub modifications: DifferList,
     /// Positions, by assembly and find number.
-    pub positions: Kind,
+    pub positions: DifferList,
     /// Totals of the bill, by part number: how many, and to which drawing issue.
-    pub bill: Kind,
+    pub bill: DifferList,
     /// Why there is no bill to compare, if there is none.
     pub no_bill: Option<String>,
     /// Splice points, by frame and name.
-    pub splices: Kind,
+    pub splices: DifferList,
     /// Jig plates, by plate number.
-    pub plates: Kind,
+    pub plates: DifferList,
     /// What was not read and bears on its heading or its counts.
     #[serde(skip)]
     pub not_read: Marks,
@@ -44,18 +44,18 @@ pub struct DifferReport {
 
 /// Things of one kind.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
-pub struct Kind {
+pub struct DifferList {
     /// How many are settled in both states, and the same.
     pub stay: usize,
     /// Those that certainly differ.
-    pub differ: Vec<Row>,
+    pub differ: Vec<DifferRow>,
     /// Those that are open in at least one state.
-    pub undecided: Vec<Row>,
+    pub undecided: Vec<DifferRow>,
 }
 
 /// One thing in two states.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Row {
+pub struct DifferRow {
     /// Its name.
     pub name: String,
     /// In the first state.
@@ -69,11 +69,11 @@ pub struct Row {
     pub not_read: Marks,
 }
 
-impl Kind {
-    fn add(&mut self, compared: Compared, row: Row, not_read: Marks) {
+impl DifferList {
+    fn add(&mut self, compared: Compared, row: DifferRow, not_read: Marks) {
         if !not_read.is_empty() {
             let unknown = || "not read".to_owned();
-            let row = Row { name: row.name, first: unknown(), second: unknown(), assembly: None, not_read };
+            let row = DifferRow { name: row.name, first: unknown(), second: unknown(), assembly: None, not_read };
             return self.undecided.push(row);
         }
         match compared {
@@ -110,12 +110,12 @@ pub fn differ_report(
         first,
         second,
         doubtful_held: basis == Basis::Held,
-        modifications: Kind::default(),
-        positions: Kind::default(),
-        bill: Kind::default(),
+        modifications: DifferList::default(),
+        positions: DifferList::default(),
+        bill: DifferList::default(),
         no_bill: None,
-        splices: Kind::default(),
-        plates: Kind::default(),
+        splices: DifferList::default(),
+        plates: DifferList::default(),
         not_read: Marks::new(),
     };
     report.not_read = losses_of(&report, (a, b));
@@ -133,9 +133,9 @@ pub fn differ_report(
         let assembly = in_one_alone.then(|| model.parts.name(model.positions[pair.what].assembly).to_owned());
         let row = row(&name, pair, |fitted| any_of(a, fitted));
         let lost = both(a, b, |history| history.not_read_at(pair.what));
-        report.positions.add(pair.compared, Row { assembly, ..row }, lost);
+        report.positions.add(pair.compared, DifferRow { assembly, ..row }, lost);
     }
-    let request = Request { scope: Scope::Airframe, basis, issues: IssueView::AsFitted, weights: false };
+    let request = Request { scope: BillScope::Airframe, basis, issues: IssueView::AsFitted, weights: false };
     match (bill(a, request), bill(b, request)) {
         (Ok(here), Ok(there)) => {
             for pair in compare_totals(&here, &there) {
@@ -187,8 +187,8 @@ fn losses_of(report: &DifferReport, (a, b): (&Resolver<'_>, &Resolver<'_>)) -> M
     together([report.first.not_read.clone(), report.second.not_read.clone(), short, inside])
 }
 
-fn row<K, V>(name: &str, pair: &Pair<K, V>, words: impl Fn(&V) -> String) -> Row {
-    Row {
+fn row<K, V>(name: &str, pair: &StatePair<K, V>, words: impl Fn(&V) -> String) -> DifferRow {
+    DifferRow {
         name: name.to_owned(),
         first: words(&pair.first),
         second: words(&pair.second),
@@ -197,7 +197,7 @@ fn row<K, V>(name: &str, pair: &Pair<K, V>, words: impl Fn(&V) -> String) -> Row
     }
 }
 
-fn total_row(pair: &TotalPair<'_>, model: &Model) -> Row {
+fn total_row(pair: &TotalPair<'_>, model: &Model) -> DifferRow {
     let words = |total: Option<&Total>| match total {
         None => "none".to_owned(),
         Some(total) => match of_issues(total, model) {
@@ -208,7 +208,7 @@ fn total_row(pair: &TotalPair<'_>, model: &Model) -> Row {
     let part = &model.parts[pair.part];
     let name = format!("{} {}", model.parts.name(pair.part), part.description);
     let name = name.trim_end().to_owned();
-    Row { name, first: words(pair.first), second: words(pair.second), assembly: None, not_read: Marks::new() }
+    DifferRow { name, first: words(pair.first), second: words(pair.second), assembly: None, not_read: Marks::new() }
 }
 
 fn any_of(resolver: &Resolver<'_>, fitted: &[Option<Fitted>]) -> String {
@@ -251,7 +251,7 @@ pub fn differ_page(report: &DifferReport) -> Page {
         page.gap();
         page.say(told);
         let mut rows: Vec<[String; 4]> = Vec::new();
-        let alike = |a: &Row, b: &Row| a.assembly.is_some() && a.assembly == b.assembly;
+        let alike = |a: &DifferRow, b: &DifferRow| a.assembly.is_some() && a.assembly == b.assembly;
         for same in kind.differ.chunk_by(alike) {
             let [row, ..] = same else { continue };
             let [name, first, second] = match &row.assembly {
@@ -268,7 +268,7 @@ pub fn differ_page(report: &DifferReport) -> Page {
             rows.push(["?".to_owned(), row.name.clone(), row.first.clone(), row.second.clone()]);
         }
         if !rows.is_empty() {
-            page.table(Table::made(["", head, "First", "Second"], rows));
+            page.table(PageTable::made(["", head, "First", "Second"], rows));
         }
         page.append(kind.unread());
     }
@@ -276,7 +276,7 @@ pub fn differ_page(report: &DifferReport) -> Page {
         page.gap();
         page.say(format!("no bill is compared: {why}"));
     }
-    let open = |kind: &Kind| kind.undecided.iter().any(|row| row.not_read.is_empty());
+    let open = |kind: &DifferList| kind.undecided.iter().any(|row| row.not_read.is_empty());
     if kinds.iter().any(|(.., kind)| open(kind)) {
         page.gap();
         page.item("? ", "open in at least one of the two states");

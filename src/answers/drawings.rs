@@ -4,7 +4,7 @@ use super::asked::{Asked, basis_words};
 use super::mark_text;
 use crate::bill::Bill;
 use crate::layout::text::counted;
-use crate::layout::{CAUTION, Page, Table};
+use crate::layout::{CAUTION, Page, PageTable};
 use crate::model::Marks;
 use crate::prop::Limit;
 use crate::resolve::{PossibleIssue, Resolver};
@@ -180,7 +180,7 @@ pub fn drawings_page(report: &DrawingsReport, missing: bool) -> Page {
     let known = |row: &DrawingRow, cell: &dyn Fn() -> String| {
         if row.not_read.is_empty() { cell() } else { "-".to_owned() }
     };
-    let table: Table = Table::of(shown)
+    let table: PageTable = PageTable::of(shown)
         .words("Drawing", |row| {
             let certain = if row.certain || !row.not_read.is_empty() { "" } else { "? " };
             format!("{certain}{}", row.drawing)

@@ -1,8 +1,8 @@
 //! A part laid flat, and two parts compared.
 
-use crate::finding::{Place, Step};
+use crate::finding::{Place, PlaceStep};
 use crate::ids::PartId;
-use crate::layout::{CAUTION, Page, Table};
+use crate::layout::{CAUTION, Page, PageTable};
 use crate::metal::{deduction, developed, edge_strain, published_radius, setback_factor, strain_percent};
 use crate::model::{Curve, CurvedFlange, Loss, Marks, Model};
 use crate::quantity::{Config, Length};
@@ -31,7 +31,7 @@ pub struct FlatReport {
     /// The flats between bend tangent lines.
     pub flats: Vec<f64>,
     /// The bends.
-    pub bends: Vec<BendRow>,
+    pub bends: Vec<FlatBendRow>,
     /// Developed width of the section, by the empirical allowance.
     pub developed_width: f64,
     /// The same by the mid-plane allowance.
@@ -53,7 +53,7 @@ pub struct FlatReport {
 
 /// A bend.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct BendRow {
+pub struct FlatBendRow {
     /// How far the sheet is bent from flat.
     pub angle: f64,
     /// The inside radius.
@@ -127,13 +127,14 @@ pub fn not_read_of_flat(model: &Model, part: PartId) -> Marks {
 /// Whether a loss is of which drawing is a part's.
 fn is_of_drawing(loss: &Loss) -> bool {
     let Place::Record(_, path) = &loss.place else { return false };
-    !loss.whole && matches!(path.first(), Some(Step::Field("drawing" | "sheet")))
+    !loss.whole && matches!(path.first(), Some(PlaceStep::Field("drawing" | "sheet")))
 }
 
 /// Whether a loss is of what has no bearing on how a part lies flat.
 fn elsewhere(loss: &Loss) -> bool {
     let Place::Record(_, path) = &loss.place else { return false };
-    let field = |step: &Step| matches!(step, Step::Field("drawing" | "sheet" | "opposite_of" | "mass" | "expansion"));
+    let field =
+        |step: &PlaceStep| matches!(step, PlaceStep::Field("drawing" | "sheet" | "opposite_of" | "mass" | "expansion"));
     !loss.whole && path.first().is_some_and(field)
 }
 
@@ -147,7 +148,7 @@ pub fn flat_report(model: &Model, config: &Config, part: PartId) -> Option<FlatR
     let laid = developed(&legs, &bent, thickness.inches());
     let trim = flat.trim.as_ref().map_or(0.0, Length::inches);
     let range = flat.bent_in.as_deref().and_then(|material| published_radius(&config.radii, material, thickness));
-    let bends = bent.iter().enumerate().map(|(index, (angle, radius))| BendRow {
+    let bends = bent.iter().enumerate().map(|(index, (angle, radius))| FlatBendRow {
         angle: *angle,
         radius: *radius,
         allowance: laid.allowances[index],
@@ -298,11 +299,11 @@ fn one(report: &FlatReport) -> Page {
     let mut page =
         Page::titled(format!("Flat pattern of {} {}: {}{bent}", report.part, report.description, stuff.join(" ")));
     if !report.bends.is_empty() {
-        type Bend<'a> = (usize, &'a BendRow);
+        type Bend<'a> = (usize, &'a FlatBendRow);
         let bends: Vec<Bend<'_>> = (1..).zip(&report.bends).collect();
         page.gap();
         page.table(
-            Table::of(&bends)
+            PageTable::of(&bends)
                 .words("Bend", |(number, _)| number.to_string())
                 .figures("Deg", |(_, bend)| bend.angle.to_string())
                 .figures("Radius", |(_, bend)| format!("{:.3}", bend.radius))
@@ -334,7 +335,7 @@ fn one(report: &FlatReport) -> Page {
     for flange in &report.flanges {
         page.heading(format!("Flange {}, {:.3} in wide, turned {} deg", flange.name, flange.width, flange.angle));
         page.table(
-            Table::of(&flange.runs)
+            PageTable::of(&flange.runs)
                 .words("Along", |run| format!("{:.3} to {:.3}", run.from, run.to))
                 .unit("in")
                 .words("Curve", |run| run.curve.to_owned())
@@ -347,7 +348,7 @@ fn one(report: &FlatReport) -> Page {
     page
 }
 
-fn compared(a: &FlatReport, b: &FlatReport) -> Table {
+fn compared(a: &FlatReport, b: &FlatReport) -> PageTable {
     let mut rows: Vec<[String; 4]> = Vec::new();
     let mut row = |what: &str, first: String, second: String| {
         let same = if first == second { "stays" } else { "differs" };
@@ -372,7 +373,7 @@ fn compared(a: &FlatReport, b: &FlatReport) -> Table {
         list(told.collect())
     };
     row("Flanges", flanges(a), flanges(b));
-    Table::made(["Compared", a.part.as_str(), b.part.as_str(), ""], rows)
+    PageTable::made(["Compared", a.part.as_str(), b.part.as_str(), ""], rows)
 }
 
 impl super::Verdicts for FlatReport {

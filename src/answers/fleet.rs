@@ -7,7 +7,7 @@ use crate::graph::Graph;
 use crate::history::together;
 use crate::ids::{AirframeId, FrameId, PartId, PositionId};
 use crate::layout::text::counted;
-use crate::layout::{Page, Table};
+use crate::layout::{Page, PageTable};
 use crate::model::{Loss, Marks, Model};
 use crate::quantity::Day;
 use crate::resolve::{Basis, Limits, Resolver, Target, Truth};
@@ -214,7 +214,7 @@ pub fn fleet_page(report: &FleetReport) -> Page {
         let whole = lost.is_empty() || !row.not_read.is_empty();
         if whole { count.to_string() } else { format!("{count}; others {}", mark_text(&lost)) }
     };
-    let mut table = Table::of(&groups).words("Status", |(row, _)| {
+    let mut table = PageTable::of(&groups).words("Status", |(row, _)| {
         if row.not_read.is_empty() { row.standing.word().to_owned() } else { mark_text(&row.not_read) }
     });
     if of_part {

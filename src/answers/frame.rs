@@ -14,11 +14,11 @@ use crate::ids::{FrameId, ModId, PartId};
 use crate::jig::examine::Examiner;
 use crate::jig::not_read_of_jigs;
 use crate::layout::text::counted;
-use crate::layout::{CAUTION, Page, Table};
+use crate::layout::{CAUTION, Page, PageTable};
 use crate::model::{Marks, Model};
 use crate::prop::Expr;
 use crate::quantity::Length;
-use crate::resolve::{Basis, Resolver, Ring, Truth};
+use crate::resolve::{Basis, FrameVariant, Resolver, Truth};
 use crate::source::Sources;
 use crate::words::length_text;
 use serde::ser::SerializeMap as _;
@@ -49,9 +49,9 @@ pub struct FrameReport {
     /// Whether one variant is certain.
     pub standing: Both<Say>,
     /// The variants that some history has; one that is `yes`: it is settled.
-    pub variants: Vec<FrameVariant>,
+    pub variants: Vec<FrameVariantRow>,
     /// What the frame would be otherwise: the variants that no history of this airframe has.
-    pub otherwise: Vec<FrameVariant>,
+    pub otherwise: Vec<FrameVariantRow>,
     /// Whether the frame has more variants than can be listed; then none is.
     pub too_many: bool,
     /// Why the settled variant is the one, under the firm claims, or else with the doubtful ones held.
@@ -86,7 +86,7 @@ pub(crate) enum NoVariant {
 
 /// One variant of a frame.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct FrameVariant {
+pub struct FrameVariantRow {
     /// When it is the one, in words.
     pub when: String,
     /// Whether it is the one.
@@ -258,7 +258,8 @@ pub fn frame_report(
     let not_read_of_variant = resolver.history().not_read_of_frame(frame);
     let rings = resolver.rings(frame);
     let too_many = rings.is_none() && not_read_of_variant.is_empty();
-    let rings: Vec<Ring> = rings.unwrap_or_default().into_iter().filter(|ring| !ring.segments.is_empty()).collect();
+    let rings: Vec<FrameVariant> =
+        rings.unwrap_or_default().into_iter().filter(|ring| !ring.segments.is_empty()).collect();
     let exprs: Vec<Expr> = rings.iter().map(|ring| ring.when.clone()).collect();
     let slice: BTreeSet<ModId> = exprs.iter().flat_map(Resolver::depends_on).collect();
     let states = counts(resolver, &slice, &exprs);
@@ -341,10 +342,10 @@ fn rounded(value: f64, to: f64) -> f64 {
 fn variant(
     resolver: &mut Resolver<'_>,
     frame: FrameId,
-    ring: &Ring,
+    ring: &FrameVariant,
     standing: Both<Say>,
     states: Both<Option<String>>,
-) -> FrameVariant {
+) -> FrameVariantRow {
     let model = resolver.history().model;
     let entry = &model.frames[frame];
     let name = |part: PartId| model.parts.name(part).to_owned();
@@ -426,7 +427,7 @@ fn variant(
     let points: Vec<GirthPoint> = points.collect();
     let plates: BTreeSet<_> = parts.iter().flat_map(|part| resolver.history().graph.plates_for(*part)).collect();
     let not_read = not_read_of_plates(model, &parts);
-    FrameVariant {
+    FrameVariantRow {
         when: when_words(&ring.when, resolver),
         standing,
         states,
@@ -528,7 +529,7 @@ pub fn frame_page(report: &FrameReport) -> Page {
     page
 }
 
-fn variant_head(variant: &FrameVariant, number: Option<(usize, usize)>) -> Page {
+fn variant_head(variant: &FrameVariantRow, number: Option<(usize, usize)>) -> Page {
     let lead = number.map_or("Variant: ".to_owned(), |(number, of)| format!("Variant {number} of {of}: "));
     let segments = counted(variant.segments.len(), "segment", "segments");
     let settled = variant.standing == Both { firm: Say::Yes, held: Say::Yes };
@@ -551,8 +552,8 @@ fn variant_head(variant: &FrameVariant, number: Option<(usize, usize)>) -> Page 
     page
 }
 
-fn points_table(variant: &FrameVariant) -> Table {
-    Table::of(&variant.points)
+fn points_table(variant: &FrameVariantRow) -> PageTable {
+    PageTable::of(&variant.points)
         .words("Point", |point| point.name.clone())
         .figures("Clock", |point| format!("{:.2}", point.clock_deg))
         .unit("deg")
@@ -564,7 +565,7 @@ fn points_table(variant: &FrameVariant) -> Table {
         .into()
 }
 
-fn segments_table(variant: &FrameVariant, report: &FrameReport) -> Table {
+fn segments_table(variant: &FrameVariantRow, report: &FrameReport) -> PageTable {
     let mut rows = Vec::new();
     for segment in &variant.segments {
         let issue = cell(&segment.not_read.issues, segment.issues.words("/"), "-");
@@ -580,7 +581,7 @@ fn segments_table(variant: &FrameVariant, report: &FrameReport) -> Table {
         let plates = cell(&opening.not_read, opening.plates.join(" "), "");
         rows.push([opening.bridged_by.join(" "), what, runs, String::new(), plates, on]);
     }
-    Table::made(["Part", "Description", "From - to", "Issue", "Plate", "Plate on jig"], rows)
+    PageTable::made(["Part", "Description", "From - to", "Issue", "Plate", "Plate on jig"], rows)
 }
 
 /// What the jigs have where these plates belong.

@@ -1,8 +1,8 @@
 //! What becomes of a sheet that is imported.
 
 use crate::layout::text::counted;
-use crate::layout::{Page, Style, Table, findings_json, render_findings};
-use crate::sheets::{Fate, Intake, Kind};
+use crate::layout::{Page, PageTable, Style, findings_json, render_findings};
+use crate::sheets::{Fate, Intake, IntakeKind};
 use crate::source::Sources;
 use serde::Serialize;
 use serde_json::Value;
@@ -51,12 +51,13 @@ fn word(fate: Fate) -> &'static str {
 /// Fills the report; `into` and `text` are the new dossier file's.
 #[must_use]
 pub fn intake_report(
-    (file, kind): (String, Kind),
+    (file, kind): (String, IntakeKind),
     intake: &Intake,
     (into, text, written): (Option<String>, String, bool),
     sources: &Sources,
 ) -> IntakeReport {
-    let row = |row: &crate::sheets::Row| IntakeRow { row: row.number, name: row.name.clone(), fate: word(row.fate) };
+    let row =
+        |row: &crate::sheets::SheetRow| IntakeRow { row: row.number, name: row.name.clone(), fate: word(row.fate) };
     IntakeReport {
         file,
         kind: kind.words(),
@@ -81,7 +82,7 @@ pub fn intake_page(report: &IntakeReport, intake: &Intake, sources: &Sources, st
     if !report.rows.is_empty() {
         page.gap();
         page.table(
-            Table::of(&report.rows)
+            PageTable::of(&report.rows)
                 .figures("Row", |row| row.row.to_string())
                 .words("What becomes of it", |row| row.fate.to_owned())
                 .words("Record", |row| row.name.clone()),

@@ -6,10 +6,10 @@ use super::asked::{Asked, Both, STAR, Say, when_words};
 use crate::history::is_in;
 use crate::ids::{JigId, PlateId};
 use crate::jig::examine::{Examined, Examiner, HolesState};
-use crate::jig::{Rests, Standing, StationVerdict, Verdict, not_read_of_stand, standings, verdicts};
+use crate::jig::{JigVerdict, PlateStanding, Rests, StationVerdict, not_read_of_stand, standings, verdicts};
 use crate::layout::text::counted;
-use crate::layout::{CAUTION, Page, Table};
-use crate::metrology::position::Verdict as HoleVerdict;
+use crate::layout::{CAUTION, Page, PageTable};
+use crate::metrology::position::LimitVerdict;
 use crate::model::{Marks, Model};
 use crate::resolve::{Basis, Resolver, Truth};
 use crate::words::survey::identity_words;
@@ -46,7 +46,7 @@ pub struct JigStand {
 /// What proves a plate.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Proof {
+pub enum PlateProof {
     /// Nothing: it was never surveyed.
     NeverSurveyed,
     /// Nothing: it was changed since its survey, or may have been.
@@ -95,9 +95,9 @@ pub struct JigStation {
     /// The definitions that the state needs there, or may need.
     pub needed: Vec<NeededPlate>,
     /// What is to be said of it; where something that it rests on was not read, nothing else is.
-    pub verdict: Both<Verdict>,
+    pub verdict: Both<JigVerdict>,
     /// What proves the plate there.
-    pub proved: Option<Proof>,
+    pub proved: Option<PlateProof>,
     /// The definition that the plate counts as, by its holes if they tell, else by its record.
     pub counts_as: Option<String>,
     /// What that rests on.
@@ -148,18 +148,18 @@ pub struct NeededPlate {
 
 /// The word for a verdict.
 #[must_use]
-pub(crate) fn verdict_word(verdict: Verdict) -> &'static str {
+pub(crate) fn verdict_word(verdict: JigVerdict) -> &'static str {
     match verdict {
-        Verdict::Right => "right",
-        Verdict::HolesOut => "right variant, holes out of tolerance",
-        Verdict::HolesUndecided => "right variant, holes cannot be decided with this instrument",
-        Verdict::WrongVariant => "wrong variant",
-        Verdict::WrongHand => "wrong hand",
-        Verdict::Missing => "missing",
-        Verdict::Surplus => "not needed",
-        Verdict::Undecided => "undecided",
-        Verdict::NoneNeeded => "none needed",
-        Verdict::NotRead => "not read",
+        JigVerdict::Right => "right",
+        JigVerdict::HolesOut => "right variant, holes out of tolerance",
+        JigVerdict::HolesUndecided => "right variant, holes cannot be decided with this instrument",
+        JigVerdict::WrongVariant => "wrong variant",
+        JigVerdict::WrongHand => "wrong hand",
+        JigVerdict::Missing => "missing",
+        JigVerdict::Surplus => "not needed",
+        JigVerdict::Undecided => "undecided",
+        JigVerdict::NoneNeeded => "none needed",
+        JigVerdict::NotRead => "not read",
     }
 }
 
@@ -188,7 +188,7 @@ pub(crate) fn jig_stand(resolver: &mut Resolver<'_>, jig: JigId, examiner: &Exam
     let of = |verdicts: &[StationVerdict], (station, mounted): (usize, Option<usize>)| {
         let found = verdicts.iter().find(|verdict| (verdict.station, verdict.mounted) == (station, mounted));
         let (needed, not_read) = (Vec::new(), Marks::new());
-        let none = StationVerdict { station, mounted, needed, verdict: Verdict::NoneNeeded, not_read };
+        let none = StationVerdict { station, mounted, needed, verdict: JigVerdict::NoneNeeded, not_read };
         found.cloned().unwrap_or(none)
     };
     let pairs = keys.into_iter().map(|key| (of(&firm, key), of(&held, key)));
@@ -211,7 +211,7 @@ fn unread(station: &str, mark: Option<&str>, not_read: Marks) -> JigStation {
         mark: mark.map(str::to_owned),
         made_to: None,
         needed: Vec::new(),
-        verdict: Both { firm: Verdict::NotRead, held: Verdict::NotRead },
+        verdict: Both { firm: JigVerdict::NotRead, held: JigVerdict::NotRead },
         proved: None,
         counts_as: None,
         rests_on: None,
@@ -226,7 +226,7 @@ fn unread(station: &str, mark: Option<&str>, not_read: Marks) -> JigStation {
 fn station(
     resolver: &mut Resolver<'_>,
     jig: JigId,
-    standings: &[Standing],
+    standings: &[PlateStanding],
     firm: &StationVerdict,
     held: &StationVerdict,
 ) -> JigStation {
@@ -253,23 +253,23 @@ fn station(
     let advice = examined.map_or_else(Vec::new, |examined| advice_lines(examined, model));
     let remedy = match (firm.verdict, held.verdict) {
         (a, b) if a != b => open_mods(resolver, &plates),
-        (Verdict::Undecided, _) => match standing.filter(|standing| standing.is.is_none()) {
+        (JigVerdict::Undecided, _) => match standing.filter(|standing| standing.is.is_none()) {
             Some(standing) => unknown_remedy(standing, model),
             None => open_mods(resolver, &plates),
         },
-        (Verdict::Right | Verdict::NoneNeeded | Verdict::NotRead, _) => String::new(),
-        (Verdict::HolesOut, _) if advice.iter().any(|line| line.destroys_work) => {
+        (JigVerdict::Right | JigVerdict::NoneNeeded | JigVerdict::NotRead, _) => String::new(),
+        (JigVerdict::HolesOut, _) if advice.iter().any(|line| line.destroys_work) => {
             format!("{}; survey again", advised(&advice))
         }
-        (Verdict::HolesOut | Verdict::HolesUndecided | Verdict::WrongHand, _) => advised(&advice),
+        (JigVerdict::HolesOut | JigVerdict::HolesUndecided | JigVerdict::WrongHand, _) => advised(&advice),
         // What a survey says against the record may be another plate's survey.
-        (Verdict::WrongVariant, _) if standing.is_some_and(|s| s.rests == Rests::MetalAgainst) => advised(&advice),
-        (Verdict::WrongVariant, _) if standing.is_some_and(|s| proof_of(s.rests) != Proof::Surveyed) => {
+        (JigVerdict::WrongVariant, _) if standing.is_some_and(|s| s.rests == Rests::MetalAgainst) => advised(&advice),
+        (JigVerdict::WrongVariant, _) if standing.is_some_and(|s| proof_of(s.rests) != PlateProof::Surveyed) => {
             format!("measure its holes first; if it is as recorded, make or rework to {}", plate_names(&needed))
         }
-        (Verdict::WrongVariant, _) => format!("make or rework to {}", plate_names(&needed)),
-        (Verdict::Missing, _) => format!("make {}", plate_names(&needed)),
-        (Verdict::Surplus, _) => "remove and store".to_owned(),
+        (JigVerdict::WrongVariant, _) => format!("make or rework to {}", plate_names(&needed)),
+        (JigVerdict::Missing, _) => format!("make {}", plate_names(&needed)),
+        (JigVerdict::Surplus, _) => "remove and store".to_owned(),
     };
     JigStation {
         station: entry.stations[firm.station].clone(),
@@ -281,24 +281,24 @@ fn station(
         counts_as: standing.and_then(|standing| standing.is).map(|plate| model.plates.name(plate).to_owned()),
         rests_on: standing.map(rests_on),
         measured: examined.map(|examined| measured(examined, model)),
-        stays: firm.verdict == Verdict::Right && held.verdict == Verdict::Right,
+        stays: firm.verdict == JigVerdict::Right && held.verdict == JigVerdict::Right,
         remedy,
         not_read,
         advice,
     }
 }
 
-fn proof_of(rests: Rests) -> Proof {
+fn proof_of(rests: Rests) -> PlateProof {
     match rests {
-        Rests::NotSurveyed => Proof::NeverSurveyed,
-        Rests::ChangedSince(_) => Proof::ChangedSinceItsSurvey,
+        Rests::NotSurveyed => PlateProof::NeverSurveyed,
+        Rests::ChangedSince(_) => PlateProof::ChangedSinceItsSurvey,
         Rests::Agrees | Rests::Metal | Rests::MetalAgainst | Rests::NotTold | Rests::OtherHand(_) | Rests::Unlike => {
-            Proof::Surveyed
+            PlateProof::Surveyed
         }
     }
 }
 
-fn rests_on(standing: &Standing) -> RestsOn {
+fn rests_on(standing: &PlateStanding) -> RestsOn {
     match standing.rests {
         Rests::NotSurveyed | Rests::ChangedSince(_) if standing.is.is_none() => RestsOn::Nothing,
         Rests::NotSurveyed | Rests::ChangedSince(_) => RestsOn::ItsRecord,
@@ -322,14 +322,14 @@ fn measured(examined: &Examined, model: &Model) -> MeasuredPlate {
         date: survey.date.text.clone(),
         holes_are: identity_words(&examined.identity, model),
         state: examined.state().map(state_word),
-        out: with(Some(HoleVerdict::Fail)),
-        not_decided: with(Some(HoleVerdict::NotDecidable)),
+        out: with(Some(LimitVerdict::Fail)),
+        not_decided: with(Some(LimitVerdict::NotDecidable)),
         not_measured: with(None),
     }
 }
 
 /// What to do about a plate of which neither record nor holes say what it is.
-fn unknown_remedy(standing: &Standing, model: &Model) -> String {
+fn unknown_remedy(standing: &PlateStanding, model: &Model) -> String {
     match (&standing.examined, standing.rests) {
         (Some(examined), _) => format!(
             "look at the plate: by survey {} its holes are {}",
@@ -370,9 +370,11 @@ impl JigStand {
     /// Whether some plate is certainly wrong: in its variant, its hand or its holes.
     #[must_use]
     pub fn is_wrong(&self) -> bool {
-        [Verdict::WrongVariant, Verdict::WrongHand, Verdict::HolesOut].iter().any(|verdict| self.certainly(*verdict))
+        [JigVerdict::WrongVariant, JigVerdict::WrongHand, JigVerdict::HolesOut]
+            .iter()
+            .any(|verdict| self.certainly(*verdict))
     }
-    fn certainly(&self, verdict: Verdict) -> bool {
+    fn certainly(&self, verdict: JigVerdict) -> bool {
         self.stations.iter().any(|s| !s.verdict.differs() && s.verdict.firm == verdict)
     }
     /// Whether some station is undecided.
@@ -400,7 +402,7 @@ impl JigStand {
     pub(crate) fn summary(&self) -> Page {
         let mut page = self.verdict_lines();
         for station in &self.stations {
-            if station.stays || station.verdict.firm == Verdict::NoneNeeded {
+            if station.stays || station.verdict.firm == JigVerdict::NoneNeeded {
                 continue;
             }
             let plate = station.mark.as_deref().map_or("no plate".to_owned(), |mark| format!("plate {mark}"));
@@ -427,7 +429,7 @@ impl JigStand {
             "not known for this state"
         } else if self.is_undecided() {
             "not decided for this state"
-        } else if self.certainly(Verdict::Missing) {
+        } else if self.certainly(JigVerdict::Missing) {
             "not complete for this state"
         } else {
             match self.unproved().len() {
@@ -462,7 +464,7 @@ impl JigStand {
             let told = format!("of these, not verified by measurement (record only): {}{others}", unproved.join(", "));
             page.item("  ", told);
         }
-        let changed = self.stations.iter().filter(|s| s.proved == Some(Proof::ChangedSinceItsSurvey));
+        let changed = self.stations.iter().filter(|s| s.proved == Some(PlateProof::ChangedSinceItsSurvey));
         let changed: BTreeSet<&str> = changed.filter_map(|s| s.mark.as_deref()).collect();
         if !changed.is_empty() {
             let marks: Vec<&str> = changed.into_iter().collect();
@@ -480,22 +482,22 @@ impl JigStand {
 impl JigStation {
     /// Whether it is left undecided.
     pub(crate) fn is_undecided(&self) -> bool {
-        self.verdict.differs() || matches!(self.verdict.firm, Verdict::Undecided | Verdict::HolesUndecided)
+        self.verdict.differs() || matches!(self.verdict.firm, JigVerdict::Undecided | JigVerdict::HolesUndecided)
     }
     /// A verdict with what it rests on.
-    fn judged(&self, verdict: Verdict) -> String {
+    fn judged(&self, verdict: JigVerdict) -> String {
         let word = verdict_word(verdict).to_owned();
         match verdict {
-            Verdict::Surplus | Verdict::Undecided | Verdict::Missing | Verdict::NoneNeeded => return word,
-            Verdict::NotRead => return mark_text(&self.not_read),
-            Verdict::Right
-            | Verdict::HolesOut
-            | Verdict::HolesUndecided
-            | Verdict::WrongVariant
-            | Verdict::WrongHand => {}
+            JigVerdict::Surplus | JigVerdict::Undecided | JigVerdict::Missing | JigVerdict::NoneNeeded => return word,
+            JigVerdict::NotRead => return mark_text(&self.not_read),
+            JigVerdict::Right
+            | JigVerdict::HolesOut
+            | JigVerdict::HolesUndecided
+            | JigVerdict::WrongVariant
+            | JigVerdict::WrongHand => {}
         }
         let beside = match (&self.measured, self.rests_on, self.proved) {
-            (None, Some(RestsOn::ItsRecord), Some(Proof::ChangedSinceItsSurvey)) => {
+            (None, Some(RestsOn::ItsRecord), Some(PlateProof::ChangedSinceItsSurvey)) => {
                 "by record, changed since".to_owned()
             }
             (None, Some(RestsOn::ItsRecord), _) => "by record, not surveyed".to_owned(),
@@ -513,9 +515,9 @@ impl JigStation {
     /// The verdict under the firm claims in few words: what is right and not proved by a survey says so.
     pub(crate) fn in_short(&self) -> String {
         match (self.verdict.firm, &self.measured) {
-            (Verdict::Right, None) => "right, record only".to_owned(),
-            (Verdict::Right, Some(_)) => "right, measured".to_owned(),
-            (Verdict::NotRead, _) => mark_text(&self.not_read),
+            (JigVerdict::Right, None) => "right, record only".to_owned(),
+            (JigVerdict::Right, Some(_)) => "right, measured".to_owned(),
+            (JigVerdict::NotRead, _) => mark_text(&self.not_read),
             (verdict, _) => verdict_word(verdict).to_owned(),
         }
     }
@@ -531,16 +533,16 @@ impl JigStation {
     /// The sign of the verdict under the firm claims.
     pub(crate) fn sign(&self) -> Sign {
         match (self.verdict.firm, &self.measured) {
-            (Verdict::Right, Some(_)) => Sign::Measured,
-            (Verdict::Right, None) => Sign::Unproved,
-            (Verdict::WrongVariant | Verdict::WrongHand | Verdict::HolesOut, _) => Sign::Wrong,
-            (Verdict::Missing, _) => Sign::Missing,
+            (JigVerdict::Right, Some(_)) => Sign::Measured,
+            (JigVerdict::Right, None) => Sign::Unproved,
+            (JigVerdict::WrongVariant | JigVerdict::WrongHand | JigVerdict::HolesOut, _) => Sign::Wrong,
+            (JigVerdict::Missing, _) => Sign::Missing,
             (
-                Verdict::HolesUndecided
-                | Verdict::Surplus
-                | Verdict::Undecided
-                | Verdict::NoneNeeded
-                | Verdict::NotRead,
+                JigVerdict::HolesUndecided
+                | JigVerdict::Surplus
+                | JigVerdict::Undecided
+                | JigVerdict::NoneNeeded
+                | JigVerdict::NotRead,
                 _,
             ) => Sign::Open,
         }
@@ -583,7 +585,7 @@ pub fn jig_page(report: &JigReport) -> Page {
             ]);
         }
     }
-    page.table(Table::made(["Station", "Mark", "Made to", "Needed", "Verdict", "To do"], rows));
+    page.table(PageTable::made(["Station", "Mark", "Made to", "Needed", "Verdict", "To do"], rows));
     page.gap();
     let needs: Vec<&NeededPlate> =
         report.stand.stations.iter().flat_map(|s| &s.needed).filter(|need| need.needed.firm == Say::Open).collect();

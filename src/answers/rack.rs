@@ -3,16 +3,16 @@
 use super::asked::{Asked, Both, STAR};
 use super::mark_text;
 use super::permits::{Permission, permissions, permissions_page, references};
-use crate::bill::{Bill, Request, Scope, Trouble, bill};
+use crate::bill::{Bill, BillScope, NoBill, Request, bill};
 use crate::ids::PartId;
 use crate::layout::text::counted;
-use crate::layout::{CAUTION, Page, Table};
+use crate::layout::{CAUTION, Page, PageTable};
 use crate::model::{Marks, Model};
 use crate::prop::Limit;
 use crate::quantity::Config;
 use crate::resolve::{Basis, IssueView, Limits, PossibleIssue, Resolver};
 use crate::schema::Hand;
-use crate::shop::{Agreement, Donor, Fit, RackLine, Why, marking, open_mods, rack};
+use crate::shop::{Agreement, Donor, RackLine, RackReason, RackVerdict, marking, open_mods, rack};
 use crate::words::find_out_words;
 use serde::Serialize;
 use std::fmt::Write as _;
@@ -55,7 +55,7 @@ pub struct RackRow {
     /// The airframe that it was reclaimed from.
     pub reclaimed_from: Option<String>,
     /// Whether the state takes them.
-    pub verdict: Both<Fit>,
+    pub verdict: Both<RackVerdict>,
     /// How many of them the state takes for certain; `null` if that rests on something that was not read.
     pub taken: Both<Option<u64>>,
     /// Why, in words; on the firm claims where the two bases differ.
@@ -75,17 +75,17 @@ pub struct RackRow {
 pub(crate) const MARKING: &str = "The marking text is our own pattern; approved marking rules come first.";
 
 /// The word for a verdict.
-pub(crate) fn fit_word(fit: Fit) -> &'static str {
+pub(crate) fn fit_word(fit: RackVerdict) -> &'static str {
     match fit {
-        Fit::Fits => "matches (by record)",
-        Fit::WrongVariant => "wrong variant",
-        Fit::WrongHand => "wrong hand",
-        Fit::OldIssue => "wrong issue",
-        Fit::Surplus => "not needed",
-        Fit::Undecided => "undecided",
-        Fit::Contradicted => "contradicted",
-        Fit::NotRead => "not read",
-        Fit::Elsewhere => "for another airframe",
+        RackVerdict::Fits => "matches (by record)",
+        RackVerdict::WrongVariant => "wrong variant",
+        RackVerdict::WrongHand => "wrong hand",
+        RackVerdict::OldIssue => "wrong issue",
+        RackVerdict::Surplus => "not needed",
+        RackVerdict::Undecided => "undecided",
+        RackVerdict::Contradicted => "contradicted",
+        RackVerdict::NotRead => "not read",
+        RackVerdict::Elsewhere => "for another airframe",
     }
 }
 
@@ -107,13 +107,13 @@ pub(crate) fn issue_name(model: &Model, part: PartId, issue: Option<usize>) -> O
 ///
 /// # Errors
 /// Says why there is no bill of the state.
-pub fn rack_report(resolver: &mut Resolver<'_>, asked: Asked, config: &Config) -> Result<RackReport, Trouble> {
+pub fn rack_report(resolver: &mut Resolver<'_>, asked: Asked, config: &Config) -> Result<RackReport, NoBill> {
     let history = resolver.history();
     let mut not_read = history.not_read_of_asking(resolver.target().build_state);
     not_read.extend(history.model.losses.of_floor_list(history.id, &["MadePart"]));
-    let mut of = |basis| -> Result<Vec<RackLine>, Trouble> {
+    let mut of = |basis| -> Result<Vec<RackLine>, NoBill> {
         let bill: Bill =
-            bill(resolver, Request { scope: Scope::Airframe, basis, issues: IssueView::ToMake, weights: false })?;
+            bill(resolver, Request { scope: BillScope::Airframe, basis, issues: IssueView::ToMake, weights: false })?;
         Ok(rack(resolver, &bill, Limits::default()))
     };
     let (firm, held) = (of(Basis::Firm)?, of(Basis::Held)?);
@@ -132,11 +132,11 @@ fn row(resolver: &mut Resolver<'_>, config: &Config, firm: &RackLine, held: &Rac
         })
     });
     let touching = (0..model.deviations.len()).filter(|at| model.deviations[*at].touches(made.part, None, serial));
-    let elsewhere = firm.fit == Fit::Elsewhere;
+    let elsewhere = firm.fit == RackVerdict::Elsewhere;
     let not_read: Marks = firm.not_read.union(&held.not_read).copied().collect();
     let known = not_read.is_empty();
     let permissions = permissions(model, under.chain(touching.filter(|_| !elsewhere)).filter(|_| known));
-    let matches = known && firm.fit == Fit::Fits && held.fit == Fit::Fits;
+    let matches = known && firm.fit == RackVerdict::Fits && held.fit == RackVerdict::Fits;
     let mark_with = matches.then(|| marking(model, made.part, firm.issue, Some(made), &serial.text));
     RackRow {
         part: model.parts.name(made.part).to_owned(),
@@ -149,7 +149,7 @@ fn row(resolver: &mut Resolver<'_>, config: &Config, firm: &RackLine, held: &Rac
         made_for: made.made_for.as_ref().map(|of| of.serial(model).to_owned()),
         batch: made.batch.clone(),
         reclaimed_from: made.reclaimed.as_ref().map(|from| from.serial.clone()),
-        verdict: [firm.fit, held.fit].map(|fit| if known { fit } else { Fit::NotRead }).into(),
+        verdict: [firm.fit, held.fit].map(|fit| if known { fit } else { RackVerdict::NotRead }).into(),
         taken: [firm.taken, held.taken].map(|taken| known.then_some(taken)).into(),
         reason: if known { reason(resolver, firm) } else { String::new() },
         not_read,
@@ -172,7 +172,9 @@ fn reason(resolver: &mut Resolver<'_>, line: &RackLine) -> String {
     }
     let instead: Vec<&str> = line.instead.iter().map(|part| model.parts.name(*part)).collect();
     match &line.why {
-        Why::CalledFor | Why::Issue(Agreement::Interchangeable) if line.taken < u64::from(made.quantity) => {
+        RackReason::CalledFor | RackReason::Issue(Agreement::Interchangeable)
+            if line.taken < u64::from(made.quantity) =>
+        {
             let over = u64::from(made.quantity) - line.taken;
             if line.may_take > line.taken {
                 format!("at least {} needed, {over} open or spare", line.taken)
@@ -180,31 +182,35 @@ fn reason(resolver: &mut Resolver<'_>, line: &RackLine) -> String {
                 format!("{} needed, {over} spare", line.taken)
             }
         }
-        Why::CalledFor | Why::NotRead => String::new(),
-        Why::NotCalledFor if instead.is_empty() => "no position takes it".to_owned(),
-        Why::NotCalledFor if line.fit == Fit::Surplus => "its place may be empty, or not there".to_owned(),
-        Why::NotCalledFor => format!("{} is required", instead.join(" or ")),
-        Why::Opposite(part) => format!("the opposite hand, {}, is required", model.parts.name(*part)),
-        Why::HandMarked => "the hand marked is not that of its number".to_owned(),
-        Why::Issue(Agreement::Interchangeable) => format!("issue {applies} applies; interchangeable"),
-        Why::Issue(Agreement::NotInterchangeable) => format!("issue {applies} applies; not interchangeable"),
-        Why::Issue(Agreement::NotSaid) => {
+        RackReason::CalledFor | RackReason::NotRead => String::new(),
+        RackReason::NotCalledFor if instead.is_empty() => "no position takes it".to_owned(),
+        RackReason::NotCalledFor if line.fit == RackVerdict::Surplus => {
+            "its place may be empty, or not there".to_owned()
+        }
+        RackReason::NotCalledFor => format!("{} is required", instead.join(" or ")),
+        RackReason::Opposite(part) => format!("the opposite hand, {}, is required", model.parts.name(*part)),
+        RackReason::HandMarked => "the hand marked is not that of its number".to_owned(),
+        RackReason::Issue(Agreement::Interchangeable) => format!("issue {applies} applies; interchangeable"),
+        RackReason::Issue(Agreement::NotInterchangeable) => format!("issue {applies} applies; not interchangeable"),
+        RackReason::Issue(Agreement::NotSaid) => {
             format!("issue {applies} applies; the register does not say whether interchangeable")
         }
-        Why::Issue(Agreement::NotRecorded) => format!("issue not recorded; {applies} applies"),
-        Why::Issue(Agreement::Open) => format!("which issue applies is open: {applies}"),
-        Why::Issue(Agreement::Same | Agreement::Undecided(_)) | Why::Limit(_) => "a limit was met".to_owned(),
-        Why::Permission(permission) => {
+        RackReason::Issue(Agreement::NotRecorded) => format!("issue not recorded; {applies} applies"),
+        RackReason::Issue(Agreement::Open) => format!("which issue applies is open: {applies}"),
+        RackReason::Issue(Agreement::Same | Agreement::Undecided(_)) | RackReason::Limit(_) => {
+            "a limit was met".to_owned()
+        }
+        RackReason::Permission(permission) => {
             format!("{} does not cover it", model.deviations[*permission].reference)
         }
-        Why::EnoughBefore => "enough without these".to_owned(),
-        Why::Open => {
+        RackReason::EnoughBefore => "enough without these".to_owned(),
+        RackReason::Open => {
             let when = resolver.fitted(made.part);
             let mods = open_mods(resolver, &when);
             find_out_words(mods.iter().map(|m| model.mods.name(*m)), "how many are fitted")
         }
-        Why::NoHistory => "the records contradict each other".to_owned(),
-        Why::Donor(donor) => {
+        RackReason::NoHistory => "the records contradict each other".to_owned(),
+        RackReason::Donor(donor) => {
             let serial = made.reclaimed.as_ref().map_or("", |from| from.serial.as_str());
             match donor {
                 Donor::HadNot => format!("by its records {serial} did not have it"),
@@ -214,7 +220,7 @@ fn reason(resolver: &mut Resolver<'_>, line: &RackLine) -> String {
                 Donor::NotKnown => format!("{serial} has no dossier for that day"),
             }
         }
-        Why::MeantElsewhere => {
+        RackReason::MeantElsewhere => {
             format!("meant for {}", made.made_for.as_ref().map_or("", |of| of.serial(model)))
         }
     }
@@ -224,13 +230,14 @@ impl RackReport {
     /// Whether some part is certainly wrong for the state.
     #[must_use]
     pub fn is_wrong(&self) -> bool {
-        let wrong = [Fit::WrongVariant, Fit::WrongHand, Fit::OldIssue, Fit::Contradicted];
+        let wrong =
+            [RackVerdict::WrongVariant, RackVerdict::WrongHand, RackVerdict::OldIssue, RackVerdict::Contradicted];
         self.parts.iter().any(|row| !row.verdict.differs() && wrong.contains(&row.verdict.firm))
     }
     /// Whether some part is undecided.
     #[must_use]
     pub fn is_undecided(&self) -> bool {
-        self.parts.iter().any(|row| row.verdict.differs() || row.verdict.firm == Fit::Undecided)
+        self.parts.iter().any(|row| row.verdict.differs() || row.verdict.firm == RackVerdict::Undecided)
     }
 }
 
@@ -254,9 +261,9 @@ pub fn rack_page(report: &RackReport) -> Page {
     page
 }
 
-fn table(report: &RackReport) -> Table {
+fn table(report: &RackReport) -> PageTable {
     let verdict = |row: &RackRow| {
-        let word = |fit| if fit == Fit::NotRead { mark_text(&row.not_read) } else { fit_word(fit).to_owned() };
+        let word = |fit| if fit == RackVerdict::NotRead { mark_text(&row.not_read) } else { fit_word(fit).to_owned() };
         if row.verdict.differs() {
             format!("{} (* {})", word(row.verdict.firm), word(row.verdict.held))
         } else {
@@ -271,7 +278,7 @@ fn table(report: &RackReport) -> Table {
         remarks.into_iter().flatten().collect::<Vec<_>>().join("; ")
     };
     let or_dash = |cell: &Option<String>| cell.clone().unwrap_or_else(|| "-".to_owned());
-    Table::of(&report.parts)
+    PageTable::of(&report.parts)
         .words("Part", |row| row.part.clone())
         .words("Iss", |row| or_dash(&row.issue))
         .figures("Qty", |row| row.quantity.to_string())
@@ -282,7 +289,7 @@ fn table(report: &RackReport) -> Table {
 }
 
 fn summary(report: &RackReport) -> String {
-    let mut words: Vec<(Fit, usize)> = Vec::new();
+    let mut words: Vec<(RackVerdict, usize)> = Vec::new();
     for row in report.parts.iter().filter(|row| !row.verdict.differs()) {
         match words.iter_mut().find(|(word, _)| *word == row.verdict.firm) {
             Some((_, count)) => *count += 1,

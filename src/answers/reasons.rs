@@ -88,23 +88,23 @@ pub struct Ground {
     /// The claims that have to be dropped before there is any history; empty if all can hold.
     pub without: Vec<String>,
     /// The claims and rules.
-    pub steps: Vec<Step>,
+    pub steps: Vec<ReasonStep>,
 }
 
 /// One claim or rule of a reason.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Step {
+pub struct ReasonStep {
     /// What it says, a sentence without a full stop.
     pub text: String,
     /// Where it is written.
     pub at: At,
     /// The evidence that a claim rests on.
-    pub evidence: Vec<Item>,
+    pub evidence: Vec<EvidenceItem>,
 }
 
 /// An item of the evidence register.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Item {
+pub struct EvidenceItem {
     /// Its name in the register.
     pub id: String,
     /// What kind of thing it is.
@@ -141,12 +141,12 @@ pub(crate) fn grounds(resolver: &Resolver<'_>, expr: &Expr, basis: Basis, source
 }
 
 /// Claims and rules in words, in the order in which a person follows them.
-pub(crate) fn steps(resolver: &Resolver<'_>, reasons: &[Reason], sources: &Sources) -> Vec<Step> {
+pub(crate) fn steps(resolver: &Resolver<'_>, reasons: &[Reason], sources: &Sources) -> Vec<ReasonStep> {
     let history = resolver.history();
     let airframe = history.airframe();
     let item = |id: &EvidenceId| {
         let entry = &airframe.evidence[*id];
-        Item {
+        EvidenceItem {
             id: airframe.evidence.name(*id).to_owned(),
             kind: entry.kind.clone(),
             reference: entry.reference.clone(),
@@ -158,9 +158,9 @@ pub(crate) fn steps(resolver: &Resolver<'_>, reasons: &[Reason], sources: &Sourc
         }
     };
     let worded = chain(reasons, history, resolver.target());
-    let mut steps: Vec<Step> = Vec::new();
+    let mut steps: Vec<ReasonStep> = Vec::new();
     for words in worded {
-        steps.push(Step { text: words.text, at: At::of(&words.place, sources), evidence: Vec::new() });
+        steps.push(ReasonStep { text: words.text, at: At::of(&words.place, sources), evidence: Vec::new() });
     }
     for reason in reasons {
         let Reason::Claim(claim) = reason else { continue };
@@ -173,7 +173,7 @@ pub(crate) fn steps(resolver: &Resolver<'_>, reasons: &[Reason], sources: &Sourc
 }
 
 /// The steps as numbered paragraphs, each with its line; the evidence behind them if wanted.
-pub(crate) fn steps_page(steps: &[Step], with_evidence: bool) -> Page {
+pub(crate) fn steps_page(steps: &[ReasonStep], with_evidence: bool) -> Page {
     let mut page = Page::default();
     for (index, step) in steps.iter().enumerate() {
         page.item(format!("  {}. ", index + 1), format!("{} [{}]", step.text, step.at));
@@ -186,7 +186,7 @@ pub(crate) fn steps_page(steps: &[Step], with_evidence: bool) -> Page {
     page
 }
 
-fn item_text(item: &Item) -> String {
+fn item_text(item: &EvidenceItem) -> String {
     if !item.not_read.is_empty() {
         return format!("{} [{}]", mark_text(&item.not_read), item.at);
     }

@@ -3,7 +3,7 @@
 use super::book::entry_page;
 use crate::codes;
 use crate::finding::{Place, RecordRef};
-use crate::layout::{Page, Table, severity_word};
+use crate::layout::{Page, PageTable, severity_word};
 use crate::schema::{KINDS, MadeOf, PlainValue, RecordKind, RecordShape, ShapeField, ShapeWord, Takes, VALUES, What};
 use crate::source::{Reading, read_texts};
 use serde_json::{Value as Json, json};
@@ -106,15 +106,15 @@ fn of_shape(shape: &RecordShape) -> Page {
 }
 
 fn table_of(shape: &RecordShape) -> Page {
-    let table: Table = match &shape.made_of {
-        MadeOf::Fields(fields) => Table::of(*fields)
+    let table: PageTable = match &shape.made_of {
+        MadeOf::Fields(fields) => PageTable::of(*fields)
             .words("Field", |field| field.name.to_owned())
             .words("Takes", |field| takes(&field.takes))
             .words("Needed", |field| if field.takes.may_be_left_out { "no" } else { "yes" }.to_owned())
             .words("Meaning", |field| said(field.doc))
             .into(),
         MadeOf::Words(words) => {
-            let mut table = Table::of(*words).words("Word", |word| spelled(word).0);
+            let mut table = PageTable::of(*words).words("Word", |word| spelled(word).0);
             if words.iter().any(|word| !spelled(word).1.is_empty()) {
                 table = table.words("Takes", |word| spelled(word).1);
             }
@@ -135,7 +135,7 @@ fn of_values(values: &[&PlainValue]) -> Page {
     let mut page = Page::default();
     page.gap();
     page.table(
-        Table::of(values.iter().copied())
+        PageTable::of(values.iter().copied())
             .words("Value", |value| value.name.to_owned())
             .words("How it is written", |value| said(value.doc))
             .words("For instance", |value| value.examples.join(" ")),
@@ -249,7 +249,7 @@ fn example(kind: &RecordKind) -> String {
 pub fn kinds_page() -> Page {
     let mut page = Page::default();
     page.table(
-        Table::of(KINDS).words("Record", |kind| kind.name.to_owned()).words("What it is", |kind| said(kind.doc)),
+        PageTable::of(KINDS).words("Record", |kind| kind.name.to_owned()).words("What it is", |kind| said(kind.doc)),
     );
     page
 }
@@ -263,7 +263,7 @@ pub fn book_page() -> Page {
         let entry = code.entry();
         [entry.code, severity_word(entry.severity), entry.title].map(str::to_owned)
     });
-    page.table(Table::made(["Code", "Severity", "Finding"], rows));
+    page.table(PageTable::made(["Code", "Severity", "Finding"], rows));
     page.gap();
     page.say("`modstate explain RECORD` or `modstate explain CODE` tells more of one.");
     page

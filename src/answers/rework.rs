@@ -8,7 +8,7 @@ use super::{Outcome, Verdicts};
 use crate::ids::{JigId, PlateId};
 use crate::jig::examine::Examiner;
 use crate::jig::rework::{Conversion, Rework, Spare, Task, Touched, rework};
-use crate::jig::{Rests, Standing, not_read_of_jigs, standings, verdicts};
+use crate::jig::{PlateStanding, Rests, not_read_of_jigs, standings, verdicts};
 use crate::layout::{CAUTION, Page};
 use crate::model::{Marks, Model};
 use crate::resolve::{Basis, Resolver};
@@ -134,7 +134,7 @@ fn spare(resolver: &mut Resolver<'_>, jig: JigId, examiner: &Examiner<'_>) -> Sp
 struct Words<'a> {
     model: &'a Model,
     jig: JigId,
-    standings: &'a [Standing],
+    standings: &'a [PlateStanding],
 }
 
 impl Words<'_> {

@@ -44,12 +44,12 @@ pub struct Sought {
     /// How many positions are still open after the least helpful answer.
     pub worst: usize,
     /// How many positions are still open after each answer; the mean of these is the second criterion.
-    pub answers: Vec<Found>,
+    pub answers: Vec<PossibleAnswer>,
 }
 
 /// A possible answer.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Found {
+pub struct PossibleAnswer {
     /// The answer.
     pub answer: String,
     /// How many positions in scope would still be open.
@@ -124,7 +124,7 @@ fn sought(resolver: &Resolver<'_>, date: &str, scope: &BTreeSet<PositionId>, que
             (name, asking, "the relic itself, or a photograph that shows it".to_owned())
         }
     };
-    let answers = question.prospects.iter().map(|prospect| Found {
+    let answers = question.prospects.iter().map(|prospect| PossibleAnswer {
         answer: reply_words(resolver, prospect.reply),
         open: prospect.open,
         plates: prospect.plates,

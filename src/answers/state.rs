@@ -4,7 +4,7 @@ use super::asked::{Asked, Both, STAR, Say, basis_words};
 use super::mark_text;
 use crate::ids::ModId;
 use crate::layout::text::counted;
-use crate::layout::{Page, Table};
+use crate::layout::{Page, PageTable};
 use crate::model::Marks;
 use crate::prop::Limit;
 use crate::resolve::{Basis, ModAnswer, Resolver, Truth};
@@ -32,7 +32,7 @@ pub struct StateReport {
 /// How a modification stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Standing {
+pub enum ModStatus {
     /// In, in every history.
     Embodied,
     /// In none.
@@ -48,27 +48,27 @@ pub enum Standing {
     NotRead,
 }
 
-impl Standing {
-    fn of(truth: Truth) -> Standing {
+impl ModStatus {
+    fn of(truth: Truth) -> ModStatus {
         match truth {
-            Truth::Always => Standing::Embodied,
-            Truth::Never => Standing::NotEmbodied,
-            Truth::Open => Standing::Open,
-            Truth::NoHistory => Standing::Contradicted,
-            Truth::Undecided(Limit::NotRead) => Standing::NotRead,
-            Truth::Undecided(Limit::Nodes(_) | Limit::Repairs(_) | Limit::Conflicts(_)) => Standing::Undecided,
+            Truth::Always => ModStatus::Embodied,
+            Truth::Never => ModStatus::NotEmbodied,
+            Truth::Open => ModStatus::Open,
+            Truth::NoHistory => ModStatus::Contradicted,
+            Truth::Undecided(Limit::NotRead) => ModStatus::NotRead,
+            Truth::Undecided(Limit::Nodes(_) | Limit::Repairs(_) | Limit::Conflicts(_)) => ModStatus::Undecided,
         }
     }
     /// The word for it.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
-            Standing::Embodied => "embodied",
-            Standing::NotEmbodied => "not embodied",
-            Standing::Open => "open",
-            Standing::Contradicted => "contradicted",
-            Standing::Undecided => "undecided",
-            Standing::NotRead => "not read",
+            ModStatus::Embodied => "embodied",
+            ModStatus::NotEmbodied => "not embodied",
+            ModStatus::Open => "open",
+            ModStatus::Contradicted => "contradicted",
+            ModStatus::Undecided => "undecided",
+            ModStatus::NotRead => "not read",
         }
     }
 }
@@ -81,7 +81,7 @@ pub struct ModLine {
     /// What it does.
     pub title: String,
     /// How it stands.
-    pub standing: Both<Standing>,
+    pub standing: Both<ModStatus>,
     /// `production` or `retrospective` where it is embodied by that form in every history.
     pub form: Both<Option<&'static str>>,
     /// Since when it is in: the first and the last possible day.
@@ -120,7 +120,7 @@ impl ModLine {
         ModLine {
             number: model.mods.name(m).to_owned(),
             title: model.mods[m].title.clone(),
-            standing: Both { firm: Standing::of(firm.embodied), held: Standing::of(held.embodied) },
+            standing: Both { firm: ModStatus::of(firm.embodied), held: ModStatus::of(held.embodied) },
             form: Both { firm: form_of(&firm), held: form_of(&held) },
             since: both(&|answer| answer.since.map(|since| (since.not_before.to_string(), since.by.to_string()))),
             reason,
@@ -132,12 +132,12 @@ impl ModLine {
     /// Whether it is embodied or not embodied, alike on both bases.
     #[must_use]
     pub fn is_settled(&self) -> bool {
-        !self.standing.differs() && matches!(self.standing.firm, Standing::Embodied | Standing::NotEmbodied)
+        !self.standing.differs() && matches!(self.standing.firm, ModStatus::Embodied | ModStatus::NotEmbodied)
     }
     /// Whether the records contradict each other about it.
     #[must_use]
     pub fn is_contradicted(&self) -> bool {
-        self.standing.firm == Standing::Contradicted
+        self.standing.firm == ModStatus::Contradicted
     }
 
     fn differs(&self) -> bool {
@@ -151,7 +151,7 @@ impl ModLine {
         };
         let (standing, form, since, reason) = (&self.standing, &self.form, &self.since_words, &self.reason);
         let mark = (!self.not_read.is_empty()).then(|| mark_text(&self.not_read));
-        if let (Standing::NotRead, Some(mark)) = (standing.firm, &mark) {
+        if let (ModStatus::NotRead, Some(mark)) = (standing.firm, &mark) {
             return vec![row(&self.number, mark, None, "", "")];
         }
         // How it stands may be known where what the evidence is was not read.
@@ -196,7 +196,7 @@ impl StateReport {
     pub fn standing(&self) -> Say {
         if self.modifications.iter().any(ModLine::is_contradicted) {
             Say::Contradicted
-        } else if self.modifications.iter().any(|line| line.standing.firm == Standing::NotRead) {
+        } else if self.modifications.iter().any(|line| line.standing.firm == ModStatus::NotRead) {
             Say::NotRead
         } else if self.modifications.iter().all(ModLine::is_settled) {
             Say::Yes
@@ -215,7 +215,7 @@ pub fn state_page(report: &StateReport) -> Page {
         page.say("No modification to show.");
     } else {
         let rows = report.modifications.iter().flat_map(ModLine::rows);
-        page.table(Table::made(["Mod", "Status", "Embodied by", "Since", "Why"], rows));
+        page.table(PageTable::made(["Mod", "Status", "Embodied by", "Since", "Why"], rows));
     }
     page.gap();
     if report.modifications.iter().any(ModLine::differs) {

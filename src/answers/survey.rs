@@ -11,10 +11,10 @@ use crate::jig::{
     Proved, not_read_of_patterns, not_read_of_plate_record, not_read_of_stand, not_read_of_surveys, proved, standings,
 };
 use crate::layout::CAUTION;
-use crate::metrology::error_kind::{ErrorKind, Outcome, PitchLaw, Remedy, ScatterSource, Size, SurveyError};
-use crate::metrology::identify::{Comparison, Hand, Mounting};
+use crate::metrology::error_kind::{ErrorKind, ErrorVerdict, PitchLaw, Remedy, ScatterSource, Size, SurveyError};
+use crate::metrology::identify::{Comparison, Mounting, PatternHand};
 use crate::metrology::point::Point3;
-use crate::metrology::position::Verdict;
+use crate::metrology::position::LimitVerdict;
 use crate::model::{Marks, Model, Plate};
 use crate::schema::{Axes, Face};
 use crate::words::survey::{Unit, error_words, identity_words, turn_words};
@@ -48,7 +48,7 @@ pub struct SurveyReport {
     /// The unit of the definition: `in` (small lengths in thou) or `mm`.
     pub unit: &'static str,
     /// Whether it counts.
-    pub counts: Counts,
+    pub counts: SurveyValidity,
     /// The survey that counts in its place.
     pub superseded_by: Option<String>,
     /// The definition that the plate's record says it was made to.
@@ -91,7 +91,7 @@ pub struct SurveyReport {
 /// Whether a survey counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Counts {
+pub enum SurveyValidity {
     /// It counts.
     Yes,
     /// The plate was changed after it, or may have been.
@@ -161,11 +161,11 @@ pub enum HoleVerdict {
 }
 
 impl HoleVerdict {
-    fn of(verdict: Option<Verdict>) -> HoleVerdict {
+    fn of(verdict: Option<LimitVerdict>) -> HoleVerdict {
         match verdict {
-            Some(Verdict::Pass) => HoleVerdict::Within,
-            Some(Verdict::Fail) => HoleVerdict::Out,
-            Some(Verdict::NotDecidable) => HoleVerdict::NotDecided,
+            Some(LimitVerdict::Pass) => HoleVerdict::Within,
+            Some(LimitVerdict::Fail) => HoleVerdict::Out,
+            Some(LimitVerdict::NotDecidable) => HoleVerdict::NotDecided,
             None => HoleVerdict::NotMeasured,
         }
     }
@@ -318,7 +318,7 @@ impl SurveyReport {
     pub fn is_undecided(&self) -> bool {
         self.identity.verdict != IdentityWord::One
             || self.state != Some(HolesWord::Within)
-            || self.counts != Counts::Yes
+            || self.counts != SurveyValidity::Yes
             || self.figures_in_doubt
     }
 }
@@ -386,12 +386,12 @@ pub fn survey_report(model: &Model, survey: usize, definitions: &Examiner<'_>) -
 /// The report without the work that it would call for, where the survey does not count: what it found is how it was.
 fn outdated(report: SurveyReport) -> SurveyReport {
     let line = match report.counts {
-        Counts::Yes | Counts::NotRead => return report,
-        Counts::ChangedSince => {
+        SurveyValidity::Yes | SurveyValidity::NotRead => return report,
+        SurveyValidity::ChangedSince => {
             let why = "it was made or reworked after this survey or on the same day, or may have been";
             outdated_line(Action::SurveyAgain, format!("survey {} again: {why}", report.mark))
         }
-        Counts::Superseded => {
+        SurveyValidity::Superseded => {
             let later = report.superseded_by.as_deref().unwrap_or_default();
             outdated_line(Action::None, format!("read survey {later}, which is later and counts"))
         }
@@ -425,7 +425,7 @@ fn withheld(report: SurveyReport) -> SurveyReport {
     };
     SurveyReport {
         corrected_to_20: None,
-        counts: Counts::NotRead,
+        counts: SurveyValidity::NotRead,
         superseded_by: None,
         record: None,
         identity,
@@ -457,14 +457,14 @@ fn measured_name(model: &Model, survey: usize, measured: usize) -> String {
     name.unwrap_or_else(|| format!("#{}", measured + 1))
 }
 
-fn counts(model: &Model, survey: usize) -> (Counts, Option<String>) {
+fn counts(model: &Model, survey: usize) -> (SurveyValidity, Option<String>) {
     let entry = &model.surveys[survey];
     match proved(model, entry.jig, entry.mounted) {
         Proved::Surveyed(last) | Proved::ChangedSince(last) if last != survey => {
-            (Counts::Superseded, Some(model.surveys[last].id.clone()))
+            (SurveyValidity::Superseded, Some(model.surveys[last].id.clone()))
         }
-        Proved::ChangedSince(_) => (Counts::ChangedSince, None),
-        Proved::Surveyed(_) | Proved::Never => (Counts::Yes, None),
+        Proved::ChangedSince(_) => (SurveyValidity::ChangedSince, None),
+        Proved::Surveyed(_) | Proved::Never => (SurveyValidity::Yes, None),
     }
 }
 
@@ -511,10 +511,10 @@ fn identity(model: &Model, definitions: &Examiner<'_>, examined: &Examined) -> S
         plates: plates.iter().map(|plate| model.plates.name(*plate).to_owned()).collect(),
         words: identity_words(&examined.identity, model),
         hand: match found.hand {
-            Hand::AsDrawn => "as drawn",
-            Hand::Mirrored => "mirrored",
-            Hand::Same => "its own mirror image",
-            Hand::NotTold => "not told",
+            PatternHand::AsDrawn => "as drawn",
+            PatternHand::Mirrored => "mirrored",
+            PatternHand::Same => "its own mirror image",
+            PatternHand::NotTold => "not told",
         },
         mounting: match found.mounting {
             Mounting::AsDrawn => Some("as drawn".to_owned()),
@@ -554,9 +554,9 @@ fn holes(model: &Model, examined: &Examined, plate: &Plate) -> Vec<SurveyHole> {
             guard_mm: judged.map(|judged| rounded(judged.guard)),
             verdict: HoleVerdict::of(found.verdict()),
             size: judged.and_then(|judged| judged.size).map(|size| match size {
-                Verdict::Pass => "large enough",
-                Verdict::Fail => "too small",
-                Verdict::NotDecidable => "not decided",
+                LimitVerdict::Pass => "large enough",
+                LimitVerdict::Fail => "too small",
+                LimitVerdict::NotDecidable => "not decided",
             }),
             left_mm: found.left.map(|left| rounded(left.norm())),
         }
@@ -622,7 +622,7 @@ fn size_words(size: &Size, unit: Unit) -> String {
 fn scatter(examined: &Examined) -> Option<ScatterLine> {
     let diagnosis = examined.diagnosis.as_ref()?;
     let scatter = &diagnosis.scatter;
-    let undecided = diagnosis.outcome == Outcome::NotDecidable && scatter.source == ScatterSource::NotDecidable;
+    let undecided = diagnosis.outcome == ErrorVerdict::NotDecidable && scatter.source == ScatterSource::NotDecidable;
     Some(ScatterLine {
         standard_mm: rounded(scatter.standard),
         instrument_mm: rounded(scatter.instrument),

@@ -7,7 +7,7 @@ use super::permits::{Permission, permissions, permissions_page, references};
 use super::rack::{MARKING, issue_name};
 use crate::check::tools::kind_word;
 use crate::layout::text::counted;
-use crate::layout::{CAUTION, Page, Table};
+use crate::layout::{CAUTION, Page, PageTable};
 use crate::model::{Marks, Model, Part};
 use crate::quantity::Config;
 use crate::resolve::Resolver;
@@ -325,12 +325,12 @@ pub fn todo_page(report: &TodoReport) -> Page {
     if !report.unknown.is_empty() {
         page.heading("Not known");
         let cells = report.unknown.iter().map(|row| [row.part.clone(), mark_text(&row.not_read)]);
-        page.table(Table::made(["Part", "Make"], cells));
+        page.table(PageTable::made(["Part", "Make"], cells));
     }
     for (heading, rows) in by_jig(&report.now) {
         page.heading(heading);
         page.table(
-            Table::of(rows)
+            PageTable::of(rows)
                 .words("Part", |row| row.part.clone())
                 .words("Description", |row| row.description.clone())
                 .figures("Make", |row| row.left.map_or_else(|| "-".to_owned(), |left| left.to_string()))
@@ -411,7 +411,7 @@ fn unfinished_page(report: &TodoReport) -> Page {
     if !report.unfinished.is_empty() {
         page.heading("In progress");
         page.table(
-            Table::of(&report.unfinished)
+            PageTable::of(&report.unfinished)
                 .words("Part", |row| row.part.clone())
                 .figures("Qty", |row| {
                     row.quantity.map_or_else(|| mark_text(&row.not_read), |quantity| quantity.to_string())
@@ -441,7 +441,7 @@ fn waiting_page(report: &TodoReport) -> Page {
     if !report.waiting.is_empty() {
         page.heading("On hold");
         page.table(
-            Table::of(&report.waiting)
+            PageTable::of(&report.waiting)
                 .words("Part", |row| row.part.clone())
                 .words("Description", |row| row.description.clone())
                 .words("Open", open)
@@ -456,7 +456,7 @@ fn stock_page(report: &TodoReport) -> Page {
     if !report.materials.is_empty() {
         page.heading("By material and thickness");
         page.table(
-            Table::of(&report.materials)
+            PageTable::of(&report.materials)
                 .words("Material", |row| row.material.clone().unwrap_or_else(|| "-".to_owned()))
                 .words("Thickness", |row| row.thickness.as_deref().map_or_else(|| "-".to_owned(), length_text))
                 .figures("Pieces", |row| {

@@ -5,7 +5,7 @@ use super::mark_text;
 use super::rack::issue_name;
 use crate::check::tools::kind_word;
 use crate::ids::PartId;
-use crate::layout::{CAUTION, Page, Table};
+use crate::layout::{CAUTION, Page, PageTable};
 use crate::model::Marks;
 use crate::prop::Expr;
 use crate::resolve::{Basis, Resolver};
@@ -235,7 +235,7 @@ pub fn tools_page(report: &ToolsReport) -> Page {
     };
     let or_dash = |cell: &Option<String>| cell.clone().unwrap_or_else(|| "-".to_owned());
     if !report.tools.is_empty() {
-        let mut table = Table::of(&report.tools)
+        let mut table = PageTable::of(&report.tools)
             .words("Mark", |row| or_dash(&row.mark))
             .words("Tool", |row| row.kind.to_owned())
             .words("Made to", |row| row.parts.join(" "))

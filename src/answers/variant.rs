@@ -5,7 +5,7 @@ use super::mark_text;
 use super::reasons::Because;
 use crate::history::together;
 use crate::ids::{ModId, PartId, PositionId};
-use crate::layout::{CAUTION, Page, Table};
+use crate::layout::{CAUTION, Page, PageTable};
 use crate::model::{Marks, Model};
 use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, Fitted, IssueView, PossibleIssue, Resolver, Truth};
@@ -30,7 +30,7 @@ pub struct PositionReport {
     pub standing: Both<Say>,
     /// Every variant of the parts list, those that no history has included; last, if that is possible, that the assembly
     /// is not fitted.
-    pub variants: Vec<Variant>,
+    pub variants: Vec<PositionVariant>,
     /// Why the settled variant is the one, under the firm claims, or else with the doubtful ones held.
     pub because: Because,
     /// The caution that goes with every variant.
@@ -42,7 +42,7 @@ pub struct PositionReport {
 
 /// One variant of a position.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Variant {
+pub struct PositionVariant {
     /// The part; `null`: nothing is fitted, or (if `gap`) the parts list has no candidate, or (if `no_assembly`) the
     /// assembly around the position is not fitted.
     pub part: Option<String>,
@@ -252,7 +252,7 @@ fn variant(
     when: &Expr,
     truth: Both<Truth>,
     states: Both<Option<String>>,
-) -> Variant {
+) -> PositionVariant {
     let model = resolver.history().model;
     let part = match fitted {
         Some(Fitted::Part(part, _)) => Some(part),
@@ -265,7 +265,7 @@ fn variant(
         together(plates.chain(shown))
     });
     let not_read = together([history.not_read_at(position), of_part.unwrap_or_default()]);
-    Variant {
+    PositionVariant {
         not_read,
         part: part.map(|part| model.parts.name(part).to_owned()),
         description: part.map(|part| model.parts[part].description.clone()),
@@ -281,7 +281,7 @@ fn variant(
 }
 
 /// Whether one of the variants is certain.
-fn standing(variants: &[Variant], basis: Basis) -> Say {
+fn standing(variants: &[PositionVariant], basis: Basis) -> Say {
     let says: Vec<Say> = variants
         .iter()
         .map(|variant| match basis {
@@ -419,7 +419,7 @@ pub fn position_page(report: &PositionReport) -> Page {
     let name = report.name.as_deref().map_or(String::new(), |name| format!(" {name}"));
     let mut page = Page::titled(format!("Position {}{name}: {}", report.position, report.asked.line()));
     page.gap();
-    let part = |variant: &Variant| match (&variant.part, variant.quantity) {
+    let part = |variant: &PositionVariant| match (&variant.part, variant.quantity) {
         (Some(part), 1) => part.clone(),
         (Some(part), quantity) => format!("{quantity} x {part}"),
         (None, _) if variant.gap && variant.not_read.is_empty() => "(gap)".to_owned(),
@@ -427,11 +427,11 @@ pub fn position_page(report: &PositionReport) -> Page {
         (None, _) if variant.no_assembly => NO_ASSEMBLY.to_owned(),
         (None, _) => "nothing".to_owned(),
     };
-    let known = |variant: &Variant, cell: &dyn Fn() -> String| {
+    let known = |variant: &PositionVariant, cell: &dyn Fn() -> String| {
         if variant.not_read.is_empty() { cell() } else { String::new() }
     };
     page.table(
-        Table::of(&report.variants)
+        PageTable::of(&report.variants)
             .words("Part", part)
             .words("Fitted", |v| if v.not_read.is_empty() { say_words(v.standing) } else { mark_text(&v.not_read) })
             .words("States", |v| known(v, &|| states_words(&v.states)))
@@ -479,7 +479,7 @@ pub fn part_page(report: &PartReport) -> Page {
     if !report.places.is_empty() {
         page.gap();
         page.table(
-            Table::of(&report.places)
+            PageTable::of(&report.places)
                 .words("Position", |place| place.position.clone())
                 .words("Name", |place| place.name.clone().unwrap_or_default())
                 .words("Here", |place| {
@@ -503,7 +503,7 @@ pub fn part_page(report: &PartReport) -> Page {
                 rows.push(["*".to_owned(), String::new(), words(&line.fitted.held)]);
             }
         }
-        page.table(Table::made(["Position", "Name", "Fitted"], rows));
+        page.table(PageTable::made(["Position", "Name", "Fitted"], rows));
     }
     let starred = report.fitted.differs()
         || report.places.iter().any(|place| place.standing.differs())

@@ -13,7 +13,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// The files of a project and all findings on it, at one time.
 #[derive(Debug)]
-pub struct Seen {
+pub struct ProjectSnapshot {
     /// The files.
     pub sources: Sources,
     /// The findings.
@@ -36,13 +36,13 @@ pub struct Gone {
     json: Value,
 }
 
-impl Seen {
+impl ProjectSnapshot {
     /// What is seen of a project with these findings, at the start.
     #[must_use]
-    pub fn new(sources: Sources, losses: &Losses, findings: Vec<Finding>) -> Seen {
+    pub fn new(sources: Sources, losses: &Losses, findings: Vec<Finding>) -> ProjectSnapshot {
         let file = |loss: &Loss| path_of(&sources, loss.place.file().0 as usize);
         let lost = losses.iter().map(|(_, loss)| (file(loss), loss.kind, loss.name.clone())).collect();
-        Seen { sources, findings, lost, unjudged: Vec::new() }
+        ProjectSnapshot { sources, findings, lost, unjudged: Vec::new() }
     }
 }
 
@@ -109,7 +109,7 @@ const LISTED: usize = 8;
 ///
 /// A finding is the same as one before if its code, its sentence and its labels are, wherever the lines have gone.
 #[must_use]
-pub fn watch_report(before: Option<&Seen>, now: &Seen) -> WatchReport {
+pub fn watch_report(before: Option<&ProjectSnapshot>, now: &ProjectSnapshot) -> WatchReport {
     let count = |severity| now.findings.iter().filter(|finding| finding.severity() == severity).count();
     let mut report = WatchReport {
         files: now.sources.files().len(),
@@ -145,7 +145,7 @@ pub fn watch_report(before: Option<&Seen>, now: &Seen) -> WatchReport {
 ///
 /// A finding that is not made any more is not mended by a record that can no longer be read: while something is lost
 /// that was not lost when it was made, it may be there all the same.
-fn compare_findings(before: &Seen, now: &Seen, report: &mut WatchReport) {
+fn compare_findings(before: &ProjectSnapshot, now: &ProjectSnapshot, report: &mut WatchReport) {
     let moved: BTreeMap<&str, &str> =
         report.moved.iter().map(|moved| (moved.from.as_str(), moved.to.as_str())).collect();
     let mut old: BTreeMap<Key, Vec<(usize, bool, Gone)>> = BTreeMap::new();
@@ -229,7 +229,7 @@ fn compare_files(before: &Sources, now: &Sources, report: &mut WatchReport) {
 
 /// The report as text, a block that ends with an empty line; `project` is what the folder is called.
 #[must_use]
-pub fn watch_page(report: &WatchReport, project: &str, now: &Seen, style: Style) -> Finished {
+pub fn watch_page(report: &WatchReport, project: &str, now: &ProjectSnapshot, style: Style) -> Finished {
     let stops = match report.stop {
         0 => "nothing stops work".to_owned(),
         1 => "1 finding stops work".to_owned(),

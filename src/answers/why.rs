@@ -2,7 +2,7 @@
 
 use super::asked::{Asked, Both, Say, when_words};
 use super::mark_text;
-use super::reasons::{Ground, Step, grounds, not_read_of, open_page, steps, steps_page};
+use super::reasons::{Ground, ReasonStep, grounds, not_read_of, open_page, steps, steps_page};
 use super::state::ModLine;
 use super::variant::fitted_words;
 use crate::history::{is_in, together};
@@ -44,14 +44,14 @@ pub struct WhyReport {
     /// For what is not settled: the modifications that it depends on and that are open.
     pub open: Vec<ModLine>,
     /// For what is contradicted: sets of claims and rules that cannot all hold.
-    pub contradictions: Vec<Vec<Step>>,
+    pub contradictions: Vec<Vec<ReasonStep>>,
     /// What was not read and bears on its heading or its counts.
     #[serde(skip)]
     pub not_read: Marks,
 }
 
 /// What is so, and of what it is a matter.
-struct Fact {
+struct SubjectFact {
     sentence: String,
     truth: Truth,
     proof: Option<Expr>,
@@ -77,8 +77,9 @@ pub fn why_report(resolver: &mut Resolver<'_>, asked: Asked, subject: WhySubject
     }
     let firm = fact(resolver, subject, Basis::Firm);
     let held = fact(resolver, subject, Basis::Held);
-    let proof =
-        |fact: &Fact, basis| fact.proof.as_ref().map_or_else(Vec::new, |expr| grounds(resolver, expr, basis, sources));
+    let proof = |fact: &SubjectFact, basis| {
+        fact.proof.as_ref().map_or_else(Vec::new, |expr| grounds(resolver, expr, basis, sources))
+    };
     let grounds = Both { firm: proof(&firm, Basis::Firm), held: proof(&held, Basis::Held) };
     let standing = Both { firm: Say::from(firm.truth), held: Say::from(held.truth) };
     let mods = mods_of(resolver, subject);
@@ -148,7 +149,7 @@ fn subject_name(resolver: &Resolver<'_>, subject: WhySubject) -> String {
     }
 }
 
-fn fact(resolver: &mut Resolver<'_>, subject: WhySubject, basis: Basis) -> Fact {
+fn fact(resolver: &mut Resolver<'_>, subject: WhySubject, basis: Basis) -> SubjectFact {
     match subject {
         WhySubject::Modification(m) => mod_fact(resolver, m, basis),
         WhySubject::Position(position) => position_fact(resolver, position, basis),
@@ -156,7 +157,7 @@ fn fact(resolver: &mut Resolver<'_>, subject: WhySubject, basis: Basis) -> Fact 
     }
 }
 
-fn mod_fact(resolver: &mut Resolver<'_>, m: ModId, basis: Basis) -> Fact {
+fn mod_fact(resolver: &mut Resolver<'_>, m: ModId, basis: Basis) -> SubjectFact {
     let answer = resolver.modification(m, basis);
     let line = ModLine::of(resolver, m);
     let (form, since) = match basis {
@@ -180,15 +181,15 @@ fn mod_fact(resolver: &mut Resolver<'_>, m: ModId, basis: Basis) -> Fact {
         Truth::Never => Some(!is_in(m, None)),
         Truth::Open | Truth::NoHistory | Truth::Undecided(_) => None,
     };
-    Fact { sentence, truth: answer.embodied, proof }
+    SubjectFact { sentence, truth: answer.embodied, proof }
 }
 
-fn position_fact(resolver: &mut Resolver<'_>, position: PositionId, basis: Basis) -> Fact {
+fn position_fact(resolver: &mut Resolver<'_>, position: PositionId, basis: Basis) -> SubjectFact {
     let outcomes = resolver.outcomes(position, basis);
     let name = resolver.history().model.positions.name(position).to_owned();
-    let words = |outcome: &crate::resolve::Outcome| fitted_words(resolver, outcome.fitted);
+    let words = |outcome: &crate::resolve::PositionOutcome| fitted_words(resolver, outcome.fitted);
     match &outcomes[..] {
-        [one] if one.truth == Truth::Always => Fact {
+        [one] if one.truth == Truth::Always => SubjectFact {
             sentence: if one.fitted.is_some() {
                 format!("{name} takes {}: it is fitted {}", words(one), when_words(&one.when, resolver))
             } else {
@@ -199,17 +200,17 @@ fn position_fact(resolver: &mut Resolver<'_>, position: PositionId, basis: Basis
             truth: Truth::Always,
             proof: Some(one.when.clone()),
         },
-        [] => Fact { sentence: format!("{name} is contradicted"), truth: Truth::NoHistory, proof: None },
+        [] => SubjectFact { sentence: format!("{name} is contradicted"), truth: Truth::NoHistory, proof: None },
         several => {
             let told = several.iter().map(|o| format!("{} if {}", words(o), when_words(&o.when, resolver)));
             let sentence = format!("{name} is open: {}", told.collect::<Vec<_>>().join("; "));
             let truth = several.iter().map(|o| o.truth).find(|truth| *truth != Truth::Open).unwrap_or(Truth::Open);
-            Fact { sentence, truth, proof: None }
+            SubjectFact { sentence, truth, proof: None }
         }
     }
 }
 
-fn plate_fact(resolver: &mut Resolver<'_>, plate: PlateId, basis: Basis) -> Fact {
+fn plate_fact(resolver: &mut Resolver<'_>, plate: PlateId, basis: Basis) -> SubjectFact {
     let when = resolver.plate_needed(plate);
     let truth = resolver.truth(&when, basis);
     let model = resolver.history().model;
@@ -224,7 +225,7 @@ fn plate_fact(resolver: &mut Resolver<'_>, plate: PlateId, basis: Basis) -> Fact
         Truth::NoHistory => ("is contradicted", None),
         Truth::Undecided(_) => ("is undecided", None),
     };
-    Fact { sentence: format!("Plate {name} {words}: it locates {located}, fitted {needed}"), truth, proof }
+    SubjectFact { sentence: format!("Plate {name} {words}: it locates {located}, fitted {needed}"), truth, proof }
 }
 
 fn mods_of(resolver: &Resolver<'_>, subject: WhySubject) -> BTreeSet<ModId> {
@@ -237,7 +238,7 @@ fn mods_of(resolver: &Resolver<'_>, subject: WhySubject) -> BTreeSet<ModId> {
     }
 }
 
-fn contradictions(resolver: &Resolver<'_>, sources: &Sources) -> Vec<Vec<Step>> {
+fn contradictions(resolver: &Resolver<'_>, sources: &Sources) -> Vec<Vec<ReasonStep>> {
     let all = resolver.contradictions();
     let history = resolver.history();
     let read = |set: &&Vec<Reason>| {

@@ -1,9 +1,9 @@
 //! Exploding assemblies: how often each part is fitted, as a sum of conditional quantities.
 
-use super::{Amount, Scope, Trouble};
+use super::{Amount, BillScope, NoBill};
 use crate::ids::{Id, PartId, PositionId};
 use crate::prop::{Expr, Limit};
-use crate::resolve::{Basis, Fitted, Resolver, Tally, Term};
+use crate::resolve::{Basis, Fitted, Resolver, SumTerm, Tally};
 use std::sync::Arc;
 
 /// The state that is being exploded.
@@ -23,7 +23,7 @@ pub(super) struct Sum {
     /// In any case.
     pub fixed: u64,
     /// Conditionally.
-    pub terms: Vec<Term>,
+    pub terms: Vec<SumTerm>,
     /// What all of it would come to together.
     most: u64,
 }
@@ -80,12 +80,16 @@ impl Sum {
             return self;
         }
         let tally = Arc::new(Tally { fixed: self.fixed, terms: self.terms, most: self.most });
-        Sum { fixed: 0, most: tally.most, terms: vec![Term { quantity: 1, when: Expr::Const(true), of: Some(tally) }] }
+        Sum {
+            fixed: 0,
+            most: tally.most,
+            terms: vec![SumTerm { quantity: 1, when: Expr::Const(true), of: Some(tally) }],
+        }
     }
 
     /// Adds a quantity where a condition holds; `None` if it is too large to count.
     fn add(&mut self, quantity: u64, when: &Expr, of: Option<&Arc<Tally>>) -> Option<()> {
-        let same = |term: &Term| match (&term.of, of) {
+        let same = |term: &SumTerm| match (&term.of, of) {
             (None, None) => term.when == *when,
             (Some(one), Some(other)) => Arc::ptr_eq(one, other) && term.when == *when,
             _ => false,
@@ -95,7 +99,7 @@ impl Sum {
         } else if let Some(index) = self.terms.iter().position(same) {
             &mut self.terms[index].quantity
         } else {
-            self.terms.push(Term { quantity: 0, when: when.clone(), of: of.cloned() });
+            self.terms.push(SumTerm { quantity: 0, when: when.clone(), of: of.cloned() });
             &mut self.terms.last_mut().expect("a term was just pushed").quantity
         };
         *slot = slot.checked_add(quantity)?;
@@ -120,34 +124,34 @@ impl Sum {
 
 impl Explosion<'_, '_> {
     /// The top of a bill, with how often it is fitted on the airframe.
-    pub(super) fn start(&mut self, order: &[PartId], scope: Scope) -> Result<Start, Trouble> {
+    pub(super) fn start(&mut self, order: &[PartId], scope: BillScope) -> Result<Start, NoBill> {
         let model = self.resolver.history().model;
         let lost = model.losses.of_kinds(&["Type"]);
-        let nowhere = || if lost.is_empty() { Trouble::NoAirframePart } else { Trouble::NotRead(lost.clone()) };
+        let nowhere = || if lost.is_empty() { NoBill::NoAirframePart } else { NoBill::NotRead(lost.clone()) };
         let airframe = model.type_of.as_ref().ok_or_else(nowhere)?.airframe;
         let part = match scope {
-            Scope::Airframe => airframe,
-            Scope::Assembly(part) => part,
-            Scope::Frame(frame) => model.frames[frame].assembly,
-            Scope::Position(position) => model.positions[position].assembly,
+            BillScope::Airframe => airframe,
+            BillScope::Assembly(part) => part,
+            BillScope::Frame(frame) => model.frames[frame].assembly,
+            BillScope::Position(position) => model.positions[position].assembly,
         };
         let whole = Start::Part(airframe, Sum::one());
-        if part == airframe && !matches!(scope, Scope::Position(_)) {
+        if part == airframe && !matches!(scope, BillScope::Position(_)) {
             return Ok(whole);
         }
         let usage = self.usage(order, &whole, false)?.swap_remove(part.index());
         let lost = self.resolver.history().not_read_of_fitting(part);
         match scope {
-            _ if usage.is_nothing() && !lost.is_empty() => Err(Trouble::NotRead(lost)),
-            _ if usage.is_nothing() => Err(Trouble::NotFitted),
-            Scope::Position(position) => Ok(Start::Position(position, usage)),
-            Scope::Airframe | Scope::Assembly(_) | Scope::Frame(_) => Ok(Start::Part(part, usage)),
+            _ if usage.is_nothing() && !lost.is_empty() => Err(NoBill::NotRead(lost)),
+            _ if usage.is_nothing() => Err(NoBill::NotFitted),
+            BillScope::Position(position) => Ok(Start::Position(position, usage)),
+            BillScope::Airframe | BillScope::Assembly(_) | BillScope::Frame(_) => Ok(Start::Part(part, usage)),
         }
     }
 
     /// How often each part is fitted below the top, the top included; with `bought_whole`, leaving out what comes
     /// inside an assembly that is not made in the workshop, unless that is the top itself.
-    pub(super) fn usage(&mut self, order: &[PartId], start: &Start, bought_whole: bool) -> Result<Vec<Sum>, Trouble> {
+    pub(super) fn usage(&mut self, order: &[PartId], start: &Start, bought_whole: bool) -> Result<Vec<Sum>, NoBill> {
         let model = self.resolver.history().model;
         let mut usage = vec![Sum::default(); model.parts.len()];
         match start {
@@ -169,11 +173,11 @@ impl Explosion<'_, '_> {
         Ok(usage)
     }
 
-    fn roll_down(&mut self, position: PositionId, assembly: &Sum, usage: &mut [Sum]) -> Result<(), Trouble> {
+    fn roll_down(&mut self, position: PositionId, assembly: &Sum, usage: &mut [Sum]) -> Result<(), NoBill> {
         for (fitted, when) in self.resolver.variants(position) {
             if let Fitted::Part(part, each) = fitted {
                 let sum = self.selected(assembly, &when);
-                usage[part.index()].add_times(u64::from(each), &sum).ok_or(Trouble::TooMany(part))?;
+                usage[part.index()].add_times(u64::from(each), &sum).ok_or(NoBill::TooMany(part))?;
             }
         }
         Ok(())

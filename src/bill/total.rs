@@ -1,7 +1,7 @@
 //! The totals of a bill.
 
 use super::explode::{Explosion, Start, Sum};
-use super::{Amount, Choice, Item, Line, MassTotal, MaterialTotal, Total, Trouble, Weights};
+use super::{Amount, BillLine, LineChoice, LineItem, MassTotal, MaterialTotal, NoBill, Total, Weights};
 use crate::ids::{Id, PartId};
 use crate::model::{Loss, Marks, Model, Part};
 use crate::prop::Limit;
@@ -16,14 +16,14 @@ pub(super) struct Below<'t> {
     /// The top of the bill.
     pub start: &'t Start,
     /// The tree.
-    pub top: &'t Line,
+    pub top: &'t BillLine,
     /// What was not read of what is made up of what.
     pub structure: &'t Marks,
 }
 
 /// What the tree says of a part, over all its places.
 #[derive(Default)]
-struct Seen {
+struct PartInTree {
     issues: BTreeSet<PossibleIssue>,
     other_issues: BTreeSet<PossibleIssue>,
     limit: Option<Limit>,
@@ -36,7 +36,7 @@ pub(super) fn totals(
     order: &[PartId],
     below: &Below<'_>,
     weights: bool,
-) -> Result<(Vec<Total>, Option<Weights>), Trouble> {
+) -> Result<(Vec<Total>, Option<Weights>), NoBill> {
     let model = explosion.resolver.history().model;
     let mut usage = explosion.usage(order, below.start, false)?;
     let inside_bought = |(part, _, entry): (PartId, &str, &Part)| {
@@ -83,7 +83,7 @@ fn total(
     explosion: &mut Explosion<'_, '_>,
     part: PartId,
     [usage, to_get]: [&Sum; 2],
-    (seen, placed): (Seen, Marks),
+    (seen, placed): (PartInTree, Marks),
 ) -> Total {
     let fitted = usage.when().unwrap_or_else(|| explosion.resolver.fitted(part));
     let mut not_read = explosion.resolver.history().not_read_of_listing(part, &fitted);
@@ -106,9 +106,9 @@ fn total(
     }
 }
 
-fn look(line: &Line, seen: &mut BTreeMap<PartId, Seen>) {
-    for Choice { item, issues, other_issues, deviations, below, .. } in &line.choices {
-        if let Item::Part(part) = item {
+fn look(line: &BillLine, seen: &mut BTreeMap<PartId, PartInTree>) {
+    for LineChoice { item, issues, other_issues, deviations, below, .. } in &line.choices {
+        if let LineItem::Part(part) = item {
             let seen = seen.entry(*part).or_default();
             for (found, issues) in [(&mut seen.issues, issues), (&mut seen.other_issues, other_issues)] {
                 match issues {
@@ -133,7 +133,7 @@ fn weigh(
     model: &Model,
     (totals, structure): (&[Total], &Marks),
     to_get: &[Sum],
-) -> Result<Weights, Trouble> {
+) -> Result<Weights, NoBill> {
     let details = |part: &PartId| {
         let entry = &model.parts[*part];
         !to_get[part.index()].is_nothing() && (entry.positions.is_empty() || entry.is_got_whole())
@@ -189,7 +189,7 @@ fn materials(
     model: &Model,
     details: &[PartId],
     usage: &[Sum],
-) -> Result<Vec<MaterialTotal>, Trouble> {
+) -> Result<Vec<MaterialTotal>, NoBill> {
     let made = |part: &&PartId| model.parts[**part].source == Some(Source::Made);
     let mut groups: BTreeMap<_, Vec<PartId>> = BTreeMap::new();
     for part in details.iter().filter(made) {
@@ -199,7 +199,7 @@ fn materials(
     for ((material, _), parts) in groups {
         let mut pieces = Sum::default();
         for part in &parts {
-            pieces.add_times(1, &usage[part.index()]).ok_or(Trouble::TooMany(*part))?;
+            pieces.add_times(1, &usage[part.index()]).ok_or(NoBill::TooMany(*part))?;
         }
         let thickness: Option<&Length> = model.parts[parts[0]].thickness.as_ref();
         totals.push(MaterialTotal {
@@ -223,14 +223,14 @@ fn mass(
     model: &Model,
     parts: &[PartId],
     usage: &[Sum],
-) -> Result<MassTotal, Trouble> {
+) -> Result<MassTotal, NoBill> {
     let mut sum = Sum::default();
     let mut unknown = 0;
     for part in parts {
         match &model.parts[*part].mass {
             Some(mass) => {
                 let micrograms = u64::try_from(mass.micrograms).expect("a mass is never less than nothing");
-                sum.add_times(micrograms, &usage[part.index()]).ok_or(Trouble::TooMany(*part))?;
+                sum.add_times(micrograms, &usage[part.index()]).ok_or(NoBill::TooMany(*part))?;
             }
             None => unknown += 1,
         }

@@ -18,19 +18,19 @@ pub(super) struct Clash {
 
 /// Names the kind by the rules that the set needs, and by what its claims say outright.
 pub(super) fn of(set: &[Reason], history: &History<'_>) -> Clash {
-    let shape = Shape::of(set);
+    let shape = ClashShape::of(set);
     let found = shape.by_ties(history).or_else(|| shape.by_serial_and_leaflet(history));
     found.or_else(|| shape.by_claims(history)).unwrap_or_else(|| shape.general(history))
 }
 
-struct Shape {
+struct ClashShape {
     claims: Vec<ClaimId>,
     rules: Vec<Rule>,
 }
 
-impl Shape {
-    fn of(set: &[Reason]) -> Shape {
-        let mut shape = Shape { claims: Vec::new(), rules: Vec::new() };
+impl ClashShape {
+    fn of(set: &[Reason]) -> ClashShape {
+        let mut shape = ClashShape { claims: Vec::new(), rules: Vec::new() };
         for reason in set {
             match reason {
                 Reason::Claim(claim) => shape.claims.push(*claim),

@@ -1,7 +1,7 @@
 //! What may be judged although something was not read: what rests on a loss is passed over in silence, because the
 //! loss has its finding, and what is wrong besides is only known once it is mended.
 
-use crate::finding::{Place, Step};
+use crate::finding::{Place, PlaceStep};
 use crate::graph::Graph;
 use crate::history::History;
 use crate::ids::{AirframeId, FrameId, Id, JigId, ModId, PartId, PlateId, PositionId};
@@ -183,7 +183,9 @@ impl<'m> Complete<'m> {
 /// Whether a place lies in another or is the same.
 fn is_within(place: &Place, around: &Place) -> bool {
     match (place, around) {
-        (Place::Record(at, path), Place::Record(other, outer)) => at == other && path.starts_with(outer as &[Step]),
+        (Place::Record(at, path), Place::Record(other, outer)) => {
+            at == other && path.starts_with(outer as &[PlaceStep])
+        }
         _ => false,
     }
 }

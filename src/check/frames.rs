@@ -7,7 +7,7 @@ use crate::graph::Graph;
 use crate::ids::FrameId;
 use crate::model::{Frame, Model};
 use crate::proof::catalogue::{Catalogue, Witness};
-use crate::proof::frames::{FrameFault, RingFault, Run, prove_frames};
+use crate::proof::frames::{FrameFault, GirthFault, GirthRun, prove_frames};
 use crate::quantity::length::mm_and_inches;
 use crate::schema::Hand;
 use crate::words::witness_text;
@@ -23,36 +23,36 @@ pub(super) fn check(
 }
 
 /// A frame with the words for its runs.
-struct Ring<'m> {
+struct WordedFrame<'m> {
     model: &'m Model,
     frame: &'m Frame,
     name: &'m str,
 }
 
-impl Ring<'_> {
-    fn of(model: &Model, id: FrameId) -> Ring<'_> {
-        Ring { model, frame: &model.frames[id], name: model.frames.name(id) }
+impl WordedFrame<'_> {
+    fn of(model: &Model, id: FrameId) -> WordedFrame<'_> {
+        WordedFrame { model, frame: &model.frames[id], name: model.frames.name(id) }
     }
-    fn called(&self, run: Run) -> String {
+    fn called(&self, run: GirthRun) -> String {
         match run {
-            Run::Segment(index) => format!("`{}`", self.model.parts.name(self.frame.segments[index].part)),
-            Run::Opening(index) => format!("the opening `{}`", self.frame.openings[index].name),
+            GirthRun::Segment(index) => format!("`{}`", self.model.parts.name(self.frame.segments[index].part)),
+            GirthRun::Opening(index) => format!("the opening `{}`", self.frame.openings[index].name),
         }
     }
-    fn place(&self, run: Run) -> &Place {
+    fn place(&self, run: GirthRun) -> &Place {
         match run {
-            Run::Segment(index) => &self.frame.segments[index].place,
-            Run::Opening(index) => &self.frame.openings[index].place,
+            GirthRun::Segment(index) => &self.frame.segments[index].place,
+            GirthRun::Opening(index) => &self.frame.openings[index].place,
         }
     }
     /// The splice points at its ends.
-    fn points(&self, run: Run) -> (usize, usize) {
+    fn points(&self, run: GirthRun) -> (usize, usize) {
         match run {
-            Run::Segment(index) => (self.frame.segments[index].from, self.frame.segments[index].to),
-            Run::Opening(index) => (self.frame.openings[index].from, self.frame.openings[index].to),
+            GirthRun::Segment(index) => (self.frame.segments[index].from, self.frame.segments[index].to),
+            GirthRun::Opening(index) => (self.frame.openings[index].from, self.frame.openings[index].to),
         }
     }
-    fn ends(&self, run: Run) -> (&str, &str) {
+    fn ends(&self, run: GirthRun) -> (&str, &str) {
         let (from, to) = self.points(run);
         (&self.frame.splice_points[from].name, &self.frame.splice_points[to].name)
     }
@@ -73,32 +73,32 @@ impl Ring<'_> {
 }
 
 fn worded(model: &Model, fault: &FrameFault) -> Finding {
-    let ring = Ring::of(model, fault.frame);
+    let ring = WordedFrame::of(model, fault.frame);
     let name = ring.name;
     match &fault.fault {
-        RingFault::Undecided(limit) => {
+        GirthFault::Undecided(limit) => {
             let message = format!("whether frame `{name}` closes in every state is not decided: {limit}");
             Finding::new(codes::PROOF_NOT_DECIDED, message, ring.frame.record.field("name"), "this frame")
                 .help("check the frame by hand against its drawing")
         }
-        RingFault::Bare(witness) => {
+        GirthFault::Bare(witness) => {
             let message = format!("no segment of frame `{name}` is fitted on {}", witness_text(witness, model));
             Finding::new(codes::FRAME_BARE, message, ring.frame.record.field("name"), "this frame")
                 .help("add the segments for that state, or correct their conditions")
         }
-        RingFault::Gap { after, before, mm, witness } => gap(&ring, (*after, *before), *mm, witness),
-        RingFault::Overlap { first, second, mm, witness } => overlap(&ring, (*first, *second), *mm, witness),
-        RingFault::LapBeyond { segment, at_end, onto, mm, witness } => {
+        GirthFault::Gap { after, before, mm, witness } => gap(&ring, (*after, *before), *mm, witness),
+        GirthFault::Overlap { first, second, mm, witness } => overlap(&ring, (*first, *second), *mm, witness),
+        GirthFault::LapBeyond { segment, at_end, onto, mm, witness } => {
             lap_beyond(&ring, (*segment, *at_end), *onto, *mm, witness)
         }
-        RingFault::NoBridge(index, witness) => {
+        GirthFault::NoBridge(index, witness) => {
             let opening = &ring.frame.openings[*index];
             let message = format!("no piece bridges the opening `{}` of frame `{name}`", opening.name);
             Finding::new(codes::OPENING_WITHOUT_BRIDGE, message, opening.place.field("name"), "bridged by nothing")
                 .because(seen_on(witness, model))
                 .help("enter the pieces that bridge it with `bridged_by`, if there are any")
         }
-        RingFault::Unbridged(index, part, witness) => {
+        GirthFault::Unbridged(index, part, witness) => {
             let opening = &ring.frame.openings[*index];
             let part = model.parts.name(*part);
             let message =
@@ -107,7 +107,7 @@ fn worded(model: &Model, fault: &FrameFault) -> Finding {
                 .because(seen_on(witness, model))
                 .help(format!("correct the condition of `{part}` at its position, or when the opening is there"))
         }
-        RingFault::Unjoined(index, part, witness) => {
+        GirthFault::Unjoined(index, part, witness) => {
             let point = &ring.frame.splice_points[*index];
             let part = model.parts.name(*part);
             let message =
@@ -116,10 +116,10 @@ fn worded(model: &Model, fault: &FrameFault) -> Finding {
                 .because(seen_on(witness, model))
                 .help(format!("fit `{part}` at its position in that state too, or correct `joined_by`"))
         }
-        RingFault::Loose(point, segments, witness) => loose(&ring, *point, *segments, witness),
-        RingFault::WrongHand { segment, side, mm, of } => wrong_hand(&ring, *segment, *side, (*mm, *of)),
-        RingFault::NotOpposite { first, second, mm, witness } => not_opposite(&ring, [*first, *second], *mm, witness),
-        RingFault::Backwards(run) => {
+        GirthFault::Loose(point, segments, witness) => loose(&ring, *point, *segments, witness),
+        GirthFault::WrongHand { segment, side, mm, of } => wrong_hand(&ring, *segment, *side, (*mm, *of)),
+        GirthFault::NotOpposite { first, second, mm, witness } => not_opposite(&ring, [*first, *second], *mm, witness),
+        GirthFault::Backwards(run) => {
             let (from, to) = ring.ends(*run);
             let called = ring.called(*run);
             let finding = |message: String, label: &str| {
@@ -142,9 +142,9 @@ fn worded(model: &Model, fault: &FrameFault) -> Finding {
 }
 
 fn lap_beyond(
-    ring: &Ring<'_>,
+    ring: &WordedFrame<'_>,
     (segment, at_end): (usize, bool),
-    onto: Option<Run>,
+    onto: Option<GirthRun>,
     mm: f64,
     witness: &Witness,
 ) -> Finding {
@@ -154,17 +154,19 @@ fn lap_beyond(
     let what = format!(
         "the lap `{}` of {} beyond `{}` of frame `{}`",
         lap.as_ref().map_or("", |lap| lap.text.as_str()),
-        ring.called(Run::Segment(segment)),
+        ring.called(GirthRun::Segment(segment)),
         ring.frame.splice_points[point].name,
         ring.name
     );
     let by = mm_and_inches(mm);
     let message = match onto {
-        Some(Run::Opening(_)) | None => {
+        Some(GirthRun::Opening(_)) | None => {
             let into = onto.map_or("past the end of the path".to_owned(), |run| format!("into {}", ring.called(run)));
             format!("{what} runs {by} {into}")
         }
-        Some(run @ Run::Segment(_)) => format!("{what} runs {by} past its neighbour there, on to {}", ring.called(run)),
+        Some(run @ GirthRun::Segment(_)) => {
+            format!("{what} runs {by} past its neighbour there, on to {}", ring.called(run))
+        }
     };
     let mut finding = Finding::new(codes::LAP_BEYOND, message, entry.place.field(field), "too long here");
     if let Some(run) = onto {
@@ -176,8 +178,8 @@ fn lap_beyond(
         .help("correct the lap, or the splice point at which the segment ends")
 }
 
-fn loose(ring: &Ring<'_>, point: usize, [first, second]: [usize; 2], witness: &Witness) -> Finding {
-    let called = |segment| ring.called(Run::Segment(segment));
+fn loose(ring: &WordedFrame<'_>, point: usize, [first, second]: [usize; 2], witness: &Witness) -> Finding {
+    let called = |segment| ring.called(GirthRun::Segment(segment));
     let entry = &ring.frame.splice_points[point];
     let message = format!(
         "{} and {} of frame `{}` meet at `{}`, and neither a lap nor a part joins them",
@@ -195,8 +197,8 @@ fn loose(ring: &Ring<'_>, point: usize, [first, second]: [usize; 2], witness: &W
         .help("enter the parts of the joint with `joined_by`, or how far one laps over the other")
 }
 
-fn wrong_hand(ring: &Ring<'_>, segment: usize, side: Hand, (mm, of): (f64, f64)) -> Finding {
-    let (run, entry) = (Run::Segment(segment), &ring.frame.segments[segment]);
+fn wrong_hand(ring: &WordedFrame<'_>, segment: usize, side: Hand, (mm, of): (f64, f64)) -> Finding {
+    let (run, entry) = (GirthRun::Segment(segment), &ring.frame.segments[segment]);
     let (from, to) = ring.ends(run);
     let (side, other) = match side {
         Hand::Port => ("port", "starboard"),
@@ -214,9 +216,9 @@ fn wrong_hand(ring: &Ring<'_>, segment: usize, side: Hand, (mm, of): (f64, f64))
         .help("check the splice points, and the hand of the part on its drawing; look forward")
 }
 
-fn not_opposite(ring: &Ring<'_>, [first, second]: [usize; 2], mm: [f64; 2], witness: &Witness) -> Finding {
-    let called = |segment| ring.called(Run::Segment(segment));
-    let (a, b) = (ring.points(Run::Segment(first)), ring.points(Run::Segment(second)));
+fn not_opposite(ring: &WordedFrame<'_>, [first, second]: [usize; 2], mm: [f64; 2], witness: &Witness) -> Finding {
+    let called = |segment| ring.called(GirthRun::Segment(segment));
+    let (a, b) = (ring.points(GirthRun::Segment(first)), ring.points(GirthRun::Segment(second)));
     let name = |point: usize| &ring.frame.splice_points[point].name;
     let pairs = [((a.0, b.1), mm[0]), ((a.1, b.0), mm[1])];
     let apart = pairs.iter().filter(|(_, mm)| *mm > 0.0005);
@@ -235,7 +237,12 @@ fn not_opposite(ring: &Ring<'_>, [first, second]: [usize; 2], mm: [f64; 2], witn
         .help("check the splice points of both, and whether the drawing shows the two parts as a pair")
 }
 
-fn gap(ring: &Ring<'_>, (after, before): (Option<Run>, Option<Run>), mm: f64, witness: &Witness) -> Finding {
+fn gap(
+    ring: &WordedFrame<'_>,
+    (after, before): (Option<GirthRun>, Option<GirthRun>),
+    mm: f64,
+    witness: &Witness,
+) -> Finding {
     let (end, start) = (after.map(|run| ring.points(run).1), before.map(|run| ring.points(run).0));
     let name = |point: usize| ring.frame.splice_points[point].name.as_str();
     let from = match (after, end) {
@@ -267,7 +274,7 @@ fn gap(ring: &Ring<'_>, (after, before): (Option<Run>, Option<Run>), mm: f64, wi
         .help("correct the end of one of the two, or enter the segment or the opening that lies between them")
 }
 
-fn overlap(ring: &Ring<'_>, (first, second): (Run, Run), mm: f64, witness: &Witness) -> Finding {
+fn overlap(ring: &WordedFrame<'_>, (first, second): (GirthRun, GirthRun), mm: f64, witness: &Witness) -> Finding {
     let message = format!(
         "{} and {} of frame `{}` take up the same {}",
         ring.called(first),

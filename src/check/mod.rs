@@ -30,18 +30,18 @@ use rayon::prelude::*;
 
 /// What is checked besides the type.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Scope<'a> {
+pub enum CheckScope<'a> {
     /// Every airframe and jig.
     Whole,
     /// These airframes, the jigs that are set for them, and the jigs that are set for none.
     Airframes(&'a [AirframeId]),
 }
 
-impl Scope<'_> {
+impl CheckScope<'_> {
     fn takes_in(self, airframe: AirframeId) -> bool {
         match self {
-            Scope::Whole => true,
-            Scope::Airframes(some) => some.contains(&airframe),
+            CheckScope::Whole => true,
+            CheckScope::Airframes(some) => some.contains(&airframe),
         }
     }
 }
@@ -51,7 +51,7 @@ impl Scope<'_> {
 /// What was lost, and what rests on it, is not judged: a position that lost a candidate, and the frame it belongs to,
 /// are passed over, because what is wrong with them was said already. `lost` is what could not be read.
 #[must_use]
-pub fn check(lost: &Lost, model: &Model, graph: &Graph, scope: Scope<'_>, limits: Limits) -> Vec<Finding> {
+pub fn check(lost: &Lost, model: &Model, graph: &Graph, scope: CheckScope<'_>, limits: Limits) -> Vec<Finding> {
     let complete = Complete::of(model, graph);
     let found = graph.loops(model);
     let loops = loops::check(model, &found);

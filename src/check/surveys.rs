@@ -5,8 +5,8 @@ use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::ids::{JigId, PlateId};
 use crate::jig::examine::{Examined, Examiner, HoleFound};
-use crate::jig::{Rests, Standing};
-use crate::metrology::position::Verdict;
+use crate::jig::{PlateStanding, Rests};
+use crate::metrology::position::LimitVerdict;
 use crate::model::{Model, MountedPlate, Plate, Survey};
 use crate::words::advice::advice_texts;
 use crate::words::listed;
@@ -17,7 +17,7 @@ pub(super) fn check(
     model: &Model,
     examiner: &Examiner<'_>,
     id: JigId,
-    (standings, mounts): (&[Standing], &Mounts),
+    (standings, mounts): (&[PlateStanding], &Mounts),
     findings: &mut Vec<Finding>,
 ) {
     let (name, jig) = (model.jigs.name(id), &model.jigs[id]);
@@ -68,7 +68,7 @@ struct Measured<'a> {
     examiner: &'a Examiner<'a>,
     jig: &'a str,
     plate: &'a MountedPlate,
-    standing: &'a Standing,
+    standing: &'a PlateStanding,
     examined: &'a Examined,
 }
 
@@ -223,7 +223,7 @@ impl Measured<'_> {
     }
 
     /// The holes with this verdict that were measured.
-    fn measured_with(&self, verdict: Verdict) -> Vec<HoleFound> {
+    fn measured_with(&self, verdict: LimitVerdict) -> Vec<HoleFound> {
         self.examined.holes.iter().filter(|hole| hole.verdict() == Some(verdict)).copied().collect()
     }
 
@@ -256,7 +256,7 @@ impl Measured<'_> {
     }
 
     fn out(&self, plate: &Plate) -> Option<Finding> {
-        let holes = self.measured_with(Verdict::Fail);
+        let holes = self.measured_with(LimitVerdict::Fail);
         let names = hole_names(plate, holes.iter().map(|hole| hole.hole));
         let (are, what) = if holes.len() == 1 { ("is", "hole") } else { ("are", "holes") };
         let message = format!("the {what} {names} of {} {are} out by survey `{}`", self.named(), self.survey().id);
@@ -291,7 +291,7 @@ impl Measured<'_> {
     }
 
     fn not_decided(&self, plate: &Plate) -> Option<Finding> {
-        let mut holes = self.measured_with(Verdict::NotDecidable);
+        let mut holes = self.measured_with(LimitVerdict::NotDecidable);
         holes.retain(|hole| !hole.in_doubt);
         let names = hole_names(plate, holes.iter().map(|hole| hole.hole));
         let survey = self.survey();

@@ -22,7 +22,7 @@ pub(crate) fn kind_word(kind: ToolKind) -> &'static str {
     }
 }
 
-pub(super) fn check(model: &Model, graph: &Graph, (scope, limits): (super::Scope<'_>, Limits)) -> Vec<Finding> {
+pub(super) fn check(model: &Model, graph: &Graph, (scope, limits): (super::CheckScope<'_>, Limits)) -> Vec<Finding> {
     let mut states: BTreeMap<_, Vec<usize>> = BTreeMap::new();
     for (index, tool) in model.tools.iter().enumerate() {
         if let Some(state) = tool.set_for.filter(|(airframe, _)| scope.takes_in(*airframe)) {

@@ -35,7 +35,7 @@ pub(super) enum Format {
 
 /// How a bill is laid out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum Layout {
+pub(super) enum BillLayout {
     /// Line by line through the assemblies
     Tree,
     /// Totals by part

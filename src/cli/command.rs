@@ -1,7 +1,7 @@
 //! The command line as a whole.
 
 use super::args::Common;
-use super::verbs::Asked;
+use super::verbs::AskedVerb;
 use clap::{Command, CommandFactory, Parser};
 
 /// What every `--help` says of exit codes.
@@ -24,7 +24,7 @@ pub(super) struct Args {
     #[command(flatten)]
     pub(super) common: Common,
     #[command(subcommand)]
-    pub(super) asked: Asked,
+    pub(super) asked: AskedVerb,
 }
 
 impl Args {

@@ -2,7 +2,7 @@
 
 use super::args::{Common, Format, Which};
 use super::pick::{self, Book};
-use super::question::Question;
+use super::question::AirframeQuestion;
 use super::{Answer, Around, Trouble, suppose};
 use crate::graph::Graph;
 use crate::layout::Style;
@@ -56,7 +56,7 @@ impl<'a> Desk<'a> {
     }
 
     /// Puts a question to the project.
-    pub(super) fn question(&self) -> Result<Question<'_>, Trouble> {
+    pub(super) fn question(&self) -> Result<AirframeQuestion<'_>, Trouble> {
         let project = self.project()?;
         let graph = self.graph.get_or_init(|| Graph::new(&project.model));
         Ok(self.about(project, &project.model, graph))
@@ -67,7 +67,7 @@ impl<'a> Desk<'a> {
         &self,
         serial: Option<&str>,
         which: &Which,
-        answer: impl FnOnce(&Question<'_>) -> Result<Answer, Trouble>,
+        answer: impl FnOnce(&AirframeQuestion<'_>) -> Result<Answer, Trouble>,
     ) -> Result<Answer, Trouble> {
         if which.suppose.is_empty() && which.without.is_empty() {
             return answer(&self.question()?);
@@ -79,8 +79,8 @@ impl<'a> Desk<'a> {
         answer(&self.about(project, &model, &Graph::new(&model)))
     }
 
-    fn about<'q>(&'q self, project: &'q Project, model: &'q Model, graph: &'q Graph) -> Question<'q> {
-        Question { project, model, graph, format: self.format, style: self.style, around: self.around }
+    fn about<'q>(&'q self, project: &'q Project, model: &'q Model, graph: &'q Graph) -> AirframeQuestion<'q> {
+        AirframeQuestion { project, model, graph, format: self.format, style: self.style, around: self.around }
     }
 }
 

@@ -4,8 +4,8 @@ use super::args::{Format, Which};
 use super::pick::{self, Book, Subject};
 use super::{Answer, Around, Trouble, json, suppose, writing};
 use crate::answers::{Asked, NotRead, Outcome, Picked, Verdicts, bill_trouble_words, finished, mark_text};
-use crate::bill::{self, Scope};
-use crate::check;
+use crate::bill::{BillScope, NoBill};
+use crate::check::CheckScope;
 use crate::finding::{Finding, Label, Place, RecordRef, Severity};
 use crate::graph::Graph;
 use crate::ids::{AirframeId, JigId};
@@ -43,20 +43,17 @@ pub(super) fn resolver_of<'m>(
 }
 
 /// Why there is no bill, and with which exit code.
-pub(super) fn no_bill(why: &bill::Trouble, book: Book<'_>) -> Trouble {
+pub(super) fn no_bill(why: &NoBill, book: Book<'_>) -> Trouble {
     let words = bill_trouble_words(why, book.model);
     match why {
-        bill::Trouble::NotRead(marks) => book.not_read(&words, marks),
-        bill::Trouble::NoAirframePart | bill::Trouble::Loop => Trouble::stops_work(words),
-        bill::Trouble::NotFitted
-        | bill::Trouble::TooMany(_)
-        | bill::Trouble::TooLong(_)
-        | bill::Trouble::TooDeep(_) => Trouble::new(words),
+        NoBill::NotRead(marks) => book.not_read(&words, marks),
+        NoBill::NoAirframePart | NoBill::Loop => Trouble::stops_work(words),
+        NoBill::NotFitted | NoBill::TooMany(_) | NoBill::TooLong(_) | NoBill::TooDeep(_) => Trouble::new(words),
     }
 }
 
 /// A question about one airframe of a project.
-pub(super) struct Question<'a> {
+pub(super) struct AirframeQuestion<'a> {
     pub(super) project: &'a Project,
     /// The project's, with what is supposed for this run.
     pub(super) model: &'a Model,
@@ -67,32 +64,37 @@ pub(super) struct Question<'a> {
 }
 
 /// One part of an answer: how it came out, and what makes its text or its JSON, whichever is asked for.
-pub(super) struct Part<'a> {
+pub(super) struct AnswerPart<'a> {
     outcome: Outcome,
     not_read: Marks,
-    shown: Shown<'a>,
+    shown: PartText<'a>,
     json: Box<dyn Fn() -> serde_json::Value + 'a>,
 }
 
 /// What makes the text of a part.
-enum Shown<'a> {
+enum PartText<'a> {
     /// A page; what was not read and the caution are put under it.
     Page(Box<dyn Fn() -> Page + 'a>),
     /// Whole as it is: a drawing, which carries them itself, or a table for programs, which has a column for them.
     Whole(Box<dyn Fn() -> String + 'a>),
 }
 
-impl<'a> Part<'a> {
+impl<'a> AnswerPart<'a> {
     /// Of a report, whose JSON is the report itself.
-    pub(super) fn of<R: Verdicts + Serialize>(report: &'a R, page: impl Fn() -> Page + 'a) -> Part<'a> {
-        Part::made((report.outcome(), report.not_read()), page, move || value(report))
+    pub(super) fn of<R: Verdicts + Serialize>(report: &'a R, page: impl Fn() -> Page + 'a) -> AnswerPart<'a> {
+        AnswerPart::made((report.outcome(), report.not_read()), page, move || value(report))
     }
     /// Of a text that carries its own caution and says itself what was not read.
-    pub(super) fn whole((outcome, not_read): (Outcome, Marks), text: impl Fn() -> String + 'a) -> Part<'a> {
-        Part { outcome, not_read, shown: Shown::Whole(Box::new(text)), json: Box::new(|| serde_json::Value::Null) }
+    pub(super) fn whole((outcome, not_read): (Outcome, Marks), text: impl Fn() -> String + 'a) -> AnswerPart<'a> {
+        AnswerPart {
+            outcome,
+            not_read,
+            shown: PartText::Whole(Box::new(text)),
+            json: Box::new(|| serde_json::Value::Null),
+        }
     }
     /// That a list of all there are of a kind may be short; nothing if all were read.
-    pub(super) fn short(kind: &'static str, not_read: &Marks) -> Option<Part<'a>> {
+    pub(super) fn short(kind: &'static str, not_read: &Marks) -> Option<AnswerPart<'a>> {
         let marked = mark_text(not_read);
         let page = move || {
             let mut page = Page::default();
@@ -101,7 +103,7 @@ impl<'a> Part<'a> {
             page
         };
         let json = move || serde_json::json!({ kind: null });
-        let part = || Part::made((Outcome::Settled, not_read.clone()), page, json);
+        let part = || AnswerPart::made((Outcome::Settled, not_read.clone()), page, json);
         (!not_read.is_empty()).then(part)
     }
     /// Of something whose JSON is made apart.
@@ -109,24 +111,24 @@ impl<'a> Part<'a> {
         (outcome, not_read): (Outcome, Marks),
         page: impl Fn() -> Page + 'a,
         json: impl Fn() -> serde_json::Value + 'a,
-    ) -> Part<'a> {
-        Part { outcome, not_read, shown: Shown::Page(Box::new(page)), json: Box::new(json) }
+    ) -> AnswerPart<'a> {
+        AnswerPart { outcome, not_read, shown: PartText::Page(Box::new(page)), json: Box::new(json) }
     }
 }
 
-impl<'a> Question<'a> {
+impl<'a> AirframeQuestion<'a> {
     /// What names are looked up in.
     pub(super) fn book(&self) -> Book<'a> {
         Book { model: self.model, sources: &self.project.sources }
     }
 
     /// How much of the airframe a bill covers.
-    pub(super) fn bill_scope(&self, of: Option<&str>) -> Result<Scope, Trouble> {
+    pub(super) fn bill_scope(&self, of: Option<&str>) -> Result<BillScope, Trouble> {
         Ok(match of.map(|text| pick::subject(self.book(), text)).transpose()? {
-            None => Scope::Airframe,
-            Some(Subject::Frame(frame)) => Scope::Frame(frame),
-            Some(Subject::Position(position)) => Scope::Position(position),
-            Some(Subject::Part(part)) => Scope::Assembly(part),
+            None => BillScope::Airframe,
+            Some(Subject::Frame(frame)) => BillScope::Frame(frame),
+            Some(Subject::Position(position)) => BillScope::Position(position),
+            Some(Subject::Part(part)) => BillScope::Assembly(part),
         })
     }
 
@@ -183,9 +185,9 @@ impl<'a> Question<'a> {
         page: impl Fn(&R) -> Page + Copy,
     ) -> Answer {
         let airframes: Vec<AirframeId> = reports.iter().map(|(airframe, _)| *airframe).collect();
-        let mut parts: Vec<Part<'_>> =
-            reports.iter().map(|(_, report)| Part::of(report, move || page(report))).collect();
-        parts.extend(Part::short("jig", &if all { not_read_of_jigs(self.model, None) } else { Marks::new() }));
+        let mut parts: Vec<AnswerPart<'_>> =
+            reports.iter().map(|(_, report)| AnswerPart::of(report, move || page(report))).collect();
+        parts.extend(AnswerPart::short("jig", &if all { not_read_of_jigs(self.model, None) } else { Marks::new() }));
         self.told(&airframes, BTreeSet::new(), &parts)
     }
 
@@ -194,7 +196,7 @@ impl<'a> Question<'a> {
         &self,
         airframes: &[AirframeId],
         mut records: BTreeSet<RecordRef>,
-        parts: &[Part<'_>],
+        parts: &[AnswerPart<'_>],
     ) -> Answer {
         for airframe in airframes {
             records.extend(records_of(self.project, self.model.airframes.name(*airframe)));
@@ -219,7 +221,7 @@ impl<'a> Question<'a> {
 
     /// What was found of these airframes once the dossiers were taken in.
     pub(super) fn findings(&self, airframes: &[AirframeId]) -> Vec<Finding> {
-        self.project.check_taken_in((self.model, self.graph), check::Scope::Airframes(airframes))
+        self.project.check_taken_in((self.model, self.graph), CheckScope::Airframes(airframes))
     }
 }
 
@@ -227,15 +229,15 @@ impl<'a> Question<'a> {
 /// findings that it rests on.
 pub(super) fn told(
     project: &Project,
-    parts: &[Part<'_>],
+    parts: &[AnswerPart<'_>],
     stops: &[Finding],
     (format, style): (Format, Style),
 ) -> Answer {
     let losses = &project.model.losses;
-    let not_read = |part: &Part<'_>| NotRead::list(&part.not_read, losses, &project.sources);
+    let not_read = |part: &AnswerPart<'_>| NotRead::list(&part.not_read, losses, &project.sources);
     let out = match format {
         Format::Json => {
-            let of_part = |part: &Part<'_>| {
+            let of_part = |part: &AnswerPart<'_>| {
                 let (mut json, lost) = ((part.json)(), not_read(part));
                 if let (false, Some(object)) = (lost.is_empty(), json.as_object_mut()) {
                     object.insert("not_read".to_owned(), value(&lost));
@@ -249,8 +251,8 @@ pub(super) fn told(
         }
         Format::Text | Format::Csv | Format::Xlsx => {
             let texts = parts.iter().map(|part| match &part.shown {
-                Shown::Page(page) => finished(page(), &not_read(part)).text(style),
-                Shown::Whole(text) => text(),
+                PartText::Page(page) => finished(page(), &not_read(part)).text(style),
+                PartText::Whole(text) => text(),
             });
             texts.collect::<Vec<_>>().join("\n\n")
         }

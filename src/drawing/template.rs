@@ -12,12 +12,12 @@ use crate::layout::CAUTION;
 use crate::model::{Hole, Marks, Model, Plate};
 use crate::quantity::Length;
 use crate::words::survey::Unit;
-use drawing::{Anchor, Drawing, Layer, Spot};
+use drawing::{DxfDrawing, DxfPoint, Justification, Layer};
 use labels::{Extent, Labels};
 use textwrap::Options;
 
 /// A plate in the unit of its drawing.
-struct Drawn<'m> {
+struct DrawnPlate<'m> {
     plate: &'m Plate,
     unit: Unit,
     /// How far its holes and its edge reach.
@@ -31,8 +31,8 @@ struct Drawn<'m> {
 /// it, and a square to check the scale by. `None`: it has no holes.
 #[must_use]
 pub fn plate_template(model: &Model, plate: PlateId) -> Option<String> {
-    let drawn = Drawn::new(&model.plates[plate])?;
-    let mut drawing = Drawing::new(drawn.unit == Unit::Inches);
+    let drawn = DrawnPlate::new(&model.plates[plate])?;
+    let mut drawing = DxfDrawing::new(drawn.unit == Unit::Inches);
     let mut labels = Labels::default();
     drawn.metal(&mut drawing, &mut labels);
     drawn.datums(&mut drawing, &mut labels);
@@ -52,10 +52,10 @@ pub fn not_read_of_template(model: &Model, plate: PlateId) -> Marks {
     marks
 }
 
-impl<'m> Drawn<'m> {
-    fn new(plate: &'m Plate) -> Option<Drawn<'m>> {
-        let mut drawn = Drawn { plate, unit: Unit::of(plate), extent: Extent::default(), words: 0.0, names: 0.0 };
-        let at: Vec<Spot> = plate.holes.iter().map(|hole| drawn.place(hole)).collect();
+impl<'m> DrawnPlate<'m> {
+    fn new(plate: &'m Plate) -> Option<DrawnPlate<'m>> {
+        let mut drawn = DrawnPlate { plate, unit: Unit::of(plate), extent: Extent::default(), words: 0.0, names: 0.0 };
+        let at: Vec<DxfPoint> = plate.holes.iter().map(|hole| drawn.place(hole)).collect();
         let first = *at.first()?;
         let mut extent = Extent { low: first, high: first };
         for (hole, at) in plate.holes.iter().zip(&at) {
@@ -66,7 +66,7 @@ impl<'m> Drawn<'m> {
         }
         let millimetre = drawn.of_mm(1.0);
         let longest = (extent.high.0 - extent.low.0).max(extent.high.1 - extent.low.1);
-        let apart = |a: &Spot, b: &Spot| (a.0 - b.0).hypot(a.1 - b.1);
+        let apart = |a: &DxfPoint, b: &DxfPoint| (a.0 - b.0).hypot(a.1 - b.1);
         let pairs = at.iter().enumerate().flat_map(|(n, a)| at[n + 1..].iter().map(move |b| apart(a, b)));
         let nearest = pairs.fold(f64::INFINITY, f64::min);
         drawn.words = (longest / 110.0).clamp(3.0 * millimetre, 7.0 * millimetre);
@@ -81,7 +81,7 @@ impl<'m> Drawn<'m> {
     fn of_mm(&self, mm: f64) -> f64 {
         if self.unit == Unit::Inches { mm / 25.4 } else { mm }
     }
-    fn place(&self, hole: &Hole) -> Spot {
+    fn place(&self, hole: &Hole) -> DxfPoint {
         (self.size(&hole.at[0]), self.size(&hole.at[1]))
     }
     fn radius(&self, hole: &Hole) -> f64 {
@@ -96,12 +96,12 @@ impl<'m> Drawn<'m> {
         if text.trim_start_matches('-').trim_matches(['0', '.']).is_empty() { text.replace('-', "") } else { text }
     }
     /// The vertices of the edge with their bulges; none where it is not recorded.
-    fn edge(&self) -> Vec<(Spot, f64)> {
+    fn edge(&self) -> Vec<(DxfPoint, f64)> {
         let vertices = self.plate.outline.iter().flat_map(crate::geometry::Outline::vertices);
         vertices.map(|vertex| ((self.of_mm(vertex.at.0), self.of_mm(vertex.at.1)), vertex.bulge)).collect()
     }
 
-    fn metal(&self, drawing: &mut Drawing, labels: &mut Labels) {
+    fn metal(&self, drawing: &mut DxfDrawing, labels: &mut Labels) {
         for hole in &self.plate.holes {
             let (at, radius) = (self.place(hole), self.radius(hole));
             drawing.circle(Layer::Holes, at, radius);
@@ -121,7 +121,7 @@ impl<'m> Drawn<'m> {
     }
 
     /// The jig's own datums: the origin with its axes, and the dowels with the line between the first two.
-    fn datums(&self, drawing: &mut Drawing, labels: &mut Labels) {
+    fn datums(&self, drawing: &mut DxfDrawing, labels: &mut Labels) {
         let (arm, tick) = (4.0 * self.words, 0.6 * self.words);
         for (tip, sides) in [
             ((arm, 0.0), [(arm - tick, tick / 2.0), (arm - tick, -tick / 2.0)]),
@@ -157,7 +157,7 @@ impl<'m> Drawn<'m> {
         }
     }
 
-    fn name_holes(&self, drawing: &mut Drawing, labels: &mut Labels) {
+    fn name_holes(&self, drawing: &mut DxfDrawing, labels: &mut Labels) {
         for hole in &self.plate.holes {
             let datum = if hole.datum { " datum" } else { "" };
             let words = format!("{} dia {}{datum}", hole.name, self.number(self.size(&hole.diameter)));
@@ -166,16 +166,16 @@ impl<'m> Drawn<'m> {
     }
 
     /// What must be known of the plate, and the square; gives how wide it is.
-    fn title(&self, drawing: &mut Drawing, model: &Model, plate: PlateId, (left, top): Spot) -> f64 {
+    fn title(&self, drawing: &mut DxfDrawing, model: &Model, plate: PlateId, (left, top): DxfPoint) -> f64 {
         let head = format!("PLATE {}", model.plates.name(plate));
         let mut at = top - 2.0 * self.words;
-        drawing.text((left, at), 2.0 * self.words, Anchor::Left, &head);
+        drawing.text((left, at), 2.0 * self.words, Justification::Left, &head);
         let mut wide = labels::width(&head, 2.0 * self.words);
         for paragraph in self.told(model) {
             at -= 0.6 * self.words;
             for line in textwrap::wrap(&paragraph, Options::new(62).break_words(false)) {
                 at -= 1.7 * self.words;
-                drawing.text((left, at), self.words, Anchor::Left, &line);
+                drawing.text((left, at), self.words, Justification::Left, &line);
                 wide = wide.max(labels::width(&line, self.words));
             }
         }
@@ -231,7 +231,7 @@ impl<'m> Drawn<'m> {
     }
 
     /// The holes as a table, its upper left corner given.
-    fn table(&self, drawing: &mut Drawing, (left, top): Spot) {
+    fn table(&self, drawing: &mut DxfDrawing, (left, top): DxfPoint) {
         let unit = self.unit_name();
         let deep = self.plate.holes.iter().any(|hole| hole.at[2].picometres != 0);
         let mut rows = vec![vec!["Hole".to_owned(), format!("x {unit}"), format!("y {unit}")]];
@@ -253,7 +253,7 @@ impl<'m> Drawn<'m> {
                 y -= if row == 1 { 2.3 * self.words } else { 1.7 * self.words };
                 // Figures stand flush right, so that their points stand below each other.
                 let figures = (1..rows[0].len() - 1).contains(&column);
-                let (anchor, inset) = if figures { (Anchor::Right, wide) } else { (Anchor::Left, 0.0) };
+                let (anchor, inset) = if figures { (Justification::Right, wide) } else { (Justification::Left, 0.0) };
                 if !cell.is_empty() {
                     drawing.text((x + inset, y), self.words, anchor, cell);
                 }

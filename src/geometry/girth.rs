@@ -9,21 +9,21 @@ mod outline;
 mod planes;
 
 pub use curve::Point;
-pub use outline::{Corner, CornerFault, Outline};
+pub use outline::{CornerFault, FrameOutline, PolylineCorner};
 pub use planes::Planes;
 
 use crate::codes;
 use crate::quantity::Unreadable;
 use crate::quantity::length::mm_and_inches;
 use crate::schema::{Hand, Level, Ordinates};
-use curve::{Curve, Line, SAME_MM};
+use curve::{PlaneCurve, SAME_MM, StraightLine};
 use planes::Leaf;
 
 /// The path of a frame: breadth to starboard, height up, clock angles clockwise from the top as seen looking forward,
 /// distances along the metal from the start of the path.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Girth {
-    pieces: Vec<Piece>,
+    pieces: Vec<PathPiece>,
     closed: bool,
     by_points: bool,
     planes: Planes,
@@ -32,8 +32,8 @@ pub struct Girth {
 
 /// A smooth piece of the path, laid flat.
 #[derive(Clone, Debug, PartialEq)]
-struct Piece {
-    curve: Curve,
+struct PathPiece {
+    curve: PlaneCurve,
     leaf: Leaf,
     /// How far along the path it starts, and how long it is, in millimetres.
     start: f64,
@@ -42,7 +42,7 @@ struct Piece {
 
 /// A place on a frame, in millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Spot {
+pub struct FramePoint {
     /// To starboard of the centre line.
     pub breadth: f64,
     /// Upright above the origin, as seen looking forward.
@@ -62,9 +62,9 @@ impl Girth {
     /// On the body plan heights are upright: each piece is stretched by its plane. Stretched, lines stay lines, arcs
     /// arcs of an ellipse and cubics cubics, so that nothing is approximated.
     #[must_use]
-    pub fn new(outline: Outline, planes: Planes, view: Ordinates) -> Girth {
-        let knuckle = Line { breadth: 0.0, height: 1.0, at: planes.level_mm() };
-        let mut pieces: Vec<Piece> = Vec::new();
+    pub fn new(outline: FrameOutline, planes: Planes, view: Ordinates) -> Girth {
+        let knuckle = StraightLine { breadth: 0.0, height: 1.0, at: planes.level_mm() };
+        let mut pieces: Vec<PathPiece> = Vec::new();
         let mut start = 0.0;
         for curve in outline.curves {
             let mut cuts = vec![0.0, 1.0];
@@ -87,7 +87,7 @@ impl Girth {
                     Ordinates::BodyPlan | Ordinates::InPlane => part,
                 };
                 let length = part.length_to(1.0);
-                pieces.push(Piece { curve: part, leaf, start, length });
+                pieces.push(PathPiece { curve: part, leaf, start, length });
                 start += length;
             }
         }
@@ -96,7 +96,7 @@ impl Girth {
 
     /// The path of an upright frame.
     #[must_use]
-    pub fn upright(outline: Outline) -> Girth {
+    pub fn upright(outline: FrameOutline) -> Girth {
         Girth::new(outline, Planes::UPRIGHT, Ordinates::InPlane)
     }
 
@@ -150,14 +150,14 @@ impl Girth {
     ///
     /// A closed path goes round as often as asked; an open one stops at its ends.
     #[must_use]
-    pub fn spot(&self, girth_mm: f64) -> Spot {
+    pub fn spot(&self, girth_mm: f64) -> FramePoint {
         let whole = self.length_mm();
         let at = if self.closed { girth_mm.rem_euclid(whole) } else { girth_mm.clamp(0.0, whole) };
         let after = self.pieces.partition_point(|piece| piece.start <= at);
         let piece = &self.pieces[after.saturating_sub(1)];
         let (breadth, along_plane) = piece.curve.at(piece.curve.at_length(at - piece.start));
         let (height, aft) = (self.planes.upright(along_plane, piece.leaf), self.planes.aft(along_plane, piece.leaf));
-        Spot { breadth, height, along_plane, aft }
+        FramePoint { breadth, height, along_plane, aft }
     }
 
     /// The point (breadth, upright height) in millimetres at a distance along the path, as seen looking forward.
@@ -200,7 +200,7 @@ impl Girth {
             let (breadth, height) = self.point_at(at);
             breadth * east + height * north > SAME_MM
         };
-        let mut met = self.met(|leaf| self.planes.laid(&Line { breadth: north, height: -east, at: 0.0 }, leaf));
+        let mut met = self.met(|leaf| self.planes.laid(&StraightLine { breadth: north, height: -east, at: 0.0 }, leaf));
         met.keep(ahead);
         self.only(&met).map_err(|met| {
             let message = format!("the ray at {clock_deg} degrees from the origin meets the path {met}");
@@ -215,7 +215,7 @@ impl Girth {
     /// # Errors
     /// Says so if the path is there nowhere, or at more than one place, and where.
     pub fn girth_at_height(&self, height: f64, text: &str, side: Hand) -> Result<f64, Unreadable> {
-        let level = Line { breadth: 0.0, height: 1.0, at: height };
+        let level = StraightLine { breadth: 0.0, height: 1.0, at: height };
         let mut met = self.met(|leaf| match self.view {
             Ordinates::InPlane => level,
             Ordinates::BodyPlan => self.planes.laid(&level, leaf),
@@ -244,7 +244,7 @@ impl Girth {
             Hand::Port => -breadth,
             Hand::Starboard => breadth,
         };
-        let met = self.met(|_| Line { breadth: 1.0, height: 0.0, at: breadth });
+        let met = self.met(|_| StraightLine { breadth: 1.0, height: 0.0, at: breadth });
         if let ([a, b], [], Some(level)) = (&met.places[..], &met.along[..], level) {
             let b_is_upper = self.point_at(*b).1 > self.point_at(*a).1;
             return Ok(if b_is_upper == (level == Level::Upper) { *b } else { *a });
@@ -263,7 +263,7 @@ impl Girth {
     #[must_use]
     pub fn sides_mm(&self, from_mm: f64, run_mm: f64) -> (f64, f64) {
         let whole = self.length_mm();
-        let crossings = self.met(|_| Line { breadth: 1.0, height: 0.0, at: 0.0 });
+        let crossings = self.met(|_| StraightLine { breadth: 1.0, height: 0.0, at: 0.0 });
         let way = |at: f64| if self.closed { (at - from_mm).rem_euclid(whole) } else { at - from_mm };
         let inside = crossings.places.into_iter().map(way).filter(|way| *way > 0.0 && *way < run_mm);
         let mut stops: Vec<f64> = inside.chain([0.0, run_mm]).collect();
@@ -285,7 +285,7 @@ impl Girth {
     /// meets the centre line.
     #[must_use]
     pub fn mirrored_mm(&self, girth_mm: f64) -> Option<f64> {
-        let turn = *self.met(|_| Line { breadth: 1.0, height: 0.0, at: 0.0 }).places.first()?;
+        let turn = *self.met(|_| StraightLine { breadth: 1.0, height: 0.0, at: 0.0 }).places.first()?;
         let image = |at: f64| {
             let way = 2.0 * turn - at;
             if self.closed { way.rem_euclid(self.length_mm()) } else { way }
@@ -312,7 +312,7 @@ impl Girth {
     }
 
     /// Where a line meets the path. The line is given as it lies along the metal of each plane.
-    fn met(&self, line: impl Fn(Leaf) -> Line) -> Met {
+    fn met(&self, line: impl Fn(Leaf) -> StraightLine) -> Met {
         let whole = self.length_mm();
         let mut found: Vec<(f64, f64)> = Vec::new();
         let mut along: Vec<(f64, f64)> = Vec::new();

@@ -22,7 +22,7 @@ pub struct Corner {
 }
 
 /// A place in the plane, in millimetres.
-type Spot = (f64, f64);
+type PlanePoint = (f64, f64);
 
 /// A vertex of the edge as it is drawn, in millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -49,9 +49,9 @@ pub(crate) enum Unsound {
 
 /// A rounding: the corner, the two ends of the arc, its centre and radius, and whether the plate is inside the arc.
 struct Rounding {
-    corner: Spot,
-    ends: [Spot; 2],
-    centre: Spot,
+    corner: PlanePoint,
+    ends: [PlanePoint; 2],
+    centre: PlanePoint,
     radius: f64,
     /// The tangent of a quarter of the angle, with its sign.
     bulge: f64,
@@ -155,7 +155,7 @@ impl Outline {
 
     /// The area inside the corners taken sharp, in square millimetres; positive if they run counterclockwise.
     fn area(&self) -> f64 {
-        let spots: Vec<Spot> = self.corners.iter().map(spot).collect();
+        let spots: Vec<PlanePoint> = self.corners.iter().map(spot).collect();
         let next = spots.iter().cycle().skip(1);
         spots.iter().zip(next).map(|(a, b)| a.0 * b.1 - a.1 * b.0).sum::<f64>() / 2.0
     }
@@ -163,7 +163,7 @@ impl Outline {
 
 impl Rounding {
     /// Whether a place lies in the angle that the arc spans, seen from its centre.
-    fn spans(&self, place: Spot) -> bool {
+    fn spans(&self, place: PlanePoint) -> bool {
         let [start, end] = self.ends.map(|end| step(self.centre, end));
         let way = step(self.centre, place);
         let turn = self.bulge.signum();
@@ -171,8 +171,8 @@ impl Rounding {
     }
 
     /// Whether a place lies between the arc and the two sides, where the sharp corner would be.
-    fn between_arc_and_corner(&self, place: Spot) -> bool {
-        let within = |end: Spot| {
+    fn between_arc_and_corner(&self, place: PlanePoint) -> bool {
+        let within = |end: PlanePoint| {
             let side = step(self.corner, end);
             cross(side, step(self.corner, place)) * cross(side, step(self.corner, self.centre)) >= 0.0
         };
@@ -194,36 +194,36 @@ fn rounding(corners: &[Corner], index: usize) -> Option<Rounding> {
     if takes < ROUNDING_MM {
         return None;
     }
-    let along = |way: Spot| (corner.0 + takes * way.0, corner.1 + takes * way.1);
+    let along = |way: PlanePoint| (corner.0 + takes * way.0, corner.1 + takes * way.1);
     let start = along(before);
     let left = (-coming.1 * turn.signum(), coming.0 * turn.signum());
     let centre = (start.0 + radius * left.0, start.1 + radius * left.1);
     Some(Rounding { corner, ends: [start, along(behind)], centre, radius, bulge: (turn / 4.0).tan() })
 }
 
-fn spot(corner: &Corner) -> Spot {
+fn spot(corner: &Corner) -> PlanePoint {
     (corner.at[0].mm(), corner.at[1].mm())
 }
 
-fn step(from: Spot, to: Spot) -> Spot {
+fn step(from: PlanePoint, to: PlanePoint) -> PlanePoint {
     (to.0 - from.0, to.1 - from.1)
 }
 
-fn unit(way: Spot) -> Spot {
+fn unit(way: PlanePoint) -> PlanePoint {
     let length = way.0.hypot(way.1);
     (way.0 / length, way.1 / length)
 }
 
-fn cross(a: Spot, b: Spot) -> f64 {
+fn cross(a: PlanePoint, b: PlanePoint) -> f64 {
     a.0 * b.1 - a.1 * b.0
 }
 
-fn apart(a: Spot, b: Spot) -> f64 {
+fn apart(a: PlanePoint, b: PlanePoint) -> f64 {
     (a.0 - b.0).hypot(a.1 - b.1)
 }
 
 /// How far a place is from a straight side.
-fn from_side(place: Spot, start: Spot, end: Spot) -> f64 {
+fn from_side(place: PlanePoint, start: PlanePoint, end: PlanePoint) -> f64 {
     let way = step(start, end);
     let squared = way.0 * way.0 + way.1 * way.1;
     let to = step(start, place);

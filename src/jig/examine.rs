@@ -10,21 +10,21 @@ mod heights;
 mod judging;
 mod pairing;
 
-use self::heights::{Level, level_of};
+use self::heights::{LevelledSurvey, level_of};
 use self::judging::Judging;
 use super::slip::{Slip, slips};
-use super::standing::Standing;
+use super::standing::PlateStanding;
 use super::whole::SetUp;
 use crate::ids::{JigId, PlateId};
 use crate::metrology::error_kind::Diagnosis;
 use crate::metrology::fit::Fit;
-use crate::metrology::identify;
 use crate::metrology::identify::{
-    Candidate, Catalogue, FEWEST_HOLES, Hand, Identification, Placement, PlateHole, Reading,
+    Comparison, FEWEST_HOLES, Identification, MatchVerdict, MeasuredFace, PatternHand, Placement, PlateHole,
+    PlateMatch, PlatePatterns, UnnamedHoles,
 };
 use crate::metrology::point::Point3;
 use crate::metrology::position::{
-    Judgement, Verdict, at_reference_temperature, deciding_uncertainty, expansion_mismatch,
+    Judgement, LimitVerdict, at_reference_temperature, deciding_uncertainty, expansion_mismatch,
 };
 use crate::model::{Hole, Model, Plate, Survey};
 use crate::quantity::Length;
@@ -37,11 +37,11 @@ pub struct Examiner<'m> {
     model: &'m Model,
     /// The definitions of the catalogue by its index.
     plates: Vec<PlateId>,
-    catalogue: OnceLock<Catalogue>,
+    catalogue: OnceLock<PlatePatterns>,
     /// What each survey says, once it was asked.
     examined: Vec<OnceLock<Examined>>,
     /// The standings of the plates of each jig, once they were asked.
-    standings: Vec<(JigId, OnceLock<Vec<Standing>>)>,
+    standings: Vec<(JigId, OnceLock<Vec<PlateStanding>>)>,
 }
 
 /// Which definition the measured holes are.
@@ -96,19 +96,19 @@ pub struct HoleFound {
 impl HoleFound {
     /// Position and size together, where the figures are not in doubt; `None` if it was not measured or cannot be judged.
     #[must_use]
-    pub fn verdict(&self) -> Option<Verdict> {
+    pub fn verdict(&self) -> Option<LimitVerdict> {
         let read = self.as_read()?;
-        Some(if self.in_doubt { Verdict::NotDecidable } else { read })
+        Some(if self.in_doubt { LimitVerdict::NotDecidable } else { read })
     }
     /// The same if its figures are right.
     #[must_use]
-    pub fn as_read(&self) -> Option<Verdict> {
+    pub fn as_read(&self) -> Option<LimitVerdict> {
         let judged = self.judged?;
-        let size = judged.size.unwrap_or(Verdict::Pass);
+        let size = judged.size.unwrap_or(LimitVerdict::Pass);
         Some(match (judged.position, size) {
-            (Verdict::Fail, _) | (_, Verdict::Fail) => Verdict::Fail,
-            (Verdict::NotDecidable, _) | (_, Verdict::NotDecidable) => Verdict::NotDecidable,
-            (Verdict::Pass, Verdict::Pass) => Verdict::Pass,
+            (LimitVerdict::Fail, _) | (_, LimitVerdict::Fail) => LimitVerdict::Fail,
+            (LimitVerdict::NotDecidable, _) | (_, LimitVerdict::NotDecidable) => LimitVerdict::NotDecidable,
+            (LimitVerdict::Pass, LimitVerdict::Pass) => LimitVerdict::Pass,
         })
     }
 }
@@ -183,9 +183,9 @@ impl Examined {
             return Some(HolesState::NotDecided);
         }
         let of = |hole: &HoleFound| match hole.verdict() {
-            Some(Verdict::Pass) => HolesState::Within,
-            Some(Verdict::Fail) => HolesState::Out,
-            Some(Verdict::NotDecidable) | None => HolesState::NotDecided,
+            Some(LimitVerdict::Pass) => HolesState::Within,
+            Some(LimitVerdict::Fail) => HolesState::Out,
+            Some(LimitVerdict::NotDecidable) | None => HolesState::NotDecided,
         };
         Some(self.holes.iter().map(of).max().unwrap_or(HolesState::NotDecided))
     }
@@ -195,13 +195,13 @@ impl Examined {
     pub fn deciding_uncertainty(&self, holes: &[usize], uncertainty: f64) -> Option<f64> {
         let of = |hole: &usize| {
             let judged = self.holes[*hole].judged?;
-            let undecided = judged.position == Verdict::NotDecidable && !judged.mating_size_tells;
+            let undecided = judged.position == LimitVerdict::NotDecidable && !judged.mating_size_tells;
             undecided.then(|| deciding_uncertainty(judged.deviation, judged.allowed, (uncertainty, judged.guard)))
         };
         holes.iter().filter_map(of).min_by(f64::total_cmp)
     }
     /// The holes of the definition (indices) with this verdict; `None`: not measured or not to be judged.
-    pub fn with(&self, verdict: Option<Verdict>) -> impl Iterator<Item = usize> {
+    pub fn with(&self, verdict: Option<LimitVerdict>) -> impl Iterator<Item = usize> {
         self.holes.iter().filter(move |hole| hole.verdict() == verdict).map(|hole| hole.hole)
     }
 }
@@ -217,9 +217,9 @@ impl<'m> Examiner<'m> {
         Examiner { model, plates, catalogue: OnceLock::new(), examined, standings }
     }
 
-    fn catalogue(&self) -> &Catalogue {
+    fn catalogue(&self) -> &PlatePatterns {
         let pattern = |plate: &PlateId| pattern(&self.model.plates[*plate]);
-        self.catalogue.get_or_init(|| Catalogue::new(self.plates.iter().map(pattern).collect()))
+        self.catalogue.get_or_init(|| PlatePatterns::new(self.plates.iter().map(pattern).collect()))
     }
 
     /// The definition behind a plate index of an identification.
@@ -258,7 +258,7 @@ impl<'m> Examiner<'m> {
     }
 
     /// The standings of a jig's plates, reckoned by `all` when they are asked for the first time.
-    pub(super) fn standings_of(&self, jig: JigId, all: impl FnOnce() -> Vec<Standing>) -> Vec<Standing> {
+    pub(super) fn standings_of(&self, jig: JigId, all: impl FnOnce() -> Vec<PlateStanding>) -> Vec<PlateStanding> {
         match self.standings.iter().find(|(other, _)| *other == jig) {
             Some((_, known)) => known.get_or_init(all).clone(),
             None => all(),
@@ -270,10 +270,10 @@ impl<'m> Examiner<'m> {
         let jig = &self.model.jigs[survey.jig];
         let record = jig.mounted[survey.mounted].made_to;
         let (level, corrected) = places(survey, record.map(|plate| &self.model.plates[plate]), jig.expansion);
-        let Level { places, heights, face_told } = level;
-        let reading = Reading {
+        let LevelledSurvey { places, heights, face_told } = level;
+        let reading = UnnamedHoles {
             holes: places,
-            face: if face_told { identify::Face::Marked } else { face(survey) },
+            face: if face_told { MeasuredFace::Marked } else { face(survey) },
             placement: if survey.axes == Axes::Jig { Placement::JigAxes } else { Placement::Free },
             uncertainty: survey.uncertainty.mm(),
         };
@@ -339,9 +339,9 @@ impl<'m> Examiner<'m> {
     }
 
     /// Within zones first, over the whole catalogue; where nothing matches, loosely over what the plate may be.
-    fn identify(&self, reading: &Reading, survey: &Survey, record: Option<PlateId>) -> (Identification, bool) {
+    fn identify(&self, reading: &UnnamedHoles, survey: &Survey, record: Option<PlateId>) -> (Identification, bool) {
         let strict = self.catalogue().identify(reading);
-        if strict.verdict != identify::Verdict::None || reading.holes.len() < FEWEST_HOLES {
+        if strict.verdict != MatchVerdict::None || reading.holes.len() < FEWEST_HOLES {
             return (strict, false);
         }
         let jig = &self.model.jigs[survey.jig];
@@ -351,13 +351,14 @@ impl<'m> Examiner<'m> {
                 self.model.plates[self.plates[*at]].jig_station == *station || Some(self.plates[*at]) == record
             })
             .collect();
-        let few = Catalogue::new(may_be.iter().map(|at| pattern(&self.model.plates[self.plates[*at]])).collect());
-        let loose = Reading { uncertainty: reading.uncertainty + self.model.survey_limits.loose_mm, ..reading.clone() };
+        let few = PlatePatterns::new(may_be.iter().map(|at| pattern(&self.model.plates[self.plates[*at]])).collect());
+        let loose =
+            UnnamedHoles { uncertainty: reading.uncertainty + self.model.survey_limits.loose_mm, ..reading.clone() };
         let mut found = few.identify(&loose);
-        if found.verdict == identify::Verdict::None {
+        if found.verdict == MatchVerdict::None {
             return (strict, false);
         }
-        let rename = |candidate: &mut Candidate| candidate.plate = may_be[candidate.plate];
+        let rename = |candidate: &mut PlateMatch| candidate.plate = may_be[candidate.plate];
         found.leader.iter_mut().for_each(rename);
         let rivals = found.equals.iter_mut().chain(&mut found.ruled_out).chain(&mut found.mixed_with);
         rivals.for_each(|comparison| rename(&mut comparison.rival));
@@ -365,17 +366,17 @@ impl<'m> Examiner<'m> {
     }
 
     /// The placement on this plate, if it leads or matches as well as the leader.
-    fn candidate<'f>(&self, found: &'f Identification, plate: PlateId) -> Option<&'f Candidate> {
+    fn candidate<'f>(&self, found: &'f Identification, plate: PlateId) -> Option<&'f PlateMatch> {
         let equals = found.equals.iter().map(|comparison| &comparison.rival);
         found.leader.iter().chain(equals).find(|candidate| self.plates[candidate.plate] == plate)
     }
 
-    fn identity(&self, found: &Identification, reading: &Reading, station: &str) -> Identity {
+    fn identity(&self, found: &Identification, reading: &UnnamedHoles, station: &str) -> Identity {
         if reading.holes.len() < FEWEST_HOLES {
             return Identity::TooFew;
         }
         let leader = found.leader.as_ref().map(|leader| self.plates[leader.plate]);
-        let with = |rivals: &[identify::Comparison]| {
+        let with = |rivals: &[Comparison]| {
             let mut all: Vec<PlateId> = leader.into_iter().collect();
             for rival in rivals.iter().map(|comparison| self.plates[comparison.rival.plate]) {
                 if !all.contains(&rival) {
@@ -388,23 +389,24 @@ impl<'m> Examiner<'m> {
             if is_mirrored { Identity::OtherHand(plate) } else { Identity::One(plate) }
         };
         match (found.verdict, leader) {
-            (identify::Verdict::One, Some(leader)) => one(leader, found.hand == Hand::Mirrored),
-            (identify::Verdict::Several, Some(_)) => {
+            (MatchVerdict::One, Some(leader)) => one(leader, found.hand == PatternHand::Mirrored),
+            (MatchVerdict::Several, Some(_)) => {
                 let all = with(&found.equals);
                 let here: Vec<PlateId> =
                     all.iter().copied().filter(|plate| self.model.plates[*plate].jig_station == station).collect();
                 match here[..] {
                     [plate] => {
                         let is_mirrored = self.candidate(found, plate).is_some_and(|candidate| candidate.mirrored);
-                        let face_is_known = reading.face != identify::Face::Unknown;
-                        one(plate, is_mirrored && face_is_known && found.hand != Hand::Same)
+                        let face_is_known = reading.face != MeasuredFace::Unknown;
+                        one(plate, is_mirrored && face_is_known && found.hand != PatternHand::Same)
                     }
                     _ => Identity::Several(all),
                 }
             }
-            (identify::Verdict::Mixed, Some(_)) => Identity::Mixed(with(&found.mixed_with)),
-            (identify::Verdict::One | identify::Verdict::Several | identify::Verdict::Mixed, None)
-            | (identify::Verdict::None, _) => Identity::NoPlate(leader),
+            (MatchVerdict::Mixed, Some(_)) => Identity::Mixed(with(&found.mixed_with)),
+            (MatchVerdict::One | MatchVerdict::Several | MatchVerdict::Mixed, None) | (MatchVerdict::None, _) => {
+                Identity::NoPlate(leader)
+            }
         }
     }
 
@@ -436,16 +438,16 @@ fn pattern(plate: &Plate) -> Vec<PlateHole> {
 }
 
 /// In the jig's axes a reading is as the definitions are drawn, from whichever face it was taken.
-fn face(survey: &Survey) -> identify::Face {
+fn face(survey: &Survey) -> MeasuredFace {
     match (survey.axes, survey.face) {
-        (Axes::Jig, _) | (_, Some(Face::Marked)) => identify::Face::Marked,
-        (Axes::Instrument, Some(Face::Back)) => identify::Face::Back,
-        (Axes::Instrument, None) => identify::Face::Unknown,
+        (Axes::Jig, _) | (_, Some(Face::Marked)) => MeasuredFace::Marked,
+        (Axes::Instrument, Some(Face::Back)) => MeasuredFace::Back,
+        (Axes::Instrument, None) => MeasuredFace::Unknown,
     }
 }
 
 /// The measured places in millimetres, at 20 degrees where that can be reckoned, and level; and whether it could.
-fn places(survey: &Survey, record: Option<&Plate>, expansion: Option<f64>) -> (Level, bool) {
+fn places(survey: &Survey, record: Option<&Plate>, expansion: Option<f64>) -> (LevelledSurvey, bool) {
     let place = |at: &[Length; 3]| Point3::new(at[0].mm(), at[1].mm(), at[2].mm());
     let mut places: Vec<Point3> = survey.holes.iter().map(|hole| place(&hole.at)).collect();
     let corrected = survey.temperature.zip(expansion);

@@ -4,7 +4,7 @@ use super::examine::{DatumBasis, Examined, longest};
 use super::whole::{SetUp, step};
 use crate::metrology::error_kind::{Diagnosis, ErrorKind, Remedy, Size, SurveyError};
 use crate::metrology::point::Point3;
-use crate::metrology::position::{Verdict, deviation_diameter, judge};
+use crate::metrology::position::{LimitVerdict, deviation_diameter, judge};
 use crate::model::Plate;
 
 /// Work on a plate, in the order in which it is done: what moves many holes before what moves few, because whatever is
@@ -12,11 +12,11 @@ use crate::model::Plate;
 #[derive(Clone, Debug, PartialEq)]
 pub enum Mend {
     /// Set the whole jig against its datums: its plates show together that it is the jig that is off.
-    ResetJig(Step),
+    ResetJig(Correction),
     /// Set the whole plate against its datums.
-    ResetDatum(Step),
+    ResetDatum(Correction),
     /// Move a member (an index of the definition's).
-    MoveMember(usize, Step),
+    MoveMember(usize, Correction),
     /// Plug these holes of the definition (indices, rising) and drill them again.
     Redrill(Vec<usize>),
     /// Look at the readings of these holes (indices, rising): they lie further off than the plate is long.
@@ -28,7 +28,7 @@ pub enum Mend {
 
 /// A step that puts holes right: a turn about `about`, then a shift, in millimetres and radians.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Step {
+pub struct Correction {
     /// The shift.
     pub shift: Point3,
     /// The turn, anticlockwise; `None`: no more than its uncertainty.
@@ -45,7 +45,7 @@ pub struct Step {
 /// [`Mend::MeasureAgain`].
 #[must_use]
 pub fn mends(examined: &Examined, plate: &Plate) -> Vec<Mend> {
-    let proved = examined.holes.iter().filter(|found| found.as_read() == Some(Verdict::Fail));
+    let proved = examined.holes.iter().filter(|found| found.as_read() == Some(LimitVerdict::Fail));
     let mut left: Vec<usize> = proved.map(|found| found.hole).collect();
     if left.is_empty() {
         return Vec::new();
@@ -67,7 +67,7 @@ pub fn mends(examined: &Examined, plate: &Plate) -> Vec<Mend> {
         let out_of_pattern = |hole: usize| {
             let found = &examined.holes[hole];
             let (Some(left), Some(judged)) = (found.left, found.judged) else { return true };
-            2.0 * left.norm() > judged.allowed || judged.size == Some(Verdict::Fail)
+            2.0 * left.norm() > judged.allowed || judged.size == Some(LimitVerdict::Fail)
         };
         again.extend(left.extract_if(.., |hole| !out_of_pattern(*hole)));
         again.sort_unstable();
@@ -114,7 +114,7 @@ fn stays_out(hole: usize, examined: &Examined) -> bool {
     let judged = examined.holes[hole].judged;
     let residual = deviation_diameter(diagnosis.residuals[at].x, diagnosis.residuals[at].y);
     judged.is_none_or(|judged| {
-        judge(residual, judged.allowed, judged.guard) == Verdict::Fail || judged.size == Some(Verdict::Fail)
+        judge(residual, judged.allowed, judged.guard) == LimitVerdict::Fail || judged.size == Some(LimitVerdict::Fail)
     })
 }
 

@@ -14,9 +14,9 @@ mod unread;
 mod verdict;
 pub mod whole;
 
-pub use standing::{Rests, Standing, standings};
+pub use standing::{PlateStanding, Rests, standings};
 pub use unread::{
     not_read_of_jigs, not_read_of_mounted, not_read_of_patterns, not_read_of_plate_record, not_read_of_stand,
     not_read_of_surveys,
 };
-pub use verdict::{Proved, StationVerdict, Verdict, definitions_at, proved, verdicts};
+pub use verdict::{JigVerdict, Proved, StationVerdict, definitions_at, proved, verdicts};

@@ -13,9 +13,9 @@ pub(super) use self::figure::step as figure_step;
 use super::examine::{Examined, HoleFound, Identity};
 use crate::ids::PlateId;
 use crate::metrology::error_kind::ErrorKind;
-use crate::metrology::identify::{Hand, Mounting};
+use crate::metrology::identify::{Mounting, PatternHand};
 use crate::metrology::point::Point3;
-use crate::metrology::position::{REFERENCE_TEMPERATURE, Verdict};
+use crate::metrology::position::{LimitVerdict, REFERENCE_TEMPERATURE};
 use crate::model::Model;
 use crate::quantity::SurveyLimits;
 use crate::schema::Axes;
@@ -159,7 +159,7 @@ pub(super) fn slips(model: &Model, examined: &Examined, places: &[Point3]) -> Ve
         _ => {}
     }
     let survey = &model.surveys[examined.survey];
-    let hand_open = examined.identification.hand == Hand::NotTold && survey.face.is_none();
+    let hand_open = examined.identification.hand == PatternHand::NotTold && survey.face.is_none();
     if hand_open && survey.axes == Axes::Instrument && matches!(examined.identity, Identity::One(_)) {
         all.push(Slip::of_all(SlipKind::FaceNotNoted, Figure::All));
     }
@@ -175,7 +175,7 @@ pub(super) fn slips(model: &Model, examined: &Examined, places: &[Point3]) -> Ve
     all.extend(others.into_iter().filter(|slip| !copied.iter().any(|copied| copied.rows == slip.rows)));
     all.extend(copied);
     all.extend(out_of_plane(model, examined));
-    let is_open = |hole: &HoleFound| hole.as_read() == Some(Verdict::NotDecidable);
+    let is_open = |hole: &HoleFound| hole.as_read() == Some(LimitVerdict::NotDecidable);
     let off_reference = |degrees: f64| (degrees - REFERENCE_TEMPERATURE).abs() > 0.0;
     let lacks = match survey.temperature {
         None => Some(SlipKind::TemperatureNotNoted),
@@ -234,7 +234,7 @@ fn odd(examined: &Examined) -> Vec<(usize, bool)> {
     let all = examined.order.iter().enumerate().filter_map(|(at, hole)| {
         let judged = examined.holes[*hole].judged?;
         let left = 2.0 * diagnosis.residuals[at].norm();
-        let out = crate::metrology::position::judge(left, judged.allowed, judged.guard) == Verdict::Fail;
+        let out = crate::metrology::position::judge(left, judged.allowed, judged.guard) == LimitVerdict::Fail;
         (out || alone(at)).then_some((at, out))
     });
     all.collect()

@@ -10,7 +10,7 @@ use rayon::prelude::*;
 
 /// What a mounted plate counts as, and what that rests on.
 #[derive(Clone, Debug)]
-pub struct Standing {
+pub struct PlateStanding {
     /// The definition that it counts as; `None`: not known, or known to be none.
     pub is: Option<PlateId>,
     /// What that rests on.
@@ -40,16 +40,16 @@ pub enum Rests {
     Unlike,
 }
 
-impl Standing {
+impl PlateStanding {
     /// The standing of a mounted plate from its record and from what the survey that counts says.
     #[must_use]
-    pub fn of(model: &Model, record: Option<PlateId>, proved: Proved, examined: Option<Examined>) -> Standing {
+    pub fn of(model: &Model, record: Option<PlateId>, proved: Proved, examined: Option<Examined>) -> PlateStanding {
         let Some(examined) = examined else {
             let rests = match proved {
                 Proved::ChangedSince(survey) => Rests::ChangedSince(survey),
                 Proved::Never | Proved::Surveyed(_) => Rests::NotSurveyed,
             };
-            return Standing { is: record, rests, examined: None };
+            return PlateStanding { is: record, rests, examined: None };
         };
         let too_few = record.is_some_and(|record| model.plates[record].holes.len() < FEWEST_HOLES);
         let (is, rests) = match (&examined.identity, record) {
@@ -65,7 +65,7 @@ impl Standing {
                 (None, Rests::Unlike)
             }
         };
-        Standing { is, rests, examined: Some(examined) }
+        PlateStanding { is, rests, examined: Some(examined) }
     }
     /// Whether the plate is proved by a survey that counts.
     #[must_use]
@@ -82,7 +82,7 @@ impl Standing {
 /// The standing of every plate on a jig, in the order of its list. What the plates of one set-up show together is
 /// [`Examined::set_up`].
 #[must_use]
-pub fn standings(definitions: &Examiner<'_>, model: &Model, jig: JigId) -> Vec<Standing> {
+pub fn standings(definitions: &Examiner<'_>, model: &Model, jig: JigId) -> Vec<PlateStanding> {
     definitions.standings_of(jig, || {
         let mounted = model.jigs[jig].mounted.par_iter().enumerate();
         let of = mounted.map(|(index, plate)| {
@@ -91,9 +91,9 @@ pub fn standings(definitions: &Examiner<'_>, model: &Model, jig: JigId) -> Vec<S
                 Proved::Surveyed(survey) => Some(definitions.examine(survey)),
                 Proved::Never | Proved::ChangedSince(_) => None,
             };
-            Standing::of(model, plate.made_to, proved, examined)
+            PlateStanding::of(model, plate.made_to, proved, examined)
         });
-        let mut all: Vec<Standing> = of.collect();
+        let mut all: Vec<PlateStanding> = of.collect();
         set_ups(model, &mut all);
         all
     })

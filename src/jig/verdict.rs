@@ -1,7 +1,7 @@
 //! The plates of a jig against a state.
 
 use super::examine::HolesState;
-use super::standing::{Rests, Standing};
+use super::standing::{PlateStanding, Rests};
 use super::unread::{not_read_of_datums, not_read_of_mounted, not_read_of_stand, not_read_of_station};
 use crate::ids::{JigId, PartId, PlateId};
 use crate::model::{Marks, Model, Survey};
@@ -13,7 +13,7 @@ use std::collections::BTreeSet;
 /// What is to be said of one station of a jig, or of one plate on it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Verdict {
+pub enum JigVerdict {
     /// The plate is made to the definition that the state needs, by its metal or, not surveyed, by its record: it
     /// stays.
     Right,
@@ -50,7 +50,7 @@ pub struct StationVerdict {
     /// The definitions that the state needs there or may need, with what the histories say of each.
     pub needed: Vec<(PlateId, Truth)>,
     /// What follows.
-    pub verdict: Verdict,
+    pub verdict: JigVerdict,
     /// What was not read and bears on it; if there is any, it says nothing else.
     pub not_read: Marks,
 }
@@ -70,7 +70,12 @@ pub enum Proved {
 ///
 /// A plate that no history needs is of the wrong variant only if every history needs some plate at its station;
 /// otherwise it is surplus or, while that is open, undecided.
-pub fn verdicts(resolver: &mut Resolver<'_>, jig: JigId, standings: &[Standing], basis: Basis) -> Vec<StationVerdict> {
+pub fn verdicts(
+    resolver: &mut Resolver<'_>,
+    jig: JigId,
+    standings: &[PlateStanding],
+    basis: Basis,
+) -> Vec<StationVerdict> {
     let entry = &resolver.history().model.jigs[jig];
     let mut all = Vec::new();
     for station in 0..entry.stations.len() {
@@ -88,7 +93,7 @@ pub fn verdicts(resolver: &mut Resolver<'_>, jig: JigId, standings: &[Standing],
         let mut add = |mounted, needed: &[(PlateId, Truth)], verdict, more: Marks| {
             let not_read: Marks = unread.iter().copied().chain(more).collect();
             let (needed, verdict) =
-                if not_read.is_empty() { (needed.to_vec(), verdict) } else { (Vec::new(), Verdict::NotRead) };
+                if not_read.is_empty() { (needed.to_vec(), verdict) } else { (Vec::new(), JigVerdict::NotRead) };
             all.push(StationVerdict { station, mounted, needed, verdict, not_read });
         };
         if here.is_empty() {
@@ -110,38 +115,38 @@ pub fn verdicts(resolver: &mut Resolver<'_>, jig: JigId, standings: &[Standing],
         });
         let wanted = needed.iter().filter(|(_, truth)| *truth == Truth::Always).count();
         if wanted > here.len() && !missing.is_empty() {
-            add(None, &missing, Verdict::Missing, here.iter().flat_map(|at| of(*at)).collect());
+            add(None, &missing, JigVerdict::Missing, here.iter().flat_map(|at| of(*at)).collect());
         }
     }
     all
 }
 
 /// An empty station, given whether some plate is needed there.
-fn of_empty(some_plate: Truth) -> Verdict {
+fn of_empty(some_plate: Truth) -> JigVerdict {
     match some_plate {
-        Truth::Never => Verdict::NoneNeeded,
-        Truth::Always => Verdict::Missing,
-        Truth::Open | Truth::NoHistory | Truth::Undecided(_) => Verdict::Undecided,
+        Truth::Never => JigVerdict::NoneNeeded,
+        Truth::Always => JigVerdict::Missing,
+        Truth::Open | Truth::NoHistory | Truth::Undecided(_) => JigVerdict::Undecided,
     }
 }
 
 /// A plate, given what may be needed at its station and whether something is.
-fn of_plate(standing: &Standing, needed: &[(PlateId, Truth)], some_plate: Truth) -> Verdict {
+fn of_plate(standing: &PlateStanding, needed: &[(PlateId, Truth)], some_plate: Truth) -> JigVerdict {
     if some_plate == Truth::Never {
-        return Verdict::Surplus;
+        return JigVerdict::Surplus;
     }
     if let (Rests::OtherHand(_), Truth::Always) = (standing.rests, some_plate) {
-        return Verdict::WrongHand;
+        return JigVerdict::WrongHand;
     }
-    let Some(is) = standing.is else { return Verdict::Undecided };
+    let Some(is) = standing.is else { return JigVerdict::Undecided };
     match needed.iter().find(|(plate, _)| *plate == is) {
         Some((_, Truth::Always)) => match standing.state() {
-            None | Some(HolesState::Within) => Verdict::Right,
-            Some(HolesState::Out) => Verdict::HolesOut,
-            Some(HolesState::NotDecided) => Verdict::HolesUndecided,
+            None | Some(HolesState::Within) => JigVerdict::Right,
+            Some(HolesState::Out) => JigVerdict::HolesOut,
+            Some(HolesState::NotDecided) => JigVerdict::HolesUndecided,
         },
-        None if some_plate == Truth::Always => Verdict::WrongVariant,
-        Some((_, Truth::Never | Truth::Open | Truth::NoHistory | Truth::Undecided(_))) | None => Verdict::Undecided,
+        None if some_plate == Truth::Always => JigVerdict::WrongVariant,
+        Some((_, Truth::Never | Truth::Open | Truth::NoHistory | Truth::Undecided(_))) | None => JigVerdict::Undecided,
     }
 }
 

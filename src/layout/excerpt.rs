@@ -19,13 +19,13 @@ const CUT: &str = "…";
 /// Invariant: a span answers only if it lies in one run, so that no picture runs across files or gaps.
 #[derive(Debug, Default)]
 pub(crate) struct Excerpt {
-    runs: Vec<Run>,
+    runs: Vec<ExcerptRun>,
     /// Where in the excerpt each label begins, and in which column of its file, from 0.
     columns: Vec<(usize, usize)>,
 }
 
 #[derive(Debug)]
-struct Run {
+struct ExcerptRun {
     name: String,
     /// Where it begins in the excerpt.
     base: usize,
@@ -77,7 +77,7 @@ impl Excerpt {
             Some(run) if run.name == name && run.first + run.starts.len() == line => run,
             other => {
                 self.runs.extend(other);
-                Run { name: clean(&name), base, first: line, text: String::new(), starts: Vec::new() }
+                ExcerptRun { name: clean(&name), base, first: line, text: String::new(), starts: Vec::new() }
             }
         };
         self.runs.push(run);

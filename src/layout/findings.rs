@@ -47,10 +47,13 @@ pub fn render_findings(findings: &[Finding], sources: &Sources, style: Style) ->
 /// The same without the last line.
 pub(crate) fn draw_findings(findings: &[Finding], sources: &Sources, style: Style) -> String {
     let handler = handler(style);
-    ordered(findings, sources).into_par_iter().map(|finding| draw(&handler, &Shown::new(finding, sources))).collect()
+    ordered(findings, sources)
+        .into_par_iter()
+        .map(|finding| draw(&handler, &ShownFinding::new(finding, sources)))
+        .collect()
 }
 
-fn draw(handler: &GraphicalReportHandler, shown: &Shown<'_>) -> String {
+fn draw(handler: &GraphicalReportHandler, shown: &ShownFinding<'_>) -> String {
     let mut text = String::new();
     handler.render_report(&mut text, shown).expect("a string takes all that is written, and every label has a source");
     text.push('\n');
@@ -97,7 +100,7 @@ fn handler(style: Style) -> GraphicalReportHandler {
 
 /// A finding with its places looked up, as `miette` wants it.
 #[derive(Debug)]
-struct Shown<'a> {
+struct ShownFinding<'a> {
     finding: &'a Finding,
     labels: Vec<LabeledSpan>,
     chain: Option<ChainStep>,
@@ -111,7 +114,7 @@ struct ChainStep {
     next: Option<Box<ChainStep>>,
 }
 
-impl<'a> Shown<'a> {
+impl<'a> ShownFinding<'a> {
     fn new(finding: &'a Finding, sources: &Sources) -> Self {
         let places: Vec<_> = finding.labels.iter().map(|label| sources.span(&label.place)).collect();
         let (text, spans) = Excerpt::new(&places, sources);
@@ -129,16 +132,16 @@ impl<'a> Shown<'a> {
         let chain = steps.fold(None, |next, (index, step)| {
             Some(ChainStep { text: format!("{}. {}", index + 1, clean(step)), next: next.map(Box::new) })
         });
-        Shown { finding, labels, chain, text }
+        ShownFinding { finding, labels, chain, text }
     }
 }
 
-impl fmt::Display for Shown<'_> {
+impl fmt::Display for ShownFinding<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&clean(&self.finding.message))
     }
 }
-impl std::error::Error for Shown<'_> {
+impl std::error::Error for ShownFinding<'_> {
     fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
         self.chain.as_ref().map(|step| step as _)
     }
@@ -154,7 +157,7 @@ impl std::error::Error for ChainStep {
     }
 }
 
-impl Diagnostic for Shown<'_> {
+impl Diagnostic for ShownFinding<'_> {
     fn code<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
         let entry = self.finding.code.entry();
         Some(Box::new(format!("{} {}: {}", severity_word(entry.severity), entry.code, entry.title)))

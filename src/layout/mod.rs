@@ -10,7 +10,7 @@ pub(crate) mod text;
 pub use findings::{Style, render_findings};
 pub use json::findings_json;
 pub use page::{CAUTION, Finished, Page};
-pub use table::{Columns, Side, Table};
+pub use table::{Columns, PageTable, Side};
 
 use crate::finding::{Finding, Severity};
 use crate::source::Sources;

@@ -1,7 +1,7 @@
 //! What an answer shows people, as a value that is laid out later: on a terminal, as CSV, in a workbook.
 
 use super::Style;
-use super::table::Table;
+use super::table::PageTable;
 use super::text::{paragraph, table};
 
 /// What stands on every answer.
@@ -26,7 +26,7 @@ enum Block {
     /// Sentences, with what stands before the first line.
     Paragraph { lead: String, text: String },
     /// Rows under headings.
-    Table(Table),
+    Table(PageTable),
     /// What stands in a dossier, line for line.
     Example(String),
     /// Lines that are kept as they are, such as findings with their places.
@@ -58,7 +58,7 @@ impl Page {
         }
     }
     /// A table.
-    pub fn table(&mut self, table: impl Into<Table>) {
+    pub fn table(&mut self, table: impl Into<PageTable>) {
         self.blocks.push(Block::Table(table.into()));
     }
     /// An example from a dossier, line for line.

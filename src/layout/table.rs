@@ -4,7 +4,7 @@
 ///
 /// Every row has a cell for every column.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Table {
+pub struct PageTable {
     pub(super) columns: Vec<Heading>,
     pub(super) rows: Vec<Vec<String>>,
 }
@@ -29,7 +29,7 @@ pub enum Side {
 #[derive(Clone, Debug)]
 pub struct Columns<'r, T> {
     about: Vec<&'r T>,
-    table: Table,
+    table: PageTable,
 }
 
 impl<'r, T> Columns<'r, T> {
@@ -59,31 +59,31 @@ impl<'r, T> Columns<'r, T> {
     }
 }
 
-impl<T> From<Columns<'_, T>> for Table {
-    fn from(columns: Columns<'_, T>) -> Table {
+impl<T> From<Columns<'_, T>> for PageTable {
+    fn from(columns: Columns<'_, T>) -> PageTable {
         columns.table
     }
 }
 
-impl Table {
+impl PageTable {
     /// A row for each of these; the columns follow.
     pub fn of<'r, T>(rows: impl IntoIterator<Item = &'r T>) -> Columns<'r, T> {
         let about: Vec<&T> = rows.into_iter().collect();
         let rows = vec![Vec::new(); about.len()];
-        Columns { about, table: Table { columns: Vec::new(), rows } }
+        Columns { about, table: PageTable { columns: Vec::new(), rows } }
     }
     /// Cells that are made already, under headings of words.
     ///
     /// # Panics
     /// If a row has more or fewer cells than there are headings.
     #[must_use]
-    pub fn made<const N: usize>(headings: [&str; N], rows: impl IntoIterator<Item = [String; N]>) -> Table {
+    pub fn made<const N: usize>(headings: [&str; N], rows: impl IntoIterator<Item = [String; N]>) -> PageTable {
         let columns = headings.map(|heading| Heading { heading: heading.to_owned(), side: Side::Left }).into();
-        Table { columns, rows: rows.into_iter().map(Into::into).collect() }
+        PageTable { columns, rows: rows.into_iter().map(Into::into).collect() }
     }
     /// The same with some columns, by their places, being figures.
     #[must_use]
-    pub fn figures(mut self, columns: &[usize]) -> Table {
+    pub fn figures(mut self, columns: &[usize]) -> PageTable {
         for column in columns {
             self.columns[*column].side = Side::Right;
         }

@@ -1,12 +1,12 @@
 //! Text laid out to a width.
 
 use super::excerpt::clean;
-use super::table::{Side, Table};
+use super::table::{PageTable, Side};
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Width, presets};
 use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 
 /// Rows under headings, as wide as needed and no wider than allowed; cells wrap. Two spaces stand between columns.
-pub(super) fn table(of: &Table, width: usize) -> String {
+pub(super) fn table(of: &PageTable, width: usize) -> String {
     let heading: Vec<String> = of.columns.iter().map(|column| clean(&column.heading)).collect();
     let rows: Vec<Vec<String>> = of.rows.iter().map(|row| row.iter().map(|cell| clean(cell)).collect()).collect();
     let rule = LineStyle::none().fill('-');
@@ -145,7 +145,7 @@ mod tests {
     #[test]
     fn a_table_fits_its_width_and_leaves_no_blanks_at_line_ends() {
         let rows = [["TM048", "a long reason that has to be wrapped"].map(str::to_owned)];
-        let text = table(&Table::made(["Mod", "Why"], rows), 24);
+        let text = table(&PageTable::made(["Mod", "Why"], rows), 24);
         assert!(text.lines().all(|line| line.chars().count() <= 24 && line == line.trim_end()), "{text}");
         assert!(text.contains("TM048  a long reason"), "{text}");
     }

@@ -16,7 +16,7 @@ use crate::schema::{Policy, Standing};
 use std::collections::BTreeSet;
 
 /// A claim or an assumption behind its name.
-enum Written<'a> {
+enum WrittenClaim<'a> {
     Claim(RecordRef, &'a schema::Claim),
     Assumption(RecordRef, &'a schema::Assumption),
 }
@@ -30,14 +30,14 @@ pub(super) fn lower(
     out: &mut Findings,
 ) -> Table<ClaimId, Claim> {
     let dossier = &dossiers[index];
-    let claims = dossier.claims.iter().map(|(at, raw)| (raw.id.clone(), at.field("id"), Written::Claim(*at, raw)));
+    let claims = dossier.claims.iter().map(|(at, raw)| (raw.id.clone(), at.field("id"), WrittenClaim::Claim(*at, raw)));
     let assumptions = dossier.assumptions.iter();
-    let assumptions = assumptions.map(|(at, raw)| (raw.id.clone(), at.field("id"), Written::Assumption(*at, raw)));
+    let assumptions = assumptions.map(|(at, raw)| (raw.id.clone(), at.field("id"), WrittenClaim::Assumption(*at, raw)));
     let kind = ("claim or assumption", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE);
     let names = Listed::collect(kind, claims.chain(assumptions), out);
     let mut table = Table::default();
     for (id, _, written) in names.iter() {
-        if let Written::Claim(record, raw) = written
+        if let WrittenClaim::Claim(record, raw) = written
             && let Some(claim) = claim(cx, model, airframe, (index, dossiers), (*record, raw), out)
         {
             table.insert(id, claim).expect("listed names are unique");
@@ -45,7 +45,7 @@ pub(super) fn lower(
     }
     let recorded = recorded(cx, &dossier.claims);
     for (id, _, written) in names.iter() {
-        if let Written::Assumption(record, raw) = written {
+        if let WrittenClaim::Assumption(record, raw) = written {
             assume(cx, model, airframe, (id, *record, raw), &recorded, &mut table, out);
         }
     }

@@ -5,7 +5,7 @@ use super::say::Findings;
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::geometry::Girth;
-use crate::geometry::girth::{Corner, CornerFault, Outline, Planes, clock_angle, lean_angle};
+use crate::geometry::girth::{CornerFault, FrameOutline, Planes, PolylineCorner, clock_angle, lean_angle};
 use crate::quantity::Length;
 use crate::quantity::length::mm_and_inches;
 use crate::schema;
@@ -73,16 +73,16 @@ fn lean(raw: &Lean, place: &Place, out: &mut Findings) -> Option<f64> {
     }
 }
 
-fn outline(cx: &Context, raw: &schema::Girth, place: &Place, out: &mut Findings) -> Option<Outline> {
+fn outline(cx: &Context, raw: &schema::Girth, place: &Place, out: &mut Findings) -> Option<FrameOutline> {
     match raw {
         schema::Girth::Circle { radius } => {
             let radius = out.size("radius", radius, cx.config, &place.field("radius"))?;
-            Some(Outline::circle(radius.mm()))
+            Some(FrameOutline::circle(radius.mm()))
         }
         schema::Girth::Ellipse { half_breadth, half_height } => {
             let breadth = out.size("half breadth", half_breadth, cx.config, &place.field("half_breadth"));
             let height = out.size("half height", half_height, cx.config, &place.field("half_height"));
-            Some(Outline::ellipse(breadth?.mm(), height?.mm()))
+            Some(FrameOutline::ellipse(breadth?.mm(), height?.mm()))
         }
         schema::Girth::Polyline { points, closed } => polyline(cx, points, *closed, &place.field("points"), out),
         schema::Girth::Offsets { given, joined, closed, rows } => {
@@ -93,11 +93,11 @@ fn outline(cx: &Context, raw: &schema::Girth, place: &Place, out: &mut Findings)
 }
 
 /// A point of a path as it was read: breadth and height.
-type Read = (Length, Length);
+type ReadPoint = (Length, Length);
 
 /// Where two points that follow each other are one.
-fn double_point(points: &[Read], closed: bool, place: &Place, out: &mut Findings) -> Option<()> {
-    let same = |a: &Read, b: &Read| (a.0.picometres, a.1.picometres) == (b.0.picometres, b.1.picometres);
+fn double_point(points: &[ReadPoint], closed: bool, place: &Place, out: &mut Findings) -> Option<()> {
+    let same = |a: &ReadPoint, b: &ReadPoint| (a.0.picometres, a.1.picometres) == (b.0.picometres, b.1.picometres);
     let next = points.iter().skip(1).chain(points.first().filter(|_| closed));
     let Some(index) = points.iter().zip(next).position(|(a, b)| same(a, b)) else { return Some(()) };
     let again = (index + 1) % points.len();
@@ -135,11 +135,11 @@ fn too_few(count: usize, least: usize, place: &Place, out: &mut Findings) -> boo
     count < least
 }
 
-fn polyline(cx: &Context, raw: &[PathPoint], closed: bool, place: &Place, out: &mut Findings) -> Option<Outline> {
+fn polyline(cx: &Context, raw: &[PathPoint], closed: bool, place: &Place, out: &mut Findings) -> Option<FrameOutline> {
     if too_few(raw.len(), if closed { 3 } else { 2 }, place, out) {
         return None;
     }
-    let read: Vec<Option<(Read, Option<Length>)>> = raw
+    let read: Vec<Option<(ReadPoint, Option<Length>)>> = raw
         .iter()
         .enumerate()
         .map(|(index, PathPoint(x, y, radius))| {
@@ -153,7 +153,7 @@ fn polyline(cx: &Context, raw: &[PathPoint], closed: bool, place: &Place, out: &
             Some(((x?, y?), radius?))
         })
         .collect();
-    let (points, radii): (Vec<Read>, Vec<Option<Length>>) =
+    let (points, radii): (Vec<ReadPoint>, Vec<Option<Length>>) =
         read.into_iter().collect::<Option<Vec<_>>>()?.into_iter().unzip();
     double_point(&points, closed, place, out)?;
     let points: Vec<(f64, f64)> = points.iter().map(|(x, y)| (x.mm(), y.mm())).collect();
@@ -161,9 +161,9 @@ fn polyline(cx: &Context, raw: &[PathPoint], closed: bool, place: &Place, out: &
         wrong_way(&points, place, out)?;
     }
     let radius = |radius: &Option<Length>| radius.as_ref().map_or(0.0, Length::mm);
-    let corners: Vec<Corner> =
-        points.into_iter().zip(&radii).map(|(at, of)| Corner { at, radius: radius(of) }).collect();
-    let faults = match Outline::polyline(&corners, closed) {
+    let corners: Vec<PolylineCorner> =
+        points.into_iter().zip(&radii).map(|(at, of)| PolylineCorner { at, radius: radius(of) }).collect();
+    let faults = match FrameOutline::polyline(&corners, closed) {
         Ok(outline) => return Some(outline),
         Err(faults) => faults,
     };
@@ -221,11 +221,11 @@ struct Offsets {
 }
 
 impl Offsets {
-    fn outline(&self, cx: &Context, rows: &[Offset], out: &mut Findings) -> Option<Outline> {
+    fn outline(&self, cx: &Context, rows: &[Offset], out: &mut Findings) -> Option<FrameOutline> {
         if too_few(rows.len(), 2, &self.place, out) {
             return None;
         }
-        let read: Vec<Option<Read>> = rows
+        let read: Vec<Option<ReadPoint>> = rows
             .iter()
             .enumerate()
             .map(|(index, row)| {
@@ -243,7 +243,7 @@ impl Offsets {
                 })
             })
             .collect();
-        let points: Vec<Read> = read.into_iter().collect::<Option<_>>()?;
+        let points: Vec<ReadPoint> = read.into_iter().collect::<Option<_>>()?;
         if self.given == Sides::OneSide {
             self.one_side(&points, out)?;
         }
@@ -260,14 +260,14 @@ impl Offsets {
             wrong_way(&points, &self.place, out)?;
         }
         if self.joined == Joining::Fair {
-            return Some(Outline::fair(&points, self.closed));
+            return Some(FrameOutline::fair(&points, self.closed));
         }
-        let corners: Vec<Corner> = points.into_iter().map(|at| Corner { at, radius: 0.0 }).collect();
-        Some(Outline::polyline(&corners, self.closed).expect("sharp corners fit"))
+        let corners: Vec<PolylineCorner> = points.into_iter().map(|at| PolylineCorner { at, radius: 0.0 }).collect();
+        Some(FrameOutline::polyline(&corners, self.closed).expect("sharp corners fit"))
     }
 
     /// What is wrong with a table of one side.
-    fn one_side(&self, points: &[Read], out: &mut Findings) -> Option<()> {
+    fn one_side(&self, points: &[ReadPoint], out: &mut Findings) -> Option<()> {
         let mut wrong = |message: &str, place: Place, label: &str, help: &str| {
             out.add(Finding::new(codes::OFFSETS_OF_NO_USE, message, place, label).help(help));
         };

@@ -8,7 +8,7 @@ mod dossiers;
 mod lens;
 
 use super::Context;
-use super::say::Piece;
+use super::say::LeftOutPiece;
 use crate::finding::{Place, RecordRef};
 use crate::ids::{PartId, PositionId};
 use crate::model::{Loss, Losses, Model};
@@ -20,15 +20,15 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// Every loss: of texts that could not be read, of pieces that were left out, and of records of which nothing was taken
 /// into the model.
-pub(super) fn collect(records: &[(RecordRef, Record)], cx: &Context, model: &Model, pieces: &[Piece]) -> Losses {
+pub(super) fn collect(records: &[(RecordRef, Record)], cx: &Context, model: &Model, pieces: &[LeftOutPiece]) -> Losses {
     if cx.lost.texts.is_empty() && pieces.is_empty() {
         return Losses::default();
     }
     let by_place: HashMap<RecordRef, &Record> = records.iter().map(|(at, record)| (*at, record)).collect();
     let lens = Lens { cx, model, places: places_of(model), dossiers: Dossiers::of(records), named: named_in(records) };
-    let mut found: BTreeMap<Place, Found> = BTreeMap::new();
+    let mut found: BTreeMap<Place, FoundLoss> = BTreeMap::new();
     for text in &cx.lost.texts {
-        found.insert(text.place.clone(), Found::itself(lens.of_text(text, &by_place)));
+        found.insert(text.place.clone(), FoundLoss::itself(lens.of_text(text, &by_place)));
     }
     for piece in pieces {
         let loss = match &piece.place {
@@ -36,25 +36,25 @@ pub(super) fn collect(records: &[(RecordRef, Record)], cx: &Context, model: &Mod
             Place::Bytes(..) => Some(Lens::of_holes(&piece.place)),
         };
         let Some(loss) = loss else { continue };
-        let known = found.entry(piece.place.clone()).or_insert_with(|| Found::follows(loss.clone()));
+        let known = found.entry(piece.place.clone()).or_insert_with(|| FoundLoss::follows(loss.clone()));
         known.loss.touches.add(&loss.touches);
         known.itself |= piece.found;
         known.unknown.extend(piece.unknown.clone());
     }
     let taken = taken_in(model);
     for (at, record) in records.iter().filter(|(at, _)| !taken.contains(at)) {
-        let mut loss = lens.of_piece(*at, record, &[], &Piece::silent(at.place()));
+        let mut loss = lens.of_piece(*at, record, &[], &LeftOutPiece::silent(at.place()));
         loss.whole = true;
         let known = found.get(&at.place());
         let (itself, unknown) = known.map(|known| (known.itself, known.unknown.clone())).unwrap_or_default();
-        found.insert(at.place(), Found { loss, itself, unknown });
+        found.insert(at.place(), FoundLoss { loss, itself, unknown });
     }
     let causes = causes(cx, &found);
     Losses::new(found.into_values().map(|found| found.loss).collect(), &causes)
 }
 
 /// A loss with what is known of how it came about.
-struct Found {
+struct FoundLoss {
     loss: Loss,
     /// Whether what is wrong is written there: a finding says so, or it could not be read.
     itself: bool,
@@ -62,17 +62,17 @@ struct Found {
     unknown: BTreeSet<String>,
 }
 
-impl Found {
-    fn itself(loss: Loss) -> Found {
-        Found { loss, itself: true, unknown: BTreeSet::new() }
+impl FoundLoss {
+    fn itself(loss: Loss) -> FoundLoss {
+        FoundLoss { loss, itself: true, unknown: BTreeSet::new() }
     }
-    fn follows(loss: Loss) -> Found {
-        Found { loss, itself: false, unknown: BTreeSet::new() }
+    fn follows(loss: Loss) -> FoundLoss {
+        FoundLoss { loss, itself: false, unknown: BTreeSet::new() }
     }
 }
 
 /// For each loss the places where a person would start to mend: its own, or those of the losses that it follows from.
-fn causes(cx: &Context, found: &BTreeMap<Place, Found>) -> BTreeMap<Place, BTreeSet<Place>> {
+fn causes(cx: &Context, found: &BTreeMap<Place, FoundLoss>) -> BTreeMap<Place, BTreeSet<Place>> {
     let mut by_name: HashMap<&str, Vec<&Place>> = HashMap::new();
     let mut by_record: HashMap<RecordRef, Vec<&Place>> = HashMap::new();
     for (place, of) in found {
@@ -82,7 +82,7 @@ fn causes(cx: &Context, found: &BTreeMap<Place, Found>) -> BTreeMap<Place, BTree
             .or_default()
             .push(place);
     }
-    let before = |of: &Found, place: &Place| -> Vec<Place> {
+    let before = |of: &FoundLoss, place: &Place| -> Vec<Place> {
         let texts = cx.lost.texts.iter().filter(|text| of.unknown.iter().any(|name| text.mentions.name(name)));
         let mut before: Vec<Place> = texts.map(|text| text.place.clone()).collect();
         for name in &of.unknown {

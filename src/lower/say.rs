@@ -12,11 +12,11 @@ pub(super) const UNREAD: &str = ", or the name of one of the records that could 
 #[derive(Default)]
 pub(super) struct Findings {
     all: Vec<Finding>,
-    pub(super) pieces: Vec<Piece>,
+    pub(super) pieces: Vec<LeftOutPiece>,
 }
 
 /// A piece of a record that was left out.
-pub(super) struct Piece {
+pub(super) struct LeftOutPiece {
     pub(super) place: Place,
     /// The name that it gives and that nothing bears, if that is the reason.
     pub(super) unknown: Option<String>,
@@ -24,10 +24,10 @@ pub(super) struct Piece {
     pub(super) found: bool,
 }
 
-impl Piece {
+impl LeftOutPiece {
     /// A piece of which no finding of its own speaks.
-    pub(super) fn silent(place: Place) -> Piece {
-        Piece { place, unknown: None, found: false }
+    pub(super) fn silent(place: Place) -> LeftOutPiece {
+        LeftOutPiece { place, unknown: None, found: false }
     }
 }
 
@@ -41,7 +41,7 @@ impl Findings {
                     .labels
                     .iter()
                     .take(labels)
-                    .map(|label| Piece { found: true, ..Piece::silent(label.place.clone()) }),
+                    .map(|label| LeftOutPiece { found: true, ..LeftOutPiece::silent(label.place.clone()) }),
             );
         }
         self.all.push(finding);
@@ -54,12 +54,12 @@ impl Findings {
 
     /// Says that a piece was left out for which there is no finding of its own, because what it leans on has one.
     pub(super) fn leave_out(&mut self, place: Place) {
-        self.pieces.push(Piece::silent(place));
+        self.pieces.push(LeftOutPiece::silent(place));
     }
 
     /// Says that a piece was left out because it names what could not be taken in.
     pub(super) fn leave_out_for(&mut self, name: &str, place: Place) {
-        self.pieces.push(Piece { unknown: Some(name.to_owned()), ..Piece::silent(place) });
+        self.pieces.push(LeftOutPiece { unknown: Some(name.to_owned()), ..LeftOutPiece::silent(place) });
     }
 
     /// What was found of something that is written, unless it was left out there.

@@ -34,7 +34,7 @@ pub const SCATTER_CHANCE: f64 = 1e-6;
 
 /// A hole with its measurement.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Hole {
+pub struct SurveyedHole {
     /// Where it should be, in the jig's datum axes.
     pub nominal: Point3,
     /// Where it was found, in the axes that [`Datums`] says.
@@ -56,9 +56,9 @@ pub enum Datums {
 
 /// A survey: holes with what they belong to.
 #[derive(Clone, Debug)]
-pub struct Survey {
+pub struct HoleSurvey {
     /// The measured holes.
-    pub holes: Vec<Hole>,
+    pub holes: Vec<SurveyedHole>,
     /// Groups of holes that can move as one (a leg, a plate, a row); they may be nested. Indices of holes. Datum holes
     /// in a group are left out of it.
     pub members: Vec<Vec<usize>>,
@@ -98,7 +98,7 @@ pub enum PitchLaw {
 
 /// The hole of a row from which its pitch error is counted: there it is nothing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Anchor {
+pub enum PitchOrigin {
     /// The first hole.
     First,
     /// The middle of the row.
@@ -128,7 +128,7 @@ pub enum Size {
         /// How it grows.
         law: PitchLaw,
         /// Where it is nothing, as far as the survey shows.
-        anchor: Anchor,
+        anchor: PitchOrigin,
         /// Per millimetre of distance (scale), or millimetres per step (steps, and either).
         each: f64,
         /// Of `each`.
@@ -192,7 +192,7 @@ pub struct SurveyError {
 
 /// An error that may be there; the survey does not decide it.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Suspect {
+pub struct SuspectError {
     /// The error in the best explanation; its margin is below [`DECISIVE`].
     pub error: SurveyError,
     /// What the best explanation without it has instead; empty where that is scatter alone.
@@ -230,7 +230,7 @@ pub enum ScatterSource {
 
 /// Whether the survey decides which errors are there (where the scatter comes from is said with the scatter).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Outcome {
+pub enum ErrorVerdict {
     /// No error that several holes share, and no single hole, stands out of the scatter.
     ScatterOnly,
     /// Every error of the best explanation is decisive.
@@ -249,13 +249,13 @@ pub struct Diagnosis {
     /// The errors found, by kind.
     pub errors: Vec<SurveyError>,
     /// The errors that are not decided, by kind.
-    pub suspects: Vec<Suspect>,
+    pub suspects: Vec<SuspectError>,
     /// What is left of each hole's deviation when errors and suspects (bad holes apart) are taken out.
     pub residuals: Vec<Point3>,
     /// The scatter.
     pub scatter: Scatter,
     /// Whether the survey decides.
-    pub outcome: Outcome,
+    pub outcome: ErrorVerdict,
 }
 
 /// Why there is no diagnosis.
@@ -279,7 +279,7 @@ impl From<FitError> for DiagnoseError {
 ///
 /// # Errors
 /// When an index is wrong, the uncertainty is not above 0, or the points do not fix the axes.
-pub fn diagnose(survey: &Survey) -> Result<Diagnosis, DiagnoseError> {
+pub fn diagnose(survey: &HoleSurvey) -> Result<Diagnosis, DiagnoseError> {
     let (mut model, alignment) = model::build(survey)?;
     let deviations: Vec<Point3> = (0..survey.holes.len()).map(|h| model.step(&model.deviations, h)).collect();
     let mut curved = vec![0.0; model.deviations.len()];

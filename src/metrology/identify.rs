@@ -34,14 +34,14 @@ impl PlateHole {
 ///
 /// Memory: about 24 bytes per pair of holes of one plate; 2,000 plates of 35 holes take 30 MB.
 #[derive(Clone, Debug)]
-pub struct Catalogue {
+pub struct PlatePatterns {
     plates: Vec<Vec<PlateHole>>,
     index: Index,
 }
 
 /// From which side the holes were measured.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Face {
+pub enum MeasuredFace {
     /// From the marked face, as the definitions are drawn.
     Marked,
     /// From the back.
@@ -61,11 +61,11 @@ pub enum Placement {
 
 /// Measured holes without names.
 #[derive(Clone, Debug)]
-pub struct Reading {
+pub struct UnnamedHoles {
     /// The places, level, in millimetres.
     pub holes: Vec<Point3>,
     /// The face.
-    pub face: Face,
+    pub face: MeasuredFace,
     /// The axes.
     pub placement: Placement,
     /// The instrument's expanded (k = 2) uncertainty of one coordinate.
@@ -85,7 +85,7 @@ pub struct Match {
 
 /// A plate, hand and placement that the measured holes fit.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Candidate {
+pub struct PlateMatch {
     /// Index of the plate definition.
     pub plate: usize,
     /// Whether the reading had to be mirrored (first axis reversed) to fit.
@@ -96,7 +96,7 @@ pub struct Candidate {
     pub matches: Vec<Match>,
 }
 
-impl Candidate {
+impl PlateMatch {
     /// Where a measured place lies on the plate.
     #[must_use]
     pub fn place(&self, measured: Point3) -> Point3 {
@@ -119,7 +119,7 @@ impl Candidate {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Comparison {
     /// The other candidate.
-    pub rival: Candidate,
+    pub rival: PlateMatch,
     /// Telling holes of the leader that were found: they speak against the rival.
     pub for_leader: Vec<Match>,
     /// Telling holes of the rival that were found.
@@ -132,7 +132,7 @@ pub struct Comparison {
 
 /// Which plate it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Verdict {
+pub enum MatchVerdict {
     /// One plate; every other that comes near is ruled out by a telling hole.
     One,
     /// Several plates match equally: no telling hole was found between the leader and the equals.
@@ -145,7 +145,7 @@ pub enum Verdict {
 
 /// Which hand it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Hand {
+pub enum PatternHand {
     /// As the definition is drawn.
     AsDrawn,
     /// The other hand (or the plate turned back to front).
@@ -176,11 +176,11 @@ pub enum Mounting {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Identification {
     /// The verdict.
-    pub verdict: Verdict,
+    pub verdict: MatchVerdict,
     /// The plate that most measured holes fit; with the verdict `None` the nearest, where there is one.
-    pub leader: Option<Candidate>,
+    pub leader: Option<PlateMatch>,
     /// Its hand.
-    pub hand: Hand,
+    pub hand: PatternHand,
     /// How it lies.
     pub mounting: Mounting,
     /// The plates that match equally (as they lie), with the telling holes that were not found.
@@ -198,7 +198,7 @@ pub struct Identification {
 /// So many holes must match at the least; three lie on some plate of a large catalogue by chance.
 pub const FEWEST_HOLES: usize = 4;
 
-impl Catalogue {
+impl PlatePatterns {
     /// Takes plates by index.
     #[must_use]
     pub fn new(plates: Vec<Vec<PlateHole>>) -> Self {
@@ -211,13 +211,14 @@ impl Catalogue {
     /// A plate is in question when at least three in five measured holes lie on it, half its own holes were found, and
     /// [`FEWEST_HOLES`] match.
     #[must_use]
-    pub fn identify(&self, reading: &Reading) -> Identification {
-        let measured: Vec<Point3> = reading.holes.iter().map(|&p| hand(p, reading.face == Face::Back)).collect();
+    pub fn identify(&self, reading: &UnnamedHoles) -> Identification {
+        let measured: Vec<Point3> =
+            reading.holes.iter().map(|&p| hand(p, reading.face == MeasuredFace::Back)).collect();
         if measured.len() < FEWEST_HOLES || !measured.iter().all(|p| p.is_finite()) {
             return Identification::nothing(None);
         }
         let enough = (measured.len() * 3).div_ceil(5).max(FEWEST_HOLES);
-        let close: Vec<Candidate> = self
+        let close: Vec<PlateMatch> = self
             .ranked(&measured, reading.uncertainty, enough)
             .into_iter()
             .filter(|c| 2 * c.matches.len() >= self.plates[c.plate].len())
@@ -230,17 +231,17 @@ impl Catalogue {
     }
 
     /// All candidates with `needed` matches, most matches first, then as drawn, then the least turned.
-    fn ranked(&self, measured: &[Point3], uncertainty: f64, needed: usize) -> Vec<Candidate> {
+    fn ranked(&self, measured: &[Point3], uncertainty: f64, needed: usize) -> Vec<PlateMatch> {
         let mut found = self.index.search(&self.plates, measured, uncertainty, needed);
         found.sort_by(|a, b| {
-            let rank = |c: &Candidate| (usize::MAX - c.matches.len(), c.mirrored, c.plate);
+            let rank = |c: &PlateMatch| (usize::MAX - c.matches.len(), c.mirrored, c.plate);
             rank(a).cmp(&rank(b)).then_with(|| turn(a).abs().total_cmp(&turn(b).abs()))
         });
         found
     }
 
-    fn decide(&self, reading: &Reading, measured: &[Point3], close: Vec<Candidate>) -> Identification {
-        let known_face = reading.face != Face::Unknown;
+    fn decide(&self, reading: &UnnamedHoles, measured: &[Point3], close: Vec<PlateMatch>) -> Identification {
+        let known_face = reading.face != MeasuredFace::Unknown;
         let leader = self.leader(&close, reading.uncertainty, known_face);
         let mut answer = Identification {
             mounting: self.mounting(reading, &leader, &close),
@@ -262,9 +263,9 @@ impl Catalogue {
             }
         }
         answer.verdict = match (answer.mixed_with.is_empty(), answer.equals.is_empty()) {
-            (false, _) => Verdict::Mixed,
-            (true, false) => Verdict::Several,
-            (true, true) => Verdict::One,
+            (false, _) => MatchVerdict::Mixed,
+            (true, false) => MatchVerdict::Several,
+            (true, true) => MatchVerdict::One,
         };
         let holes = self.plates[leader.plate].len();
         answer.missing = (0..holes).filter(|h| !leader.matches.iter().any(|m| m.hole == *h)).collect();
@@ -275,7 +276,7 @@ impl Catalogue {
 
     /// The candidate with most matches; where the face is known, one as drawn that no telling hole speaks against goes
     /// before a mirrored one.
-    fn leader(&self, close: &[Candidate], uncertainty: f64, known_face: bool) -> Candidate {
+    fn leader(&self, close: &[PlateMatch], uncertainty: f64, known_face: bool) -> PlateMatch {
         let first = &close[0];
         if known_face && first.mirrored {
             for other in close.iter().filter(|c| !c.mirrored) {
@@ -288,14 +289,14 @@ impl Catalogue {
     }
 
     /// The telling holes between two candidates.
-    fn compare(&self, leader: &Candidate, rival: Candidate, uncertainty: f64) -> Comparison {
+    fn compare(&self, leader: &PlateMatch, rival: PlateMatch, uncertainty: f64) -> Comparison {
         let (for_leader, silent_leader) = self.telling(leader, &rival, uncertainty);
         let (for_rival, silent_rival) = self.telling(&rival, leader, uncertainty);
         Comparison { rival, for_leader, for_rival, silent_leader, silent_rival }
     }
 
     /// The holes of `one` where `other` has none: those found, and those not.
-    fn telling(&self, one: &Candidate, other: &Candidate, uncertainty: f64) -> (Vec<Match>, Vec<usize>) {
+    fn telling(&self, one: &PlateMatch, other: &PlateMatch, uncertainty: f64) -> (Vec<Match>, Vec<usize>) {
         let others: Vec<(Point3, f64)> =
             self.plates[other.plate].iter().map(|h| (other.back(h.at), h.reach(uncertainty))).collect();
         let (mut found, mut silent) = (Vec::new(), Vec::new());
@@ -312,7 +313,7 @@ impl Catalogue {
         (found, silent)
     }
 
-    fn mounting(&self, reading: &Reading, leader: &Candidate, close: &[Candidate]) -> Mounting {
+    fn mounting(&self, reading: &UnnamedHoles, leader: &PlateMatch, close: &[PlateMatch]) -> Mounting {
         if reading.placement == Placement::Free {
             return Mounting::NotTold;
         }
@@ -335,11 +336,11 @@ impl Catalogue {
 }
 
 impl Identification {
-    fn nothing(nearest: Option<Candidate>) -> Self {
+    fn nothing(nearest: Option<PlateMatch>) -> Self {
         Self {
-            verdict: Verdict::None,
+            verdict: MatchVerdict::None,
             leader: nearest,
-            hand: Hand::NotTold,
+            hand: PatternHand::NotTold,
             mounting: Mounting::NotTold,
             equals: Vec::new(),
             ruled_out: Vec::new(),
@@ -350,19 +351,19 @@ impl Identification {
     }
 }
 
-fn hand_of(leader: &Candidate, close: &[Candidate], known_face: bool) -> Hand {
+fn hand_of(leader: &PlateMatch, close: &[PlateMatch], known_face: bool) -> PatternHand {
     let both = close
         .iter()
         .any(|c| c.plate == leader.plate && c.mirrored != leader.mirrored && c.matches.len() >= leader.matches.len());
     match (known_face, both, leader.mirrored) {
-        (_, true, _) => Hand::Same,
-        (false, ..) => Hand::NotTold,
-        (true, false, true) => Hand::Mirrored,
-        (true, false, false) => Hand::AsDrawn,
+        (_, true, _) => PatternHand::Same,
+        (false, ..) => PatternHand::NotTold,
+        (true, false, true) => PatternHand::Mirrored,
+        (true, false, false) => PatternHand::AsDrawn,
     }
 }
 
 /// The angle by which a candidate turns the reading.
-fn turn(candidate: &Candidate) -> f64 {
+fn turn(candidate: &PlateMatch) -> f64 {
     candidate.onto_plate.rotation[1][0].atan2(candidate.onto_plate.rotation[0][0])
 }

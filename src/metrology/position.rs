@@ -29,7 +29,7 @@ pub fn bonus(smallest: f64, envelope: f64) -> f64 {
 
 /// Whether a figure lies within its limit when the instrument is taken into account.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Verdict {
+pub enum LimitVerdict {
     /// Within, by at least the uncertainty.
     Pass,
     /// Out, by more than the uncertainty.
@@ -41,17 +41,17 @@ pub enum Verdict {
 /// The decision rule with a guard band: proved within where `value + uncertainty <= limit`, proved out where
 /// `value - uncertainty > limit`, else not decidable. All in one unit; the uncertainty is expanded (k = 2).
 #[must_use]
-pub fn judge(value: f64, limit: f64, uncertainty: f64) -> Verdict {
+pub fn judge(value: f64, limit: f64, uncertainty: f64) -> LimitVerdict {
     // A hair of rounding in `value` must not turn the verdict on an exact limit.
     let hair = 1e-9 * limit.abs().max(value.abs());
     if !(value.is_finite() && limit.is_finite() && uncertainty.is_finite()) {
-        Verdict::NotDecidable
+        LimitVerdict::NotDecidable
     } else if value + uncertainty <= limit + hair {
-        Verdict::Pass
+        LimitVerdict::Pass
     } else if value - uncertainty > limit + hair {
-        Verdict::Fail
+        LimitVerdict::Fail
     } else {
-        Verdict::NotDecidable
+        LimitVerdict::NotDecidable
     }
 }
 
@@ -66,7 +66,7 @@ pub struct Zone {
 
 /// What was found at a hole. The uncertainties are expanded (k = 2).
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Found {
+pub struct HoleMeasurement {
     /// Across the hole's axis, found less nominal, in millimetres.
     pub dx: f64,
     /// As `dx`.
@@ -92,11 +92,11 @@ pub struct Judgement {
     /// The guard band: the expanded uncertainty of deviation and bonus together.
     pub guard: f64,
     /// On the position.
-    pub position: Verdict,
+    pub position: LimitVerdict,
     /// Whether the hole is out as it stands, and the bonus of its mating size, which was not measured, could put it within.
     pub mating_size_tells: bool,
     /// On the size: whether the hole is at least the smallest permitted; where both were given.
-    pub size: Option<Verdict>,
+    pub size: Option<LimitVerdict>,
 }
 
 /// What the k = 2 uncertainty of one coordinate is multiplied by to cover the error of a radius, whatever its direction:
@@ -127,7 +127,7 @@ pub fn deciding_uncertainty(deviation: f64, allowed: f64, (uncertainty, guard): 
 /// diameter: a hole is too small where even that is. Where the mating size was not measured there is no bonus, and a hole
 /// that it could put within is not proved out.
 #[must_use]
-pub fn judge_hole(zone: &Zone, found: &Found) -> Judgement {
+pub fn judge_hole(zone: &Zone, found: &HoleMeasurement) -> Judgement {
     let deviation = deviation_diameter(found.dx, found.dy);
     let gauged = zone.smallest.zip(found.diameter);
     let mating = gauged
@@ -142,10 +142,10 @@ pub fn judge_hole(zone: &Zone, found: &Found) -> Judgement {
     let mut position = judge(deviation, allowed, guard);
     // A hole that is perfectly square would have this much; how square it is was not measured.
     let most = gauged.filter(|_| mating.is_none()).map(|(smallest, (diameter, u))| (diameter + u - smallest).max(0.0));
-    let mating_size_tells =
-        position == Verdict::Fail && most.is_some_and(|most| judge(deviation, allowed + most, guard) != Verdict::Fail);
+    let mating_size_tells = position == LimitVerdict::Fail
+        && most.is_some_and(|most| judge(deviation, allowed + most, guard) != LimitVerdict::Fail);
     if mating_size_tells {
-        position = Verdict::NotDecidable;
+        position = LimitVerdict::NotDecidable;
     }
     Judgement { deviation, bonus, allowed, guard, position, mating_size_tells, size }
 }

@@ -4,7 +4,7 @@
 //! trusted. Whatever the lost piece says, it bears on nothing that its [`Touches`] leave out.
 
 use super::Model;
-use crate::finding::{Place, RecordRef, Step};
+use crate::finding::{Place, PlaceStep, RecordRef};
 use crate::ids::{AirframeId, DrawingId, FrameId, JigId, ModId, PartId, PlateId, PositionId};
 use crate::quantity::{Day, Window};
 use crate::source::{Mentions, may_be_slip};
@@ -178,7 +178,8 @@ impl Loss {
     /// that it holds can be read and lies before.
     #[must_use]
     pub fn may_date_after(&self, day: Day) -> bool {
-        let date = |step: &Step| matches!(step, Step::Field("date" | "made" | "reworked" | "expires" | "mounted"));
+        let date =
+            |step: &PlaceStep| matches!(step, PlaceStep::Field("date" | "made" | "reworked" | "expires" | "mounted"));
         if let Place::Record(_, path) = &self.place
             && !path.is_empty()
             && !path.iter().any(date)
@@ -202,7 +203,7 @@ impl Loss {
     #[must_use]
     pub fn is_set_for(&self) -> bool {
         let path = if let Place::Record(_, path) = &self.place { path.first() } else { None };
-        !self.whole && path == Some(&Step::Field("set_for"))
+        !self.whole && path == Some(&PlaceStep::Field("set_for"))
     }
     /// Whether it is of the shop floor, bears on an airframe and is of these kinds.
     fn is_of_floor(&self, airframe: AirframeId, kinds: &[&str]) -> bool {

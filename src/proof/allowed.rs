@@ -27,7 +27,7 @@ pub(crate) struct Allowed<'m> {
     group_of: Vec<usize>,
     /// The groups that bear on every question, because they rule out serials or days.
     binding: BTreeSet<usize>,
-    joints: HashMap<BTreeSet<usize>, Joint>,
+    joints: HashMap<BTreeSet<usize>, MergedGroups>,
     known: HashMap<Expr, Result<bool, Limit>>,
 }
 
@@ -44,7 +44,7 @@ pub(crate) struct Witness {
 
 /// Some groups in one decider. Variables are made when they are first named.
 #[derive(Debug)]
-struct Joint {
+struct MergedGroups {
     decider: Decider,
     local: BTreeMap<Var, Lit>,
 }
@@ -122,7 +122,7 @@ impl<'m> Allowed<'m> {
         if self.rules[group].iter().all(|rule| bare(rule) == Expr::Const(true)) {
             return false;
         }
-        let mut joint = Joint::new();
+        let mut joint = MergedGroups::new();
         self.put(&mut joint, group);
         let marks = |within: std::ops::Range<usize>| -> Vec<Lit> {
             let within = self.var(within.start)..self.var(within.end);
@@ -232,7 +232,7 @@ impl<'m> Allowed<'m> {
         let mut groups = self.binding.clone();
         groups.extend(named.iter().map(|m| self.group_of[m.index()]));
         let mut joint = self.joints.remove(&groups).unwrap_or_else(|| {
-            let mut joint = Joint::new();
+            let mut joint = MergedGroups::new();
             for group in &groups {
                 self.put(&mut joint, *group);
             }
@@ -245,7 +245,7 @@ impl<'m> Allowed<'m> {
         Ok(possible?.then_some(groups))
     }
 
-    fn put(&self, joint: &mut Joint, group: usize) {
+    fn put(&self, joint: &mut MergedGroups, group: usize) {
         for rule in &self.rules[group] {
             let rule = self.in_joint(joint, rule);
             joint.decider.require(&rule);
@@ -253,7 +253,7 @@ impl<'m> Allowed<'m> {
     }
 
     /// The expression over the variables of the joint.
-    fn in_joint(&self, joint: &mut Joint, expr: &Expr) -> Expr {
+    fn in_joint(&self, joint: &mut MergedGroups, expr: &Expr) -> Expr {
         let (kinds, days) = (self.var(0), self.var(self.kinds.len()));
         expr.each_var(&mut |var| {
             if !joint.local.contains_key(&var) {
@@ -280,9 +280,9 @@ impl<'m> Allowed<'m> {
     }
 }
 
-impl Joint {
-    fn new() -> Joint {
-        Joint { decider: Decider::new(0), local: BTreeMap::new() }
+impl MergedGroups {
+    fn new() -> MergedGroups {
+        MergedGroups { decider: Decider::new(0), local: BTreeMap::new() }
     }
 
     /// Makes a variable. In a chain each implies the ones before it.

@@ -34,7 +34,7 @@ pub(crate) enum Misfit {
 
 /// What the proof found.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(crate) struct Proof {
+pub(crate) struct CatalogueProof {
     /// Positions that have not exactly one candidate in every state.
     pub(crate) misfits: Vec<Misfit>,
     /// Modifications that no state has.
@@ -127,9 +127,9 @@ impl<'m> Catalogue<'m> {
 
     /// Proves the whole catalogue.
     #[must_use]
-    pub(crate) fn prove(&mut self, graph: &Graph) -> Proof {
+    pub(crate) fn prove(&mut self, graph: &Graph) -> CatalogueProof {
         let model = self.model;
-        let mut proof = Proof::default();
+        let mut proof = CatalogueProof::default();
         for m in model.mods.ids() {
             if self.is_dead(&crate::history::is_in(m, None)) {
                 proof.dead_mods.push(m);
@@ -158,7 +158,7 @@ impl<'m> Catalogue<'m> {
     }
 
     /// Exactly one candidate in every state; each candidate in some state.
-    fn prove_position(&mut self, id: PositionId, proof: &mut Proof) {
+    fn prove_position(&mut self, id: PositionId, proof: &mut CatalogueProof) {
         let position = &self.model.positions[id];
         let conditions = position.candidates.iter().map(|c| &c.when).chain(&position.nothing_when);
         let whens: Vec<Expr> = conditions.map(|condition| self.condition(condition)).collect();

@@ -11,7 +11,7 @@ use std::collections::HashMap;
 
 /// What takes up a length of the girth. Indices are of the frame's lists.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) enum Run {
+pub(crate) enum GirthRun {
     /// A segment.
     Segment(usize),
     /// An opening.
@@ -24,12 +24,12 @@ pub(crate) struct FrameFault {
     /// The frame.
     pub(crate) frame: FrameId,
     /// What is wrong.
-    pub(crate) fault: RingFault,
+    pub(crate) fault: GirthFault,
 }
 
 /// What is wrong in the ring of a frame, and a state that shows it. Lengths are along the girth, in millimetres.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) enum RingFault {
+pub(crate) enum GirthFault {
     /// Not decided: a limit was met on the way.
     Undecided(Limit),
     /// The frame is fitted and no segment of it is.
@@ -37,9 +37,9 @@ pub(crate) enum RingFault {
     /// Behind the first nothing is fitted until the second.
     Gap {
         /// What ends; `None`: the open path starts there.
-        after: Option<Run>,
+        after: Option<GirthRun>,
         /// What starts next; nothing else is there if it is the same. `None`: the open path ends there.
-        before: Option<Run>,
+        before: Option<GirthRun>,
         /// How long the gap is.
         mm: f64,
         /// A state.
@@ -48,9 +48,9 @@ pub(crate) enum RingFault {
     /// Both take up the same length of the girth, by more than their laps.
     Overlap {
         /// What is in the way, in the order of the frame's lists.
-        first: Run,
+        first: GirthRun,
         /// Of what.
-        second: Run,
+        second: GirthRun,
         /// How long the overlap is.
         mm: f64,
         /// A state.
@@ -63,7 +63,7 @@ pub(crate) enum RingFault {
         /// Whether at the end where it ends; otherwise where it starts.
         at_end: bool,
         /// What it runs on to; `None`: past the end of an open path.
-        onto: Option<Run>,
+        onto: Option<GirthRun>,
         /// By how much.
         mm: f64,
         /// A state.
@@ -100,7 +100,7 @@ pub(crate) enum RingFault {
         witness: Witness,
     },
     /// It ends before it starts on an open path, or where it starts.
-    Backwards(Run),
+    Backwards(GirthRun),
 }
 
 /// Proves every frame over all states that the rules allow: each length of the girth is taken up once, openings are
@@ -111,19 +111,19 @@ pub(crate) enum RingFault {
 #[must_use]
 pub(crate) fn prove_frames(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph) -> Vec<FrameFault> {
     let mut faults = Vec::new();
-    let mut on_airframe = Fitted::new(model, graph, model.type_of.as_ref().map(|t| t.airframe));
+    let mut on_airframe = FittedWhen::new(model, graph, model.type_of.as_ref().map(|t| t.airframe));
     for (id, _, frame) in model.frames.iter() {
         let there = on_airframe.expr(catalogue, frame.assembly);
-        let ring = Ring::new(catalogue, model, graph, frame, there);
+        let ring = FrameRuns::new(catalogue, model, graph, frame, there);
         let mut found = ring.prove(catalogue, &mut on_airframe);
-        found.extend(catalogue.take_limit().map(RingFault::Undecided));
+        found.extend(catalogue.take_limit().map(GirthFault::Undecided));
         faults.extend(found.into_iter().map(|fault| FrameFault { frame: id, fault }));
     }
     faults
 }
 
 /// When parts are fitted in an assembly, over the variables of the catalogue.
-pub(super) struct Fitted<'m> {
+pub(super) struct FittedWhen<'m> {
     model: &'m Model,
     graph: &'m Graph,
     /// The assembly; without one everything counts as fitted that is selected at a position.
@@ -131,9 +131,9 @@ pub(super) struct Fitted<'m> {
     known: HashMap<PartId, Expr>,
 }
 
-impl<'m> Fitted<'m> {
-    pub(super) fn new(model: &'m Model, graph: &'m Graph, root: Option<PartId>) -> Fitted<'m> {
-        Fitted { model, graph, root, known: HashMap::new() }
+impl<'m> FittedWhen<'m> {
+    pub(super) fn new(model: &'m Model, graph: &'m Graph, root: Option<PartId>) -> FittedWhen<'m> {
+        FittedWhen { model, graph, root, known: HashMap::new() }
     }
 
     pub(super) fn expr(&mut self, catalogue: &Catalogue<'_>, part: PartId) -> Expr {
@@ -153,7 +153,7 @@ impl<'m> Fitted<'m> {
 }
 
 /// A frame with what takes up its girth and when.
-struct Ring<'m> {
+struct FrameRuns<'m> {
     model: &'m Model,
     frame: &'m Frame,
     there: Expr,
@@ -164,7 +164,7 @@ struct Ring<'m> {
 
 /// A run with its ends (indices of splice points), its start and length in millimetres, and when it is there.
 struct Placed {
-    run: Run,
+    run: GirthRun,
     from: usize,
     to: usize,
     start: f64,
@@ -172,9 +172,15 @@ struct Placed {
     when: Expr,
 }
 
-impl<'m> Ring<'m> {
-    fn new(catalogue: &Catalogue<'_>, model: &'m Model, graph: &'m Graph, frame: &'m Frame, there: Expr) -> Ring<'m> {
-        let mut within = Fitted::new(model, graph, Some(frame.assembly));
+impl<'m> FrameRuns<'m> {
+    fn new(
+        catalogue: &Catalogue<'_>,
+        model: &'m Model,
+        graph: &'m Graph,
+        frame: &'m Frame,
+        there: Expr,
+    ) -> FrameRuns<'m> {
+        let mut within = FittedWhen::new(model, graph, Some(frame.assembly));
         let whole = frame.girth.length_mm();
         let place = |run, (from, to): (usize, usize), when| {
             let start = frame.splice_points[from].girth_mm;
@@ -183,18 +189,18 @@ impl<'m> Ring<'m> {
         let mut runs = Vec::new();
         for (index, segment) in frame.segments.iter().enumerate() {
             let when = within.expr(catalogue, segment.part);
-            runs.push(place(Run::Segment(index), (segment.from, segment.to), when));
+            runs.push(place(GirthRun::Segment(index), (segment.from, segment.to), when));
         }
         for (index, opening) in frame.openings.iter().enumerate() {
             let when = catalogue.condition(&opening.when);
-            runs.push(place(Run::Opening(index), (opening.from, opening.to), when));
+            runs.push(place(GirthRun::Opening(index), (opening.from, opening.to), when));
         }
-        Ring { model, frame, there, whole, runs }
+        FrameRuns { model, frame, there, whole, runs }
     }
 
-    fn prove(&self, catalogue: &mut Catalogue<'_>, on_airframe: &mut Fitted<'_>) -> Vec<RingFault> {
-        let mut faults: Vec<RingFault> =
-            self.runs.iter().filter(|run| run.length <= 0.0).map(|run| RingFault::Backwards(run.run)).collect();
+    fn prove(&self, catalogue: &mut Catalogue<'_>, on_airframe: &mut FittedWhen<'_>) -> Vec<GirthFault> {
+        let mut faults: Vec<GirthFault> =
+            self.runs.iter().filter(|run| run.length <= 0.0).map(|run| GirthFault::Backwards(run.run)).collect();
         if !faults.is_empty() || self.frame.segments.is_empty() {
             return faults;
         }
@@ -213,14 +219,14 @@ impl<'m> Ring<'m> {
         if expr == Expr::Const(false) { None } else { catalogue.witness(&expr) }
     }
 
-    fn overlaps(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<RingFault>) {
+    fn overlaps(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<GirthFault>) {
         for (n, a) in self.runs.iter().enumerate() {
             for b in &self.runs[n + 1..] {
                 let mm = self.shared_mm((a.start, a.length), b);
                 if mm > SAME_MM
                     && let Some(witness) = self.witness(catalogue, [a.when.clone(), b.when.clone()])
                 {
-                    faults.push(RingFault::Overlap { first: a.run, second: b.run, mm, witness });
+                    faults.push(GirthFault::Overlap { first: a.run, second: b.run, mm, witness });
                 }
             }
         }
@@ -258,10 +264,10 @@ impl<'m> Ring<'m> {
         way > -SAME_MM && way < run.length - SAME_MM
     }
 
-    fn gaps(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<RingFault>) {
-        let segments = any(self.runs.iter().filter(|run| matches!(run.run, Run::Segment(_))));
+    fn gaps(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<GirthFault>) {
+        let segments = any(self.runs.iter().filter(|run| matches!(run.run, GirthRun::Segment(_))));
         if let Some(witness) = self.witness(catalogue, [!segments.clone()]) {
-            faults.push(RingFault::Bare(witness));
+            faults.push(GirthFault::Bare(witness));
         }
         if !self.frame.girth.is_closed() {
             self.gap_behind(catalogue, (None, 0.0, segments.clone()), faults);
@@ -277,8 +283,8 @@ impl<'m> Ring<'m> {
     fn gap_behind(
         &self,
         catalogue: &mut Catalogue<'_>,
-        (after, place, when): (Option<Run>, f64, Expr),
-        faults: &mut Vec<RingFault>,
+        (after, place, when): (Option<GirthRun>, f64, Expr),
+        faults: &mut Vec<GirthFault>,
     ) {
         let behind = any(self.runs.iter().filter(|run| self.covers(run, place)));
         let uncovered = Expr::all([when, !behind]);
@@ -297,15 +303,15 @@ impl<'m> Ring<'m> {
             let there = next.map_or(Expr::Const(true), |run| run.when.clone());
             if let Some(witness) = self.witness(catalogue, [uncovered.clone(), there, !nearer]) {
                 let before = next.map(|run| run.run);
-                faults.push(RingFault::Gap { after, before, mm: *mm, witness });
+                faults.push(GirthFault::Gap { after, before, mm: *mm, witness });
             }
         }
     }
 
     /// A lap lies on the segment that starts where its own ends, and nowhere else.
-    fn laps(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<RingFault>) {
+    fn laps(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<GirthFault>) {
         for of in &self.runs {
-            let Run::Segment(segment) = of.run else { continue };
+            let GirthRun::Segment(segment) = of.run else { continue };
             let entry = &self.frame.segments[segment];
             for (at_end, lap) in [(false, &entry.lap_from), (true, &entry.lap_to)] {
                 let lap = lap.as_ref().map_or(0.0, Length::mm);
@@ -319,14 +325,14 @@ impl<'m> Ring<'m> {
                 let beside = any(others().filter(|run| adjoins(run)));
                 for run in others() {
                     let mm = self.shared_mm((start, lap), run);
-                    let lies_on_it = adjoins(run) && matches!(run.run, Run::Segment(_));
+                    let lies_on_it = adjoins(run) && matches!(run.run, GirthRun::Segment(_));
                     if mm > SAME_MM
                         && !lies_on_it
                         && let Some(witness) =
                             self.witness(catalogue, [of.when.clone(), run.when.clone(), beside.clone()])
                     {
                         let onto = Some(run.run);
-                        faults.push(RingFault::LapBeyond { segment, at_end, onto, mm, witness });
+                        faults.push(GirthFault::LapBeyond { segment, at_end, onto, mm, witness });
                     }
                 }
                 let mm = if at_end { start + lap - self.whole } else { -start };
@@ -334,7 +340,7 @@ impl<'m> Ring<'m> {
                     && !self.frame.girth.is_closed()
                     && let Some(witness) = self.witness(catalogue, [of.when.clone()])
                 {
-                    faults.push(RingFault::LapBeyond { segment, at_end, onto: None, mm, witness });
+                    faults.push(GirthFault::LapBeyond { segment, at_end, onto: None, mm, witness });
                 }
             }
         }
@@ -351,18 +357,18 @@ impl<'m> Ring<'m> {
         }
     }
 
-    fn pieces(&self, catalogue: &mut Catalogue<'_>, on_airframe: &mut Fitted<'_>, faults: &mut Vec<RingFault>) {
+    fn pieces(&self, catalogue: &mut Catalogue<'_>, on_airframe: &mut FittedWhen<'_>, faults: &mut Vec<GirthFault>) {
         for run in &self.runs {
-            let Run::Opening(index) = run.run else { continue };
+            let GirthRun::Opening(index) = run.run else { continue };
             if self.frame.openings[index].bridged_by.is_empty()
                 && let Some(witness) = self.witness(catalogue, [run.when.clone()])
             {
-                faults.push(RingFault::NoBridge(index, witness));
+                faults.push(GirthFault::NoBridge(index, witness));
             }
             for &part in &self.frame.openings[index].bridged_by {
                 let fitted = on_airframe.expr(catalogue, part);
                 if let Some(witness) = self.witness(catalogue, [run.when.clone(), !fitted]) {
-                    faults.push(RingFault::Unbridged(index, part, witness));
+                    faults.push(GirthFault::Unbridged(index, part, witness));
                 }
             }
         }
@@ -370,12 +376,12 @@ impl<'m> Ring<'m> {
             let ending = self
                 .runs
                 .iter()
-                .filter(|run| matches!(run.run, Run::Segment(_)) && (run.from == point || run.to == point));
+                .filter(|run| matches!(run.run, GirthRun::Segment(_)) && (run.from == point || run.to == point));
             let used = Expr::any(ending.map(|run| run.when.clone()));
             for &part in &entry.joined_by {
                 let fitted = on_airframe.expr(catalogue, part);
                 if let Some(witness) = self.witness(catalogue, [used.clone(), !fitted]) {
-                    faults.push(RingFault::Unjoined(point, part, witness));
+                    faults.push(GirthFault::Unjoined(point, part, witness));
                 }
             }
         }
@@ -383,12 +389,12 @@ impl<'m> Ring<'m> {
 
     fn segment_runs(&self) -> impl Iterator<Item = (usize, &Segment, &Placed)> {
         self.runs.iter().filter_map(|run| match run.run {
-            Run::Segment(index) => Some((index, &self.frame.segments[index], run)),
-            Run::Opening(_) => None,
+            GirthRun::Segment(index) => Some((index, &self.frame.segments[index], run)),
+            GirthRun::Opening(_) => None,
         })
     }
 
-    fn loose(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<RingFault>) {
+    fn loose(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<GirthFault>) {
         let laps = |lap: &Option<Length>| lap.as_ref().is_some_and(|lap| lap.picometres > 0);
         for (a, ending, first) in self.segment_runs().filter(|(_, segment, _)| !laps(&segment.lap_to)) {
             for (b, starting, second) in self.segment_runs().filter(|(_, segment, _)| !laps(&segment.lap_from)) {
@@ -397,13 +403,13 @@ impl<'m> Ring<'m> {
                     && bare
                     && let Some(witness) = self.witness(catalogue, [first.when.clone(), second.when.clone()])
                 {
-                    faults.push(RingFault::Loose(ending.to, [a, b], witness));
+                    faults.push(GirthFault::Loose(ending.to, [a, b], witness));
                 }
             }
         }
     }
 
-    fn hands(&self, faults: &mut Vec<RingFault>) {
+    fn hands(&self, faults: &mut Vec<GirthFault>) {
         for (segment, entry, run) in self.segment_runs() {
             let (starboard, port) = self.frame.girth.sides_mm(run.start, run.length);
             let (side, mm, other) = match self.model.parts[entry.part].hand {
@@ -412,12 +418,12 @@ impl<'m> Ring<'m> {
                 None => continue,
             };
             if mm > other + SAME_MM {
-                faults.push(RingFault::WrongHand { segment, side, mm, of: run.length });
+                faults.push(GirthFault::WrongHand { segment, side, mm, of: run.length });
             }
         }
     }
 
-    fn opposites(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<RingFault>) {
+    fn opposites(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<GirthFault>) {
         for (first, entry, a) in self.segment_runs() {
             let Some(opposite) = self.model.parts[entry.part].opposite else { continue };
             for (second, _, b) in
@@ -429,7 +435,7 @@ impl<'m> Ring<'m> {
                     && start.max(end) > SAME_MM
                     && let Some(witness) = self.witness(catalogue, [a.when.clone(), b.when.clone()])
                 {
-                    faults.push(RingFault::NotOpposite { first, second, mm: [start, end], witness });
+                    faults.push(GirthFault::NotOpposite { first, second, mm: [start, end], witness });
                 }
             }
         }

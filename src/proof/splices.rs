@@ -1,7 +1,7 @@
 //! Which segments meet at a splice, and which joints lie in line, over all states that the rules allow.
 
 use super::catalogue::{Catalogue, Witness};
-use super::frames::Fitted;
+use super::frames::FittedWhen;
 use crate::graph::Graph;
 use crate::ids::FrameId;
 use crate::model::{Frame, Model, Segment, SkinJoint};
@@ -51,17 +51,17 @@ pub(crate) enum OtherJoint {
 struct Segments<'m> {
     model: &'m Model,
     graph: &'m Graph,
-    on_airframe: Fitted<'m>,
+    on_airframe: FittedWhen<'m>,
 }
 
 impl<'m> Segments<'m> {
     fn new(model: &'m Model, graph: &'m Graph) -> Segments<'m> {
         let root = model.type_of.as_ref().map(|type_of| type_of.airframe);
-        Segments { model, graph, on_airframe: Fitted::new(model, graph, root) }
+        Segments { model, graph, on_airframe: FittedWhen::new(model, graph, root) }
     }
     fn of(&mut self, catalogue: &Catalogue<'_>, frame: &Frame) -> Vec<Expr> {
         let there = self.on_airframe.expr(catalogue, frame.assembly);
-        let mut within = Fitted::new(self.model, self.graph, Some(frame.assembly));
+        let mut within = FittedWhen::new(self.model, self.graph, Some(frame.assembly));
         let fitted = frame.segments.iter().map(|segment| within.expr(catalogue, segment.part));
         fitted.map(|fitted| Expr::all([there.clone(), fitted])).collect()
     }

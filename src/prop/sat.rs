@@ -10,12 +10,12 @@ use rustsat::types::{Clause, Lit as SatLit, TernaryVal, Var as SatVar};
 
 /// Counts the conflicts of one question and says when there are too many. Work, not time: the same on every machine.
 #[derive(Default)]
-struct Work {
+struct ConflictCount {
     conflicts: u64,
     most: u64,
 }
 
-impl Callbacks for Work {
+impl Callbacks for ConflictCount {
     fn on_new_clause(&mut self, _: &[batsat::Lit], kind: ClauseKind) {
         if kind == ClauseKind::Learnt {
             self.conflicts += 1;
@@ -47,7 +47,7 @@ const NODES: usize = 1 << 17;
 /// meets all requirements and assumptions; after it answered false, [`core`](Decider::core) tells assumptions that
 /// cannot hold together.
 pub struct Decider {
-    solver: rustsat_batsat::Solver<Work>,
+    solver: rustsat_batsat::Solver<ConflictCount>,
     /// Every clause, one after the other, each with its length before it.
     clauses: Vec<Lit>,
     lengths: Vec<u32>,
@@ -147,7 +147,7 @@ impl Decider {
         }
         let assumed: Vec<SatLit> = assumptions.iter().copied().map(sat_lit).collect();
         let most = EASY + self.left.min(CONFLICTS - EASY);
-        *self.solver.batsat_mut().cb_mut() = Work { conflicts: 0, most };
+        *self.solver.batsat_mut().cb_mut() = ConflictCount { conflicts: 0, most };
         let result = self.solver.solve_assumps(&assumed).expect("the solver has no failing state between calls");
         let taken = self.solver.batsat_ref().cb().conflicts;
         self.left -= taken.saturating_sub(EASY).min(self.left);

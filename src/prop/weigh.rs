@@ -22,7 +22,7 @@ pub enum End {
 
 /// What can be done with two functions.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-enum Step {
+enum Operation {
     /// Both together; not allowed where either is not. For requirements: both hold.
     Add,
     /// The better of the two; what is not allowed is worst. For requirements: either holds.
@@ -35,7 +35,7 @@ enum Step {
 
 /// A node: a leaf, or a variable with where it leads when false and when true.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-enum Node {
+enum DiagramNode {
     Leaf(Option<u64>),
     Fork(Var, Weight, Weight),
 }
@@ -48,9 +48,9 @@ enum Node {
 pub struct Scales {
     end: End,
     limit: usize,
-    nodes: Vec<Node>,
-    known: HashMap<Node, Weight>,
-    steps: HashMap<(Step, Weight, u32), Weight>,
+    nodes: Vec<DiagramNode>,
+    known: HashMap<DiagramNode, Weight>,
+    steps: HashMap<(Operation, Weight, u32), Weight>,
     factors: Vec<u64>,
 }
 
@@ -67,7 +67,7 @@ impl Scales {
     /// # Errors
     /// [`Limit::Nodes`].
     pub fn constant(&mut self, quantity: Option<u64>) -> Result<Weight, Limit> {
-        self.node(Node::Leaf(quantity))
+        self.node(DiagramNode::Leaf(quantity))
     }
 
     /// The requirement that an expression holds.
@@ -78,14 +78,14 @@ impl Scales {
         let (nothing, forbidden) = (self.constant(Some(0))?, self.constant(None)?);
         match expr {
             Expr::Const(value) => Ok(if *value { nothing } else { forbidden }),
-            Expr::Lit(lit) if lit.positive => self.node(Node::Fork(lit.var, forbidden, nothing)),
-            Expr::Lit(lit) => self.node(Node::Fork(lit.var, nothing, forbidden)),
-            Expr::All(parts) => self.fold(Step::Add, parts, nothing),
-            Expr::Any(parts) => self.fold(Step::Better, parts, forbidden),
+            Expr::Lit(lit) if lit.positive => self.node(DiagramNode::Fork(lit.var, forbidden, nothing)),
+            Expr::Lit(lit) => self.node(DiagramNode::Fork(lit.var, nothing, forbidden)),
+            Expr::All(parts) => self.fold(Operation::Add, parts, nothing),
+            Expr::Any(parts) => self.fold(Operation::Better, parts, forbidden),
         }
     }
 
-    fn fold(&mut self, step: Step, parts: &[Expr], start: Weight) -> Result<Weight, Limit> {
+    fn fold(&mut self, step: Operation, parts: &[Expr], start: Weight) -> Result<Weight, Limit> {
         let mut so_far = start;
         for part in parts {
             let part = self.requirement(part)?;
@@ -99,7 +99,7 @@ impl Scales {
     /// # Errors
     /// [`Limit::Nodes`].
     pub fn add(&mut self, a: Weight, b: Weight) -> Result<Weight, Limit> {
-        self.apply(Step::Add, a, b)
+        self.apply(Operation::Add, a, b)
     }
 
     /// So many times the function where the expression holds, and nothing elsewhere.
@@ -109,10 +109,10 @@ impl Scales {
     pub fn times_where(&mut self, times: u64, weight: Weight, when: &Expr) -> Result<Weight, Limit> {
         self.factors.push(times);
         let factor = u32::try_from(self.factors.len() - 1).expect("there are fewer factors than nodes");
-        let weight = self.unary(Step::Times, weight, factor)?;
+        let weight = self.unary(Operation::Times, weight, factor)?;
         let (holds, fails) = (self.requirement(when)?, self.requirement(&!when.clone())?);
-        let there = self.apply(Step::Add, holds, weight)?;
-        self.apply(Step::Better, there, fails)
+        let there = self.apply(Operation::Add, holds, weight)?;
+        self.apply(Operation::Better, there, fails)
     }
 
     /// The best that all of these come to together over all assignments; `None` if none is allowed.
@@ -160,15 +160,15 @@ impl Scales {
             }
             let mut joined = self.constant(Some(0))?;
             for part in parts {
-                joined = self.apply(Step::Add, joined, part)?;
+                joined = self.apply(Operation::Add, joined, part)?;
             }
             forgotten.push((var, joined));
-            let left = self.unary(Step::Forget, joined, var)?;
+            let left = self.unary(Operation::Forget, joined, var)?;
             pool.put_back(support, left);
         }
         let mut best = Some(0u64);
         for (_, part) in pool.parts.values() {
-            let Node::Leaf(quantity) = self.nodes[part.0 as usize] else { continue };
+            let DiagramNode::Leaf(quantity) = self.nodes[part.0 as usize] else { continue };
             best = best.zip(quantity).map(|(a, b)| a + b);
         }
         Ok(best)
@@ -177,8 +177,8 @@ impl Scales {
     fn value(&self, mut weight: Weight, values: &[bool]) -> Option<u64> {
         loop {
             match self.nodes[weight.0 as usize] {
-                Node::Leaf(quantity) => return quantity,
-                Node::Fork(var, low, high) => weight = if values[var as usize] { high } else { low },
+                DiagramNode::Leaf(quantity) => return quantity,
+                DiagramNode::Fork(var, low, high) => weight = if values[var as usize] { high } else { low },
             }
         }
     }
@@ -187,7 +187,7 @@ impl Scales {
         let (mut found, mut seen) = (BTreeSet::new(), BTreeSet::from([weight]));
         let mut open = vec![weight];
         while let Some(weight) = open.pop() {
-            if let Node::Fork(var, low, high) = self.nodes[weight.0 as usize] {
+            if let DiagramNode::Fork(var, low, high) = self.nodes[weight.0 as usize] {
                 found.insert(var);
                 open.extend([low, high].into_iter().filter(|next| seen.insert(*next)));
             }
@@ -195,8 +195,8 @@ impl Scales {
         found
     }
 
-    fn node(&mut self, node: Node) -> Result<Weight, Limit> {
-        if let Node::Fork(_, low, high) = node
+    fn node(&mut self, node: DiagramNode) -> Result<Weight, Limit> {
+        if let DiagramNode::Fork(_, low, high) = node
             && low == high
         {
             return Ok(low);
@@ -222,21 +222,23 @@ impl Scales {
     }
 
     /// The two functions together, node by node; the depth is that of the variables.
-    fn apply(&mut self, step: Step, a: Weight, b: Weight) -> Result<Weight, Limit> {
+    fn apply(&mut self, step: Operation, a: Weight, b: Weight) -> Result<Weight, Limit> {
         let (a, b) = (a.min(b), a.max(b));
-        if a == b && step == Step::Better {
+        if a == b && step == Operation::Better {
             return Ok(a);
         }
         let nodes = (self.nodes[a.0 as usize], self.nodes[b.0 as usize]);
         match (nodes, step) {
-            ((Node::Leaf(a), Node::Leaf(b)), Step::Add) => {
+            ((DiagramNode::Leaf(a), DiagramNode::Leaf(b)), Operation::Add) => {
                 return self.constant(a.zip(b).map(|(a, b)| a + b));
             }
-            ((Node::Leaf(a), Node::Leaf(b)), _) => return self.constant(self.better(a, b)),
-            ((Node::Leaf(None), _) | (_, Node::Leaf(Some(0))), Step::Add) | ((_, Node::Leaf(None)), Step::Better) => {
+            ((DiagramNode::Leaf(a), DiagramNode::Leaf(b)), _) => return self.constant(self.better(a, b)),
+            ((DiagramNode::Leaf(None), _) | (_, DiagramNode::Leaf(Some(0))), Operation::Add)
+            | ((_, DiagramNode::Leaf(None)), Operation::Better) => {
                 return Ok(a);
             }
-            ((_, Node::Leaf(None)) | (Node::Leaf(Some(0)), _), Step::Add) | ((Node::Leaf(None), _), Step::Better) => {
+            ((_, DiagramNode::Leaf(None)) | (DiagramNode::Leaf(Some(0)), _), Operation::Add)
+            | ((DiagramNode::Leaf(None), _), Operation::Better) => {
                 return Ok(b);
             }
             _ => {}
@@ -244,39 +246,39 @@ impl Scales {
         if let Some(known) = self.steps.get(&(step, a, b.0)) {
             return Ok(*known);
         }
-        let first = |node: Node| if let Node::Fork(var, ..) = node { var } else { Var::MAX };
+        let first = |node: DiagramNode| if let DiagramNode::Fork(var, ..) = node { var } else { Var::MAX };
         let var = first(nodes.0).min(first(nodes.1));
-        let ways = |weight: Weight, node: Node| match node {
-            Node::Fork(of, low, high) if of == var => (low, high),
-            Node::Fork(..) | Node::Leaf(_) => (weight, weight),
+        let ways = |weight: Weight, node: DiagramNode| match node {
+            DiagramNode::Fork(of, low, high) if of == var => (low, high),
+            DiagramNode::Fork(..) | DiagramNode::Leaf(_) => (weight, weight),
         };
         let ((a_low, a_high), (b_low, b_high)) = (ways(a, nodes.0), ways(b, nodes.1));
         let low = self.apply(step, a_low, b_low)?;
         let high = self.apply(step, a_high, b_high)?;
-        let found = self.node(Node::Fork(var, low, high))?;
+        let found = self.node(DiagramNode::Fork(var, low, high))?;
         self.steps.insert((step, a, b.0), found);
         Ok(found)
     }
 
     /// One function changed node by node.
-    fn unary(&mut self, step: Step, weight: Weight, with: u32) -> Result<Weight, Limit> {
+    fn unary(&mut self, step: Operation, weight: Weight, with: u32) -> Result<Weight, Limit> {
         let (var, low, high) = match self.nodes[weight.0 as usize] {
-            Node::Leaf(quantity) if step == Step::Times => {
+            DiagramNode::Leaf(quantity) if step == Operation::Times => {
                 let factor = self.factors[with as usize];
                 return self.constant(quantity.map(|quantity| quantity * factor));
             }
-            Node::Leaf(_) => return Ok(weight),
-            Node::Fork(var, ..) if step == Step::Forget && var > with => return Ok(weight),
-            Node::Fork(var, low, high) => (var, low, high),
+            DiagramNode::Leaf(_) => return Ok(weight),
+            DiagramNode::Fork(var, ..) if step == Operation::Forget && var > with => return Ok(weight),
+            DiagramNode::Fork(var, low, high) => (var, low, high),
         };
         if let Some(known) = self.steps.get(&(step, weight, with)) {
             return Ok(*known);
         }
-        let found = if step == Step::Forget && var == with {
-            self.apply(Step::Better, low, high)?
+        let found = if step == Operation::Forget && var == with {
+            self.apply(Operation::Better, low, high)?
         } else {
             let (low, high) = (self.unary(step, low, with)?, self.unary(step, high, with)?);
-            self.node(Node::Fork(var, low, high))?
+            self.node(DiagramNode::Fork(var, low, high))?
         };
         self.steps.insert((step, weight, with), found);
         Ok(found)

@@ -72,7 +72,7 @@ impl Window {
     /// # Errors
     /// Says why the text is no date: not written as one, not in the calendar, or a window that ends before it starts.
     pub fn parse(text: &str) -> Result<Window, Unreadable> {
-        let bad = |why: Fault| why.of(text);
+        let bad = |why: DateFault| why.of(text);
         let written = text.trim();
         let (start, end) = if let Some(rest) = written.strip_prefix("by ") {
             (None, Some(span(rest).map_err(bad)?.1))
@@ -102,24 +102,24 @@ impl Window {
 }
 
 /// Why a text is no date.
-enum Fault {
+enum DateFault {
     /// Not written as one.
     Shape,
     /// A month, quarter or day that the calendar does not have.
     Calendar(String),
 }
 
-impl Fault {
+impl DateFault {
     fn of(self, text: &str) -> Unreadable {
         match self {
-            Fault::Shape => Unreadable::new(
+            DateFault::Shape => Unreadable::new(
                 codes::UNREADABLE_DATE,
                 format!("`{text}` is not written as a date"),
                 "not a date",
                 "write `1951-03-14`, `1951-03`, `1951-Q2` or `1951`, with `by` or `not before` in front of it, or a \
                  window `1951-03..1952-06`",
             ),
-            Fault::Calendar(why) => Unreadable::new(
+            DateFault::Calendar(why) => Unreadable::new(
                 codes::UNREADABLE_DATE,
                 format!("`{text}` is not a date: {why}"),
                 "no such date",
@@ -130,7 +130,7 @@ impl Fault {
 }
 
 /// The first and the last day of a whole form: a day, a month, a quarter or a year.
-fn span(text: &str) -> Result<(Day, Day), Fault> {
+fn span(text: &str) -> Result<(Day, Day), DateFault> {
     let fields: Vec<&str> = text.trim().split('-').collect();
     match fields[..] {
         [year] => Ok((day(number(year, 4)?, 1, 1)?, day(number(year, 4)?, 12, 31)?)),
@@ -138,7 +138,7 @@ fn span(text: &str) -> Result<(Day, Day), Fault> {
             let year = number(year, 4)?;
             let quarter = number(quarter.trim_start_matches('Q'), 1)?;
             if !(1..=4).contains(&quarter) {
-                return Err(Fault::Calendar(format!("a year has no quarter {quarter}")));
+                return Err(DateFault::Calendar(format!("a year has no quarter {quarter}")));
             }
             let last = quarter * 3;
             Ok((day(year, last - 2, 1)?, day(year, last, days_in(year, last)?)?))
@@ -151,29 +151,29 @@ fn span(text: &str) -> Result<(Day, Day), Fault> {
             let day = day(number(year, 4)?, number(month, 2)?, number(date, 2)?)?;
             Ok((day, day))
         }
-        _ => Err(Fault::Shape),
+        _ => Err(DateFault::Shape),
     }
 }
 
 /// Reads exactly so many digits.
-fn number(text: &str, digits: usize) -> Result<i16, Fault> {
+fn number(text: &str, digits: usize) -> Result<i16, DateFault> {
     if text.len() != digits || !text.bytes().all(|b| b.is_ascii_digit()) {
-        return Err(Fault::Shape);
+        return Err(DateFault::Shape);
     }
-    text.parse().map_err(|_| Fault::Shape)
+    text.parse().map_err(|_| DateFault::Shape)
 }
 
-fn days_in(year: i16, month: i16) -> Result<i16, Fault> {
+fn days_in(year: i16, month: i16) -> Result<i16, DateFault> {
     Ok(civil(year, month, 1)?.days_in_month().into())
 }
 
-fn day(year: i16, month: i16, date: i16) -> Result<Day, Fault> {
+fn day(year: i16, month: i16, date: i16) -> Result<Day, DateFault> {
     let epoch = jiff::civil::date(1970, 1, 1);
     let days = civil(year, month, date)?.duration_since(epoch).as_hours() / 24;
     Ok(Day(i32::try_from(days).expect("four-digit years lie within a few million days")))
 }
 
-fn civil(year: i16, month: i16, date: i16) -> Result<jiff::civil::Date, Fault> {
+fn civil(year: i16, month: i16, date: i16) -> Result<jiff::civil::Date, DateFault> {
     const MONTHS: [&str; 12] = [
         "January",
         "February",
@@ -190,11 +190,11 @@ fn civil(year: i16, month: i16, date: i16) -> Result<jiff::civil::Date, Fault> {
     ];
     let name = usize::try_from(month - 1).ok().and_then(|index| MONTHS.get(index));
     let Some(name) = name else {
-        return Err(Fault::Calendar(format!("a year has no month {month}")));
+        return Err(DateFault::Calendar(format!("a year has no month {month}")));
     };
     let small = |value: i16| i8::try_from(value).expect("two digits fit");
     jiff::civil::Date::new(year, small(month), small(date))
-        .map_err(|_| Fault::Calendar(format!("{name} {year} has no day {date}")))
+        .map_err(|_| DateFault::Calendar(format!("{name} {year} has no day {date}")))
 }
 
 #[cfg(test)]

@@ -21,7 +21,7 @@ pub struct BrokenChoice {
 
 /// What a named build state is, beside its airframe's own state on the same day.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Choices {
+pub struct ChoicesCompared {
     /// The rules that it breaks in some history, with the doubtful claims held.
     pub broken: Vec<BrokenChoice>,
     /// What it adds though it is embodied in all histories anyway.
@@ -40,7 +40,7 @@ pub fn judge_choices(
     airframe: AirframeId,
     state: BuildStateId,
     limits: Limits,
-) -> Result<Result<Choices, Limit>, NotYetBuilt> {
+) -> Result<Result<ChoicesCompared, Limit>, NotYetBuilt> {
     let chosen = &model.airframes[airframe].build_states[state];
     let target = Target { day: chosen.date, build_state: None };
     let mut resolver = Resolver::new(model, graph, airframe, target, limits)?;
@@ -63,7 +63,7 @@ pub fn judge_choices(
         let kept = tied(resolver.history(), tie, mods, chosen.date, &Expr::Const(true), &rebuilt);
         wrongs.push((Rule::of_tie(tie), !kept));
     }
-    let mut choices = Choices { broken: Vec::new(), added_anyway: Vec::new(), left_out_anyway: Vec::new() };
+    let mut choices = ChoicesCompared { broken: Vec::new(), added_anyway: Vec::new(), left_out_anyway: Vec::new() };
     for (rule, wrong) in wrongs {
         match resolver.truth(&wrong, Basis::Held) {
             Truth::Always => choices.broken.push(BrokenChoice { rule, always: true }),

@@ -1,7 +1,7 @@
 //! One component of one airframe's history as propositional requirements.
 
 use super::steps::{Steps, days_of, stretch_days};
-use super::{Read, Reason, Rule, Target};
+use super::{Reason, Rule, StateMeant, Target};
 use crate::graph::Tie;
 use crate::history::{Afterwards, Fact, History, of_form_var, rewrite};
 use crate::ids::{ClaimId, Id, ModId};
@@ -34,7 +34,7 @@ impl Component {
 
 /// How rules are written down.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Style {
+pub(crate) enum EncodingStyle {
     /// Rules hold, and what they settle is folded away; only claims can be switched off.
     Plain,
     /// Every rule has a switch, so that a reason can say which rules it needs.
@@ -89,10 +89,10 @@ impl Encoding {
         })
     }
     /// An expression over state variables in the state that it speaks of.
-    pub(crate) fn read(&self, expr: &Expr, read: Read) -> Expr {
+    pub(crate) fn read(&self, expr: &Expr, read: StateMeant) -> Expr {
         match read {
-            Read::Asked => self.asked(expr),
-            Read::Found => self.at(expr, self.target),
+            StateMeant::Asked => self.asked(expr),
+            StateMeant::Found => self.at(expr, self.target),
         }
     }
     /// Whether the named build state adds or leaves out one of the modifications.
@@ -123,7 +123,7 @@ fn slot(form: Form) -> usize {
 }
 
 /// Writes down a component.
-pub(crate) fn encode(history: &History<'_>, component: &Component, target: Target, style: Style) -> Encoding {
+pub(crate) fn encode(history: &History<'_>, component: &Component, target: Target, style: EncodingStyle) -> Encoding {
     let mut writer = Writer::new(history, component, target, style);
     writer.built();
     for &m in &component.mods {
@@ -138,7 +138,7 @@ pub(crate) fn encode(history: &History<'_>, component: &Component, target: Targe
 
 struct Writer<'h, 'm> {
     history: &'h History<'m>,
-    style: Style,
+    style: EncodingStyle,
     build_days: (Day, Day),
     choices: Choices,
     removals: IndexMap<ModId, Vec<(Lit, Day, Day)>>,
@@ -154,7 +154,7 @@ struct Choices {
 }
 
 impl<'h, 'm> Writer<'h, 'm> {
-    fn new(history: &'h History<'m>, component: &Component, target: Target, style: Style) -> Writer<'h, 'm> {
+    fn new(history: &'h History<'m>, component: &Component, target: Target, style: EncodingStyle) -> Writer<'h, 'm> {
         let mut vars = 0;
         let mut fresh = || {
             vars += 1;
@@ -166,7 +166,7 @@ impl<'h, 'm> Writer<'h, 'm> {
             choices.add = state.add.iter().map(|(m, ..)| *m).collect();
             choices.leave_out = state.leave_out.iter().map(|(m, ..)| *m).collect();
         }
-        let chosen = (style == Style::Plain && target.build_state.is_some()).then(&mut fresh);
+        let chosen = (style == EncodingStyle::Plain && target.build_state.is_some()).then(&mut fresh);
         let switches: IndexMap<Reason, Lit> =
             component.claims.iter().map(|claim| (Reason::Claim(*claim), fresh())).collect();
         let mut removals: IndexMap<ModId, Vec<(Lit, Day, Day)>> = IndexMap::new();
@@ -204,8 +204,8 @@ impl<'h, 'm> Writer<'h, 'm> {
     /// Requires the expression as part of a rule.
     fn rule(&mut self, rule: Rule, expr: Expr) {
         match self.style {
-            Style::Plain => self.always(expr),
-            Style::Explaining => {
+            EncodingStyle::Plain => self.always(expr),
+            EncodingStyle::Explaining => {
                 let switch = match self.out.switches.get(&Reason::Rule(rule)) {
                     Some(switch) => *switch,
                     None => self.fresh(),
@@ -248,7 +248,7 @@ impl<'h, 'm> Writer<'h, 'm> {
                 let before = self.out.built[index - 1].clone();
                 self.always(before.implies(built.clone()));
             }
-            let exists = if self.style == Style::Explaining && built != Expr::Const(true) {
+            let exists = if self.style == EncodingStyle::Explaining && built != Expr::Const(true) {
                 let regardless = Expr::Lit(self.fresh());
                 self.rule(Rule::Built, !regardless.clone());
                 Expr::any([built.clone(), regardless])
@@ -269,7 +269,7 @@ impl<'h, 'm> Writer<'h, 'm> {
         let mut retrospective = Vec::with_capacity(count);
         for index in 0..count {
             let step = self.out.steps.0[index];
-            let (p, r) = if self.style == Style::Explaining {
+            let (p, r) = if self.style == EncodingStyle::Explaining {
                 (Expr::Lit(self.fresh()), Expr::Lit(self.fresh()))
             } else {
                 let p = match (possible.covered, removals.is_empty()) {
@@ -376,7 +376,7 @@ impl<'h, 'm> Writer<'h, 'm> {
         let ties: BTreeSet<usize> = component.mods.iter().flat_map(|m| graph.ties_of(*m)).copied().collect();
         for index in ties {
             let (tie, mods) = &graph.ties()[index];
-            if self.style == Style::Explaining && mods.iter().any(|m| self.out.forms_of(*m).is_none()) {
+            if self.style == EncodingStyle::Explaining && mods.iter().any(|m| self.out.forms_of(*m).is_none()) {
                 continue;
             }
             for step in 0..self.out.steps.0.len() {
@@ -469,7 +469,7 @@ fn lay_steps(
     history: &History<'_>,
     component: &Component,
     target: Target,
-    style: Style,
+    style: EncodingStyle,
     removals: &IndexMap<ModId, Vec<(Lit, Day, Day)>>,
 ) -> Steps {
     let mut days = BTreeSet::from([component.built.0, component.built.1, target.day]);
@@ -496,7 +496,7 @@ fn lay_steps(
             windows.push((*from, *to));
         }
     }
-    if style == Style::Explaining && !windows.is_empty() {
+    if style == EncodingStyle::Explaining && !windows.is_empty() {
         // A reason may do without the build date: then the days before it are days like any other.
         days.insert(Day::FIRST);
     }

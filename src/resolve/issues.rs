@@ -3,7 +3,7 @@
 //! The last issue of the register applies whose modification is embodied, or which raised none and counts for other
 //! reasons: see [`IssueView`]. An issue's date may be known only within a window; every day of the window is possible.
 
-use super::encode::{Component, Encoding, Style, encode};
+use super::encode::{Component, Encoding, EncodingStyle, encode};
 use super::{Basis, Reason, Resolver, Truth};
 use crate::history::{History, is_in, of_form_var, rewrite};
 use crate::ids::{Id, ModId, PartId};
@@ -229,7 +229,7 @@ impl Across {
         }
         component.mods.sort_unstable();
         component.claims.sort_unstable();
-        let encoding = encode(&resolver.history, &component, resolver.target, Style::Plain);
+        let encoding = encode(&resolver.history, &component, resolver.target, EncodingStyle::Plain);
         let mut decider = Decider::new(encoding.vars);
         encoding.require_in(&mut decider, 0);
         encoding.chosen.iter().for_each(|chosen| decider.require(&Expr::Lit(*chosen)));

@@ -79,15 +79,15 @@ mod subject;
 mod sums;
 
 pub use cases::in_cases;
-pub use choices::{BrokenChoice, Choices, judge_choices};
+pub use choices::{BrokenChoice, ChoicesCompared, judge_choices};
 pub use count::Counts;
-pub use difference::{Compared, Difference, Pair, difference};
+pub use difference::{Compared, Difference, StatePair, difference};
 pub use issues::{IssueView, PossibleIssue};
 pub use question::{Ask, Prospect, Question, Questions, Reply};
 pub use reason::{Contradiction, Grounds};
-pub use ring::Ring;
-pub use subject::{Fitted, Outcome};
-pub use sums::{Range, Tally, Term};
+pub use ring::FrameVariant;
+pub use subject::{Fitted, PositionOutcome};
+pub use sums::{Range, SumTerm, Tally};
 
 use crate::graph::{Graph, Tie};
 use crate::history::{History, is_in, of_form_var, rewrite};
@@ -96,7 +96,7 @@ use crate::model::Model;
 use crate::prop::{Decider, Expr, Limit, Lit, Units};
 use crate::quantity::Day;
 use crate::schema::{Form, Standing};
-use encode::{Component, Encoding, Style, encode};
+use encode::{Component, Encoding, EncodingStyle, encode};
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
@@ -213,7 +213,7 @@ pub struct Resolver<'m> {
     limits: Limits,
     knots: Vec<Knot>,
     knot_of: Vec<Option<usize>>,
-    joints: BTreeMap<Vec<usize>, Joint>,
+    joints: BTreeMap<Vec<usize>, MergedComponents>,
     /// What was found of settled expressions, for each basis.
     truths: [HashMap<Expr, Truth>; 2],
     /// When each part asked about is fitted.
@@ -239,7 +239,7 @@ struct Knot {
 
 impl Knot {
     fn new(history: &History<'_>, component: Component, target: Target, limits: Limits) -> Knot {
-        let encoding = encode(history, &component, target, Style::Plain);
+        let encoding = encode(history, &component, target, EncodingStyle::Plain);
         let claims = &history.airframe().claims;
         let doubtful: BTreeSet<ClaimId> =
             (component.claims.iter().copied()).filter(|claim| claims[*claim].standing == Standing::Doubtful).collect();
@@ -316,7 +316,7 @@ impl Encoding {
 
 /// Several knots in one decider, so that a question may touch all of them.
 #[derive(Debug)]
-struct Joint {
+struct MergedComponents {
     decider: Decider,
     offsets: Vec<(usize, u32)>,
     bases: [Lit; 2],
@@ -326,7 +326,7 @@ struct Joint {
 
 /// Of which state an expression speaks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Read {
+enum StateMeant {
     /// Of the state asked about, with the named build state's choices made.
     Asked,
     /// Of the airframe as it was on the date.
@@ -446,7 +446,9 @@ impl<'m> Resolver<'m> {
         if knots.is_empty() {
             return Ok(true);
         }
-        match [(asked, Read::Asked), (found, Read::Found)].map(|(expr, read)| self.follows(&knots, expr, read, basis)) {
+        match [(asked, StateMeant::Asked), (found, StateMeant::Found)]
+            .map(|(expr, read)| self.follows(&knots, expr, read, basis))
+        {
             [Some(false), _] | [_, Some(false)] => return Ok(false),
             [Some(true), Some(true)] => return Ok(true),
             _ => {}
@@ -460,8 +462,8 @@ impl<'m> Resolver<'m> {
         if !is_rebuilt && knots.len() > 1 && each_has_a_history() {
             return self.possible_apart(Expr::all([asked.clone(), found.clone()]), basis);
         }
-        let asked = self.in_joint(&knots, asked, Read::Asked);
-        let found = self.in_joint(&knots, found, Read::Found);
+        let asked = self.in_joint(&knots, asked, StateMeant::Asked);
+        let found = self.in_joint(&knots, found, StateMeant::Found);
         let whole = Expr::all([asked, found]);
         if let Expr::Const(value) = whole
             && !is_rebuilt
@@ -477,7 +479,7 @@ impl<'m> Resolver<'m> {
     /// one by one, and few questions are left that touch several.
     fn possible_apart(&mut self, expr: Expr, basis: Basis) -> Result<bool, Limit> {
         let knots: Vec<usize> = components::touched(&self.knot_of, &expr).into_iter().collect();
-        if let Some(value) = self.follows(&knots, &expr, Read::Asked, basis) {
+        if let Some(value) = self.follows(&knots, &expr, StateMeant::Asked, basis) {
             return Ok(value);
         }
         match expr {
@@ -525,7 +527,7 @@ impl<'m> Resolver<'m> {
     }
 
     fn possible_jointly(&mut self, knots: &[usize], expr: &Expr, basis: Basis) -> Result<bool, Limit> {
-        let expr = self.in_joint(knots, expr, Read::Asked);
+        let expr = self.in_joint(knots, expr, StateMeant::Asked);
         if let Expr::Const(value) = expr {
             return Ok(value);
         }
@@ -541,7 +543,7 @@ impl<'m> Resolver<'m> {
             return Ok(value);
         }
         let knots = vec![knot];
-        self.in_joint(&knots, &Expr::Const(true), Read::Asked);
+        self.in_joint(&knots, &Expr::Const(true), StateMeant::Asked);
         self.joints.get_mut(&knots).expect("the joint was just made").possible(expr, basis)
     }
 
@@ -562,7 +564,7 @@ impl<'m> Resolver<'m> {
     }
 
     /// The value of an expression that follows directly from what these knots fix; most need no more.
-    fn follows(&self, knots: &[usize], expr: &Expr, read: Read, basis: Basis) -> Option<bool> {
+    fn follows(&self, knots: &[usize], expr: &Expr, read: StateMeant, basis: Basis) -> Option<bool> {
         if !knots.iter().all(|knot| self.knots[*knot].units(basis).is_some()) {
             return None;
         }
@@ -576,9 +578,9 @@ impl<'m> Resolver<'m> {
     }
 
     /// The expression over the variables of the joint of these knots.
-    fn in_joint(&mut self, knots: &[usize], expr: &Expr, read: Read) -> Expr {
+    fn in_joint(&mut self, knots: &[usize], expr: &Expr, read: StateMeant) -> Expr {
         if !self.joints.contains_key(knots) {
-            let joint = Joint::new(&self.history, &mut self.knots, knots);
+            let joint = MergedComponents::new(&self.history, &mut self.knots, knots);
             self.joints.insert(knots.to_vec(), joint);
         }
         let joint = &self.joints[knots];
@@ -596,8 +598,8 @@ fn shifted(expr: &Expr, by: u32) -> Expr {
     rewrite(expr, &|var| Expr::var(var + by))
 }
 
-impl Joint {
-    fn new(history: &History<'_>, knots: &mut [Knot], which: &[usize]) -> Joint {
+impl MergedComponents {
+    fn new(history: &History<'_>, knots: &mut [Knot], which: &[usize]) -> MergedComponents {
         let mut offsets = Vec::new();
         let mut vars = 0;
         for &index in which {
@@ -625,7 +627,7 @@ impl Joint {
                 decider.require_if(lit, &Expr::any(one_of_them));
             }
         }
-        Joint { decider, offsets, bases, seen: [Vec::new(), Vec::new()], stand_ins: HashMap::new() }
+        MergedComponents { decider, offsets, bases, seen: [Vec::new(), Vec::new()], stand_ins: HashMap::new() }
     }
 
     fn possible(&mut self, expr: &Expr, basis: Basis) -> Result<bool, Limit> {

@@ -1,7 +1,7 @@
 //! Reasons: minimal sets of claims and rules that force a fact or cannot all hold, and the best repairs.
 
 use super::components::touched;
-use super::encode::{Component, Encoding, Style, encode, neighbours};
+use super::encode::{Component, Encoding, EncodingStyle, encode, neighbours};
 use super::{Basis, Limits, Reason, Resolver, Target};
 use crate::history::{History, of_form_var};
 use crate::ids::{ClaimId, Id, ModId};
@@ -183,7 +183,7 @@ struct Explainer {
 
 impl Explainer {
     fn new(history: &History<'_>, component: &Component, target: Target) -> Explainer {
-        let encoding = encode(history, component, target, Style::Explaining);
+        let encoding = encode(history, component, target, EncodingStyle::Explaining);
         let mut decider = Decider::new(encoding.vars);
         encoding.always.iter().for_each(|expr| decider.require(expr));
         encoding.guarded.iter().for_each(|(guard, expr)| decider.require_if(*guard, expr));

@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 
 /// One way in which a frame may go round. Indices are of the frame's lists.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Ring {
+pub struct FrameVariant {
     /// The segments fitted, in the frame's order; none: the frame is not fitted.
     pub segments: Vec<usize>,
     /// The openings that are there.
@@ -30,7 +30,7 @@ impl Resolver<'_> {
     /// or if something of the frame was not read.
     /// Claims and dates are not looked at.
     #[must_use]
-    pub fn rings(&self, frame: FrameId) -> Option<Vec<Ring>> {
+    pub fn rings(&self, frame: FrameId) -> Option<Vec<FrameVariant>> {
         let history = self.history();
         if !history.not_read_of_frame(frame).is_empty() {
             return None;
@@ -54,7 +54,7 @@ impl Resolver<'_> {
                 girth(a).total_cmp(&girth(b)).then(a.cmp(b))
             });
             let open = (0..openings.len()).filter(|at| on(segments.len() + at)).collect();
-            rings.push(Ring { segments: fitted, openings: open, points, when });
+            rings.push(FrameVariant { segments: fitted, openings: open, points, when });
         }
         // Without serial blocks no state is known to be allowed, or not to be.
         if !history.model.blocks.is_empty() {

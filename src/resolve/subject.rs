@@ -20,7 +20,7 @@ pub enum Fitted {
 
 /// What may be the case at a position, with when it is.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Outcome {
+pub struct PositionOutcome {
     /// What is fitted; `None` if the assembly around the position is itself not fitted, so that there is no such place.
     pub fitted: Option<Fitted>,
     /// When, over state variables.
@@ -44,12 +44,12 @@ pub(super) fn either_way<T: PartialEq>(mentions: impl IntoIterator<Item = (T, Ex
 impl Resolver<'_> {
     /// All that is possible at a position of this serial, with what the histories of a basis say of each; what no history
     /// has is left out. One outcome that is `Always`: the position is settled.
-    pub fn outcomes(&mut self, position: PositionId, basis: Basis) -> Vec<Outcome> {
+    pub fn outcomes(&mut self, position: PositionId, basis: Basis) -> Vec<PositionOutcome> {
         let mut outcomes = Vec::new();
         for (fitted, when) in self.outcomes_when(position) {
             let truth = self.truth(&when, basis);
             if truth != Truth::Never {
-                outcomes.push(Outcome { fitted, when, truth });
+                outcomes.push(PositionOutcome { fitted, when, truth });
             }
         }
         outcomes

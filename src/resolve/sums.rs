@@ -1,7 +1,7 @@
 //! What sums of quantities come to over all histories.
 
 use super::components::touched;
-use super::{Basis, Joint, Read, Resolver};
+use super::{Basis, MergedComponents, Resolver, StateMeant};
 use crate::history::{of_form_var, rewrite};
 use crate::ids::Id;
 use crate::prop::{End, Expr, Limit, Lit, Scales, Units, Weight};
@@ -11,7 +11,7 @@ use std::sync::Arc;
 
 /// A quantity that counts where a condition holds.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Term {
+pub struct SumTerm {
     /// How many.
     pub quantity: u64,
     /// When, over state variables.
@@ -26,7 +26,7 @@ pub struct Tally {
     /// In any case.
     pub fixed: u64,
     /// Conditionally.
-    pub terms: Vec<Term>,
+    pub terms: Vec<SumTerm>,
     /// What all of it would come to together.
     pub most: u64,
 }
@@ -56,7 +56,7 @@ impl Resolver<'_> {
     ///
     /// # Panics
     /// If all terms together come to more than a `u64` holds.
-    pub(crate) fn range_of(&mut self, fixed: u64, terms: &[Term], basis: Basis) -> Result<Option<Range>, Limit> {
+    pub(crate) fn range_of(&mut self, fixed: u64, terms: &[SumTerm], basis: Basis) -> Result<Option<Range>, Limit> {
         let conditions = conditions(terms);
         self.read_whole(conditions.iter().copied())?;
         if terms.iter().any(|term| term.of.is_some()) {
@@ -140,9 +140,10 @@ impl Resolver<'_> {
         for &knot in &knots {
             self.knots[knot].dropped(basis).as_ref().map_err(|limit| *limit)?;
         }
-        let terms: Vec<Term> = terms.into_iter().map(|(quantity, when)| Term { quantity, when, of: None }).collect();
+        let terms: Vec<SumTerm> =
+            terms.into_iter().map(|(quantity, when)| SumTerm { quantity, when, of: None }).collect();
         let in_joint: Vec<(u64, Expr)> =
-            terms.iter().map(|term| (term.quantity, self.in_joint(&knots, &term.when, Read::Asked))).collect();
+            terms.iter().map(|term| (term.quantity, self.in_joint(&knots, &term.when, StateMeant::Asked))).collect();
         let joint = self.joints.get_mut(&knots).expect("the joint was made when the terms were put into it");
         let Some(reached) = joint.reached(&in_joint, self.limits.values) else {
             return self.range_weighed(&knots, &terms, basis);
@@ -162,7 +163,7 @@ impl Resolver<'_> {
 
     /// The same, optimised over decision diagrams: over the histories of each best repair, with every variable
     /// forgotten as soon as nothing more hangs on it.
-    fn range_weighed(&self, knots: &[usize], terms: &[Term], basis: Basis) -> Result<Option<Range>, Limit> {
+    fn range_weighed(&self, knots: &[usize], terms: &[SumTerm], basis: Basis) -> Result<Option<Range>, Limit> {
         let mut offsets = HashMap::new();
         let mut vars = 0;
         for &knot in knots {
@@ -218,9 +219,9 @@ impl Resolver<'_> {
 }
 
 /// Every condition of the terms and of all that they count, those of each tally once.
-fn conditions(terms: &[Term]) -> Vec<&Expr> {
+fn conditions(terms: &[SumTerm]) -> Vec<&Expr> {
     let (mut found, mut seen) = (Vec::new(), HashSet::new());
-    let mut open: Vec<&Term> = terms.iter().collect();
+    let mut open: Vec<&SumTerm> = terms.iter().collect();
     while let Some(term) = open.pop() {
         found.push(&term.when);
         if let Some(tally) = term.of.as_ref().filter(|tally| seen.insert(Arc::as_ptr(tally))) {
@@ -233,7 +234,7 @@ fn conditions(terms: &[Term]) -> Vec<&Expr> {
 /// A term as a function; what several terms share is made once.
 fn weighed(
     scales: &mut Scales,
-    term: &Term,
+    term: &SumTerm,
     read: &dyn Fn(&Expr) -> Expr,
     known: &mut HashMap<*const Tally, Weight>,
 ) -> Result<Weight, Limit> {
@@ -253,7 +254,7 @@ fn weighed(
     scales.times_where(term.quantity, of, &read(&term.when))
 }
 
-impl Joint {
+impl MergedComponents {
     /// Every value that the sum may come to, with a literal under which it does; `None` if there are more than so many.
     fn reached(&mut self, terms: &[(u64, Expr)], limit: usize) -> Option<BTreeMap<u64, Lit>> {
         let start = self.decider.literal(&Expr::Const(true));

@@ -156,8 +156,8 @@ fn in_brackets(values: impl IntoIterator<Item = Option<AsWritten>>) -> AsWritten
 
 impl<'de> Deserialize<'de> for PostArguments {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct Arguments;
-        impl<'de> Visitor<'de> for Arguments {
+        struct PostVisitor;
+        impl<'de> Visitor<'de> for PostVisitor {
             type Value = PostArguments;
             fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
                 f.write_str("a modification number and, if one form is meant, Production or Retrospective")
@@ -167,14 +167,14 @@ impl<'de> Deserialize<'de> for PostArguments {
                 Ok(PostArguments { modification, by: arguments.next_element()? })
             }
         }
-        deserializer.deserialize_tuple(2, Arguments)
+        deserializer.deserialize_tuple(2, PostVisitor)
     }
 }
 
 impl<'de> Deserialize<'de> for SerialArguments {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct Arguments;
-        impl<'de> Visitor<'de> for Arguments {
+        struct SerialVisitor;
+        impl<'de> Visitor<'de> for SerialVisitor {
             type Value = SerialArguments;
             fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
                 f.write_str("serials or ranges of serials")
@@ -187,6 +187,6 @@ impl<'de> Deserialize<'de> for SerialArguments {
                 Ok(SerialArguments(ranges))
             }
         }
-        deserializer.deserialize_tuple(usize::MAX, Arguments)
+        deserializer.deserialize_tuple(usize::MAX, SerialVisitor)
     }
 }

@@ -2,7 +2,7 @@
 
 /// What a sheet is taken in as.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Kind {
+pub enum IntakeKind {
     /// A parts list: a `Part` for each row.
     Parts,
     /// A modification register: a `Modification` for all rows that give its number, with further rows for its named parts
@@ -134,27 +134,27 @@ impl Field {
     }
 }
 
-impl Kind {
+impl IntakeKind {
     /// The kind of record that its rows become.
     pub(super) fn record(self) -> &'static str {
         match self {
-            Kind::Parts => "Part",
-            Kind::Modifications => "Modification",
-            Kind::SerialBlocks => "SerialBlock",
-            Kind::HoleSurveys => "Survey",
+            IntakeKind::Parts => "Part",
+            IntakeKind::Modifications => "Modification",
+            IntakeKind::SerialBlocks => "SerialBlock",
+            IntakeKind::HoleSurveys => "Survey",
         }
     }
     pub(super) fn fields(self) -> &'static [Field] {
         match self {
-            Kind::Parts => PARTS,
-            Kind::Modifications => MODIFICATIONS,
-            Kind::SerialBlocks => SERIAL_BLOCKS,
-            Kind::HoleSurveys => HOLE_SURVEYS,
+            IntakeKind::Parts => PARTS,
+            IntakeKind::Modifications => MODIFICATIONS,
+            IntakeKind::SerialBlocks => SERIAL_BLOCKS,
+            IntakeKind::HoleSurveys => HOLE_SURVEYS,
         }
     }
     /// Whether several rows may make one record.
     pub(super) fn gathers(self) -> bool {
-        matches!(self, Kind::Modifications | Kind::HoleSurveys)
+        matches!(self, IntakeKind::Modifications | IntakeKind::HoleSurveys)
     }
     /// The column by which a record is known.
     pub(super) fn key(self) -> &'static str {
@@ -164,10 +164,10 @@ impl Kind {
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
-            Kind::Parts => "parts list",
-            Kind::Modifications => "modification register",
-            Kind::SerialBlocks => "serial blocks",
-            Kind::HoleSurveys => "hole survey",
+            IntakeKind::Parts => "parts list",
+            IntakeKind::Modifications => "modification register",
+            IntakeKind::SerialBlocks => "serial blocks",
+            IntakeKind::HoleSurveys => "hole survey",
         }
     }
 }

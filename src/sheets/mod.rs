@@ -11,8 +11,8 @@ mod records;
 mod table;
 mod take;
 
-pub use kinds::Kind;
-pub use take::{Fate, Intake, Row, Sheet, take};
+pub use kinds::IntakeKind;
+pub use take::{Fate, GivenSheet, Intake, SheetRow, take};
 
 use serde::Deserialize;
 
@@ -37,7 +37,7 @@ impl Mapping {
     ///
     /// # Errors
     /// One sentence: what is wrong, and where.
-    pub fn read(text: &str, kind: Kind) -> Result<Mapping, String> {
+    pub fn read(text: &str, kind: IntakeKind) -> Result<Mapping, String> {
         let mapping: Mapping = ron::from_str(text).map_err(|error| format!("the mapping cannot be read: {error}"))?;
         let meant = mapping.columns.iter().map(|(_, name)| name).filter(|name| !name.is_empty());
         let named = mapping.constants.iter().chain(&mapping.units).map(|(name, _)| name);

@@ -1,10 +1,10 @@
 //! A whole sheet: its columns, its rows, and what becomes of each.
 
 use super::cells::{self, unit_of};
-use super::gathered::Read;
-use super::kinds::{Field, Kind, Sort};
+use super::gathered::ReadRow;
+use super::kinds::{Field, IntakeKind, Sort};
 use super::records::{Values, file, is_change, part_of, record};
-use super::table::{self, Cell, Table, Value, address};
+use super::table::{self, Cell, CellTable, Value, address};
 use super::{Mapping, gathered};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
@@ -16,7 +16,7 @@ use std::path::Path;
 
 /// A sheet as it is given.
 #[derive(Debug)]
-pub struct Sheet<'a> {
+pub struct GivenSheet<'a> {
     /// Where it lies; the name says whether it is a workbook (`.xlsx`) or text.
     pub path: &'a Path,
     /// What the file holds.
@@ -24,7 +24,7 @@ pub struct Sheet<'a> {
     /// Which sheet of a workbook, where it has several.
     pub name: Option<&'a str>,
     /// What it is taken in as.
-    pub kind: Kind,
+    pub kind: IntakeKind,
     /// How its columns are to be understood.
     pub mapping: &'a Mapping,
 }
@@ -42,7 +42,7 @@ pub enum Fate {
 
 /// A row of the sheet that is not empty.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Row {
+pub struct SheetRow {
     /// Its number, as the spreadsheet shows it.
     pub number: u32,
     /// The name of its record; empty where it cannot be told.
@@ -58,7 +58,7 @@ pub struct Row {
 #[derive(Debug, Default)]
 pub struct Intake {
     /// The rows.
-    pub rows: Vec<Row>,
+    pub rows: Vec<SheetRow>,
     /// The new records, in the order of the rows.
     pub records: Vec<Record>,
     /// What is wrong or doubtful.
@@ -68,7 +68,7 @@ pub struct Intake {
 impl Intake {
     /// The new records as a dossier file.
     #[must_use]
-    pub fn text(&self, sheet: &Sheet<'_>) -> String {
+    pub fn text(&self, sheet: &GivenSheet<'_>) -> String {
         let name = sheet.path.file_name().unwrap_or(sheet.path.as_os_str()).to_string_lossy();
         file(&format!("Taken in from `{name}`, as a sheet of kind: {}.", sheet.kind.words()), &self.records)
     }
@@ -78,7 +78,7 @@ impl Intake {
 /// sheet, so that findings can show its rows.
 #[must_use]
 pub fn take(
-    sheet: &Sheet<'_>,
+    sheet: &GivenSheet<'_>,
     config: &Config,
     known: &[(RecordRef, Record)],
     sources: &mut Sources,
@@ -102,7 +102,7 @@ pub fn take(
             return intake;
         }
     };
-    let reader = Rows {
+    let reader = RowReader {
         sheet,
         table: &table,
         columns: &columns,
@@ -122,7 +122,7 @@ pub fn take(
 }
 
 /// A column of the sheet that is taken in.
-struct Column {
+struct SheetColumn {
     at: u32,
     field: &'static Field,
     unit: Option<String>,
@@ -138,10 +138,10 @@ fn heading_of(text: &str) -> (String, Option<String>) {
     (plain.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase(), unit)
 }
 
-type Columns = (u32, Vec<Column>, Vec<Finding>);
+type ColumnsRead = (u32, Vec<SheetColumn>, Vec<Finding>);
 
 /// The row of the headings and the columns below it; notes on columns that are not taken in.
-fn columns(sheet: &Sheet<'_>, table: &Table) -> Result<Columns, Vec<Finding>> {
+fn columns(sheet: &GivenSheet<'_>, table: &CellTable) -> Result<ColumnsRead, Vec<Finding>> {
     let wanted = sheet.mapping.header_row.map(|row| row.saturating_sub(1));
     let Some((heading, cells)) = table.rows.range(wanted.unwrap_or(0)..).next() else {
         let finding = Finding::new(
@@ -152,7 +152,7 @@ fn columns(sheet: &Sheet<'_>, table: &Table) -> Result<Columns, Vec<Finding>> {
         );
         return Err(vec![finding.help("name the sheet that is meant, or the row of its headings in a mapping file")]);
     };
-    let mut found: Vec<Column> = Vec::new();
+    let mut found: Vec<SheetColumn> = Vec::new();
     let (mut faults, mut notes) = (Vec::new(), Vec::new());
     for (at, cell) in cells {
         let mapped = sheet.mapping.columns.iter().find(|(heading, _)| heading.trim() == cell.shown.trim());
@@ -183,7 +183,7 @@ fn columns(sheet: &Sheet<'_>, table: &Table) -> Result<Columns, Vec<Finding>> {
                 let units =
                     sheet.mapping.units.iter().find(|(name, _)| name == field.name).map(|(_, unit)| unit.clone());
                 let measured = matches!(field.sort, Sort::Length | Sort::Figure | Sort::Mass);
-                found.push(Column { at: *at, field, unit: units.or(unit).filter(|_| measured) });
+                found.push(SheetColumn { at: *at, field, unit: units.or(unit).filter(|_| measured) });
             }
         }
     }
@@ -201,7 +201,7 @@ fn columns(sheet: &Sheet<'_>, table: &Table) -> Result<Columns, Vec<Finding>> {
     if faults.is_empty() { Ok((*heading, found, notes)) } else { Err(faults) }
 }
 
-fn names(kind: Kind) -> String {
+fn names(kind: IntakeKind) -> String {
     kind.fields().iter().map(|field| format!("`{}`", field.name)).collect::<Vec<_>>().join(", ")
 }
 
@@ -210,7 +210,7 @@ fn is_digits(text: &str) -> bool {
 }
 
 /// For each column of names with leading zeros: the length of the shortest such name. A shorter number lost its zeros.
-fn shortest(table: &Table, heading: u32, columns: &[Column]) -> BTreeMap<u32, usize> {
+fn shortest(table: &CellTable, heading: u32, columns: &[SheetColumn]) -> BTreeMap<u32, usize> {
     let mut found = BTreeMap::new();
     for column in columns.iter().filter(|column| column.field.sort == Sort::Name) {
         let cells = table.rows.range(heading + 1..).filter_map(|(_, cells)| cells.get(&column.at));
@@ -223,19 +223,19 @@ fn shortest(table: &Table, heading: u32, columns: &[Column]) -> BTreeMap<u32, us
 }
 
 /// What reads rows.
-struct Rows<'a> {
-    sheet: &'a Sheet<'a>,
-    table: &'a Table,
-    columns: &'a [Column],
+struct RowReader<'a> {
+    sheet: &'a GivenSheet<'a>,
+    table: &'a CellTable,
+    columns: &'a [SheetColumn],
     config: &'a Config,
     /// The row of the headings.
     heading: u32,
     shortest: BTreeMap<u32, usize>,
 }
 
-impl<'a> Rows<'a> {
+impl<'a> RowReader<'a> {
     /// Reads a row. `units` holds the unit of each column of figures that names none.
-    fn row(&self, row: u32, units: &mut BTreeMap<u32, String>, findings: &mut Vec<Finding>) -> Read<'a> {
+    fn row(&self, row: u32, units: &mut BTreeMap<u32, String>, findings: &mut Vec<Finding>) -> ReadRow<'a> {
         let cells = &self.table.rows[&row];
         let before = findings.len();
         let mut values = Values::new();
@@ -282,7 +282,7 @@ impl<'a> Rows<'a> {
         let name = values.get(key).and_then(|all| all.first()).cloned().or(shown).unwrap_or_default();
         let place = by_name.get(key).copied().unwrap_or(first_of(cells)).place.clone();
         let values = (findings.len() == before).then_some(values);
-        Read { row, name, place, cells: by_name, values }
+        ReadRow { row, name, place, cells: by_name, values }
     }
 
     /// Whether a row of a text runs on where no heading stands: a comma in a cell has cut it in two. In a workbook remarks
@@ -295,7 +295,7 @@ impl<'a> Rows<'a> {
     /// The values of a cell; none, with a finding, if it is set aside.
     fn cell(
         &self,
-        (row, column): (u32, &Column),
+        (row, column): (u32, &SheetColumn),
         cell: &Cell,
         units: &mut BTreeMap<u32, String>,
         findings: &mut Vec<Finding>,
@@ -370,14 +370,14 @@ fn first_of(cells: &BTreeMap<u32, Cell>) -> &Cell {
 
 /// Makes records of the rows, and tells new ones from those that the dossiers have.
 fn settle(
-    sheet: &Sheet<'_>,
-    columns: &[Column],
-    read: Vec<Read<'_>>,
+    sheet: &GivenSheet<'_>,
+    columns: &[SheetColumn],
+    read: Vec<ReadRow<'_>>,
     known: &[(RecordRef, Record)],
     intake: &mut Intake,
 ) {
     let kind = sheet.kind;
-    let mut groups: Vec<Vec<Read<'_>>> = Vec::new();
+    let mut groups: Vec<Vec<ReadRow<'_>>> = Vec::new();
     let mut by_name: BTreeMap<String, usize> = BTreeMap::new();
     for row in read {
         let at = by_name.get(&row.name).copied();
@@ -390,7 +390,7 @@ fn settle(
                 let finding = Finding::new(codes::SHEET_TWICE, message, row.place.clone(), "the second");
                 let finding = finding.label(first.place.clone(), "the first");
                 intake.findings.push(finding.help("delete one of the rows"));
-                groups.push(vec![Read { values: None, ..row }]);
+                groups.push(vec![ReadRow { values: None, ..row }]);
             }
             _ => {
                 if row.values.is_some() || kind.gathers() {
@@ -409,7 +409,7 @@ fn settle(
         columns.iter().map(|column| column.field).chain(constants).map(|field| field.into).collect();
     for group in groups {
         let fate = fate(kind, &given, &group, &known, intake);
-        let row = |row: &Read<'_>| Row { number: row.row + 1, name: row.name.clone(), fate };
+        let row = |row: &ReadRow<'_>| SheetRow { number: row.row + 1, name: row.name.clone(), fate };
         intake.rows.extend(group.iter().map(row));
     }
     intake.rows.sort_by_key(|row| row.number);
@@ -422,9 +422,9 @@ fn name_of(fields: &Fields) -> Option<String> {
 
 /// What becomes of the rows of one record; a new record is added to the intake.
 fn fate(
-    kind: Kind,
+    kind: IntakeKind,
     given: &BTreeSet<&str>,
-    group: &[Read<'_>],
+    group: &[ReadRow<'_>],
     known: &BTreeMap<String, (RecordRef, &Record)>,
     intake: &mut Intake,
 ) -> Fate {

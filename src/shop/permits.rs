@@ -3,7 +3,7 @@
 use super::last_day;
 use crate::model::{Deviation, MadePart, MeantFor, Model};
 use crate::quantity::Serial;
-use crate::resolve::{Basis, Fitted, Outcome, Resolver};
+use crate::resolve::{Basis, Fitted, PositionOutcome, Resolver};
 
 /// What is wrong with a part that was made under a permission.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -99,7 +99,7 @@ fn reaches(resolver: &mut Resolver<'_>, entry: &Deviation, basis: Basis) -> bool
     if !entry.scope.as_ref().is_none_or(|scope| scope.contains(serial)) {
         return false;
     }
-    let is_it = |outcome: &Outcome| matches!(outcome.fitted, Some(Fitted::Part(part, _)) if part == entry.part);
+    let is_it = |outcome: &PositionOutcome| matches!(outcome.fitted, Some(Fitted::Part(part, _)) if part == entry.part);
     entry.position.is_none_or(|position| resolver.outcomes(position, basis).iter().any(is_it))
 }
 

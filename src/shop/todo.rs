@@ -3,13 +3,13 @@
 use super::drawings::{Held, drawings};
 use super::issue::agreement;
 use super::open_mods;
-use super::rack::{Fit, RackLine, Totals, ends, rack, totals};
+use super::rack::{RackLine, RackVerdict, Totals, ends, rack, totals};
 use super::tools::{ToolLine, ToolVerdict, tools};
-use crate::bill::{Amount, Bill, Request, Scope, Trouble, bill};
+use crate::bill::{Amount, Bill, BillScope, NoBill, Request, bill};
 use crate::history::is_in;
 use crate::ids::{DrawingId, JigId, ModId, PartId, PlateId};
 use crate::jig::examine::Examiner;
-use crate::jig::{StationVerdict, Verdict, definitions_at, standings, verdicts};
+use crate::jig::{JigVerdict, StationVerdict, definitions_at, standings, verdicts};
 use crate::model::{Marks, Model};
 use crate::prop::{Expr, Limit};
 use crate::quantity::{Config, Length};
@@ -112,15 +112,16 @@ pub struct Todo {
 ///
 /// # Errors
 /// Says why there is no bill of the state, or which part makes the total too large to count.
-pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: Scope, limits: Limits) -> Result<Todo, Trouble> {
-    let mut request = Request { scope: Scope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: false };
+pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: BillScope, limits: Limits) -> Result<Todo, NoBill> {
+    let mut request =
+        Request { scope: BillScope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: false };
     let firm = bill(resolver, request)?;
     request.basis = Basis::Held;
     let held = if resolver.has_two_bases() { bill(resolver, request)? } else { firm.clone() };
     let mut not_read = not_read_of_list(resolver, [&firm, &held]);
     let inside: Option<BTreeSet<PartId>> = match scope {
-        Scope::Airframe => None,
-        Scope::Assembly(_) | Scope::Frame(_) | Scope::Position(_) => {
+        BillScope::Airframe => None,
+        BillScope::Assembly(_) | BillScope::Frame(_) | BillScope::Position(_) => {
             let mut parts = BTreeSet::new();
             for basis in [Basis::Firm, Basis::Held] {
                 let scoped = bill(resolver, Request { scope, basis, ..request })?;
@@ -171,7 +172,7 @@ pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: Scope, limits: 
     todo.waiting.sort_by_key(order);
     todo.unknown.sort_by_key(order);
     if let Some(job) = over_the_top(&todo) {
-        return Err(Trouble::TooMany(job));
+        return Err(NoBill::TooMany(job));
     }
     todo.batches = batches(model, config, &todo);
     Ok(todo)
@@ -204,7 +205,7 @@ fn over_the_top(todo: &Todo) -> Option<PartId> {
 }
 
 /// A plate definition at a station where it belongs.
-struct Place {
+struct PlatePlace {
     plate: PlateId,
     jig: JigId,
     /// The station, an index.
@@ -216,7 +217,7 @@ struct Place {
 }
 
 /// Every plate definition at every station where it belongs.
-fn places(resolver: &mut Resolver<'_>) -> Vec<Place> {
+fn places(resolver: &mut Resolver<'_>) -> Vec<PlatePlace> {
     let (model, graph) = (resolver.history().model, resolver.history().graph);
     let examiner = Examiner::new(model);
     let mut places = Vec::new();
@@ -227,12 +228,12 @@ fn places(resolver: &mut Resolver<'_>) -> Vec<Place> {
             for plate in definitions_at(model, graph, jig, station) {
                 let right = |line: &StationVerdict| {
                     let is = line.mounted.and_then(|index| standings[index].is);
-                    line.station == station && is == Some(plate) && line.verdict == Verdict::Right
+                    line.station == station && is == Some(plate) && line.verdict == JigVerdict::Right
                 };
                 let right = both.iter().all(|lines| lines.iter().any(right));
                 let here = both.iter().flatten().filter(|line| line.station == station);
                 let not_read = here.flat_map(|line| &line.not_read).copied().collect();
-                places.push(Place { plate, jig, station, right, not_read });
+                places.push(PlatePlace { plate, jig, station, right, not_read });
             }
         }
     }
@@ -252,7 +253,7 @@ struct Planner<'r, 'b, 'm> {
     racks: [Vec<RackLine>; 2],
     records: BTreeMap<PartId, Vec<usize>>,
     tools: Vec<ToolLine>,
-    places: Vec<Place>,
+    places: Vec<PlatePlace>,
     lacking: Vec<(DrawingId, Marks)>,
 }
 
@@ -271,16 +272,16 @@ impl Planner<'_, '_, '_> {
 
     /// How many of each record the state takes on both bases.
     fn taken(&self, made: usize) -> u64 {
-        let fits = |line: &RackLine| if line.fit == Fit::Fits { line.taken } else { 0 };
+        let fits = |line: &RackLine| if line.fit == RackVerdict::Fits { line.taken } else { 0 };
         self.racks.iter().map(|rack| fits(&rack[made])).min().unwrap_or(0)
     }
 
-    fn job(&mut self, part: PartId) -> Result<Job, Trouble> {
+    fn job(&mut self, part: PartId) -> Result<Job, NoBill> {
         let model = self.resolver.history().model;
         let entry = &model.parts[part];
         let records = self.records.get(&part).cloned().unwrap_or_default();
         let taken = records.iter().map(|made| self.taken(*made));
-        let have = checked_sum(taken).ok_or(Trouble::TooMany(part))?;
+        let have = checked_sum(taken).ok_or(NoBill::TooMany(part))?;
         let amounts = self.totals.each_ref().map(|totals| ends(totals.get(&part).map(|total| total.to_get)));
         let limit = self.totals.iter().find_map(|totals| match totals.get(&part)?.to_get {
             Amount::Undecided(limit) => Some(limit),
@@ -292,7 +293,7 @@ impl Planner<'_, '_, '_> {
         let most = amounts[0].1.max(amounts[1].1);
         let left = least.saturating_sub(have);
         let more = most.saturating_sub(have.max(least));
-        let Issue { which: issue, settled, raising, as_fitted } = self.issue(part);
+        let IssueToMake { which: issue, settled, raising, as_fitted } = self.issue(part);
         let when = self.resolver.fitted(part);
         let mut waits_for = if more > 0 { open_mods(self.resolver, &when) } else { BTreeSet::new() };
         if !settled {
@@ -306,10 +307,10 @@ impl Planner<'_, '_, '_> {
         {
             first.push(First::Drawing(drawing));
         }
-        let open = [Fit::Undecided, Fit::Contradicted];
+        let open = [RackVerdict::Undecided, RackVerdict::Contradicted];
         let undecided = |made: &&usize| self.racks.iter().any(|rack| open.contains(&rack[**made].fit));
         let doubtful = records.iter().filter(undecided).map(|made| u64::from(model.made_parts[*made].quantity));
-        let doubtful = checked_sum(doubtful).ok_or(Trouble::TooMany(part))?;
+        let doubtful = checked_sum(doubtful).ok_or(NoBill::TooMany(part))?;
         if doubtful > 0 {
             first.push(First::Rack(doubtful));
         }
@@ -353,7 +354,7 @@ impl Planner<'_, '_, '_> {
         let lacking = self.lacking.iter().filter(|(drawing, _)| model.parts[part].drawing == Some(*drawing));
         marks.extend(lacking.flat_map(|(_, not_read)| not_read));
         let plates = history.graph.plates_for(part);
-        for &Place { plate, jig, ref not_read, .. } in self.places.iter().filter(|at| plates.contains(&at.plate)) {
+        for &PlatePlace { plate, jig, ref not_read, .. } in self.places.iter().filter(|at| plates.contains(&at.plate)) {
             marks.extend(not_read);
             marks.extend(history.not_read_of_plate(plate));
             marks.extend(losses.marks(|loss| loss.touches.jigs.has(jig) && loss.concerns(history.id)));
@@ -372,9 +373,9 @@ impl Planner<'_, '_, '_> {
     }
 
     /// The issue to make to.
-    fn issue(&self, part: PartId) -> Issue {
+    fn issue(&self, part: PartId) -> IssueToMake {
         let model = self.resolver.history().model;
-        let none = |settled| Issue { which: None, settled, raising: Vec::new(), as_fitted: None };
+        let none = |settled| IssueToMake { which: None, settled, raising: Vec::new(), as_fitted: None };
         let Some(drawing) = model.parts[part].drawing else { return none(true) };
         let mut needed: Vec<PossibleIssue> = Vec::new();
         let mut fitted: BTreeSet<PossibleIssue> = BTreeSet::new();
@@ -391,7 +392,12 @@ impl Planner<'_, '_, '_> {
         let raising = needed.iter().filter_map(|possible| issues[possible.issue?].raised_by).collect();
         let issue = last.filter(|_| serves);
         let as_fitted = fitted.first().filter(|_| fitted.len() == 1).and_then(|possible| possible.issue);
-        Issue { which: issue, settled: serves, raising, as_fitted: as_fitted.filter(|fitted| Some(*fitted) != issue) }
+        IssueToMake {
+            which: issue,
+            settled: serves,
+            raising,
+            as_fitted: as_fitted.filter(|fitted| Some(*fitted) != issue),
+        }
     }
 
     /// The tools that a part is made on and that do not serve.
@@ -412,7 +418,8 @@ impl Planner<'_, '_, '_> {
         let history = self.resolver.history();
         let plates = history.graph.plates_for(part);
         let (mut at, mut first) = (Vec::new(), Vec::new());
-        for &Place { plate, jig, station, right, .. } in self.places.iter().filter(|at| plates.contains(&at.plate)) {
+        for &PlatePlace { plate, jig, station, right, .. } in self.places.iter().filter(|at| plates.contains(&at.plate))
+        {
             at.push((jig, station));
             if !right {
                 first.push(First::Plate(jig, station, plate));
@@ -440,7 +447,7 @@ impl Planner<'_, '_, '_> {
 }
 
 /// The issue to make a part to.
-struct Issue {
+struct IssueToMake {
     /// Which; `None` if the part has no drawing or it is open.
     which: Option<usize>,
     /// Whether it serves in any case.

@@ -1,6 +1,6 @@
 //! What could not be read, kept as far as it is known: where it stands, what kind of record it may be, which names it holds.
 
-use super::lexer::{Kind, Lexer};
+use super::lexer::{Lexer, TokenKind};
 use crate::finding::{FileId, Finding, Place, RecordRef};
 use crate::schema::{KINDS, RECORD_KINDS};
 use std::collections::BTreeSet;
@@ -123,15 +123,20 @@ fn bears_name(kind: &str, text: &str) -> bool {
     let mut depth = 0_usize;
     tokens.windows(3).any(|three| {
         match three[0].kind {
-            Kind::Open(_) => depth += 1,
-            Kind::Close(_) => depth = depth.saturating_sub(1),
-            Kind::Comma | Kind::Colon | Kind::Word | Kind::Text | Kind::OpenText | Kind::OpenComment => {}
+            TokenKind::Open(_) => depth += 1,
+            TokenKind::Close(_) => depth = depth.saturating_sub(1),
+            TokenKind::Comma
+            | TokenKind::Colon
+            | TokenKind::Word
+            | TokenKind::Text
+            | TokenKind::OpenText
+            | TokenKind::OpenComment => {}
         }
         let word = text.get(three[0].span.clone()).unwrap_or_default();
-        let given = three[0].kind == Kind::Word && three[1].kind == Kind::Colon;
+        let given = three[0].kind == TokenKind::Word && three[1].kind == TokenKind::Colon;
         given
             && depth <= 1
-            && matches!(three[2].kind, Kind::Text | Kind::Word)
+            && matches!(three[2].kind, TokenKind::Text | TokenKind::Word)
             && strsim::osa_distance(word, field) <= 1
     })
 }
@@ -148,7 +153,7 @@ fn is_cut(text: &str) -> bool {
 
 /// Whether a text begins like the rest of a record: with no word that a bracket or a field could follow.
 pub(super) fn is_rest(text: &str) -> bool {
-    Lexer::new(text, 0..text.len()).next().is_none_or(|token| token.kind != Kind::Word)
+    Lexer::new(text, 0..text.len()).next().is_none_or(|token| token.kind != TokenKind::Word)
 }
 
 /// What the record is called, if that can be a name: the first text in quotes, or in the dossier of an airframe the one

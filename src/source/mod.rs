@@ -17,7 +17,7 @@ mod wording;
 use crate::codes;
 use crate::finding::{FileId, Finding, Place, RecordRef};
 use crate::schema::Record;
-use layout::Layout;
+use layout::FileLayout;
 pub use lost::{Lost, LostText, Mentions, may_be_slip};
 use rayon::prelude::*;
 use std::fmt;
@@ -38,7 +38,7 @@ pub struct SourceFile {
     pub text: String,
     /// Whether `ron` accepted it as a whole.
     accepted: bool,
-    layout: OnceLock<Layout>,
+    layout: OnceLock<FileLayout>,
     line_starts: OnceLock<Vec<usize>>,
 }
 
@@ -215,10 +215,10 @@ impl SourceFile {
     /// A file that holds no records.
     fn other(path: PathBuf, text: String) -> SourceFile {
         let file = SourceFile { path, text, accepted: true, layout: OnceLock::new(), line_starts: OnceLock::new() };
-        file.layout.set(Layout::default()).expect("the layout of a new file is not set yet");
+        file.layout.set(FileLayout::default()).expect("the layout of a new file is not set yet");
         file
     }
-    fn layout(&self) -> &Layout {
+    fn layout(&self) -> &FileLayout {
         self.layout.get_or_init(|| layout::split(&self.text, self.accepted))
     }
 }

@@ -1,8 +1,8 @@
 //! Says in plain words what `ron` could not read in one record, and where.
 
-use super::lexer::{Kind, Lexer, Token};
+use super::lexer::{Lexer, Token, TokenKind};
 use super::near::closest;
-use super::tree::{Node, Tree};
+use super::tree::{Tree, ValueNode};
 use super::wording::{COMPARE, list, quote};
 use crate::codes;
 use crate::finding::{FileId, Finding, Place};
@@ -89,7 +89,7 @@ impl Refusal<'_> {
 
     /// Nothing stands behind a colon, whatever was wanted there.
     fn value_missing(&self) -> Option<Finding> {
-        let ends = |token: &Token| matches!(token.kind, Kind::Comma | Kind::Close(_));
+        let ends = |token: &Token| matches!(token.kind, TokenKind::Comma | TokenKind::Close(_));
         let next = self.next().filter(ends)?;
         let name = self.tree.text.get(..next.span.start)?.trim_end().strip_suffix(':')?;
         let start = name.rfind(|c: char| !(c.is_alphanumeric() || c == '_')).map_or(0, |at| at + 1);
@@ -206,7 +206,7 @@ impl Refusal<'_> {
         let span = self.next_span();
         let before = self.tree.text.get(..span.start).unwrap_or_default();
         let word = quote(self.tree.words(&span));
-        if matches!(self.next(), Some(Token { kind: Kind::Close(_), .. })) {
+        if matches!(self.next(), Some(Token { kind: TokenKind::Close(_), .. })) {
             let message = format!("the bracket {word} closes nothing that is open");
             return self.malformed(
                 &message,
@@ -351,7 +351,7 @@ impl Refusal<'_> {
 pub(super) fn title(tree: &Tree<'_>) -> String {
     let kind = tree.words(&tree.nodes[0].head);
     let fields = || tree.held(0).map(|child| &tree.nodes[child]);
-    let names = |field: &&Node| ["number", "id", "name", "reference"].contains(&tree.words(&field.name));
+    let names = |field: &&ValueNode| ["number", "id", "name", "reference"].contains(&tree.words(&field.name));
     let text = fields().find(names).or_else(|| fields().next()).map(|field| tree.words(&field.span));
     match text.and_then(|text| text.strip_prefix('"')?.strip_suffix('"')) {
         Some(name) if (1..=60).contains(&name.chars().count()) && !name.contains(['\n', '`']) => {

@@ -1,9 +1,9 @@
 //! Words for what to do about a surveyed plate.
 
 use super::survey::{Unit, hole_names, mend_words, plate_names, turn_words};
-use crate::jig::advice::{Action, Advice, Cause, Suspect, advice};
+use crate::jig::advice::{Action, Advice, Cause, Suspicion, advice};
 use crate::jig::examine::Examined;
-use crate::jig::mend::Step;
+use crate::jig::mend::Correction;
 use crate::jig::slip::{Axis, Figure, SlipKind};
 use crate::metrology::point::Point3;
 use crate::model::{Model, Plate};
@@ -23,21 +23,21 @@ pub fn advice_words(advice: &Advice, examined: &Examined, model: &Model) -> Stri
     let unit = plate.map_or(Unit::Millimetres, Unit::of);
     let survey = &model.surveys[examined.survey].id;
     match (advice.action, advice.suspect, &advice.work) {
-        (Action::CheckFigure | Action::TurnPlate, Suspect::Slip(kind), _) => check(kind, advice, examined, model),
-        (Action::SetUpInstrumentAgain, Suspect::Other(cause), _) => set_up(cause, advice.step, unit),
-        (_, Suspect::Other(Cause::PlateOffBesides), _) => {
+        (Action::CheckFigure | Action::TurnPlate, Suspicion::Slip(kind), _) => check(kind, advice, examined, model),
+        (Action::SetUpInstrumentAgain, Suspicion::Other(cause), _) => set_up(cause, advice.step, unit),
+        (_, Suspicion::Other(Cause::PlateOffBesides), _) => {
             let by = advice.step.map_or_else(String::new, |step| format!(" (as read, by {})", off(&step, unit)));
             format!("then survey it again: it lies off besides the other plates{by}")
         }
-        (_, Suspect::Other(Cause::Uncertainty), _) => finer(&advice.holes, examined, model),
-        (_, Suspect::Other(Cause::MatingSize), _) => {
+        (_, Suspicion::Other(Cause::Uncertainty), _) => finer(&advice.holes, examined, model),
+        (_, Suspicion::Other(Cause::MatingSize), _) => {
             format!("measure how far out of square they are: {names}; the extra at MMC may put them in tolerance")
         }
-        (_, Suspect::Other(Cause::NotMeasured), _) => format!("measure {names}, left out of the survey"),
-        (_, Suspect::Other(Cause::NoPlate), _) => {
+        (_, Suspicion::Other(Cause::NotMeasured), _) => format!("measure {names}, left out of the survey"),
+        (_, Suspicion::Other(Cause::NoPlate), _) => {
             format!("look at the plate, and survey it again: by survey {survey} its holes are those of no one plate")
         }
-        (_, Suspect::Other(Cause::SingleStep), Some(mend)) => {
+        (_, Suspicion::Other(Cause::SingleStep), Some(mend)) => {
             let work = plate.map_or_else(String::new, |plate| mend_words(mend, plate));
             format!("{work}: one step of the row is wrong")
         }
@@ -47,12 +47,12 @@ pub fn advice_words(advice: &Advice, examined: &Examined, model: &Model) -> Stri
 }
 
 /// How the plates lie off: the opposite of the step that sets them right.
-fn off(step: &Step, unit: Unit) -> String {
+fn off(step: &Correction, unit: Unit) -> String {
     let turn = step.turn.map(|turn| format!(", turned {}", turn_words(-turn))).unwrap_or_default();
     format!("{}{turn}", unit.step(-step.shift))
 }
 
-fn set_up(cause: Cause, step: Option<Step>, unit: Unit) -> String {
+fn set_up(cause: Cause, step: Option<Correction>, unit: Unit) -> String {
     let by = step.map_or_else(String::new, |step| format!(" by {}", off(&step, unit)));
     let why = if cause == Cause::OnlyPlateOfSetUp {
         format!("the plate lies off{by}, and no other plate was measured in that set-up: the instrument may be off")

@@ -17,7 +17,7 @@ pub fn date_text(written: &str) -> String {
             let (from, to) = ends(from, to);
             format!("{from} to {to}")
         }
-        None => Written::of(written).map_or_else(|| written.to_owned(), |date| date.in_words(true)),
+        None => WrittenDate::of(written).map_or_else(|| written.to_owned(), |date| date.in_words(true)),
     }
 }
 
@@ -39,7 +39,7 @@ pub fn when_text(window: &Window) -> String {
 
 /// Both ends of a window; the year once where it is the same.
 fn ends(from: &str, to: &str) -> (String, String) {
-    match (Written::of(from), Written::of(to)) {
+    match (WrittenDate::of(from), WrittenDate::of(to)) {
         (Some(first), Some(last)) => {
             let alike = first.year == last.year && first.part.is_some() && last.part.is_some();
             (first.in_words(!alike), last.in_words(true))
@@ -49,14 +49,14 @@ fn ends(from: &str, to: &str) -> (String, String) {
 }
 
 /// A day, month, quarter or year as it is written.
-struct Written<'t> {
+struct WrittenDate<'t> {
     year: &'t str,
     /// The month or the quarter in words, and the day.
     part: Option<(&'static str, Option<u8>)>,
 }
 
-impl Written<'_> {
-    fn of(text: &str) -> Option<Written<'_>> {
+impl WrittenDate<'_> {
+    fn of(text: &str) -> Option<WrittenDate<'_>> {
         const MONTHS: [&str; 12] = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
         let fields: Vec<&str> = text.trim().split('-').collect();
         let (year, rest) = fields.split_first()?;
@@ -74,7 +74,7 @@ impl Written<'_> {
             [of, day] => Some((month(of)?, Some(day.parse().ok()?))),
             _ => return None,
         };
-        Some(Written { year, part })
+        Some(WrittenDate { year, part })
     }
 
     fn in_words(&self, with_year: bool) -> String {

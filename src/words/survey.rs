@@ -3,7 +3,7 @@
 use super::named;
 use crate::ids::PlateId;
 use crate::jig::examine::{Examined, Identity};
-use crate::jig::mend::{Mend, Step};
+use crate::jig::mend::{Correction, Mend};
 use crate::metrology::error_kind::ErrorKind;
 use crate::metrology::point::Point3;
 use crate::model::{Model, Plate};
@@ -103,7 +103,7 @@ pub fn turn_words(radians: f64) -> String {
 }
 
 /// A step to be made: begins with its lengths.
-fn step_words(step: &Step, unit: Unit) -> String {
+fn step_words(step: &Correction, unit: Unit) -> String {
     let turn =
         step.turn.map(|turn| format!(", after turning it {} about {}", turn_words(turn), unit.place(step.about)));
     format!("{}{}", unit.step(step.shift), turn.unwrap_or_default())

@@ -12,8 +12,8 @@
 mod project;
 
 use modstate::answers::Entered;
-use modstate::bill::{Request, bill};
-use modstate::check::{Scope, check};
+use modstate::bill::{BillScope, Request, bill};
+use modstate::check::{CheckScope, check};
 use modstate::finding::RecordRef;
 use modstate::graph::Graph;
 use modstate::ids::{AirframeId, FrameId, PositionId};
@@ -213,13 +213,13 @@ fn whole() -> String {
         let airframe = most_open(&project.model, &project.graph, 1);
         let start = Instant::now();
         let limits = Limits::default();
-        let found = check(&Lost::default(), &project.model, &project.graph, Scope::Whole, limits).len();
+        let found = check(&Lost::default(), &project.model, &project.graph, CheckScope::Whole, limits).len();
         let checked = seconds(start.elapsed());
         write!(told, "\n  {size}: {}\n  {checked} every finding: {found}", project.told).expect("a string takes it");
         for weights in [false, true] {
             let start = Instant::now();
             let mut resolver = resolver(&project.model, &project.graph, airframe);
-            let scope = modstate::bill::Scope::Airframe;
+            let scope = BillScope::Airframe;
             let request = Request { scope, basis: Basis::Firm, issues: IssueView::ToMake, weights };
             let bill = bill(&mut resolver, request).expect("there is a bill");
             let open = bill.totals.iter().filter(|total| !total.amount.is_settled()).count();

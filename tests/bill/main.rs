@@ -8,7 +8,7 @@ mod read_back;
 mod shown;
 mod workbook;
 
-use modstate::bill::{Bill, Request, Scope, Trouble, bill};
+use modstate::bill::{Bill, BillScope, NoBill, Request, bill};
 use modstate::graph::Graph;
 use modstate::layout::Style;
 use modstate::lower::lower;
@@ -51,7 +51,7 @@ impl Project {
         self.resolver(serial, at(date), Limits::default())
     }
 
-    fn bill(&self, serial: &str, date: &str, scope: Scope) -> Result<Bill, Trouble> {
+    fn bill(&self, serial: &str, date: &str, scope: BillScope) -> Result<Bill, NoBill> {
         bill(&mut self.on(serial, date), firm(scope))
     }
 
@@ -61,7 +61,7 @@ impl Project {
     }
 }
 
-fn firm(scope: Scope) -> Request {
+fn firm(scope: BillScope) -> Request {
     Request { scope, basis: Basis::Firm, issues: IssueView::ToMake, weights: true }
 }
 

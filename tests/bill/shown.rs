@@ -4,7 +4,7 @@ use crate::PLAIN;
 use crate::Project;
 use crate::firm;
 use modstate::answers::{BillView, bill_csv, bill_json, bill_page};
-use modstate::bill::{Bill, Request, Scope, bill};
+use modstate::bill::{Bill, BillScope, Request, bill};
 use modstate::layout::{CAUTION, Style};
 use modstate::resolve::{Basis, IssueView, Limits, Target};
 
@@ -22,19 +22,19 @@ fn frame_14(project: &Project) -> Bill {
     let target = Target { day: airframe.build_states[state].date, build_state: Some(state) };
     let mut resolver = project.resolver("OC537", target, Limits::default());
     let frame = project.model.frames.id("F14").expect("it is in the demo");
-    bill(&mut resolver, firm(Scope::Frame(frame))).expect("it has a bill")
+    bill(&mut resolver, firm(BillScope::Frame(frame))).expect("it has a bill")
 }
 
 #[test]
 fn every_view_of_a_settled_bill() {
     let project = Project::of(SMALL);
-    insta::assert_snapshot!(all_views(&project, &project.bill("X2", "1950-01-01", Scope::Airframe).unwrap()));
+    insta::assert_snapshot!(all_views(&project, &project.bill("X2", "1950-01-01", BillScope::Airframe).unwrap()));
 }
 
 #[test]
 fn every_view_of_an_open_bill() {
     let project = Project::of(SMALL);
-    insta::assert_snapshot!(all_views(&project, &project.bill("X3", "1950-01-01", Scope::Airframe).unwrap()));
+    insta::assert_snapshot!(all_views(&project, &project.bill("X3", "1950-01-01", BillScope::Airframe).unwrap()));
 }
 
 #[test]
@@ -47,7 +47,8 @@ fn every_view_of_a_frame() {
 fn a_bill_as_fitted_in_ascii() {
     let project = Project::of(SMALL);
     let mut resolver = project.on("X1", "1950-01-01");
-    let request = Request { scope: Scope::Airframe, basis: Basis::Held, issues: IssueView::AsFitted, weights: true };
+    let request =
+        Request { scope: BillScope::Airframe, basis: Basis::Held, issues: IssueView::AsFitted, weights: true };
     let bill = bill(&mut resolver, request).unwrap();
     let text = bill_page(&bill, &project.model, BillView::Tree).plain().text(Style { unicode: false, ..PLAIN });
     assert!(text.is_ascii(), "{text}");
@@ -69,7 +70,7 @@ fn no_line_is_wider_than_asked() {
 #[test]
 fn csv_can_be_read_back_and_starts_no_formula() {
     let project = Project::of(SMALL);
-    let bill = project.bill("X3", "1950-01-01", Scope::Airframe).unwrap();
+    let bill = project.bill("X3", "1950-01-01", BillScope::Airframe).unwrap();
     for view in VIEWS {
         let text = bill_csv(&bill, &project.model, view, &[]);
         let lines = text.matches("\r\n").count();
@@ -99,7 +100,7 @@ fn csv_can_be_read_back_and_starts_no_formula() {
 fn json_tells_what_is_open() {
     let project = Project::of(SMALL);
     let position = project.model.positions.id("70-110/20").unwrap();
-    let bill = project.bill("X3", "1950-01-01", Scope::Position(position)).unwrap();
+    let bill = project.bill("X3", "1950-01-01", BillScope::Position(position)).unwrap();
     let json = bill_json(&bill, &project.model);
     insta::assert_snapshot!(serde_json::to_string_pretty(&json).unwrap());
 }

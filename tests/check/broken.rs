@@ -4,7 +4,7 @@
 //! shows every finding that the fault adds to those of the clean demo.
 
 use super::{Project, demo_texts, project, shown};
-use modstate::check::{Scope, check};
+use modstate::check::{CheckScope, check};
 use modstate::finding::Finding;
 use std::path::Path;
 use std::sync::OnceLock;
@@ -282,7 +282,7 @@ fn too_many_repairs_are_not_half_told() {
     );
     let project = project(texts);
     let limits = modstate::resolve::Limits { repairs: 0, ..modstate::resolve::Limits::default() };
-    let checked = check(&project.reading.lost, &project.model, &project.graph, Scope::Whole, limits);
+    let checked = check(&project.reading.lost, &project.model, &project.graph, CheckScope::Whole, limits);
     let codes = [modstate::codes::REPAIRS_NOT_DECIDED, modstate::codes::STATE_MAY_BREAK_RULE];
     let undecided: Vec<_> = checked.into_iter().filter(|finding| codes.contains(&finding.code)).collect();
     insta::assert_snapshot!(shown(&project, &undecided));

@@ -6,7 +6,7 @@ mod broken;
 mod demo;
 mod said;
 
-use modstate::check::{Scope, check};
+use modstate::check::{CheckScope, check};
 use modstate::finding::Finding;
 use modstate::graph::Graph;
 use modstate::layout::{Style, render_findings};
@@ -43,7 +43,7 @@ fn project(texts: Vec<(PathBuf, String)>) -> Project {
 impl Project {
     /// Every finding on the project, from reading to checking.
     fn findings(&self) -> Vec<Finding> {
-        let checked = check(&self.reading.lost, &self.model, &self.graph, Scope::Whole, Limits::default());
+        let checked = check(&self.reading.lost, &self.model, &self.graph, CheckScope::Whole, Limits::default());
         self.reading.findings.iter().chain(&self.lowered).cloned().chain(checked).collect()
     }
 }

@@ -5,7 +5,7 @@ use crate::modstate;
 use crate::root;
 use crate::text;
 use modstate::answers::{Topic, topic_json};
-use modstate::check::Scope;
+use modstate::check::CheckScope;
 use modstate::graph::Graph;
 use modstate::project::Project;
 use modstate::quantity::serial::{Serial, WrittenRange};
@@ -57,7 +57,7 @@ fn examples_are_of_every_kind_and_make_a_sound_project_together() {
     assert_eq!(kinds, RECORD_KINDS.iter().copied().collect());
     let file = std::fs::read_to_string(root().join("configs/examples.ron")).unwrap();
     let project = Project::from_texts(vec![("type/type.ron".into(), file)]);
-    assert_eq!(project.check(&Graph::new(&project.model), Scope::Whole), vec![]);
+    assert_eq!(project.check(&Graph::new(&project.model), CheckScope::Whole), vec![]);
     for kind in KINDS {
         let output = modstate(&["explain", kind.name]).output().unwrap();
         assert_eq!(code(&output), 0);

@@ -2,7 +2,7 @@
 
 use crate::reference::{Reference, World, holds, is_in};
 use crate::small::{Dice, condition, model, on, record};
-use modstate::bill::{Amount, Bill, Choice, Item, Line, LineState, Request, Scope, bill};
+use modstate::bill::{Amount, Bill, BillLine, BillScope, LineChoice, LineItem, LineState, Request, bill};
 use modstate::graph::Graph;
 use modstate::history::condition_expr;
 use modstate::ids::{AirframeId, ClaimId, DrawingId, Id, ModId, PartId, PositionId};
@@ -199,10 +199,10 @@ impl Worlds<'_> {
     }
 
     /// `around` is how often the assembly is fitted in each world.
-    fn compare_line(&self, seed: u64, line: &Line, around: &[u64]) {
+    fn compare_line(&self, seed: u64, line: &BillLine, around: &[u64]) {
         let position = line.position.expect("the line is below the top");
         let entry = &self.model.positions[position];
-        let with = |item: Item| line.choices.iter().find(|choice| choice.item == item);
+        let with = |item: LineItem| line.choices.iter().find(|choice| choice.item == item);
         let (mut gap, mut overlap) = (false, false);
         let mut variants = BTreeSet::new();
         for (world, _) in self.states.iter().zip(around).filter(|(_, around)| **around > 0) {
@@ -217,13 +217,13 @@ impl Worlds<'_> {
         }
         let parts: BTreeSet<PartId> = variants.iter().filter_map(|(part, _)| *part).collect();
         assert_eq!(line.choices.len(), parts.len() + usize::from(variants.contains(&(None, 0))) + usize::from(gap));
-        assert_eq!(with(Item::Gap).is_some(), gap, "seed {seed}");
-        assert_eq!(with(Item::Nothing).is_some(), variants.contains(&(None, 0)), "seed {seed}");
+        assert_eq!(with(LineItem::Gap).is_some(), gap, "seed {seed}");
+        assert_eq!(with(LineItem::Nothing).is_some(), variants.contains(&(None, 0)), "seed {seed}");
         let mut settled = true;
         for part in parts {
             let fitted: Vec<u64> =
                 self.states.iter().zip(around).map(|(world, n)| n * self.each(position, part, *world)).collect();
-            let choice = with(Item::Part(part)).expect("every possible variant is a choice");
+            let choice = with(LineItem::Part(part)).expect("every possible variant is a choice");
             let range = Range {
                 least: *fitted.iter().min().expect("there is a world"),
                 most: *fitted.iter().max().expect("there is a world"),
@@ -242,7 +242,7 @@ impl Worlds<'_> {
         assert_eq!(line.state, expected, "seed {seed}: {position:?}");
     }
 
-    fn compare_below(&self, seed: u64, choice: &Choice, part: PartId, fitted: &[u64]) {
+    fn compare_below(&self, seed: u64, choice: &LineChoice, part: PartId, fitted: &[u64]) {
         for position in &self.model.parts[part].positions {
             if let Some(line) = choice.below.iter().find(|line| line.position == Some(*position)) {
                 self.compare_line(seed, line, fitted);
@@ -291,7 +291,7 @@ fn compare_bill(seed: u64) -> Option<usize> {
     let worlds: Vec<World> = reference.lawful(&firm(&model, airframe)).into_iter().collect();
     let asked = Target { day: target, build_state: None };
     let mut resolver = Resolver::new(&model, &graph, airframe, asked, Limits::default()).expect("it was built");
-    let request = Request { scope: Scope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: true };
+    let request = Request { scope: BillScope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: true };
     let found = bill(&mut resolver, request);
     if worlds.is_empty() {
         // What the contradiction does not touch is answered all the same, whichever of the claims fall.

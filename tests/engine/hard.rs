@@ -2,8 +2,8 @@
 //! alone. What bounds the work is conflicts and nodes, never time, so that the outcome is the same on every machine.
 
 use crate::small::Dice;
-use modstate::bill::{Amount, Bill, Request, Scope, Trouble, bill};
-use modstate::check::Scope as Checked;
+use modstate::bill::{Amount, Bill, BillScope, NoBill, Request, bill};
+use modstate::check::CheckScope;
 use modstate::graph::Graph;
 use modstate::ids::PositionId;
 use modstate::project::Project;
@@ -97,9 +97,9 @@ fn standing(project: &Project) -> Vec<Truth> {
     project.model.mods.ids().map(|m| resolver.modification(m, Basis::Firm).embodied).collect()
 }
 
-fn bill_of(project: &Project) -> Result<Bill, Trouble> {
+fn bill_of(project: &Project) -> Result<Bill, NoBill> {
     let graph = Graph::new(&project.model);
-    let request = Request { scope: Scope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: false };
+    let request = Request { scope: BillScope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: false };
     bill(&mut resolver(project, &graph), request)
 }
 
@@ -111,7 +111,7 @@ fn amount(project: &Project, bill: &Bill, part: &str) -> Amount {
 /// The codes of the findings, each once.
 fn codes(project: &Project) -> Vec<String> {
     let graph = Graph::new(&project.model);
-    let findings = project.check(&graph, Checked::Whole);
+    let findings = project.check(&graph, CheckScope::Whole);
     let codes: BTreeSet<String> = findings.iter().map(|finding| finding.code.to_string()).collect();
     codes.into_iter().collect()
 }
@@ -344,6 +344,6 @@ fn assemblies_too_deep_inside_each_other_end_with_the_limit() {
     let project = chain_of_assemblies(150);
     assert_eq!(amount(&project, &bill_of(&project).unwrap(), "A149"), Amount::Exactly(1));
     for count in [2_000, 50_000] {
-        assert_eq!(bill_of(&chain_of_assemblies(count)), Err(Trouble::TooDeep(200)));
+        assert_eq!(bill_of(&chain_of_assemblies(count)), Err(NoBill::TooDeep(200)));
     }
 }

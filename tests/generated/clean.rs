@@ -1,7 +1,7 @@
 //! Clean projects give nothing.
 
 use crate::project::{Spec, project};
-use modstate::check::{Scope, check};
+use modstate::check::{CheckScope, check};
 use modstate::graph::Graph;
 use modstate::layout::{Style, render_findings};
 use modstate::lower::lower;

@@ -4,7 +4,7 @@
 use crate::project::{SOUND, sound};
 use crate::random::Random;
 use modstate::geometry::Girth;
-use modstate::geometry::girth::{Corner, Outline, Planes, Point};
+use modstate::geometry::girth::{FrameOutline, Planes, Point, PolylineCorner};
 use modstate::schema::{Hand, Ordinates};
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -70,7 +70,7 @@ fn planes_and_corner_radii_are_taken_from_the_dossier() {
 
 /// An outline as it is drawn, with what another program needs to measure it.
 struct Drawn {
-    outline: Outline,
+    outline: FrameOutline,
     told: Value,
     closed: bool,
 }
@@ -99,32 +99,34 @@ fn mirrored(side: &[Point]) -> Vec<Point> {
 fn drawn(kind: usize, half: f64, high: f64, shares: &[f64]) -> Drawn {
     let side = side(half, high, shares);
     match kind {
-        0 => Drawn { outline: Outline::circle(half), told: json!({ "ellipse": [half, half] }), closed: true },
-        1 => Drawn { outline: Outline::ellipse(half, high), told: json!({ "ellipse": [half, high] }), closed: true },
+        0 => Drawn { outline: FrameOutline::circle(half), told: json!({ "ellipse": [half, half] }), closed: true },
+        1 => {
+            Drawn { outline: FrameOutline::ellipse(half, high), told: json!({ "ellipse": [half, high] }), closed: true }
+        }
         2 => {
             let points = mirrored(&side);
             let radius = |index: usize| 0.1 * half * (1.0 + share(index.min(points.len() - index), points.len()));
-            let rounded: Vec<Corner> = points
+            let rounded: Vec<PolylineCorner> = points
                 .iter()
                 .enumerate()
-                .map(|(n, at)| Corner { at: *at, radius: if n == 0 { 0.0 } else { radius(n) } })
+                .map(|(n, at)| PolylineCorner { at: *at, radius: if n == 0 { 0.0 } else { radius(n) } })
                 .collect();
-            let sharp: Vec<Corner> = points.iter().map(|at| Corner { at: *at, radius: 0.0 }).collect();
-            let corners = if Outline::polyline(&rounded, true).is_ok() { rounded } else { sharp };
+            let sharp: Vec<PolylineCorner> = points.iter().map(|at| PolylineCorner { at: *at, radius: 0.0 }).collect();
+            let corners = if FrameOutline::polyline(&rounded, true).is_ok() { rounded } else { sharp };
             let told: Vec<[f64; 3]> = corners.iter().map(|corner| [corner.at.0, corner.at.1, corner.radius]).collect();
-            let outline = Outline::polyline(&corners, true).expect("the corners fit");
+            let outline = FrameOutline::polyline(&corners, true).expect("the corners fit");
             Drawn { outline, told: json!({ "corners": told, "closed": true }), closed: true }
         }
         3 => {
             let points = mirrored(&side);
             Drawn {
-                outline: Outline::fair(&points, true),
+                outline: FrameOutline::fair(&points, true),
                 told: json!({ "fair": points, "closed": true }),
                 closed: true,
             }
         }
         _ => Drawn {
-            outline: Outline::fair(&side, false),
+            outline: FrameOutline::fair(&side, false),
             told: json!({ "fair": side, "closed": false }),
             closed: false,
         },

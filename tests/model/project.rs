@@ -1,6 +1,6 @@
 //! A small project without faults, made up, and how the tests read and show projects.
 
-use modstate::finding::{FileId, Finding, Place, RecordRef, Step};
+use modstate::finding::{FileId, Finding, Place, PlaceStep, RecordRef};
 use modstate::lower::lower;
 use modstate::model::Model;
 use modstate::quantity::Config;
@@ -116,8 +116,8 @@ fn path(records: &[(RecordRef, Record)], place: &Place) -> String {
     let mut path = format!("{}#{}", record.split('(').next().unwrap_or_default(), at.index);
     for step in steps {
         match step {
-            Step::Field(name) => path.extend([".", name]),
-            Step::Item(index) => path.extend(["[", &index.to_string(), "]"]),
+            PlaceStep::Field(name) => path.extend([".", name]),
+            PlaceStep::Item(index) => path.extend(["[", &index.to_string(), "]"]),
         }
     }
     path

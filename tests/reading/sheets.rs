@@ -3,7 +3,7 @@
 use modstate::finding::Finding;
 use modstate::layout::{Style, render_findings};
 use modstate::quantity::Config;
-use modstate::sheets::{Fate, Intake, Kind, Mapping, Sheet, take};
+use modstate::sheets::{Fate, GivenSheet, Intake, IntakeKind, Mapping, take};
 use modstate::source::{Sources, read_texts};
 use rust_xlsxwriter::{ExcelDateTime, Format, Workbook, Worksheet};
 use std::path::Path;
@@ -15,22 +15,22 @@ struct Taken {
     text: String,
 }
 
-fn taken(name: &str, bytes: &[u8], kind: Kind, mapping: &str, dossier: &str) -> Taken {
+fn taken(name: &str, bytes: &[u8], kind: IntakeKind, mapping: &str, dossier: &str) -> Taken {
     let reading = read_texts(vec![("known.ron".into(), dossier.to_owned())]);
     assert_eq!(reading.findings, vec![]);
     let mapping = Mapping::read(mapping, kind).expect("the mapping can be read");
-    let sheet = Sheet { path: Path::new(name), bytes, name: None, kind, mapping: &mapping };
+    let sheet = GivenSheet { path: Path::new(name), bytes, name: None, kind, mapping: &mapping };
     let mut sources = reading.sources;
     let intake = take(&sheet, &Config::built_in(), &reading.records, &mut sources, &|_, _| ());
     let text = intake.text(&sheet);
     Taken { intake, sources, text }
 }
 
-fn csv(text: &str, kind: Kind) -> Taken {
+fn csv(text: &str, kind: IntakeKind) -> Taken {
     taken("list.csv", text.as_bytes(), kind, "()", "[]")
 }
 
-fn workbook(kind: Kind, fill: impl Fn(&mut Worksheet)) -> Taken {
+fn workbook(kind: IntakeKind, fill: impl Fn(&mut Worksheet)) -> Taken {
     let mut workbook = Workbook::new();
     fill(workbook.add_worksheet());
     taken("list.xlsx", &workbook.save_to_buffer().expect("it is small"), kind, "()", "[]")
@@ -59,7 +59,7 @@ impl Taken {
 const HEAD: &str = "Part number,Description,Source,Thickness\n";
 
 fn parts(rows: &str) -> Taken {
-    csv(&format!("{HEAD}{rows}"), Kind::Parts)
+    csv(&format!("{HEAD}{rows}"), IntakeKind::Parts)
 }
 
 #[test]
@@ -77,12 +77,12 @@ fn a_clean_sheet_gives_its_records_and_no_finding() {
 #[test]
 fn taking_a_sheet_in_again_changes_nothing() {
     let sheet = format!("{HEAD}X-1,Rib,Made,18swg\nX-2,Pump,Bought,\n");
-    let first = csv(&sheet, Kind::Parts);
-    let second = taken("list.csv", sheet.as_bytes(), Kind::Parts, "()", &first.text);
+    let first = csv(&sheet, IntakeKind::Parts);
+    let second = taken("list.csv", sheet.as_bytes(), IntakeKind::Parts, "()", &first.text);
     assert_eq!(second.fates(), [(2, Fate::Known), (3, Fate::Known)]);
     assert_eq!((second.intake.records.len(), second.found().len()), (0, 0));
     let noted = first.text.replace("source: Made,", "source: Made, note: \"Seen.\", mass: \"1kg\",");
-    let third = taken("list.csv", sheet.as_bytes(), Kind::Parts, "()", &noted);
+    let third = taken("list.csv", sheet.as_bytes(), IntakeKind::Parts, "()", &noted);
     assert_eq!(third.found(), vec![], "what was added by hand in fields that the sheet lacks is left alone");
 }
 
@@ -116,7 +116,7 @@ fn numbers_and_dates_that_spreadsheets_make_of_names_are_set_aside() {
 fn typed_cells_of_a_workbook_are_not_taken_for_names_or_dates() {
     let day = Format::new().set_num_format("yyyy-mm-dd");
     let date = |year, month, day| ExcelDateTime::from_ymd(year, month, day).expect("a date");
-    let got = workbook(Kind::Modifications, |sheet| {
+    let got = workbook(IntakeKind::Modifications, |sheet| {
         for (at, heading) in (0..).zip(["Number", "Title", "Leaflet date"]) {
             sheet.write_string(0, at, heading).unwrap();
         }
@@ -163,7 +163,7 @@ const REGISTER: &str = "number,part,title,class,leaflet_date,form,position,delet
 fn rows_of_one_modification_make_one_record() {
     let rows = "M1,,Door,B,1942-03,,60-1/10,60-2,60-3; 60-4\nM1,,,,,Production,60-1/20,60-5,\n\
                 M1,A,Sill,,1942-05,,,,\nM1,A,,,,,,60-6,60-7\nM1,B,Lock,B,,,,,\nM2,,Hatch,,,,,,\n";
-    let got = csv(&format!("{REGISTER}{rows}"), Kind::Modifications);
+    let got = csv(&format!("{REGISTER}{rows}"), IntakeKind::Modifications);
     assert_eq!((got.messages(), got.intake.records.len()), (String::new(), 2));
     insta::assert_snapshot!(got.text);
 }
@@ -172,7 +172,7 @@ fn rows_of_one_modification_make_one_record() {
 fn rows_of_one_modification_that_contradict_are_set_aside_together() {
     let rows = "M1,,Door,B,1942-03,,,,\nM1,,Dore,,,,60-1/10,60-2,\nM1,A,Sill,C,,,,,\nM1,A,Lock,,,,,,\n\
                 M2,A,Sill,,,,,,\nM3,,Hatch,,,,60-1/20,,\nM4,,Sash,,,,,,\n";
-    let got = csv(&format!("{REGISTER}{rows}"), Kind::Modifications);
+    let got = csv(&format!("{REGISTER}{rows}"), IntakeKind::Modifications);
     let aside: Vec<u32> = got.fates().into_iter().filter(|(_, f)| *f == Fate::Aside).map(|(row, _)| row).collect();
     assert_eq!((aside, got.intake.records.len()), (vec![2, 3, 4, 5, 6, 7], 1));
     insta::assert_snapshot!(got.shown());
@@ -190,7 +190,7 @@ fn units_missing_or_mixed_are_set_aside() {
     assert_eq!(parts("X-1,Rib,Made,1.2\nX-2,Rib,Made,1.2mm\n").found(), [("sheet-205", "1.2".to_owned())]);
     let head = "survey,jig,mark,date,instrument,uncertainty,x (mm),y\n";
     let row = "V1,J1,P1,2020-01-02,Arm,0.01mm";
-    let got = csv(&format!("{head}{row},1.5,2mm\n{row},1.5mm,3mm\n"), Kind::HoleSurveys);
+    let got = csv(&format!("{head}{row},1.5,2mm\n{row},1.5mm,3mm\n"), IntakeKind::HoleSurveys);
     assert_eq!((got.found(), got.intake.records.len()), (vec![], 1));
     assert!(got.text.contains("(x: \"1.5mm\", y: \"2mm\")"), "{}", got.text);
     let got = csv(&format!("{head}{row},1.5in,2mm\n{row},1.5,0.1in\n{row},1,2mm\n"), Kind::HoleSurveys);
@@ -216,7 +216,7 @@ fn blanks_that_nobody_sees_are_set_aside_unless_the_mapping_takes_them_away() {
 
 #[test]
 fn merged_cells_are_set_aside() {
-    let got = workbook(Kind::Parts, |sheet| {
+    let got = workbook(IntakeKind::Parts, |sheet| {
         for (at, heading) in (0..).zip(["Part number", "Description", "Source"]) {
             sheet.write_string(0, at, heading).unwrap();
         }
@@ -242,7 +242,7 @@ fn a_record_twice_in_a_sheet_is_found() {
 #[test]
 fn columns_are_found_by_name_or_by_the_mapping() {
     let sheet = b"Teil;Was;Lade\nX-1;Rippe;7\n";
-    let missing = taken("list.csv", sheet, Kind::Parts, "()", "[]");
+    let missing = taken("list.csv", sheet, IntakeKind::Parts, "()", "[]");
     let missing: Vec<&str> = missing.found().into_iter().map(|(code, _)| code).collect();
     assert_eq!(missing, ["sheet-202", "sheet-202", "sheet-202"]);
     let mapping =
@@ -261,7 +261,7 @@ fn what_is_no_sheet_is_a_finding() {
     for (name, bytes) in
         [("a.xlsx", b"no workbook".as_slice()), ("a.csv", b"number\n\xff"), ("a.csv", b""), ("a.csv", b"\n\n")]
     {
-        let got = taken(name, bytes, Kind::Parts, "()", "[]");
+        let got = taken(name, bytes, IntakeKind::Parts, "()", "[]");
         let codes: Vec<&str> = got.found().into_iter().map(|(code, _)| code).collect();
         assert_eq!(codes, ["sheet-201"], "{name} {bytes:?}");
         assert!(!got.shown().is_empty());
@@ -269,6 +269,6 @@ fn what_is_no_sheet_is_a_finding() {
     let mut workbook = Workbook::new();
     workbook.add_worksheet();
     workbook.add_worksheet();
-    let got = taken("a.xlsx", &workbook.save_to_buffer().unwrap(), Kind::Parts, "()", "[]");
+    let got = taken("a.xlsx", &workbook.save_to_buffer().unwrap(), IntakeKind::Parts, "()", "[]");
     assert!(got.messages().contains("has several sheets"), "{}", got.messages());
 }

@@ -4,7 +4,9 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::io::Write as _;
 
-use modstate::metrology::error_kind::{Datums, Diagnosis, ErrorKind, Hole, Outcome, ScatterSource, Survey, diagnose};
+use modstate::metrology::error_kind::{
+    Datums, Diagnosis, ErrorKind, ErrorVerdict, HoleSurvey, ScatterSource, SurveyedHole, diagnose,
+};
 use modstate::metrology::point::{Motion, Point3};
 use modstate::metrology::robust::Dimension;
 use rayon::prelude::*;
@@ -21,7 +23,7 @@ const LEVELS: [(f64, f64); 3] = [(0.02, 1.0), (0.05, 0.5), (0.12, 0.25)];
 const AMPLITUDES: [f64; 5] = [1.0, 2.0, 3.0, 5.0, 10.0];
 
 struct Case {
-    survey: Survey,
+    survey: HoleSurvey,
     truth: Vec<ErrorKind>,
     scattered: bool,
 }
@@ -98,10 +100,10 @@ fn case(mixture: &str, level: (f64, f64), amplitude: f64, random: &mut Random) -
     let holes = (0..n)
         .map(|h| {
             let error = Point3::new(random.normal(), random.normal(), 0.0) * scatter;
-            Hole { nominal: nominal[h], measured: pose.apply(nominal[h] + off[h] + error), zone: 0.25 }
+            SurveyedHole { nominal: nominal[h], measured: pose.apply(nominal[h] + off[h] + error), zone: 0.25 }
         })
         .collect();
-    let survey = Survey {
+    let survey = HoleSurvey {
         holes,
         members,
         rows,
@@ -134,7 +136,7 @@ fn grade(case: &Case, found: &Diagnosis) -> Answer {
     let source = (found.scatter.source == ScatterSource::Holes) == case.scattered || !case.truth.is_empty();
     if kinds.iter().any(|k| !case.truth.contains(k)) || invented {
         Answer::Wrong
-    } else if found.outcome == Outcome::NotDecidable || open {
+    } else if found.outcome == ErrorVerdict::NotDecidable || open {
         Answer::Undecided
     } else if kinds == case.truth && source {
         Answer::Right

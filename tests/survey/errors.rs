@@ -1,7 +1,8 @@
 //! Single surveys, one for each kind of error and remedy, with their numbers.
 
 use modstate::metrology::error_kind::{
-    Datums, DiagnoseError, Diagnosis, ErrorKind, Hole, Outcome, PitchLaw, Remedy, ScatterSource, Size, Survey, diagnose,
+    Datums, DiagnoseError, Diagnosis, ErrorKind, ErrorVerdict, HoleSurvey, PitchLaw, Remedy, ScatterSource, Size,
+    SurveyedHole, diagnose,
 };
 use modstate::metrology::fit::level;
 use modstate::metrology::point::{Motion, Point3};
@@ -12,7 +13,7 @@ use crate::random::Random;
 const NOISE: f64 = 0.02;
 
 /// Four dowels and four legs of two rows of five holes, with a little scatter.
-fn survey(datums: Datums) -> Survey {
+fn survey(datums: Datums) -> HoleSurvey {
     let mut random = Random::new(3);
     let mut places: Vec<Point3> =
         [(0.0, 0.0), (600.0, 0.0), (600.0, 400.0), (0.0, 400.0)].map(|(x, y)| Point3::new(x, y, 0.0)).to_vec();
@@ -32,17 +33,17 @@ fn survey(datums: Datums) -> Survey {
         .into_iter()
         .map(|nominal| {
             let error = Point3::new(random.normal(), random.normal(), 0.0) * NOISE;
-            Hole { nominal, measured: nominal + error, zone: 0.3 }
+            SurveyedHole { nominal, measured: nominal + error, zone: 0.3 }
         })
         .collect();
-    Survey { holes, members, rows, datums, dimension: Dimension::Plane, instrument: 2.0 * NOISE }
+    HoleSurvey { holes, members, rows, datums, dimension: Dimension::Plane, instrument: 2.0 * NOISE }
 }
 
 fn dowels() -> Datums {
     Datums::Holes(vec![0, 1, 2, 3])
 }
 
-fn shift(survey: &mut Survey, holes: &[usize], by: Point3) {
+fn shift(survey: &mut HoleSurvey, holes: &[usize], by: Point3) {
     for &h in holes {
         survey.holes[h].measured = survey.holes[h].measured + by;
     }
@@ -55,7 +56,7 @@ fn kinds(found: &Diagnosis) -> Vec<ErrorKind> {
 #[test]
 fn good_work_asks_for_nothing() {
     let found = diagnose(&survey(dowels())).expect("a sound survey");
-    assert_eq!((found.outcome, found.scatter.source), (Outcome::ScatterOnly, ScatterSource::Instrument));
+    assert_eq!((found.outcome, found.scatter.source), (ErrorVerdict::ScatterOnly, ScatterSource::Instrument));
     assert_eq!(found.scatter.remedy, Remedy::Nothing);
     assert!((found.scatter.standard / NOISE - 1.0).abs() < 0.2);
 }
@@ -67,7 +68,7 @@ fn a_leg_all_out_the_same_way_is_moved_back() {
     let leg = survey.members[2].clone();
     shift(&mut survey, &leg, Point3::new(1.397, 0.0, 0.0));
     let found = diagnose(&survey).expect("a sound survey");
-    assert_eq!((kinds(&found), found.outcome), (vec![ErrorKind::Member(2)], Outcome::Explained));
+    assert_eq!((kinds(&found), found.outcome), (vec![ErrorKind::Member(2)], ErrorVerdict::Explained));
     let Remedy::MoveMember { member: 2, shift, turn, .. } = found.errors[0].remedy else {
         panic!("{:?}", found.errors[0])
     };
@@ -153,7 +154,7 @@ fn which_of_two_members_moved_is_not_decidable_without_datums() {
     survey.rows.clear();
     shift(&mut survey, &(10..20).collect::<Vec<_>>(), Point3::new(0.6, 0.0, 0.0));
     let found = diagnose(&survey).expect("a sound survey");
-    assert_eq!((found.outcome, kinds(&found)), (Outcome::NotDecidable, Vec::new()));
+    assert_eq!((found.outcome, kinds(&found)), (ErrorVerdict::NotDecidable, Vec::new()));
     let named: Vec<ErrorKind> =
         found.suspects.iter().flat_map(|s| s.instead.iter().copied().chain([s.error.kind])).collect();
     assert!(named.contains(&ErrorKind::Member(0)) && named.contains(&ErrorKind::Member(1)), "{named:?}");

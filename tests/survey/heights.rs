@@ -1,7 +1,7 @@
 //! The third coordinate: one wrong height neither tilts the plate nor goes unseen, and heights tell the hand.
 
 use crate::plates::{Place, a, examined, model, named, survey};
-use modstate::jig::advice::{Suspect, advice};
+use modstate::jig::advice::{Suspicion, advice};
 use modstate::jig::examine::{Examined, HolesState, Identity};
 use modstate::jig::slip::SlipKind;
 use modstate::model::Model;
@@ -49,7 +49,7 @@ fn one_wrong_height_tilts_nothing_and_is_asked_about() {
     assert!((told[5] - 30.0).abs() < 1e-6, "{told:?}");
     let all = advice(&found, &model);
     assert!(!all.iter().any(|advice| advice.action.destroys_work()), "{all:?}");
-    assert!(all.iter().any(|advice| advice.suspect == Suspect::Slip(SlipKind::OutOfPlane)), "{all:?}");
+    assert!(all.iter().any(|advice| advice.suspect == Suspicion::Slip(SlipKind::OutOfPlane)), "{all:?}");
 }
 
 #[test]

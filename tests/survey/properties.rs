@@ -1,7 +1,7 @@
 //! What must hold for any points.
 
 use modstate::metrology::fit::{fit, fit_in_plane};
-use modstate::metrology::identify::{Catalogue, Face, Hand, Placement, PlateHole, Reading};
+use modstate::metrology::identify::{MeasuredFace, PatternHand, Placement, PlateHole, PlatePatterns, UnnamedHoles};
 use modstate::metrology::point::{Motion, Point3};
 use modstate::metrology::robust::{Dimension, robust_fit};
 use proptest::prelude::*;
@@ -80,12 +80,12 @@ proptest! {
         let holes = |mirror: f64| -> Vec<Point3> {
             places.iter().map(|p| stand.apply(Point3::new(p.x, mirror * p.y, 0.0))).collect()
         };
-        let catalogue = Catalogue::new(vec![places.iter().map(|&at| PlateHole { at, zone: 0.2 }).collect()]);
+        let catalogue = PlatePatterns::new(vec![places.iter().map(|&at| PlateHole { at, zone: 0.2 }).collect()]);
         let hand = |holes| {
-            let reading = Reading { holes, face: Face::Marked, placement: Placement::Free, uncertainty: 0.02 };
+            let reading = UnnamedHoles { holes, face: MeasuredFace::Marked, placement: Placement::Free, uncertainty: 0.02 };
             catalogue.identify(&reading).hand
         };
-        prop_assert_eq!(hand(holes(1.0)), Hand::AsDrawn);
-        prop_assert_eq!(hand(holes(-1.0)), Hand::Mirrored);
+        prop_assert_eq!(hand(holes(1.0)), PatternHand::AsDrawn);
+        prop_assert_eq!(hand(holes(-1.0)), PatternHand::Mirrored);
     }
 }

@@ -2,7 +2,7 @@
 //! `plates`.
 
 use crate::plates::{FINE, Place, a, b, examined, model, named, survey};
-use modstate::jig::advice::{Action, Advice, Suspect, advice};
+use modstate::jig::advice::{Action, Advice, Suspicion, advice};
 use modstate::jig::examine::HolesState;
 use modstate::jig::slip::{Axis, Figure, SlipKind};
 
@@ -15,8 +15,8 @@ fn advised(holes: &[Place], more: &str) -> (Vec<Advice>, Option<HolesState>) {
 
 fn kinds(all: &[Advice]) -> Vec<SlipKind> {
     let kind = |advice: &Advice| match advice.suspect {
-        Suspect::Slip(kind) => Some(kind),
-        Suspect::Other(_) => None,
+        Suspicion::Slip(kind) => Some(kind),
+        Suspicion::Other(_) => None,
     };
     all.iter().filter_map(kind).collect()
 }

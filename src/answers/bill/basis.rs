@@ -2,7 +2,7 @@
 
 use crate::answers::Asked;
 use crate::answers::asked::basis_words;
-use crate::bill::{Differing, Request, Trouble};
+use crate::bill::{Differing, NoBill, Request};
 use crate::layout::Page;
 use crate::layout::text::counted;
 use crate::model::Model;
@@ -32,19 +32,19 @@ pub fn bill_remarks(asked: &Asked, request: Request, lines: &[Differing<'_>], mo
 
 /// Why there is no bill, a sentence without a full stop.
 #[must_use]
-pub fn bill_trouble_words(trouble: &Trouble, model: &Model) -> String {
+pub fn bill_trouble_words(trouble: &NoBill, model: &Model) -> String {
     match trouble {
-        Trouble::NoAirframePart => "no `Type` record says which part is the whole airframe".to_owned(),
-        Trouble::Loop => {
+        NoBill::NoAirframePart => "no `Type` record says which part is the whole airframe".to_owned(),
+        NoBill::Loop => {
             "a part contains itself, so there is no end to the bill; `modstate check` shows where".to_owned()
         }
-        Trouble::NotRead(_) => "what the bill would be of is not known".to_owned(),
-        Trouble::NotFitted => "it is fitted in no history of this airframe, so there is nothing to list".to_owned(),
-        Trouble::TooMany(part) => format!("there are more of `{}` than can be counted", model.parts.name(*part)),
-        Trouble::TooLong(lines) => {
+        NoBill::NotRead(_) => "what the bill would be of is not known".to_owned(),
+        NoBill::NotFitted => "it is fitted in no history of this airframe, so there is nothing to list".to_owned(),
+        NoBill::TooMany(part) => format!("there are more of `{}` than can be counted", model.parts.name(*part)),
+        NoBill::TooLong(lines) => {
             format!("the bill would have more than {lines} lines; ask for a part of it with `--of`")
         }
-        Trouble::TooDeep(levels) => {
+        NoBill::TooDeep(levels) => {
             format!("more than {levels} assemblies lie inside each other; ask for one of the inner ones with `--of`")
         }
     }

@@ -5,7 +5,7 @@ use crate::bill::{Amount, Bill};
 use crate::model::{Model, Part};
 
 /// A column.
-pub(super) struct Column {
+pub(super) struct BillColumn {
     /// Its name for programs.
     pub name: &'static str,
     /// Its heading for people, with the unit.
@@ -16,15 +16,15 @@ pub(super) struct Column {
     pub width: u16,
 }
 
-const fn text(name: &'static str, title: &'static str, width: u16) -> Column {
-    Column { name, title, number: false, width }
+const fn text(name: &'static str, title: &'static str, width: u16) -> BillColumn {
+    BillColumn { name, title, number: false, width }
 }
-const fn number(name: &'static str, title: &'static str, width: u16) -> Column {
-    Column { name, title, number: true, width }
+const fn number(name: &'static str, title: &'static str, width: u16) -> BillColumn {
+    BillColumn { name, title, number: true, width }
 }
 
 /// The columns of the tree.
-pub(super) const TREE: &[Column] = &[
+pub(super) const TREE: &[BillColumn] = &[
     number("level", "Level", 7),
     text("find", "Item", 7),
     text("position", "Position", 24),
@@ -45,7 +45,7 @@ pub(super) const TREE: &[Column] = &[
     text("not_read", "Not read (number)", 9),
 ];
 /// The columns of totals by part.
-pub(super) const TOTALS: &[Column] = &[
+pub(super) const TOTALS: &[BillColumn] = &[
     text("part", "Part", 14),
     text("description", "Description", 32),
     text("hand", "Hand", 10),
@@ -62,7 +62,7 @@ pub(super) const TOTALS: &[Column] = &[
     text("not_read", "Not read (number)", 9),
 ];
 /// The columns of totals by material and thickness.
-pub(super) const MATERIALS: &[Column] = &[
+pub(super) const MATERIALS: &[BillColumn] = &[
     text("material", "Material", 18),
     text("thickness", "Thickness (unit in cell)", 14),
     number("parts", "Part numbers (count)", 13),

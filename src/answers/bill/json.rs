@@ -2,7 +2,9 @@
 
 use super::words;
 use crate::answers::permits::{Permission, permissions};
-use crate::bill::{Amount, Bill, Choice, Item, Line, LineState, MassTotal, MaterialTotal, Scope, Total};
+use crate::bill::{
+    Amount, Bill, BillLine, BillScope, LineChoice, LineItem, LineState, MassTotal, MaterialTotal, Total,
+};
 use crate::ids::{DrawingId, PartId};
 use crate::layout::CAUTION;
 use crate::model::{Marks, Model};
@@ -39,7 +41,7 @@ use serde_json::{Value, json};
 #[must_use]
 pub fn bill_json(bill: &Bill, model: &Model) -> Value {
     let airframe = &model.airframes[bill.airframe];
-    let shape = Shape { model };
+    let shape = BillJson { model };
     let weights = bill.weights.as_ref();
     json!({
         "airframe": airframe.serial.text,
@@ -62,12 +64,12 @@ pub fn bill_json(bill: &Bill, model: &Model) -> Value {
     })
 }
 
-fn scope(scope: Scope, model: &Model) -> Value {
+fn scope(scope: BillScope, model: &Model) -> Value {
     match scope {
-        Scope::Airframe => json!({"kind": "airframe", "name": null}),
-        Scope::Assembly(part) => json!({"kind": "assembly", "name": model.parts.name(part)}),
-        Scope::Frame(frame) => json!({"kind": "frame", "name": model.frames.name(frame)}),
-        Scope::Position(position) => json!({"kind": "position", "name": model.positions.name(position)}),
+        BillScope::Airframe => json!({"kind": "airframe", "name": null}),
+        BillScope::Assembly(part) => json!({"kind": "assembly", "name": model.parts.name(part)}),
+        BillScope::Frame(frame) => json!({"kind": "frame", "name": model.frames.name(frame)}),
+        BillScope::Position(position) => json!({"kind": "position", "name": model.positions.name(position)}),
     }
 }
 
@@ -96,12 +98,12 @@ fn mass(mass: &MassTotal) -> Value {
 
 type Issues = Result<Vec<PossibleIssue>, Limit>;
 
-struct Shape<'a> {
+struct BillJson<'a> {
     model: &'a Model,
 }
 
-impl Shape<'_> {
-    fn line(&self, line: &Line) -> Value {
+impl BillJson<'_> {
+    fn line(&self, line: &BillLine) -> Value {
         let position = line.position.map(|position| &self.model.positions[position]);
         let limit = match line.state {
             LineState::Undecided(limit) => Some(limit.to_string()),
@@ -127,12 +129,12 @@ impl Shape<'_> {
         json
     }
 
-    fn choice(&self, choice: &Choice) -> Value {
+    fn choice(&self, choice: &LineChoice) -> Value {
         let (kind, part) = match choice.item {
-            Item::Part(part) => ("part", Some(part)),
-            Item::Nothing => ("nothing", None),
-            Item::Gap => ("gap", None),
-            Item::NotRead => ("not-read", None),
+            LineItem::Part(part) => ("part", Some(part)),
+            LineItem::Nothing => ("nothing", None),
+            LineItem::Gap => ("gap", None),
+            LineItem::NotRead => ("not-read", None),
         };
         let known = part.filter(|_| choice.not_read.is_empty());
         let ways = choice.ways.iter().map(|way| {

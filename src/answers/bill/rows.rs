@@ -2,7 +2,7 @@
 
 use super::{BillView, words};
 use crate::answers::mark_text;
-use crate::bill::{Amount, Bill, Choice, Item, Line, LineState, MaterialTotal, Total};
+use crate::bill::{Amount, Bill, BillLine, LineChoice, LineItem, LineState, MaterialTotal, Total};
 use crate::ids::PartId;
 use crate::model::{Marks, Model};
 use crate::resolve::IssueView;
@@ -13,9 +13,9 @@ pub(super) struct TreeRow<'b> {
     /// How deep below the top.
     pub depth: usize,
     /// The line.
-    pub line: &'b Line,
+    pub line: &'b BillLine,
     /// Which of its choices.
-    pub choice: &'b Choice,
+    pub choice: &'b LineChoice,
     /// Whether it is the first of them.
     pub first: bool,
 }
@@ -27,7 +27,7 @@ pub(super) fn tree_rows(bill: &Bill) -> Vec<TreeRow<'_>> {
     rows
 }
 
-fn walk<'b>(line: &'b Line, depth: usize, rows: &mut Vec<TreeRow<'b>>) {
+fn walk<'b>(line: &'b BillLine, depth: usize, rows: &mut Vec<TreeRow<'b>>) {
     for (index, choice) in line.choices.iter().enumerate() {
         rows.push(TreeRow { depth, line, choice, first: index == 0 });
         choice.below.iter().for_each(|line| walk(line, depth + 1, rows));
@@ -38,18 +38,18 @@ impl TreeRow<'_> {
     /// The part that is fitted, if it is one.
     pub(super) fn part(&self) -> Option<PartId> {
         match self.choice.item {
-            Item::Part(part) => Some(part),
-            Item::Nothing | Item::Gap | Item::NotRead => None,
+            LineItem::Part(part) => Some(part),
+            LineItem::Nothing | LineItem::Gap | LineItem::NotRead => None,
         }
     }
 
     /// What is fitted, by name.
     pub(super) fn item<'m>(&self, model: &'m Model) -> &'m str {
         match self.choice.item {
-            Item::Part(part) => model.parts.name(part),
-            Item::Nothing => "nothing",
-            Item::Gap => "gap",
-            Item::NotRead => "-",
+            LineItem::Part(part) => model.parts.name(part),
+            LineItem::Nothing => "nothing",
+            LineItem::Gap => "gap",
+            LineItem::NotRead => "-",
         }
     }
 
@@ -76,9 +76,11 @@ impl TreeRow<'_> {
             return mark_text(&self.choice.not_read);
         }
         let ways = match self.choice.item {
-            Item::Gap | Item::NotRead => "no candidate is called for".to_owned(),
-            Item::Part(_) | Item::Nothing if self.line.position.is_none() => "how often it is fitted".to_owned(),
-            Item::Part(_) | Item::Nothing => words::ways(&self.choice.ways, model),
+            LineItem::Gap | LineItem::NotRead => "no candidate is called for".to_owned(),
+            LineItem::Part(_) | LineItem::Nothing if self.line.position.is_none() => {
+                "how often it is fitted".to_owned()
+            }
+            LineItem::Part(_) | LineItem::Nothing => words::ways(&self.choice.ways, model),
         };
         match self.line.state {
             LineState::Settled => String::new(),

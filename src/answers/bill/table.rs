@@ -4,7 +4,7 @@ use super::{BillView, rows, words};
 use crate::answers::mark_text;
 use crate::answers::permits::{Permission, permissions, permissions_page};
 use crate::bill::{Bill, Weights};
-use crate::layout::{Page, Table};
+use crate::layout::{Page, PageTable};
 use crate::model::{Marks, Model};
 use crate::words::length_text;
 use std::collections::BTreeSet;
@@ -40,12 +40,12 @@ pub fn bill_page(bill: &Bill, model: &Model, view: BillView) -> Page {
 
 /// How many rows are not settled.
 #[derive(Clone, Copy, Debug, Default)]
-struct Rows {
+struct UnsettledRows {
     open: usize,
     not_read: usize,
 }
 
-impl Rows {
+impl UnsettledRows {
     /// Counts a row.
     fn add(&mut self, settled: bool, marks: &Marks) {
         if !marks.is_empty() {
@@ -77,10 +77,10 @@ impl Rows {
     }
 }
 
-fn tree(bill: &Bill, model: &Model) -> (Table, Rows) {
+fn tree(bill: &Bill, model: &Model) -> (PageTable, UnsettledRows) {
     const HEAD: [&str; 6] = ["Item", "Part", "Description", "Qty", "Issue", "Remarks"];
     let mut table = Vec::new();
-    let mut counted = Rows::default();
+    let mut counted = UnsettledRows::default();
     for row in rows::tree_rows(bill) {
         let choice = row.choice;
         let settled = row.is_settled() || !choice.not_read.is_empty();
@@ -99,13 +99,13 @@ fn tree(bill: &Bill, model: &Model) -> (Table, Rows) {
             remark(&row.reason(model), &rows::references(&choice.deviations, model)),
         ]);
     }
-    (Table::made(HEAD, table).figures(&[3]), counted)
+    (PageTable::made(HEAD, table).figures(&[3]), counted)
 }
 
-fn totals(bill: &Bill, model: &Model, view: BillView) -> (Table, Rows) {
+fn totals(bill: &Bill, model: &Model, view: BillView) -> (PageTable, UnsettledRows) {
     const HEAD: [&str; 6] = ["Part", "Description", "Qty", "Issue", "Source", "Remarks"];
     let mut table = Vec::new();
-    let mut counted = Rows::default();
+    let mut counted = UnsettledRows::default();
     for (total, amount) in rows::total_rows(bill, model, view) {
         let part = &model.parts[total.part];
         counted.add(amount.is_settled(), &total.not_read);
@@ -125,13 +125,13 @@ fn totals(bill: &Bill, model: &Model, view: BillView) -> (Table, Rows) {
             remark(reason, &rows::references(&total.deviations, model)),
         ]);
     }
-    (Table::made(HEAD, table).figures(&[2]), counted)
+    (PageTable::made(HEAD, table).figures(&[2]), counted)
 }
 
-fn materials(bill: &Bill) -> (Table, Rows) {
+fn materials(bill: &Bill) -> (PageTable, UnsettledRows) {
     const HEAD: [&str; 6] = ["Material", "Thickness", "Part numbers", "Pieces", "Mass", "Without mass"];
     let mut table = Vec::new();
-    let mut counted = Rows::default();
+    let mut counted = UnsettledRows::default();
     for total in bill.weights.iter().flat_map(|weights| &weights.materials) {
         counted.add(total.pieces.is_settled(), &total.not_read);
         let known = total.not_read.is_empty();
@@ -147,7 +147,7 @@ fn materials(bill: &Bill) -> (Table, Rows) {
             count(total.mass.unknown),
         ]);
     }
-    (Table::made(HEAD, table).figures(&[2, 3, 4, 5]), counted)
+    (PageTable::made(HEAD, table).figures(&[2, 3, 4, 5]), counted)
 }
 
 fn marked(settled: bool, name: &str) -> String {

@@ -1,7 +1,7 @@
 //! Words and numbers of a bill.
 
 use super::BillView;
-use crate::bill::{Amount, Bill, LineState, MassTotal, Scope, Total, Way};
+use crate::bill::{Amount, Bill, BillScope, LineState, MassTotal, Total, Way};
 use crate::ids::DrawingId;
 use crate::model::Model;
 use crate::prop::Limit;
@@ -146,12 +146,12 @@ pub(super) fn subject(bill: &Bill, model: &Model) -> String {
 pub(super) fn scope(bill: &Bill, model: &Model) -> String {
     let assembly = |part| format!("{} {}", model.parts.name(part), model.parts[part].description);
     match bill.request.scope {
-        Scope::Airframe => "the whole airframe".to_owned(),
-        Scope::Assembly(part) => format!("assembly {}", assembly(part)),
-        Scope::Frame(frame) => {
+        BillScope::Airframe => "the whole airframe".to_owned(),
+        BillScope::Assembly(part) => format!("assembly {}", assembly(part)),
+        BillScope::Frame(frame) => {
             format!("frame {}, {}", model.frames.name(frame), assembly(model.frames[frame].assembly))
         }
-        Scope::Position(position) => format!("position {}", model.positions.name(position)),
+        BillScope::Position(position) => format!("position {}", model.positions.name(position)),
     }
 }
 

@@ -1,6 +1,6 @@
 //! A bill as a workbook for a spreadsheet program.
 
-use super::columns::{self, Column};
+use super::columns::{self, BillColumn};
 use super::{BillView, words};
 use crate::answers::asked::basis_words;
 use crate::answers::{Asked, NotRead};
@@ -30,13 +30,13 @@ const LEGIBLE: u16 = 170;
 /// What stands above the headings: what the bill is of, what was not read and what it takes for granted, the caution.
 const ABOVE: RowNum = 3;
 
-const FINDINGS: &[Column] = &[
-    Column { name: "code", title: "Code", number: false, width: 7 },
-    Column { name: "severity", title: "Weight", number: false, width: 11 },
-    Column { name: "message", title: "Finding", number: false, width: 46 },
-    Column { name: "places", title: "Where (file:line)", number: false, width: 36 },
-    Column { name: "chain", title: "Because", number: false, width: 44 },
-    Column { name: "help", title: "What to do", number: false, width: 36 },
+const FINDINGS: &[BillColumn] = &[
+    BillColumn { name: "code", title: "Code", number: false, width: 7 },
+    BillColumn { name: "severity", title: "Weight", number: false, width: 11 },
+    BillColumn { name: "message", title: "Finding", number: false, width: 46 },
+    BillColumn { name: "places", title: "Where (file:line)", number: false, width: 36 },
+    BillColumn { name: "chain", title: "Because", number: false, width: 44 },
+    BillColumn { name: "help", title: "What to do", number: false, width: 36 },
 ];
 
 /// What goes into a workbook besides the bill itself.
@@ -74,9 +74,9 @@ pub fn bill_workbook(bill: &Bill, model: &Model, beside: &Beside<'_>) -> Result<
     sheets.push(("Findings", FINDINGS, findings(beside)));
     let above = above(bill, model, beside);
     let mut workbook = Workbook::new();
-    let written = sheets
-        .iter()
-        .try_for_each(|(name, header, rows)| Sheet::new((name, header), rows, &above).write(workbook.add_worksheet()));
+    let written = sheets.iter().try_for_each(|(name, header, rows)| {
+        BillSheet::new((name, header), rows, &above).write(workbook.add_worksheet())
+    });
     written
         .and_then(|()| bytes(&mut workbook))
         .map_err(|error| format!("the bill does not fit into a workbook: {error}"))
@@ -110,9 +110,9 @@ fn bytes(workbook: &mut Workbook) -> Result<Vec<u8>, XlsxError> {
 }
 
 /// One sheet: its headings, its rows, and what stands above them.
-struct Sheet<'a> {
+struct BillSheet<'a> {
     name: &'a str,
-    header: &'a [Column],
+    header: &'a [BillColumn],
     rows: &'a [Vec<String>],
     above: &'a [String],
     /// How wide each column is, in characters.
@@ -157,11 +157,11 @@ impl Looks {
     }
 }
 
-impl<'a> Sheet<'a> {
+impl<'a> BillSheet<'a> {
     /// Columns are no wider than what stands in them needs: a sheet is printed to the width of the paper.
-    fn new((name, header): (&'a str, &'a [Column]), rows: &'a [Vec<String>], above: &'a [String]) -> Sheet<'a> {
-        let sheet = Sheet { name, header, rows, above, widths: Vec::new() };
-        let width = |(at, column): (usize, &Column)| {
+    fn new((name, header): (&'a str, &'a [BillColumn]), rows: &'a [Vec<String>], above: &'a [String]) -> BillSheet<'a> {
+        let sheet = BillSheet { name, header, rows, above, widths: Vec::new() };
+        let width = |(at, column): (usize, &BillColumn)| {
             let of_words = column.title.split(' ').map(str::len);
             let of_cells = rows.iter().flat_map(|cells| {
                 let indent = usize::from(sheet.indent(at, cells));
@@ -171,7 +171,7 @@ impl<'a> Sheet<'a> {
             column.width.min(u16::try_from(needed).unwrap_or(u16::MAX))
         };
         let widths = header.iter().enumerate().map(width).collect();
-        Sheet { widths, ..sheet }
+        BillSheet { widths, ..sheet }
     }
 
     fn write(&self, sheet: &mut Worksheet) -> Result<(), XlsxError> {

@@ -1,8 +1,8 @@
 //! Where the points of a frame are by ordinates, and how it leans.
 
-use super::{FrameReport, FrameVariant, GirthPoint, rounded};
+use super::{FrameReport, FrameVariantRow, GirthPoint, rounded};
 use crate::geometry::Girth;
-use crate::layout::{Page, Table};
+use crate::layout::{Page, PageTable};
 use crate::quantity::length::mm_and_inches;
 use crate::schema::Ordinates;
 use crate::words::length_text;
@@ -91,8 +91,8 @@ impl GirthPoint {
 }
 
 /// Where the points are by ordinates; of a frame that leans, with the station there.
-pub(super) fn ordinates_page(report: &FrameReport, variant: &FrameVariant) -> Page {
-    let mut table = Table::of(&variant.points)
+pub(super) fn ordinates_page(report: &FrameReport, variant: &FrameVariantRow) -> Page {
+    let mut table = PageTable::of(&variant.points)
         .words("Point", |point| point.name.clone())
         .figures("Breadth", |point| format!("{} {:7.2}", point.side(), point.breadth_mm.abs()))
         .unit("mm")

@@ -4,7 +4,7 @@
 //! it was written, as written, so that another program can work it out again.
 
 use super::says::{Says, When};
-use crate::finding::{Place, RecordRef, Step};
+use crate::finding::{Place, PlaceStep, RecordRef};
 use crate::ids::{ModId, PartId};
 use crate::model::{Airframe, Claim, Model, Position};
 use crate::quantity::serial::SerialSet;
@@ -15,7 +15,7 @@ use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// The records behind a model, where there are some.
-type Records<'a> = BTreeMap<RecordRef, &'a Record>;
+type RecordsByRef<'a> = BTreeMap<RecordRef, &'a Record>;
 
 /// Everything on which states, variants, drawing issues and counts rest, as it was taken in. What could not be
 /// taken in is not here.
@@ -296,7 +296,7 @@ impl Entered {
     /// What a model holds. The records give the forms as written; a model that was made without any has none to give.
     #[must_use]
     pub fn of(model: &Model, records: &[(RecordRef, Record)]) -> Entered {
-        let records: Records<'_> = records.iter().map(|(at, record)| (*at, record)).collect();
+        let records: RecordsByRef<'_> = records.iter().map(|(at, record)| (*at, record)).collect();
         let airframe_part = model.type_of.as_ref().map(|type_of| model.parts.name(type_of.airframe).to_owned());
         Entered {
             type_name: model.type_of.as_ref().map(|type_of| type_of.name.clone()),
@@ -328,7 +328,7 @@ fn blocks(model: &Model) -> Vec<EnteredBlock> {
     blocks.collect()
 }
 
-fn modification(model: &Model, m: ModId, records: &Records<'_>) -> EnteredMod {
+fn modification(model: &Model, m: ModId, records: &RecordsByRef<'_>) -> EnteredMod {
     let entered = &model.mods[m];
     let named = |list: &[(ModId, Place)]| list.iter().map(|(other, _)| model.mods.name(*other).to_owned()).collect();
     EnteredMod {
@@ -358,7 +358,7 @@ fn modification(model: &Model, m: ModId, records: &Records<'_>) -> EnteredMod {
 
 /// A form as the record at its place has it: that of the whole modification, or of one of its parts.
 fn written<'a, T>(
-    records: &Records<'a>,
+    records: &RecordsByRef<'a>,
     place: &Place,
     of_whole: impl Fn(&'a schema::Modification) -> Option<&'a T>,
     of_part: impl Fn(&'a schema::ModificationPart) -> Option<&'a T>,
@@ -366,7 +366,7 @@ fn written<'a, T>(
     let Place::Record(at, path) = place else { return None };
     let Record::Modification(whole) = *records.get(at)? else { return None };
     match path[..] {
-        [Step::Field("parts"), Step::Item(index), ..] => of_part(whole.parts.get(index)?),
+        [PlaceStep::Field("parts"), PlaceStep::Item(index), ..] => of_part(whole.parts.get(index)?),
         _ => of_whole(whole),
     }
 }
@@ -443,7 +443,7 @@ fn plates(model: &Model) -> Vec<EnteredPlate> {
     plates.map(|(_, name, plate)| EnteredPlate { plate: name.to_owned(), locates: named(&plate.locates) }).collect()
 }
 
-fn airframe(model: &Model, airframe: &Airframe, records: &Records<'_>) -> EnteredAirframe {
+fn airframe(model: &Model, airframe: &Airframe, records: &RecordsByRef<'_>) -> EnteredAirframe {
     let evidence = airframe.evidence.iter().map(|(_, id, item)| EnteredEvidence {
         id: id.to_owned(),
         kind: item.kind.clone(),

@@ -14,7 +14,7 @@ use super::mark_text;
 use crate::finding::{FileId, RecordRef};
 use crate::ids::AirframeId;
 use crate::layout::text::counted;
-use crate::layout::{Page, Table};
+use crate::layout::{Page, PageTable};
 use crate::model::{Airframe, Marks, Model};
 use crate::schema::{RECORD_KINDS, Record, Standing};
 use crate::source::Sources;
@@ -175,14 +175,14 @@ pub fn records_page(report: &RecordsReport<'_>) -> Page {
     }
     let number = |n: usize| n.to_string();
     let marked = |n: usize, lost: &Marks| if lost.is_empty() { number(n) } else { format!("{n} {}", mark_text(lost)) };
-    let kinds = Table::of(&report.kinds)
+    let kinds = PageTable::of(&report.kinds)
         .words("Kind of record", |kind| kind.kind.clone())
         .figures("Read", |kind| marked(kind.read, &kind.not_read));
-    let files = Table::of(&report.files)
+    let files = PageTable::of(&report.files)
         .words("File", |file| file.file.clone())
         .figures("Records", |file| number(file.records))
         .figures("Read", |file| marked(file.read, &file.not_read));
-    let airframes = Table::of(&report.airframes)
+    let airframes = PageTable::of(&report.airframes)
         .words("Airframe", |of| {
             let mark = if of.not_read.is_empty() { String::new() } else { format!(" {}", mark_text(&of.not_read)) };
             format!("{}{mark}", of.airframe)
@@ -193,7 +193,7 @@ pub fn records_page(report: &RecordsReport<'_>) -> Page {
         .figures("Doubtful", |of| number(of.doubtful))
         .figures("Assumed", |of| number(of.assumed))
         .figures("Build states", |of| number(of.build_states));
-    for table in [Table::from(kinds), files.into(), airframes.into()] {
+    for table in [PageTable::from(kinds), files.into(), airframes.into()] {
         page.gap();
         page.table(table);
     }

@@ -1,8 +1,8 @@
 //! A survey as text.
 
-use super::{Counts, ErrorLine, HoleVerdict, HolesWord, IdentityWord, SurveyHole, SurveyReport, Telling};
+use super::{ErrorLine, HoleVerdict, HolesWord, IdentityWord, SurveyHole, SurveyReport, SurveyValidity, Telling};
 use crate::answers::answer::mark_text;
-use crate::layout::{Page, Table};
+use crate::layout::{Page, PageTable};
 use crate::metrology::point::Point3;
 use crate::schema::{Axes, Face};
 use crate::words::survey::{Unit, turn_words};
@@ -25,7 +25,7 @@ pub fn survey_page(report: &SurveyReport) -> Page {
         None => Page::titled(of),
     };
     page.say(taken(report));
-    if report.counts != Counts::Yes && report.counts != Counts::NotRead {
+    if report.counts != SurveyValidity::Yes && report.counts != SurveyValidity::NotRead {
         page.say("What follows is how it was.");
     }
     page.gap();
@@ -74,11 +74,11 @@ fn taken(report: &SurveyReport) -> String {
 fn standing(report: &SurveyReport) -> Option<String> {
     let mark = &report.mark;
     match report.counts {
-        Counts::Yes | Counts::NotRead => None,
-        Counts::ChangedSince => {
+        SurveyValidity::Yes | SurveyValidity::NotRead => None,
+        SurveyValidity::ChangedSince => {
             Some(format!("NOT VERIFIED BY MEASUREMENT: {mark} was changed after this survey, or may have been"))
         }
-        Counts::Superseded => {
+        SurveyValidity::Superseded => {
             Some(format!("Does not count: superseded by {}", report.superseded_by.as_deref().unwrap_or_default()))
         }
     }
@@ -172,7 +172,7 @@ fn holes(report: &SurveyReport, unit: Unit) -> Page {
     let figure = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |value| unit.small(value));
     let bonus = report.holes.iter().any(|hole| hole.bonus_mm.is_some_and(|bonus| bonus > 0.0) || hole.size.is_some());
     let thou = unit == Unit::Inches;
-    let mut table = Table::of(&report.holes)
+    let mut table = PageTable::of(&report.holes)
         .words("Hole", hole_name)
         .figures("x", |hole| figure(hole.dx_mm))
         .figures("y", |hole| figure(hole.dy_mm))
@@ -269,7 +269,7 @@ fn to_do(report: &SurveyReport) -> Page {
         let lead = if index == 0 { "To do: " } else { "  then " };
         page.item(lead, format!("{remedy}."));
     }
-    if report.counts != Counts::Yes {
+    if report.counts != SurveyValidity::Yes {
         return page;
     }
     if report.figures_in_doubt {

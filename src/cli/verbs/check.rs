@@ -2,7 +2,7 @@
 
 use super::Verb;
 use crate::answers::finished;
-use crate::check::Scope;
+use crate::check::CheckScope;
 use crate::cli::args::Format;
 use crate::cli::desk::Desk;
 use crate::cli::{Answer, Trouble, json, outcome_of};
@@ -11,12 +11,12 @@ use crate::layout::{Page, findings_json, render_findings};
 
 /// Every finding on the project folder
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct Check {}
+pub(in crate::cli) struct CheckVerb {}
 
-impl Verb for Check {
+impl Verb for CheckVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         let (project, style) = (desk.project()?, desk.style);
-        let findings = project.check(&Graph::new(&project.model), Scope::Whole);
+        let findings = project.check(&Graph::new(&project.model), CheckScope::Whole);
         let out = match desk.format {
             Format::Json => json(&findings_json(&findings, &project.sources)),
             Format::Text | Format::Csv | Format::Xlsx => {

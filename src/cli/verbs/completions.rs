@@ -6,12 +6,12 @@ use crate::cli::{Answer, Trouble, clean};
 
 /// A script that completes commands in a shell
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct Completions {
+pub(in crate::cli) struct CompletionsVerb {
     /// Which shell
     shell: clap_complete::Shell,
 }
 
-impl Verb for Completions {
+impl Verb for CompletionsVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         let mut script = Vec::new();
         clap_complete::generate(self.shell, &mut (desk.described)(), "modstate", &mut script);

@@ -5,14 +5,14 @@ use crate::answers::{Picked, differ_page, differ_report};
 use crate::cli::args::{Other, Which};
 use crate::cli::desk::Desk;
 use crate::cli::pick::{self, Book};
-use crate::cli::question::{Part, basis_of, resolver_of};
+use crate::cli::question::{AnswerPart, basis_of, resolver_of};
 use crate::cli::{Answer, Trouble, suppose};
 use crate::resolve::Target;
 use std::collections::BTreeSet;
 
 /// What differs between two states, and what stays; a supposition is made of the second
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct Differ {
+pub(in crate::cli) struct DifferVerb {
     #[command(flatten)]
     which: Which,
     #[command(flatten)]
@@ -22,7 +22,7 @@ pub(in crate::cli) struct Differ {
     doubtful: bool,
 }
 
-impl Verb for Differ {
+impl Verb for DifferVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         let question = desk.question()?;
         let (which, other) = (&self.which, &self.other);
@@ -44,7 +44,7 @@ impl Verb for Differ {
         other_asked.supposed = suppose::told(which);
         let basis = basis_of(self.doubtful);
         let report = differ_report((&mut first, asked), (&mut second, other_asked), basis);
-        let part = Part::of(&report, || differ_page(&report));
+        let part = AnswerPart::of(&report, || differ_page(&report));
         Ok(question.told(&[first.history().id, airframe], BTreeSet::new(), &[part]))
     }
 }

@@ -11,7 +11,7 @@ use crate::lower::nearest;
 
 /// What a record takes, field by field, or what a finding means
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct Explain {
+pub(in crate::cli) struct ExplainVerb {
     /// A kind of record, as `Claim`, something within one, as `Hole` or `Date`, or a code, as `record-123`; `records`: all
     /// records (default: the list of all records and codes)
     topic: Option<String>,
@@ -20,7 +20,7 @@ pub(in crate::cli) struct Explain {
     markdown: bool,
 }
 
-impl Verb for Explain {
+impl Verb for ExplainVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         if self.markdown {
             return Ok(clean(reference_markdown()));

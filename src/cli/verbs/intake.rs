@@ -7,13 +7,13 @@ use crate::cli::desk::Desk;
 use crate::cli::writing::{Old, folder_for, write};
 use crate::cli::{Answer, Around, Trouble, json, outcome_of};
 use crate::quantity::Config;
-use crate::sheets::{Kind, Mapping, Sheet, take};
+use crate::sheets::{GivenSheet, IntakeKind, Mapping, take};
 use crate::source::read_bytes;
 use std::path::{Component, Path, PathBuf};
 
 /// Imports a sheet: shows row by row what would be written, and with `--write` writes it into a new dossier file
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct Intake {
+pub(in crate::cli) struct IntakeVerb {
     /// A workbook (`.xlsx`) or a CSV file
     file: PathBuf,
     /// What the sheet is
@@ -33,15 +33,15 @@ pub(in crate::cli) struct Intake {
     write: bool,
 }
 
-impl Verb for Intake {
+impl Verb for IntakeVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         let around = desk.around;
         let mut project = desk.open()?;
         let kind = match self.kind {
-            SheetKind::Parts => Kind::Parts,
-            SheetKind::Modifications => Kind::Modifications,
-            SheetKind::Serials => Kind::SerialBlocks,
-            SheetKind::Holes => Kind::HoleSurveys,
+            SheetKind::Parts => IntakeKind::Parts,
+            SheetKind::Modifications => IntakeKind::Modifications,
+            SheetKind::Serials => IntakeKind::SerialBlocks,
+            SheetKind::Holes => IntakeKind::HoleSurveys,
         };
         let mapping = match &self.mapping {
             None => Mapping::default(),
@@ -57,7 +57,8 @@ impl Verb for Intake {
             Some(path) => below(path)?,
             None => unused(&project.sources.root, &self.file, kind),
         };
-        let sheet = Sheet { path: &self.file, bytes: &bytes, name: self.sheet.as_deref(), kind, mapping: &mapping };
+        let sheet =
+            GivenSheet { path: &self.file, bytes: &bytes, name: self.sheet.as_deref(), kind, mapping: &mapping };
         let progress = |done, of| around.progress(done, of);
         let taken = take(&sheet, &Config::built_in(), &project.records, &mut project.sources, &progress);
         let text = if taken.records.is_empty() { String::new() } else { taken.text(&sheet) };
@@ -101,15 +102,15 @@ fn below(path: &Path) -> Result<PathBuf, Trouble> {
 }
 
 /// A file name that is not taken, after the sheet's own.
-fn unused(root: &Path, file: &Path, kind: Kind) -> PathBuf {
+fn unused(root: &Path, file: &Path, kind: IntakeKind) -> PathBuf {
     let stem = file.file_stem().unwrap_or_default().to_string_lossy();
     let stem = match stem.trim_start_matches('.') {
         "" => "sheet",
         stem => stem,
     };
     let folder = match kind {
-        Kind::Parts | Kind::Modifications | Kind::SerialBlocks => "type",
-        Kind::HoleSurveys => "shop",
+        IntakeKind::Parts | IntakeKind::Modifications | IntakeKind::SerialBlocks => "type",
+        IntakeKind::HoleSurveys => "shop",
     };
     let named = |nth: u32| match nth {
         1 => Path::new(folder).join(format!("{stem}-taken-in.ron")),

@@ -6,12 +6,12 @@ use crate::cli::{Answer, Trouble, clean};
 
 /// The manual page, of the program or of one verb
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct Man {
+pub(in crate::cli) struct ManVerb {
     /// The verb (default: the program)
     verb: Option<String>,
 }
 
-impl Verb for Man {
+impl Verb for ManVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         let mut command = (desk.described)();
         command.build();

@@ -9,13 +9,13 @@ use std::path::{Path, PathBuf};
 
 /// A new project folder: a small invented one with remarks, to be edited into your own
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct New {
+pub(in crate::cli) struct NewVerb {
     /// The folder; it must be empty, or not be there yet
     #[arg(value_name = "DIR")]
     folder: PathBuf,
 }
 
-impl Verb for New {
+impl Verb for NewVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         start(&desk.around.folder, &self.folder).map(clean)
     }

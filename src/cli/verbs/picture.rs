@@ -5,7 +5,7 @@ use crate::answers::{NotRead, Verdicts, frame_report, survey_report};
 use crate::cli::args::{Format, Which};
 use crate::cli::desk::Desk;
 use crate::cli::pick::{self, Subject};
-use crate::cli::question::{Part, Question};
+use crate::cli::question::{AirframeQuestion, AnswerPart};
 use crate::cli::{Answer, Trouble};
 use crate::drawing::{frame_picture, survey_picture};
 use crate::jig::examine::Examiner;
@@ -14,7 +14,7 @@ use std::path::PathBuf;
 
 /// A frame or a survey as a picture to print: SVG on A3, readable in black and white
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct Picture {
+pub(in crate::cli) struct PictureVerb {
     /// A frame (`F14`) or a survey (`V2`)
     subject: String,
     #[command(flatten)]
@@ -24,7 +24,7 @@ pub(in crate::cli) struct Picture {
     out: Option<PathBuf>,
 }
 
-impl Verb for Picture {
+impl Verb for PictureVerb {
     fn comes_as(&self, format: Format) -> Result<(), Trouble> {
         let help =
             "leave out `--format`, or ask `modstate variant` or `modstate survey` for what the picture is made of";
@@ -39,9 +39,9 @@ impl Verb for Picture {
     }
 }
 
-impl Picture {
+impl PictureVerb {
     /// A frame in a state, or a survey, as SVG.
-    fn draw(&self, question: &Question<'_>) -> Result<Answer, Trouble> {
+    fn draw(&self, question: &AirframeQuestion<'_>) -> Result<Answer, Trouble> {
         let (model, text, which) = (question.model, &*self.subject, &self.which);
         let sources = &question.project.sources;
         let examiner = Examiner::new(model);
@@ -51,14 +51,14 @@ impl Picture {
             let report = frame_report(&mut resolver, asked, frame, &examiner, sources);
             let marks = report.not_read();
             let lost = NotRead::list(&marks, &model.losses, sources);
-            let part = Part::whole((report.outcome(), marks), || frame_picture(&report, model, frame, &lost));
+            let part = AnswerPart::whole((report.outcome(), marks), || frame_picture(&report, model, frame, &lost));
             let records = BTreeSet::from([model.frames[frame].record]);
             Ok(question.told(&[resolver.history().id], records, &[part]))
         } else if let Some(survey) = model.surveys.iter().position(|survey| survey.id.eq_ignore_ascii_case(text)) {
             let report = survey_report(model, survey, &examiner);
             let marks = report.not_read();
             let lost = NotRead::list(&marks, &model.losses, sources);
-            let part = Part::whole((report.outcome(), marks), || survey_picture(&report, model, &lost));
+            let part = AnswerPart::whole((report.outcome(), marks), || survey_picture(&report, model, &lost));
             Ok(question.told(&[], BTreeSet::new(), &[part]))
         } else if found.is_ok() {
             let message = format!("`{text}` is a position or a part; a picture is of a frame or of a survey");

@@ -4,7 +4,7 @@ use super::{Verb, drawing_only};
 use crate::answers::Outcome;
 use crate::cli::args::Format;
 use crate::cli::desk::Desk;
-use crate::cli::question::Part;
+use crate::cli::question::AnswerPart;
 use crate::cli::{Answer, Trouble, pick};
 use crate::drawing::{not_read_of_template, plate_template};
 use crate::model::Marks;
@@ -13,7 +13,7 @@ use std::path::PathBuf;
 
 /// A plate as a drawing for the machine shop: DXF at 1:1, with a square to check the scale by
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct Template {
+pub(in crate::cli) struct TemplateVerb {
     /// A plate drawing (`J14-07`)
     plate: String,
     /// The file that it is written to; one that is there already is replaced (default: standard output)
@@ -21,7 +21,7 @@ pub(in crate::cli) struct Template {
     out: Option<PathBuf>,
 }
 
-impl Verb for Template {
+impl Verb for TemplateVerb {
     fn comes_as(&self, format: Format) -> Result<(), Trouble> {
         drawing_only(format, "a template", "leave out `--format`: a template is DXF")
     }
@@ -40,7 +40,7 @@ impl Verb for Template {
             Trouble::new(format!("the plate `{name}` has no holes: there is nothing to draw"))
                 .help("enter its holes in the `Plate` record")
         })?;
-        let part = Part::whole((Outcome::Settled, Marks::new()), || drawing.clone());
+        let part = AnswerPart::whole((Outcome::Settled, Marks::new()), || drawing.clone());
         let answer = question.told(&[], BTreeSet::from([model.plates[plate].record]), &[part]);
         question.put(answer, self.out.as_deref(), ("template", None))
     }

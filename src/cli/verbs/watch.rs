@@ -5,8 +5,8 @@
 //! on its way back. What is said depends only on what the files hold before and after, not on what was told of them.
 
 use super::Verb;
-use crate::answers::{Seen, WatchReport, watch_page, watch_report};
-use crate::check::Scope;
+use crate::answers::{ProjectSnapshot, WatchReport, watch_page, watch_report};
+use crate::check::CheckScope;
 use crate::cli::args::Format;
 use crate::cli::desk::{Desk, folder};
 use crate::cli::{Answer, Around, Trouble, outcome_of};
@@ -21,9 +21,9 @@ use std::time::{Duration, Instant};
 
 /// Checks as files are saved: what is new, what is cleared; as JSON, one object a line
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct Watch {}
+pub(in crate::cli) struct WatchVerb {}
 
-impl Verb for Watch {
+impl Verb for WatchVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         watch(desk.named, desk.around, (desk.format, desk.style))
     }
@@ -60,7 +60,7 @@ fn watch(given: Option<&Path>, around: &Around, (format, style): (Format, Style)
     })
     .map_err(|error| Trouble::new(format!("Ctrl-C cannot be listened for: {error}")))?;
     let name = given.unwrap_or(&root).display().to_string();
-    let tell = |report: &WatchReport, now: &Seen| {
+    let tell = |report: &WatchReport, now: &ProjectSnapshot| {
         let text = match format {
             Format::Json => {
                 let line = serde_json::to_string(report).expect("a report holds nothing that JSON cannot");
@@ -163,13 +163,13 @@ fn settled(first: Notice, quiet: Duration, notices: &Receiver<Notice>) -> Option
 }
 
 /// Whether a file is suddenly empty or gone.
-fn is_on_its_way(report: &WatchReport, now: &Seen) -> bool {
+fn is_on_its_way(report: &WatchReport, now: &ProjectSnapshot) -> bool {
     let empty = now.sources.files().iter().filter(|file| file.text.trim().is_empty());
     let mut empty = empty.map(|file| file.path.to_string_lossy());
     !report.gone.is_empty() || empty.any(|path| report.changed.iter().chain(&report.added).any(|saved| *saved == path))
 }
 
-fn look(root: &Path) -> Result<Seen, Trouble> {
+fn look(root: &Path) -> Result<ProjectSnapshot, Trouble> {
     if !root.is_dir() {
         return Err(gone(root));
     }
@@ -179,11 +179,11 @@ fn look(root: &Path) -> Result<Seen, Trouble> {
             .help("put its file `type.ron` or its folder `type` back where it was, and start again"));
     }
     let project = Project::open(root)?;
-    let findings = project.check(&Graph::new(&project.model), Scope::Whole);
-    Ok(Seen::new(project.sources, &project.model.losses, findings))
+    let findings = project.check(&Graph::new(&project.model), CheckScope::Whole);
+    Ok(ProjectSnapshot::new(project.sources, &project.model.losses, findings))
 }
 
-fn look_again(root: &Path, seen: &Seen) -> Result<(Seen, WatchReport), Trouble> {
+fn look_again(root: &Path, seen: &ProjectSnapshot) -> Result<(ProjectSnapshot, WatchReport), Trouble> {
     let mut now = look(root)?;
     let report = watch_report(Some(seen), &now);
     now.unjudged.clone_from(&report.unjudged_findings);

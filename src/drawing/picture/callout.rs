@@ -1,19 +1,19 @@
 //! Words beside a drawing, in columns, each with a line to its place: they never lie over each other.
 
-use super::sheet::{Anchor, LINE, Place, SMALL, Sheet, wrapped};
+use super::sheet::{LINE, PaperPoint, PaperSheet, SMALL, TextAnchor, wrapped};
 
 /// Words about a place on a drawing.
 #[derive(Clone, Debug)]
 pub(super) struct Callout {
     /// Where the line ends.
-    pub(super) at: Place,
+    pub(super) at: PaperPoint,
     /// The words: the first line stands out.
     pub(super) lines: Vec<String>,
 }
 
 /// A column of words beside a drawing.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Column {
+pub(super) struct CalloutColumn {
     /// The edge that faces the drawing.
     pub(super) edge: f64,
     /// How wide it is.
@@ -36,12 +36,17 @@ fn height(callout: &Callout, width: f64) -> f64 {
 }
 
 /// How high a column must be for these callouts.
-pub(super) fn needed(callouts: &[Callout], column: Column) -> f64 {
+pub(super) fn needed(callouts: &[Callout], column: CalloutColumn) -> f64 {
     callouts.iter().map(|callout| height(callout, column.width)).sum()
 }
 
 /// Draws the callouts between two heights that leave them room, each as near to its place as its neighbours let it be.
-pub(super) fn draw(sheet: &mut Sheet, mut callouts: Vec<Callout>, column: Column, (top, bottom): (f64, f64)) {
+pub(super) fn draw(
+    sheet: &mut PaperSheet,
+    mut callouts: Vec<Callout>,
+    column: CalloutColumn,
+    (top, bottom): (f64, f64),
+) {
     callouts.sort_by(|a, b| a.at.1.total_cmp(&b.at.1).then(a.lines.cmp(&b.lines)));
     let heights: Vec<f64> = callouts.iter().map(|callout| height(callout, column.width)).collect();
     let mut tops: Vec<f64> = Vec::new();
@@ -57,7 +62,7 @@ pub(super) fn draw(sheet: &mut Sheet, mut callouts: Vec<Callout>, column: Column
         below = *at;
     }
     for ((callout, height), at) in callouts.iter().zip(&heights).zip(tops) {
-        let (toward, anchor) = if column.right { (-1.5, Anchor::Start) } else { (1.5, Anchor::End) };
+        let (toward, anchor) = if column.right { (-1.5, TextAnchor::Start) } else { (1.5, TextAnchor::End) };
         let knee = (column.edge + toward, at + (height - 2.6) / 2.0);
         sheet.line(knee, callout.at, r##"stroke="#555" stroke-width="0.2""##);
         let (upper, lower) = ((knee.0, at + 0.6), (knee.0, at + height - 2.2));
@@ -75,11 +80,11 @@ mod tests {
 
     #[test]
     fn words_about_one_place_stand_below_each_other() {
-        let column = Column { edge: 100.0, width: 50.0, right: true };
+        let column = CalloutColumn { edge: 100.0, width: 50.0, right: true };
         let one = |name: &str| Callout { at: (80.0, 50.0), lines: vec![name.to_owned(), "splice".to_owned()] };
         let callouts = vec![one("S1"), one("S2"), one("S3")];
         let room = needed(&callouts, column);
-        let mut sheet = Sheet::default();
+        let mut sheet = PaperSheet::default();
         draw(&mut sheet, callouts, column, (0.0, room));
         let svg = sheet.finish("", &[], 0.0, "");
         let bases = svg.lines().filter(|line| line.starts_with("<text")).filter_map(|line| {

@@ -1,17 +1,17 @@
 //! A frame for a state, looking forward: its segments, splice points, openings and plates.
 
-use super::callout::{Callout, Column, draw, needed};
-use super::sheet::{Anchor, LINE, MARGIN, PATTERN_COUNT, Place, SMALL, Sheet, not_read_box};
+use super::callout::{Callout, CalloutColumn, draw, needed};
+use super::sheet::{LINE, MARGIN, PATTERN_COUNT, PaperPoint, PaperSheet, SMALL, TextAnchor, not_read_box};
 use super::side::side_view;
 use super::{round_bar, scale, scale_words};
 use crate::answers::Verdicts as _;
 use crate::answers::answer::{NotRead, mark_text};
 use crate::answers::asked::{Both, Say};
-use crate::answers::frame::{FrameReport, FrameVariant, GirthPoint, NoVariant, cell};
+use crate::answers::frame::{FrameReport, FrameVariantRow, GirthPoint, NoVariant, cell};
 use crate::answers::jig::{JigStation, Sign};
 use crate::geometry::Girth;
 use crate::ids::FrameId;
-use crate::jig::Verdict;
+use crate::jig::JigVerdict;
 use crate::layout::Page;
 use crate::model::{Frame, Marks, Model};
 use crate::quantity::Length;
@@ -23,8 +23,8 @@ const TOP: f64 = 24.0;
 /// The middle of a ring, and the space that it has.
 const MIDDLE: f64 = 134.0;
 const SPACE: (f64, f64) = (108.0, 150.0);
-const LEFT: Column = Column { edge: 66.0, width: 55.0, right: false };
-const RIGHT: Column = Column { edge: 202.0, width: 54.0, right: true };
+const LEFT: CalloutColumn = CalloutColumn { edge: 66.0, width: 55.0, right: false };
+const RIGHT: CalloutColumn = CalloutColumn { edge: 202.0, width: 54.0, right: true };
 /// Where the tables stand, and how wide they are.
 const TABLES: f64 = 264.0;
 const TABLES_WIDE: f64 = 146.0;
@@ -38,11 +38,11 @@ const BESIDE: f64 = DEPTH + 4.0;
 #[must_use]
 pub fn frame_picture(report: &FrameReport, model: &Model, frame: FrameId, not_read: &[NotRead]) -> String {
     let entry = &model.frames[frame];
-    let mut sheet = Sheet::default();
+    let mut sheet = PaperSheet::default();
     let head = report.head();
-    sheet.text((MARGIN, 16.0), 7.0, true, Anchor::Start, &head);
+    sheet.text((MARGIN, 16.0), 7.0, true, TextAnchor::Start, &head);
     let title = report.title.as_deref().unwrap_or_default();
-    sheet.text((MARGIN, 21.5), 3.8, false, Anchor::Start, title);
+    sheet.text((MARGIN, 21.5), 3.8, false, TextAnchor::Start, title);
     let mut top = not_read_box(&mut sheet, not_read, TOP);
     if report.variants.is_empty() {
         let none = match report.none() {
@@ -66,7 +66,8 @@ pub fn frame_picture(report: &FrameReport, model: &Model, frame: FrameId, not_re
     for (index, variant) in report.variants.iter().enumerate() {
         let number = (report.variants.len() > 1).then_some((index + 1, report.variants.len()));
         let remarks = if index == 0 { remarks(report) } else { Vec::new() };
-        top = panel(&mut sheet, &Ring { report, variant, model, entry, unread: &unread }, number, &remarks, top);
+        top =
+            panel(&mut sheet, &DrawnVariant { report, variant, model, entry, unread: &unread }, number, &remarks, top);
     }
     let asked = &report.asked;
     let state = asked.build_state.as_ref().map_or("no named build state".to_owned(), |name| format!("\"{name}\""));
@@ -89,9 +90,9 @@ fn type_words(airframe: &str, type_name: Option<&str>) -> String {
 }
 
 /// A variant of a frame, and where it comes from.
-struct Ring<'a> {
+struct DrawnVariant<'a> {
     report: &'a FrameReport,
-    variant: &'a FrameVariant,
+    variant: &'a FrameVariantRow,
     model: &'a Model,
     entry: &'a Frame,
     /// What was not read and bears on which plate stands where.
@@ -103,7 +104,7 @@ struct View<'a> {
     girth: &'a Girth,
     scale: f64,
     middle: (f64, f64),
-    at: Place,
+    at: PaperPoint,
 }
 
 /// What the jigs, the build state and the suppositions add, line by line.
@@ -160,7 +161,13 @@ fn open(report: &FrameReport) -> String {
 }
 
 /// Draws one variant; gives where it ends.
-fn panel(sheet: &mut Sheet, ring: &Ring<'_>, number: Option<(usize, usize)>, remarks: &[String], top: f64) -> f64 {
+fn panel(
+    sheet: &mut PaperSheet,
+    ring: &DrawnVariant<'_>,
+    number: Option<(usize, usize)>,
+    remarks: &[String],
+    top: f64,
+) -> f64 {
     let lead = number.map_or("Variant: ".to_owned(), |(number, of)| format!("Variant {number} of {of}: "));
     let told = format!("{lead}{}{}", ring.variant.when, standing(ring.variant));
     let under = sheet.paragraph((MARGIN, top + 6.0), 246.0, 4.2, true, &told);
@@ -189,7 +196,7 @@ fn panel(sheet: &mut Sheet, ring: &Ring<'_>, number: Option<(usize, usize)>, rem
 }
 
 /// What is said of a variant that is not settled.
-fn standing(variant: &FrameVariant) -> String {
+fn standing(variant: &FrameVariantRow) -> String {
     if variant.standing == (Both { firm: Say::Yes, held: Say::Yes }) {
         return "; settled".to_owned();
     }
@@ -234,12 +241,12 @@ fn along(girth: &Girth, from: f64, to: f64) -> Vec<f64> {
 }
 
 impl View<'_> {
-    fn place(&self, (breadth, height): (f64, f64)) -> Place {
+    fn place(&self, (breadth, height): (f64, f64)) -> PaperPoint {
         (self.at.0 + (breadth - self.middle.0) / self.scale, self.at.1 - (height - self.middle.1) / self.scale)
     }
 
     /// The place at a distance along the path, so far outside it on the paper.
-    fn beside(&self, girth_mm: f64, outside: f64) -> Place {
+    fn beside(&self, girth_mm: f64, outside: f64) -> PaperPoint {
         let step = self.scale / 4.0;
         let (before, after) = (self.girth.point_at(girth_mm - step), self.girth.point_at(girth_mm + step));
         let (x, y) = self.place(self.girth.point_at(girth_mm));
@@ -249,12 +256,12 @@ impl View<'_> {
     }
 
     /// The path from one distance to another.
-    fn run(&self, from: f64, to: f64) -> Vec<Place> {
+    fn run(&self, from: f64, to: f64) -> Vec<PaperPoint> {
         along(self.girth, from, to).into_iter().map(|at| self.place(self.girth.point_at(at))).collect()
     }
 }
 
-impl Ring<'_> {
+impl DrawnVariant<'_> {
     /// The distance along the path of a named point.
     fn at(&self, name: &str) -> f64 {
         let found = self.entry.splice_points.iter().find(|point| point.name == name);
@@ -327,7 +334,7 @@ fn clock(degrees: f64) -> String {
 }
 
 /// The words beside the ring, with their places.
-fn callouts(ring: &Ring<'_>, view: &View<'_>) -> Vec<Callout> {
+fn callouts(ring: &DrawnVariant<'_>, view: &View<'_>) -> Vec<Callout> {
     let mut found: Vec<Callout> = Vec::new();
     for point in &ring.variant.points {
         let splice = point.edge_of.is_empty();
@@ -348,7 +355,7 @@ fn callouts(ring: &Ring<'_>, view: &View<'_>) -> Vec<Callout> {
     found
 }
 
-fn draw_ring(sheet: &mut Sheet, ring: &Ring<'_>, view: &View<'_>) {
+fn draw_ring(sheet: &mut PaperSheet, ring: &DrawnVariant<'_>, view: &View<'_>) {
     let (x, y) = view.at;
     let zero = view.place((0.0, 0.0));
     let half = extent(view.girth).1.1 / view.scale / 2.0;
@@ -367,7 +374,7 @@ fn draw_ring(sheet: &mut Sheet, ring: &Ring<'_>, view: &View<'_>) {
                 let (from, to) = if toward < 0.0 { (at - lap, at) } else { (at, at + lap) };
                 let outside = DEPTH / 2.0 + if toward < 0.0 { 1.1 } else { 1.8 };
                 let steps = [from, f64::midpoint(from, to), to];
-                let run: Vec<Place> = steps.into_iter().map(|at| view.beside(at, outside)).collect();
+                let run: Vec<PaperPoint> = steps.into_iter().map(|at| view.beside(at, outside)).collect();
                 sheet.path(&run, false, r##"fill="none" stroke="#000" stroke-width="0.5""##);
             }
         }
@@ -390,7 +397,7 @@ fn draw_ring(sheet: &mut Sheet, ring: &Ring<'_>, view: &View<'_>) {
     }
     // A plate that stands on no jig is missing there; where something was not read, that is not known.
     let none = if ring.unread.is_empty() { Sign::Missing } else { Sign::Open };
-    let sign = |plate: &str| ring.station(plate).map_or(Drawn::As(none), Drawn::of);
+    let sign = |plate: &str| ring.station(plate).map_or(PlateSign::As(none), PlateSign::of);
     for (at, plate) in ring.plates() {
         plate_box(sheet, view.beside(at, BESIDE), sign(plate));
     }
@@ -403,15 +410,15 @@ fn draw_ring(sheet: &mut Sheet, ring: &Ring<'_>, view: &View<'_>) {
     }
     letters(sheet, ring, view);
     sheet.rect((x - 29.0, y - 13.0), 58.0, 23.0, r##"fill="#fff""##);
-    sheet.text((x, y - 8.0), 3.2, false, Anchor::Middle, "looking forward, 12 o'clock up");
-    sheet.text((x - 4.0, y + 1.2), 3.6, true, Anchor::End, "< PORT");
-    sheet.text((x + 4.0, y + 1.2), 3.6, true, Anchor::Start, "STARBOARD >");
+    sheet.text((x, y - 8.0), 3.2, false, TextAnchor::Middle, "looking forward, 12 o'clock up");
+    sheet.text((x - 4.0, y + 1.2), 3.6, true, TextAnchor::End, "< PORT");
+    sheet.text((x + 4.0, y + 1.2), 3.6, true, TextAnchor::Start, "STARBOARD >");
     let station = format!("station {}", length_text(&ring.report.station));
-    sheet.text((x, y + 8.0), 3.2, false, Anchor::Middle, &station);
+    sheet.text((x, y + 8.0), 3.2, false, TextAnchor::Middle, &station);
 }
 
 /// A strip along a path.
-fn band(sheet: &mut Sheet, run: &[Place], ink: &str, wide: f64) {
+fn band(sheet: &mut PaperSheet, run: &[PaperPoint], ink: &str, wide: f64) {
     sheet.path(run, false, &format!(r#"fill="none" stroke="{ink}" stroke-width="{wide}" stroke-linejoin="round""#));
 }
 
@@ -434,53 +441,53 @@ fn letter(index: usize) -> String {
 }
 
 /// The letters of the segments and the numbers of the openings, inside the ring.
-fn letters(sheet: &mut Sheet, ring: &Ring<'_>, view: &View<'_>) {
+fn letters(sheet: &mut PaperSheet, ring: &DrawnVariant<'_>, view: &View<'_>) {
     let segments = ring.variant.segments.iter().enumerate().map(|(index, s)| (letter(index), &s.from, &s.to));
     let openings =
         ring.variant.openings.iter().enumerate().map(|(index, o)| (format!("O{}", index + 1), &o.from, &o.to));
-    let mut taken: Vec<Place> = Vec::new();
+    let mut taken: Vec<PaperPoint> = Vec::new();
     for (name, from, to) in segments.chain(openings) {
         let at = ring.between(from, to);
         let spots = (0..6).map(|step| view.beside(at, -DEPTH - 3.6 - 7.4 * f64::from(step)));
-        let clear = |spot: &Place| taken.iter().all(|other| (other.0 - spot.0).hypot(other.1 - spot.1) > 7.2);
+        let clear = |spot: &PaperPoint| taken.iter().all(|other| (other.0 - spot.0).hypot(other.1 - spot.1) > 7.2);
         let spot = spots.clone().find(clear).unwrap_or_else(|| view.beside(at, -DEPTH - 3.6));
         taken.push(spot);
         sheet.line(view.beside(at, -DEPTH / 2.0), spot, r##"stroke="#000" stroke-width="0.2""##);
         sheet.circle(spot, 3.3, r##"fill="#fff" stroke="#000" stroke-width="0.4""##);
-        sheet.text((spot.0, spot.1 + 1.2), 3.4, true, Anchor::Middle, &name);
+        sheet.text((spot.0, spot.1 + 1.2), 3.4, true, TextAnchor::Middle, &name);
     }
 }
 
 /// How a plate is drawn. One of the wrong variant is scrap here, one of which holes are out is redrilled: two signs.
 #[derive(Clone, Copy)]
-enum Drawn {
+enum PlateSign {
     As(Sign),
     HolesOut,
 }
 
-impl Drawn {
-    fn of(station: &JigStation) -> Drawn {
-        if station.verdict.firm == Verdict::HolesOut { Drawn::HolesOut } else { Drawn::As(station.sign()) }
+impl PlateSign {
+    fn of(station: &JigStation) -> PlateSign {
+        if station.verdict.firm == JigVerdict::HolesOut { PlateSign::HolesOut } else { PlateSign::As(station.sign()) }
     }
 }
 
 /// The sign of a plate: its shape tells its verdict.
-fn plate_box(sheet: &mut Sheet, (x, y): Place, drawn: Drawn) {
+fn plate_box(sheet: &mut PaperSheet, (x, y): PaperPoint, drawn: PlateSign) {
     let (corner, side) = ((x - 2.1, y - 2.1), 4.2);
-    let cross = |sheet: &mut Sheet, ink: &str| {
+    let cross = |sheet: &mut PaperSheet, ink: &str| {
         let style = format!(r#"stroke="{ink}" stroke-width="0.7""#);
         sheet.line((x - 1.3, y - 1.3), (x + 1.3, y + 1.3), &style);
         sheet.line((x - 1.3, y + 1.3), (x + 1.3, y - 1.3), &style);
     };
     match drawn {
-        Drawn::As(Sign::Measured) => {
+        PlateSign::As(Sign::Measured) => {
             sheet.rect(corner, side, side, r##"fill="#fff" stroke="#000" stroke-width="0.8""##);
             sheet.circle((x, y), 1.0, r##"fill="#000""##);
         }
-        Drawn::As(Sign::Unproved) => {
+        PlateSign::As(Sign::Unproved) => {
             sheet.rect(corner, side, side, r##"fill="#fff" stroke="#000" stroke-width="0.8""##);
         }
-        Drawn::As(Sign::Missing) => {
+        PlateSign::As(Sign::Missing) => {
             sheet.rect(
                 corner,
                 side,
@@ -488,24 +495,24 @@ fn plate_box(sheet: &mut Sheet, (x, y): Place, drawn: Drawn) {
                 r##"fill="#fff" stroke="#000" stroke-width="0.5" stroke-dasharray="0.9 0.7""##,
             );
         }
-        Drawn::HolesOut => {
+        PlateSign::HolesOut => {
             sheet.rect(corner, side, side, r##"fill="#fff" stroke="#000" stroke-width="0.8""##);
             sheet.circle((x, y), 1.1, r##"fill="none" stroke="#000" stroke-width="0.5""##);
             sheet.line((x - 1.6, y + 1.6), (x + 1.6, y - 1.6), r##"stroke="#000" stroke-width="0.5""##);
         }
-        Drawn::As(Sign::Wrong) => {
+        PlateSign::As(Sign::Wrong) => {
             sheet.rect(corner, side, side, r##"fill="#000" stroke="#000" stroke-width="0.8""##);
             cross(sheet, "#fff");
         }
-        Drawn::As(Sign::Open) => {
+        PlateSign::As(Sign::Open) => {
             sheet.rect(corner, side, side, r##"fill="#fff" stroke="#000" stroke-width="0.8""##);
-            sheet.text((x, y + 1.2), 3.4, true, Anchor::Middle, "?");
+            sheet.text((x, y + 1.2), 3.4, true, TextAnchor::Middle, "?");
         }
     }
 }
 
 /// The tables beside the ring; gives where they end.
-fn tables(sheet: &mut Sheet, ring: &Ring<'_>, remarks: &[String], top: f64) -> f64 {
+fn tables(sheet: &mut PaperSheet, ring: &DrawnVariant<'_>, remarks: &[String], top: f64) -> f64 {
     let (columns, rows) = points_table(ring);
     let mut at = sheet.table((TABLES, top), &columns, &rows) + 4.0;
     at = sheet.paragraph((TABLES, at), TABLES_WIDE, SMALL, false, &ring.report.sense) + 2.0;
@@ -554,7 +561,7 @@ fn tables(sheet: &mut Sheet, ring: &Ring<'_>, remarks: &[String], top: f64) -> f
 }
 
 /// The table of the points: its columns and its rows. Where the drawing speaks in ordinates, so does the table.
-fn points_table(ring: &Ring<'_>) -> (Vec<(&'static str, f64)>, Vec<Vec<String>>) {
+fn points_table(ring: &DrawnVariant<'_>) -> (Vec<(&'static str, f64)>, Vec<Vec<String>>) {
     let ordinates = ring.report.shows_ordinates();
     let inches = ring.report.in_inches();
     let mut columns = if ordinates {
@@ -590,26 +597,26 @@ fn points_table(ring: &Ring<'_>) -> (Vec<(&'static str, f64)>, Vec<Vec<String>>)
 }
 
 /// What the signs mean, the scale and its bar; gives where it ends.
-fn legend(sheet: &mut Sheet, ring: &Ring<'_>, scale: f64, top: f64) -> f64 {
+fn legend(sheet: &mut PaperSheet, ring: &DrawnVariant<'_>, scale: f64, top: f64) -> f64 {
     let words = [
-        (Drawn::As(Sign::Measured), "right, by its holes"),
-        (Drawn::As(Sign::Unproved), "record only"),
-        (Drawn::As(Sign::Wrong), "WRONG PLATE"),
-        (Drawn::HolesOut, "holes out of tolerance"),
-        (Drawn::As(Sign::Missing), "missing"),
-        (Drawn::As(Sign::Open), "not decided"),
+        (PlateSign::As(Sign::Measured), "right, by its holes"),
+        (PlateSign::As(Sign::Unproved), "record only"),
+        (PlateSign::As(Sign::Wrong), "WRONG PLATE"),
+        (PlateSign::HolesOut, "holes out of tolerance"),
+        (PlateSign::As(Sign::Missing), "missing"),
+        (PlateSign::As(Sign::Open), "not decided"),
     ];
     let mut left = MARGIN + 3.0;
     for (drawn, told) in words {
         plate_box(sheet, (left, top), drawn);
-        sheet.text((left + 4.0, top + 1.1), SMALL, false, Anchor::Start, told);
+        sheet.text((left + 4.0, top + 1.1), SMALL, false, TextAnchor::Start, told);
         left += 10.0 + super::sheet::wide(told, SMALL, false);
     }
     sheet.line((left, top - 2.5), (left, top + 2.5), r##"stroke="#000" stroke-width="1.7""##);
-    sheet.text((left + 3.0, top + 1.1), SMALL, false, Anchor::Start, "splice");
+    sheet.text((left + 3.0, top + 1.1), SMALL, false, TextAnchor::Start, "splice");
     let left = left + 15.0;
     sheet.line((left, top - 2.5), (left, top + 2.5), r##"stroke="#000" stroke-width="0.6""##);
-    sheet.text((left + 3.0, top + 1.1), SMALL, false, Anchor::Start, "edge of an opening");
+    sheet.text((left + 3.0, top + 1.1), SMALL, false, TextAnchor::Start, "edge of an opening");
     let inches = ring.report.in_inches();
     let (size, name) = round_bar(scale, inches, 60.0);
     let at = top + 7.0;

@@ -5,7 +5,7 @@ use crate::layout::excerpt::clean;
 use std::fmt::Write as _;
 
 /// A place on the sheet: to the right, down, in millimetres.
-pub(super) type Place = (f64, f64);
+pub(super) type PaperPoint = (f64, f64);
 
 /// How wide a sheet is: A3 lying. It is as high as A3 or, where more stands on it, higher.
 pub(super) const WIDTH: f64 = 420.0;
@@ -20,7 +20,7 @@ pub(super) const LINE: f64 = 3.8;
 
 /// Where a text is anchored.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Anchor {
+pub(super) enum TextAnchor {
     Start,
     Middle,
     End,
@@ -28,7 +28,7 @@ pub(super) enum Anchor {
 
 /// What has been drawn so far.
 #[derive(Debug, Default)]
-pub(super) struct Sheet {
+pub(super) struct PaperSheet {
     body: String,
 }
 
@@ -77,7 +77,7 @@ pub(super) fn wrapped(text: &str, width: f64, size: f64, bold: bool) -> Vec<Stri
 }
 
 /// What was not read, in a box of its own at the head of a sheet; gives where it ends. Nothing, if all was read.
-pub(super) fn not_read_box(sheet: &mut Sheet, not_read: &[NotRead], top: f64) -> f64 {
+pub(super) fn not_read_box(sheet: &mut PaperSheet, not_read: &[NotRead], top: f64) -> f64 {
     if not_read.is_empty() {
         return top;
     }
@@ -98,7 +98,7 @@ pub(super) fn not_read_box(sheet: &mut Sheet, not_read: &[NotRead], top: f64) ->
     top + height + 2.0
 }
 
-impl Sheet {
+impl PaperSheet {
     /// Adds an element as it stands.
     fn raw(&mut self, element: &str) {
         self.body.push_str(element);
@@ -106,13 +106,13 @@ impl Sheet {
     }
 
     /// A straight line.
-    pub(super) fn line(&mut self, (x, y): Place, (to_x, to_y): Place, style: &str) {
+    pub(super) fn line(&mut self, (x, y): PaperPoint, (to_x, to_y): PaperPoint, style: &str) {
         let (x, y, to_x, to_y) = (figure(x), figure(y), figure(to_x), figure(to_y));
         self.raw(&format!(r#"<line x1="{x}" y1="{y}" x2="{to_x}" y2="{to_y}" {style}/>"#));
     }
 
     /// Lines from point to point.
-    pub(super) fn path(&mut self, points: &[Place], closed: bool, style: &str) {
+    pub(super) fn path(&mut self, points: &[PaperPoint], closed: bool, style: &str) {
         let mut told = String::new();
         for (index, (x, y)) in points.iter().enumerate() {
             let verb = if index == 0 { 'M' } else { 'L' };
@@ -123,22 +123,22 @@ impl Sheet {
     }
 
     /// A circle.
-    pub(super) fn circle(&mut self, (x, y): Place, radius: f64, style: &str) {
+    pub(super) fn circle(&mut self, (x, y): PaperPoint, radius: f64, style: &str) {
         self.raw(&format!(r#"<circle cx="{}" cy="{}" r="{}" {style}/>"#, figure(x), figure(y), figure(radius)));
     }
 
     /// A box.
-    pub(super) fn rect(&mut self, (x, y): Place, width: f64, height: f64, style: &str) {
+    pub(super) fn rect(&mut self, (x, y): PaperPoint, width: f64, height: f64, style: &str) {
         let (x, y, width, height) = (figure(x), figure(y), figure(width), figure(height));
         self.raw(&format!(r#"<rect x="{x}" y="{y}" width="{width}" height="{height}" {style}/>"#));
     }
 
     /// One line of text; its base line is at the place.
-    pub(super) fn text(&mut self, (x, y): Place, size: f64, bold: bool, anchor: Anchor, text: &str) {
+    pub(super) fn text(&mut self, (x, y): PaperPoint, size: f64, bold: bool, anchor: TextAnchor, text: &str) {
         let anchor = match anchor {
-            Anchor::Start => "",
-            Anchor::Middle => r#" text-anchor="middle""#,
-            Anchor::End => r#" text-anchor="end""#,
+            TextAnchor::Start => "",
+            TextAnchor::Middle => r#" text-anchor="middle""#,
+            TextAnchor::End => r#" text-anchor="end""#,
         };
         let weight = if bold { r#" font-weight="bold""# } else { "" };
         let (x, y, size) = (figure(x), figure(y), figure(size));
@@ -147,19 +147,19 @@ impl Sheet {
     }
 
     /// Text in lines; gives where the next one would stand.
-    pub(super) fn paragraph(&mut self, (x, y): Place, width: f64, size: f64, bold: bool, text: &str) -> f64 {
+    pub(super) fn paragraph(&mut self, (x, y): PaperPoint, width: f64, size: f64, bold: bool, text: &str) -> f64 {
         let step = size * LINE / SMALL;
         let lines = wrapped(text, width, size, bold);
         let mut at = y;
         for line in lines {
-            self.text((x, at), size, bold, Anchor::Start, &line);
+            self.text((x, at), size, bold, TextAnchor::Start, &line);
             at += step;
         }
         at
     }
 
     /// A table of small text with ruled rows; cells wrap. Gives where it ends.
-    pub(super) fn table(&mut self, (x, y): Place, columns: &[(&str, f64)], rows: &[Vec<String>]) -> f64 {
+    pub(super) fn table(&mut self, (x, y): PaperPoint, columns: &[(&str, f64)], rows: &[Vec<String>]) -> f64 {
         let width: f64 = columns.iter().map(|(_, width)| width).sum();
         let heads: Vec<String> = columns.iter().map(|(head, _)| (*head).to_owned()).collect();
         let mut top = y;
@@ -171,7 +171,7 @@ impl Sheet {
             for (cell, (_, width)) in cells.iter().zip(columns) {
                 let mut at = top + LINE;
                 for line in cell {
-                    self.text((left + 1.0, at), SMALL, bold, Anchor::Start, line);
+                    self.text((left + 1.0, at), SMALL, bold, TextAnchor::Start, line);
                     at += LINE;
                 }
                 left += width;
@@ -199,7 +199,7 @@ impl Sheet {
         let top = height - MARGIN - foot;
         let mut at = top + 4.0;
         for line in &caution_lines {
-            self.text((MARGIN + 2.0, at), 3.4, true, Anchor::Start, line);
+            self.text((MARGIN + 2.0, at), 3.4, true, TextAnchor::Start, line);
             at += 4.6;
         }
         let top = height - MARGIN - block;
@@ -209,10 +209,10 @@ impl Sheet {
             if left > MARGIN {
                 self.line((left, top), (left, height - MARGIN), r##"stroke="#000" stroke-width="0.35""##);
             }
-            self.text((left + 2.0, top + 4.2), SMALL, false, Anchor::Start, name);
+            self.text((left + 2.0, top + 4.2), SMALL, false, TextAnchor::Start, name);
             let mut at = top + 9.4;
             for line in lines(share, text) {
-                self.text((left + 2.0, at), text_size, true, Anchor::Start, &line);
+                self.text((left + 2.0, at), text_size, true, TextAnchor::Start, &line);
                 at += step;
             }
             left += share * whole;

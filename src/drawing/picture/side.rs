@@ -1,6 +1,6 @@
 //! The side view of a frame that leans: how its plane, or each of its two planes, stands against its station.
 
-use super::sheet::{Anchor, Place, SMALL, Sheet};
+use super::sheet::{PaperPoint, PaperSheet, SMALL, TextAnchor};
 use super::{scale, scale_words};
 use crate::answers::frame::FrameReport;
 use crate::geometry::Girth;
@@ -10,7 +10,13 @@ use crate::words::length_text;
 const SPACE: (f64, f64) = (60.0, 55.0);
 
 /// Draws the side view with its words below a place, within a width; gives where it ends.
-pub(super) fn side_view(sheet: &mut Sheet, girth: &Girth, report: &FrameReport, (left, top): Place, wide: f64) -> f64 {
+pub(super) fn side_view(
+    sheet: &mut PaperSheet,
+    girth: &Girth,
+    report: &FrameReport,
+    (left, top): PaperPoint,
+    wide: f64,
+) -> f64 {
     let Some(leaning) = &report.plane else { return top };
     let whole = girth.length_mm();
     let spots: Vec<(f64, f64)> = (0..=720_u16)
@@ -35,7 +41,7 @@ pub(super) fn side_view(sheet: &mut Sheet, girth: &Girth, report: &FrameReport, 
     let (crown, foot) = (place((0.0, high.1)), place((0.0, low.1)));
     let chain = r##"stroke="#666" stroke-width="0.2" stroke-dasharray="6 1.5 1 1.5""##;
     sheet.line((middle, crown.1 - 3.0), (middle, foot.1 + 3.0), chain);
-    let places: Vec<Place> = line.iter().map(|point| place(*point)).collect();
+    let places: Vec<PaperPoint> = line.iter().map(|point| place(*point)).collect();
     sheet.path(&places, false, r##"fill="none" stroke="#000" stroke-width="1.1" stroke-linejoin="round""##);
     let station = |aft: f64| {
         let mm = report.station_mm + aft;
@@ -62,11 +68,11 @@ pub(super) fn side_view(sheet: &mut Sheet, girth: &Girth, report: &FrameReport, 
             (right + 1.0, at.1 + 1.1),
             SMALL,
             false,
-            Anchor::Start,
+            TextAnchor::Start,
             &format!("station {station}, height {height}"),
         );
     }
-    sheet.text((middle - 22.0, crown.1 + 1.1), SMALL, true, Anchor::End, "< FORWARD");
+    sheet.text((middle - 22.0, crown.1 + 1.1), SMALL, true, TextAnchor::End, "< FORWARD");
     let words = format!(
         "Seen from port; scale {}; the chain line is station {}.",
         scale_words(scale),

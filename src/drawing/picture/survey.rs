@@ -1,14 +1,14 @@
 //! A survey: where each hole lies against its definition, by arrows to a stated scale.
 
-use super::sheet::{Anchor, MARGIN, Place, SMALL, Sheet, not_read_box, wide};
+use super::sheet::{MARGIN, PaperPoint, PaperSheet, SMALL, TextAnchor, not_read_box, wide};
 use super::{round_bar, scale, scale_words};
 use crate::answers::answer::{NotRead, mark_text};
-use crate::answers::survey::{Counts, HoleVerdict, HolesWord, IdentityWord, SurveyHole, SurveyReport};
+use crate::answers::survey::{HoleVerdict, HolesWord, IdentityWord, SurveyHole, SurveyReport, SurveyValidity};
 use crate::model::{Model, Plate};
 use crate::words::survey::Unit;
 
 /// The space of the drawing: its middle and size.
-const MIDDLE: Place = (140.0, 138.0);
+const MIDDLE: PaperPoint = (140.0, 138.0);
 const SPACE: (f64, f64) = (204.0, 164.0);
 /// How wide the frame round it is.
 const FRAME_WIDE: f64 = 260.0;
@@ -22,12 +22,12 @@ const WIDEST: f64 = 6.5;
 /// A survey as a sheet to print, in SVG.
 #[must_use]
 pub fn survey_picture(report: &SurveyReport, model: &Model, not_read: &[NotRead]) -> String {
-    let mut sheet = Sheet::default();
+    let mut sheet = PaperSheet::default();
     let head =
         format!("Plate {}, jig {}, station {}: survey {}", report.mark, report.jig, report.station, report.survey);
-    sheet.text((MARGIN, 16.0), 6.4, true, Anchor::Start, &head);
+    sheet.text((MARGIN, 16.0), 6.4, true, TextAnchor::Start, &head);
     let taken = format!("{}, {}; uncertainty {} (k = 2)", report.date, report.instrument, report.uncertainty);
-    sheet.text((MARGIN, 21.5), 3.8, false, Anchor::Start, &taken);
+    sheet.text((MARGIN, 21.5), 3.8, false, TextAnchor::Start, &taken);
     let plate = report.against.as_ref().and_then(|name| model.plates.id(name)).map(|plate| &model.plates[plate]);
     let mut bottom = 0.0;
     if report.not_read.is_empty() {
@@ -67,13 +67,13 @@ fn open(report: &SurveyReport) -> String {
         return format!("All: {}.", mark_text(&report.not_read));
     }
     match report.counts {
-        Counts::Yes | Counts::NotRead => {}
-        Counts::ChangedSince => {
+        SurveyValidity::Yes | SurveyValidity::NotRead => {}
+        SurveyValidity::ChangedSince => {
             told.push(
                 "NOT VERIFIED BY MEASUREMENT: the plate was changed after this survey, or may have been. Survey it again.".to_owned(),
             );
         }
-        Counts::Superseded => {
+        SurveyValidity::Superseded => {
             let by = report.superseded_by.as_deref().unwrap_or_default();
             told.push(format!("Does not count: superseded by {by}."));
         }
@@ -99,7 +99,7 @@ fn open(report: &SurveyReport) -> String {
 }
 
 /// Which plate the holes are, whether they lie within, and what to do; gives where it ends.
-fn verdicts(sheet: &mut Sheet, report: &SurveyReport) -> f64 {
+fn verdicts(sheet: &mut PaperSheet, report: &SurveyReport) -> f64 {
     let state = match report.state {
         _ if report.identity.verdict == IdentityWord::OtherHand => "THE OTHER HAND, or turned back to front.",
         Some(HolesWord::Within) => "IN TOLERANCE: every hole is proved in tolerance.",
@@ -118,11 +118,11 @@ fn verdicts(sheet: &mut Sheet, report: &SurveyReport) -> f64 {
     let top = 12.0;
     let inside = TABLE_WIDE - 6.0;
     let outdated = match report.counts {
-        Counts::Yes | Counts::NotRead => None,
-        Counts::ChangedSince => {
+        SurveyValidity::Yes | SurveyValidity::NotRead => None,
+        SurveyValidity::ChangedSince => {
             Some("NOT VERIFIED BY MEASUREMENT: changed after this survey, or may have been. As it was:")
         }
-        Counts::Superseded => Some("DOES NOT COUNT: a later survey does. As it was:"),
+        SurveyValidity::Superseded => Some("DOES NOT COUNT: a later survey does. As it was:"),
     };
     let mut at = top + 6.0;
     if let Some(told) = outdated {
@@ -150,7 +150,7 @@ fn verdicts(sheet: &mut Sheet, report: &SurveyReport) -> f64 {
     top + height
 }
 
-fn table(sheet: &mut Sheet, report: &SurveyReport, unit: Unit, top: f64) -> f64 {
+fn table(sheet: &mut PaperSheet, report: &SurveyReport, unit: Unit, top: f64) -> f64 {
     let small = |value: Option<f64>| value.map_or("-".to_owned(), |mm| unit.small(mm));
     let rows = report.holes.iter().map(|hole| {
         let name = match &hole.named {
@@ -207,12 +207,12 @@ fn word(hole: &SurveyHole) -> &'static str {
 }
 
 /// A hole on the paper.
-struct Drawn<'a> {
+struct DrawnHole<'a> {
     hole: &'a SurveyHole,
     /// Where the definition puts it.
-    at: Place,
+    at: PaperPoint,
     /// Where it was found, the deviation drawn larger; nothing if it was not measured.
-    tip: Option<Place>,
+    tip: Option<PaperPoint>,
     /// The radius of its zone, drawn as much larger.
     zone: f64,
     /// How large signs are, less than 1 where holes lie close together.
@@ -220,7 +220,7 @@ struct Drawn<'a> {
 }
 
 /// Draws the holes; gives where the drawing ends.
-fn draw(sheet: &mut Sheet, report: &SurveyReport, plate: &Plate, unit: Unit) -> f64 {
+fn draw(sheet: &mut PaperSheet, report: &SurveyReport, plate: &Plate, unit: Unit) -> f64 {
     let wanted: Vec<(f64, f64)> = plate.holes.iter().map(|hole| (hole.at[0].mm(), hole.at[1].mm())).collect();
     let (metal, places, windows) = laid_out(&wanted);
     let nearest = nearest(&wanted) / metal;
@@ -229,9 +229,9 @@ fn draw(sheet: &mut Sheet, report: &SurveyReport, plate: &Plate, unit: Unit) -> 
     let holes = report.holes.iter().zip(places).map(|(hole, at)| {
         let found = hole.dx_mm.zip(hole.dy_mm);
         let tip = found.map(|(dx, dy)| (at.0 + dx * larger, at.1 - dy * larger));
-        Drawn { hole, at, tip, zone: zone_radius(hole) * larger, fine }
+        DrawnHole { hole, at, tip, zone: zone_radius(hole) * larger, fine }
     });
-    let holes: Vec<Drawn<'_>> = holes.collect();
+    let holes: Vec<DrawnHole<'_>> = holes.collect();
     sheet.rect((MARGIN, 28.0), FRAME_WIDE, 222.0, r##"fill="none" stroke="#000" stroke-width="0.35""##);
     let apart = FRAME_WIDE / f64::from(windows);
     for window in 1..windows {
@@ -240,7 +240,7 @@ fn draw(sheet: &mut Sheet, report: &SurveyReport, plate: &Plate, unit: Unit) -> 
     }
     if windows > 1 {
         let told = "Break line: what the upright lines part lies farther apart on the plate.";
-        sheet.text((MARGIN + 3.0, 33.0), SMALL, false, Anchor::Start, told);
+        sheet.text((MARGIN + 3.0, 33.0), SMALL, false, TextAnchor::Start, told);
     }
     for drawn in &holes {
         draw_hole(sheet, drawn);
@@ -251,7 +251,7 @@ fn draw(sheet: &mut Sheet, report: &SurveyReport, plate: &Plate, unit: Unit) -> 
 
 /// Where holes stand on the paper, at which scale, in how many windows side by side. There is more than one where holes
 /// crowd in two or three groups that lie far from each other.
-fn laid_out(wanted: &[(f64, f64)]) -> (f64, Vec<Place>, u32) {
+fn laid_out(wanted: &[(f64, f64)]) -> (f64, Vec<PaperPoint>, u32) {
     const CROWDED: f64 = 4.0;
     let (_, size) = extent(wanted);
     let whole = scale(size, SPACE);
@@ -324,14 +324,14 @@ fn arrow_scale(report: &SurveyReport, nearest: f64) -> f64 {
     rounds.into_iter().find(|round| *round <= exact).unwrap_or(exact)
 }
 
-impl Drawn<'_> {
+impl DrawnHole<'_> {
     /// How far the cross through the hole reaches.
     fn arm(&self) -> f64 {
         self.zone.max(1.6 * self.fine) + 1.4 * self.fine
     }
 }
 
-fn draw_hole(sheet: &mut Sheet, drawn: &Drawn<'_>) {
+fn draw_hole(sheet: &mut PaperSheet, drawn: &DrawnHole<'_>) {
     let (x, y) = drawn.at;
     let thin = r##"stroke="#000" stroke-width="0.2""##;
     let arm = drawn.arm();
@@ -364,7 +364,7 @@ fn ink(verdict: HoleVerdict) -> &'static str {
 }
 
 /// The sign at the end of an arrow: its shape tells the verdict, and its point the direction where there is room.
-fn sign(sheet: &mut Sheet, (x, y): Place, verdict: HoleVerdict, (east, down): (f64, f64), fine: f64) {
+fn sign(sheet: &mut PaperSheet, (x, y): PaperPoint, verdict: HoleVerdict, (east, down): (f64, f64), fine: f64) {
     let ink = ink(verdict);
     let length = east.hypot(down);
     match verdict {
@@ -389,17 +389,17 @@ fn sign(sheet: &mut Sheet, (x, y): Place, verdict: HoleVerdict, (east, down): (f
 }
 
 /// A box on the paper: left, top, right, bottom.
-type Extent = (f64, f64, f64, f64);
+type PaperBox = (f64, f64, f64, f64);
 
-fn meet(a: &Extent, b: &Extent) -> bool {
+fn meet(a: &PaperBox, b: &PaperBox) -> bool {
     a.0 < b.2 && b.0 < a.2 && a.1 < b.3 && b.1 < a.3
 }
 
 /// Names and verdicts beside the holes, where they lie over nothing.
-fn label(sheet: &mut Sheet, holes: &[Drawn<'_>], unit: Unit) {
-    let mut taken: Vec<Extent> = Vec::new();
+fn label(sheet: &mut PaperSheet, holes: &[DrawnHole<'_>], unit: Unit) {
+    let mut taken: Vec<PaperBox> = Vec::new();
     for drawn in holes {
-        let around = |(x, y): Place, by: f64| (x - by, y - by, x + by, y + by);
+        let around = |(x, y): PaperPoint, by: f64| (x - by, y - by, x + by, y + by);
         taken.push(around(drawn.at, drawn.arm()));
         if let Some(tip) = drawn.tip {
             for step in 0..=20 {
@@ -420,7 +420,7 @@ fn label(sheet: &mut Sheet, holes: &[Drawn<'_>], unit: Unit) {
         };
         let text = format!("{}{verdict}{figure}", hole.hole);
         let (width, height) = (wide(&text, 3.2, true), 3.6);
-        let clear = |extent: &Extent| {
+        let clear = |extent: &PaperBox| {
             let inside = extent.0 > MARGIN && extent.2 < 270.0 && extent.1 > 28.0 && extent.3 < 250.0;
             inside && !taken.iter().any(|other| meet(extent, other))
         };
@@ -441,12 +441,12 @@ fn label(sheet: &mut Sheet, holes: &[Drawn<'_>], unit: Unit) {
         if (edge.0 - drawn.at.0).hypot(edge.1 - drawn.at.1) > start + 2.0 {
             sheet.line(drawn.at, edge, r##"stroke="#777" stroke-width="0.15""##);
         }
-        sheet.text((extent.0, extent.3 - 0.8), 3.2, true, Anchor::Start, &text);
+        sheet.text((extent.0, extent.3 - 0.8), 3.2, true, TextAnchor::Start, &text);
     }
 }
 
 /// What the signs mean, and both scales with their bars; gives where it ends.
-fn legend(sheet: &mut Sheet, (metal, larger): (f64, f64), unit: Unit) -> f64 {
+fn legend(sheet: &mut PaperSheet, (metal, larger): (f64, f64), unit: Unit) -> f64 {
     let at = 256.0;
     let mut left = MARGIN + 3.0;
     let words = [
@@ -456,14 +456,14 @@ fn legend(sheet: &mut Sheet, (metal, larger): (f64, f64), unit: Unit) -> f64 {
     ];
     for (verdict, told) in words {
         sign(sheet, (left, at), verdict, (1.0, 0.0), 1.0);
-        sheet.text((left + 3.5, at + 1.1), SMALL, false, Anchor::Start, told);
+        sheet.text((left + 3.5, at + 1.1), SMALL, false, TextAnchor::Start, told);
         left += 12.0 + wide(told, SMALL, false);
     }
     sheet.circle((left, at), 2.2, r##"fill="none" stroke="#000" stroke-width="0.4" stroke-dasharray="1 1""##);
-    sheet.text((left + 4.0, at + 1.1), SMALL, false, Anchor::Start, "not measured");
+    sheet.text((left + 4.0, at + 1.1), SMALL, false, TextAnchor::Start, "not measured");
     left += 28.0;
     sheet.rect((left - 1.8, at - 1.8), 3.6, 3.6, r##"fill="none" stroke="#000" stroke-width="0.5""##);
-    sheet.text((left + 4.0, at + 1.1), SMALL, false, Anchor::Start, "datum hole");
+    sheet.text((left + 4.0, at + 1.1), SMALL, false, TextAnchor::Start, "datum hole");
     let inches = unit == Unit::Inches;
     let black = r##"stroke="#000" stroke-width="0.5""##;
     let mut bar = |left: f64, length: f64, told: &str| {
@@ -472,7 +472,7 @@ fn legend(sheet: &mut Sheet, (metal, larger): (f64, f64), unit: Unit) -> f64 {
         for x in [left, left + length] {
             sheet.line((x, at - 1.5), (x, at + 1.5), black);
         }
-        sheet.text((left + length + 2.0, at + 1.1), SMALL, false, Anchor::Start, told);
+        sheet.text((left + length + 2.0, at + 1.1), SMALL, false, TextAnchor::Start, told);
     };
     let (size, name) = round_bar(metal, inches, 45.0);
     bar(MARGIN + 1.0, size / metal, &format!("{name} of metal; hole positions {}", scale_words(metal)));

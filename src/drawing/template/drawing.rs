@@ -5,11 +5,11 @@ use dxf::enums::{AcadVersion, DrawingUnits, HorizontalTextJustification, Units};
 use dxf::{Color, LwPolylineVertex, Point};
 
 /// A place in the unit of the drawing.
-pub(super) type Spot = (f64, f64);
+pub(super) type DxfPoint = (f64, f64);
 
 /// Which end of its words stands at a place.
 #[derive(Clone, Copy)]
-pub(super) enum Anchor {
+pub(super) enum Justification {
     Left,
     Middle,
     Right,
@@ -56,12 +56,12 @@ const OF_NO_DAY: &str = "  0\nSECTION\n  2\nHEADER\n  9\n$ACADVER\n  1\nAC1015\n
     9\n$VERSIONGUID\n  2\n{00000000-0000-0000-0000-000000000000}\n  0\nENDSEC\n  0\nEOF\n";
 
 /// A drawing that grows.
-pub(super) struct Drawing {
+pub(super) struct DxfDrawing {
     dxf: dxf::Drawing,
 }
 
-impl Drawing {
-    pub(super) fn new(inches: bool) -> Drawing {
+impl DxfDrawing {
+    pub(super) fn new(inches: bool) -> DxfDrawing {
         let mut dxf = dxf::Drawing::load(&mut OF_NO_DAY.as_bytes()).expect("the constant is a drawing");
         dxf.header.version = AcadVersion::R2000;
         let (units, system) =
@@ -72,7 +72,7 @@ impl Drawing {
             let color = Color::from_index(colour);
             dxf.add_layer(dxf::tables::Layer { name: name.to_owned(), color, ..Default::default() });
         }
-        Drawing { dxf }
+        DxfDrawing { dxf }
     }
 
     fn add(&mut self, layer: Layer, specific: EntityType) {
@@ -80,14 +80,14 @@ impl Drawing {
         layer.named().0.clone_into(&mut entity.common.layer);
         self.dxf.add_entity(entity);
     }
-    pub(super) fn circle(&mut self, layer: Layer, at: Spot, radius: f64) {
+    pub(super) fn circle(&mut self, layer: Layer, at: DxfPoint, radius: f64) {
         self.add(layer, EntityType::Circle(Circle::new(point(at), radius)));
     }
-    pub(super) fn line(&mut self, layer: Layer, start: Spot, end: Spot) {
+    pub(super) fn line(&mut self, layer: Layer, start: DxfPoint, end: DxfPoint) {
         self.add(layer, EntityType::Line(Line::new(point(start), point(end))));
     }
     /// A closed line through vertices, each with the bulge of what leads to the next.
-    pub(super) fn closed(&mut self, layer: Layer, vertices: &[(Spot, f64)]) {
+    pub(super) fn closed(&mut self, layer: Layer, vertices: &[(DxfPoint, f64)]) {
         let vertices = vertices.iter().map(|((x, y), bulge)| LwPolylineVertex {
             x: *x,
             y: *y,
@@ -99,14 +99,14 @@ impl Drawing {
         self.add(layer, EntityType::LwPolyline(path));
     }
     /// Words on a base line through a place.
-    pub(super) fn text(&mut self, at: Spot, height: f64, anchor: Anchor, words: &str) {
+    pub(super) fn text(&mut self, at: DxfPoint, height: f64, anchor: Justification, words: &str) {
         let text = Text {
             location: point(at),
             second_alignment_point: point(at),
             horizontal_text_justification: match anchor {
-                Anchor::Left => HorizontalTextJustification::Left,
-                Anchor::Middle => HorizontalTextJustification::Center,
-                Anchor::Right => HorizontalTextJustification::Right,
+                Justification::Left => HorizontalTextJustification::Left,
+                Justification::Middle => HorizontalTextJustification::Center,
+                Justification::Right => HorizontalTextJustification::Right,
             },
             text_height: height,
             value: words.to_owned(),
@@ -124,6 +124,6 @@ impl Drawing {
     }
 }
 
-fn point((x, y): Spot) -> Point {
+fn point((x, y): DxfPoint) -> Point {
     Point::new(x, y, 0.0)
 }

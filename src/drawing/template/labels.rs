@@ -1,17 +1,17 @@
 //! Words beside holes, placed so that they lie over nothing.
 
-use super::drawing::{Anchor, Drawing, Layer, Spot};
+use super::drawing::{DxfDrawing, DxfPoint, Justification, Layer};
 
 /// A rectangle: its lower left and its upper right corner.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct Extent {
-    pub(super) low: Spot,
-    pub(super) high: Spot,
+    pub(super) low: DxfPoint,
+    pub(super) high: DxfPoint,
 }
 
 impl Extent {
     /// The square round a place.
-    pub(super) fn round(at: Spot, half: f64) -> Extent {
+    pub(super) fn round(at: DxfPoint, half: f64) -> Extent {
         Extent { low: (at.0 - half, at.1 - half), high: (at.0 + half, at.1 + half) }
     }
     /// What holds both.
@@ -29,7 +29,7 @@ impl Extent {
         self.low.0 < other.high.0 && other.low.0 < self.high.0 && self.low.1 < other.high.1 && other.low.1 < self.high.1
     }
     /// Whether a straight line has a piece inside.
-    fn is_crossed(self, (start, end): (Spot, Spot)) -> bool {
+    fn is_crossed(self, (start, end): (DxfPoint, DxfPoint)) -> bool {
         let (mut from, mut to) = (0.0_f64, 1.0_f64);
         for (start, end, low, high) in
             [(start.0, end.0, self.low.0, self.high.0), (start.1, end.1, self.low.1, self.high.1)]
@@ -50,8 +50,8 @@ impl Extent {
 }
 
 /// Whether two straight lines cross.
-fn cross(a: (Spot, Spot), b: (Spot, Spot)) -> bool {
-    let side = |(start, end): (Spot, Spot), at: Spot| {
+fn cross(a: (DxfPoint, DxfPoint), b: (DxfPoint, DxfPoint)) -> bool {
+    let side = |(start, end): (DxfPoint, DxfPoint), at: DxfPoint| {
         (end.0 - start.0) * (at.1 - start.1) - (end.1 - start.1) * (at.0 - start.0)
     };
     side(a, b.0) * side(a, b.1) < 0.0 && side(b, a.0) * side(b, a.1) < 0.0
@@ -66,14 +66,14 @@ pub(super) fn width(text: &str, height: f64) -> f64 {
 #[derive(Default)]
 pub(super) struct Labels {
     taken: Vec<Extent>,
-    lines: Vec<(Spot, Spot)>,
+    lines: Vec<(DxfPoint, DxfPoint)>,
 }
 
 impl Labels {
     pub(super) fn keep_off(&mut self, extent: Extent) {
         self.taken.push(extent);
     }
-    pub(super) fn keep_off_line(&mut self, start: Spot, end: Spot) {
+    pub(super) fn keep_off_line(&mut self, start: DxfPoint, end: DxfPoint) {
         self.lines.push((start, end));
     }
 
@@ -85,7 +85,13 @@ impl Labels {
 
     /// Puts words as near to a circle, given by its centre and radius, as they lie over nothing, with a line to it where
     /// that is not near.
-    pub(super) fn put(&mut self, drawing: &mut Drawing, (centre, radius): (Spot, f64), height: f64, words: &str) {
+    pub(super) fn put(
+        &mut self,
+        drawing: &mut DxfDrawing,
+        (centre, radius): (DxfPoint, f64),
+        height: f64,
+        words: &str,
+    ) {
         let (wide, pad) = (width(words, height), 0.3 * height);
         let mut best = None;
         // First without a line of the drawing between the words and the circle, then with some.
@@ -97,9 +103,9 @@ impl Labels {
                 let (sin, cos) = (eighth * std::f64::consts::FRAC_PI_4).sin_cos();
                 let near = (centre.0 + reach * cos, centre.1 + reach * sin);
                 let (anchor, left) = match cos {
-                    cos if cos > 0.01 => (Anchor::Left, near.0),
-                    cos if cos < -0.01 => (Anchor::Right, near.0 - wide),
-                    _ => (Anchor::Middle, near.0 - wide / 2.0),
+                    cos if cos > 0.01 => (Justification::Left, near.0),
+                    cos if cos < -0.01 => (Justification::Right, near.0 - wide),
+                    _ => (Justification::Middle, near.0 - wide / 2.0),
                 };
                 let low = near.1 - height * (1.0 - sin) / 2.0;
                 let extent = Extent { low: (left - pad, low - pad), high: (left + wide + pad, low + height + pad) };
@@ -125,10 +131,10 @@ impl Labels {
         drawing.text(at, height, anchor, words);
     }
 
-    fn is_free(&self, extent: Extent, leader: Option<(Spot, Spot)>, over_lines: bool) -> bool {
+    fn is_free(&self, extent: Extent, leader: Option<(DxfPoint, DxfPoint)>, over_lines: bool) -> bool {
         let clear = !self.taken.iter().any(|taken| taken.meets(extent));
         let uncrossed = !self.lines.iter().any(|line| extent.is_crossed(*line));
-        let own = |taken: &Extent, start: Spot| {
+        let own = |taken: &Extent, start: DxfPoint| {
             taken.low.0 <= start.0 && start.0 <= taken.high.0 && taken.low.1 <= start.1 && start.1 <= taken.high.1
         };
         clear
@@ -147,8 +153,8 @@ mod tests {
     #[test]
     fn words_lie_over_nothing() {
         let mut labels = Labels::default();
-        let mut drawing = Drawing::new(false);
-        let centres: Vec<Spot> = (0..12_u8).map(|n| (f64::from(n % 4) * 9.0, f64::from(n / 4) * 9.0)).collect();
+        let mut drawing = DxfDrawing::new(false);
+        let centres: Vec<DxfPoint> = (0..12_u8).map(|n| (f64::from(n % 4) * 9.0, f64::from(n / 4) * 9.0)).collect();
         for centre in &centres {
             labels.keep_off(Extent::round(*centre, 2.0));
         }

@@ -16,7 +16,7 @@ const LENGTH_MM: f64 = 1e-10;
 
 /// A smooth piece of a path; coordinates in millimetres.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) enum Curve {
+pub(super) enum PlaneCurve {
     /// A straight line.
     Straight(Point, Point),
     /// Part of an ellipse with upright and level axes.
@@ -40,29 +40,29 @@ pub(super) struct Arc {
 
 /// A straight line across a view: where `breadth * x + height * y` is `at`.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Line {
+pub(super) struct StraightLine {
     pub(super) breadth: f64,
     pub(super) height: f64,
     pub(super) at: f64,
 }
 
-impl Line {
+impl StraightLine {
     /// How far a point lies beyond the line, in millimetres if the factors are those of a unit normal.
     fn beyond(&self, (x, y): Point) -> f64 {
         self.breadth * x + self.height * y - self.at
     }
 }
 
-impl Curve {
+impl PlaneCurve {
     /// The point at a parameter.
     pub(super) fn at(&self, u: f64) -> Point {
         match self {
-            Curve::Straight(from, to) => (from.0 + u * (to.0 - from.0), from.1 + u * (to.1 - from.1)),
-            Curve::Arc(arc) => {
+            PlaneCurve::Straight(from, to) => (from.0 + u * (to.0 - from.0), from.1 + u * (to.1 - from.1)),
+            PlaneCurve::Arc(arc) => {
                 let (sin, cos) = (arc.from + u * arc.sweep).sin_cos();
                 (arc.middle.0 + arc.half.0 * sin, arc.middle.1 + arc.half.1 * cos)
             }
-            Curve::Cubic(powers) => {
+            PlaneCurve::Cubic(powers) => {
                 let of = |axis: fn(&Point) -> f64| powers.iter().rev().fold(0.0, |sum, power| sum * u + axis(power));
                 (of(|power| power.0), of(|power| power.1))
             }
@@ -72,12 +72,12 @@ impl Curve {
     /// How fast the curve runs, in millimetres for the whole parameter.
     fn speed(&self, u: f64) -> f64 {
         match self {
-            Curve::Straight(from, to) => (to.0 - from.0).hypot(to.1 - from.1),
-            Curve::Arc(arc) => {
+            PlaneCurve::Straight(from, to) => (to.0 - from.0).hypot(to.1 - from.1),
+            PlaneCurve::Arc(arc) => {
                 let (sin, cos) = (arc.from + u * arc.sweep).sin_cos();
                 (arc.half.0 * cos).hypot(arc.half.1 * sin) * arc.sweep.abs()
             }
-            Curve::Cubic([_, a, b, c]) => {
+            PlaneCurve::Cubic([_, a, b, c]) => {
                 let of = |a: f64, b: f64, c: f64| a + u * (2.0 * b + u * 3.0 * c);
                 of(a.0, b.0, c.0).hypot(of(a.1, b.1, c.1))
             }
@@ -87,9 +87,9 @@ impl Curve {
     /// Whether it runs at one speed, so that its length has a closed form.
     fn is_even(&self) -> bool {
         match self {
-            Curve::Straight(..) => true,
-            Curve::Arc(arc) => (arc.half.0 - arc.half.1).abs() <= f64::EPSILON * arc.half.0,
-            Curve::Cubic(_) => false,
+            PlaneCurve::Straight(..) => true,
+            PlaneCurve::Arc(arc) => (arc.half.0 - arc.half.1).abs() <= f64::EPSILON * arc.half.0,
+            PlaneCurve::Cubic(_) => false,
         }
     }
 
@@ -122,13 +122,15 @@ impl Curve {
     }
 
     /// The part between two parameters.
-    pub(super) fn part(&self, from: f64, to: f64) -> Curve {
+    pub(super) fn part(&self, from: f64, to: f64) -> PlaneCurve {
         match self {
-            Curve::Straight(..) => Curve::Straight(self.at(from), self.at(to)),
-            Curve::Arc(arc) => {
-                Curve::Arc(Arc { from: arc.from + from * arc.sweep, sweep: (to - from) * arc.sweep, ..arc.clone() })
-            }
-            Curve::Cubic([_, one, two, three]) => {
+            PlaneCurve::Straight(..) => PlaneCurve::Straight(self.at(from), self.at(to)),
+            PlaneCurve::Arc(arc) => PlaneCurve::Arc(Arc {
+                from: arc.from + from * arc.sweep,
+                sweep: (to - from) * arc.sweep,
+                ..arc.clone()
+            }),
+            PlaneCurve::Cubic([_, one, two, three]) => {
                 let wide = to - from;
                 let of = |one: f64, two: f64, three: f64| {
                     let slope = one + from * (2.0 * two + from * 3.0 * three);
@@ -136,40 +138,40 @@ impl Curve {
                 };
                 let (breadth, height) = (of(one.0, two.0, three.0), of(one.1, two.1, three.1));
                 let [one, two, three] = [0, 1, 2].map(|power| (breadth[power], height[power]));
-                Curve::Cubic([self.at(from), one, two, three])
+                PlaneCurve::Cubic([self.at(from), one, two, three])
             }
         }
     }
 
     /// The curve with its heights above a level stretched.
-    pub(super) fn stretched(&self, level: f64, by: f64) -> Curve {
+    pub(super) fn stretched(&self, level: f64, by: f64) -> PlaneCurve {
         let point = |(x, y): Point| (x, level + (y - level) * by);
         match self {
-            Curve::Straight(from, to) => Curve::Straight(point(*from), point(*to)),
-            Curve::Arc(arc) => {
-                Curve::Arc(Arc { middle: point(arc.middle), half: (arc.half.0, arc.half.1 * by), ..arc.clone() })
+            PlaneCurve::Straight(from, to) => PlaneCurve::Straight(point(*from), point(*to)),
+            PlaneCurve::Arc(arc) => {
+                PlaneCurve::Arc(Arc { middle: point(arc.middle), half: (arc.half.0, arc.half.1 * by), ..arc.clone() })
             }
-            Curve::Cubic([start, rest @ ..]) => {
+            PlaneCurve::Cubic([start, rest @ ..]) => {
                 let [a, b, c] = rest.map(|(x, y)| (x, y * by));
-                Curve::Cubic([point(*start), a, b, c])
+                PlaneCurve::Cubic([point(*start), a, b, c])
             }
         }
     }
 
     /// Whether it runs along a line.
-    pub(super) fn lies_on(&self, line: &Line) -> bool {
+    pub(super) fn lies_on(&self, line: &StraightLine) -> bool {
         [0.0, 0.4, 0.7, 1.0].into_iter().all(|u| line.beyond(self.at(u)).abs() <= SAME_MM)
     }
 
     /// The parameters at which it meets a line, with how far off it is there. Where it runs along the line, its ends.
-    pub(super) fn meets(&self, line: &Line) -> Vec<(f64, f64)> {
+    pub(super) fn meets(&self, line: &StraightLine) -> Vec<(f64, f64)> {
         let inner = match self {
-            Curve::Straight(from, to) => {
+            PlaneCurve::Straight(from, to) => {
                 let (a, b) = (line.beyond(*from), line.beyond(*to));
                 if a.min(b) < -SAME_MM && a.max(b) > SAME_MM { vec![a / (a - b)] } else { Vec::new() }
             }
-            Curve::Arc(arc) => arc.meets(line),
-            Curve::Cubic(powers) => {
+            PlaneCurve::Arc(arc) => arc.meets(line),
+            PlaneCurve::Cubic(powers) => {
                 let mut of = powers.map(|(x, y)| line.breadth * x + line.height * y);
                 of[0] -= line.at;
                 roots(of)
@@ -184,7 +186,7 @@ impl Curve {
 
 impl Arc {
     /// The parameters at which it meets a line: `a sin + b cos = c` has its two angles beside `atan2(a, b)`.
-    fn meets(&self, line: &Line) -> Vec<f64> {
+    fn meets(&self, line: &StraightLine) -> Vec<f64> {
         let (a, b) = (line.breadth * self.half.0, line.height * self.half.1);
         let c = line.at - line.breadth * self.middle.0 - line.height * self.middle.1;
         let reach = a.hypot(b);

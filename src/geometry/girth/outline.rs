@@ -1,13 +1,13 @@
 //! Outlines as they are drawn: circles, ellipses, lines with corner radii, fair curves.
 
-use super::curve::{Arc, Curve, Point};
+use super::curve::{Arc, PlaneCurve, Point};
 use nalgebra::DMatrix;
 use std::f64::consts::{FRAC_PI_2, PI};
 
 /// An outline in one view, looking forward; it runs clockwise.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Outline {
-    pub(super) curves: Vec<Curve>,
+pub struct FrameOutline {
+    pub(super) curves: Vec<PlaneCurve>,
     pub(super) closed: bool,
     /// Whether it is given by ordinates, point by point.
     pub(super) by_points: bool,
@@ -15,7 +15,7 @@ pub struct Outline {
 
 /// A point of a polyline, with the radius of its corner.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Corner {
+pub struct PolylineCorner {
     /// Breadth and height.
     pub at: Point,
     /// The radius; of a sharp corner 0.
@@ -43,32 +43,32 @@ pub enum CornerFault {
 /// Lengths that differ by less are one, so that an arc may take the whole of a side; in millimetres.
 const ROUNDING_MM: f64 = 1e-9;
 
-impl Outline {
+impl FrameOutline {
     /// A full circle, from its top.
     #[must_use]
-    pub fn circle(radius: f64) -> Outline {
-        Outline::ellipse(radius, radius)
+    pub fn circle(radius: f64) -> FrameOutline {
+        FrameOutline::ellipse(radius, radius)
     }
 
     /// A full ellipse, from its top, in four quarters.
     #[must_use]
-    pub fn ellipse(half_breadth: f64, half_height: f64) -> Outline {
+    pub fn ellipse(half_breadth: f64, half_height: f64) -> FrameOutline {
         let quarter = |n: u8| {
             let from = f64::from(n) * FRAC_PI_2;
-            Curve::Arc(Arc { middle: (0.0, 0.0), half: (half_breadth, half_height), from, sweep: FRAC_PI_2 })
+            PlaneCurve::Arc(Arc { middle: (0.0, 0.0), half: (half_breadth, half_height), from, sweep: FRAC_PI_2 })
         };
-        Outline { curves: (0..4).map(quarter).collect(), closed: true, by_points: false }
+        FrameOutline { curves: (0..4).map(quarter).collect(), closed: true, by_points: false }
     }
 
     /// Straight lines between corners. From a rounded first corner it starts in the middle of its arc.
     ///
     /// # Errors
     /// Gives every radius that does not fit.
-    pub fn polyline(corners: &[Corner], closed: bool) -> Result<Outline, Vec<CornerFault>> {
+    pub fn polyline(corners: &[PolylineCorner], closed: bool) -> Result<FrameOutline, Vec<CornerFault>> {
         let mut faults = Vec::new();
         let count = corners.len();
         let ends = |index: usize| !closed && (index == 0 || index + 1 == count);
-        let bends: Vec<Option<Bend>> = (0..count)
+        let bends: Vec<Option<CornerArc>> = (0..count)
             .map(|index| {
                 if corners[index].radius <= 0.0 {
                     return None;
@@ -78,7 +78,7 @@ impl Outline {
                     return None;
                 }
                 let (before, after) = (corners[(index + count - 1) % count].at, corners[(index + 1) % count].at);
-                let bend = Bend::new(before, corners[index], after);
+                let bend = CornerArc::new(before, corners[index], after);
                 if bend.is_none() {
                     faults.push(CornerFault::Straight(index));
                 }
@@ -98,7 +98,7 @@ impl Outline {
             if left > ROUNDING_MM {
                 let start = bends[index].as_ref().map_or(from, |bend| bend.arc.at(1.0));
                 let end = bends[next].as_ref().map_or(to, |bend| bend.arc.at(0.0));
-                curves.push(Curve::Straight(start, end));
+                curves.push(PlaneCurve::Straight(start, end));
             }
             curves.extend(bends[next].as_ref().map(|bend| bend.arc.clone()));
         }
@@ -111,7 +111,7 @@ impl Outline {
             curves.insert(0, arc.part(0.5, 1.0));
             curves.push(arc.part(0.0, 0.5));
         }
-        Ok(Outline { curves, closed, by_points: true })
+        Ok(FrameOutline { curves, closed, by_points: true })
     }
 
     /// A fair curve through points of which no two neighbours are one: a parametric cubic spline, which is smooth to
@@ -121,7 +121,7 @@ impl Outline {
     /// The second derivatives are those of the usual equations of a cubic spline (de Boor, *A Practical Guide to
     /// Splines*, chapter IV; from memory, held against scipy by the tests).
     #[must_use]
-    pub fn fair(points: &[Point], closed: bool) -> Outline {
+    pub fn fair(points: &[Point], closed: bool) -> FrameOutline {
         let count = points.len();
         let spans = if closed { count } else { count - 1 };
         let next = |index: usize| (index + 1) % count;
@@ -152,21 +152,21 @@ impl Outline {
                 [start, (slope - h * (2.0 * a + b) / 6.0) * h, a / 2.0 * h * h, (b - a) / 6.0 * h * h]
             };
             let (x, y) = (of(0, points[index].0, slope(index).0), of(1, points[index].1, slope(index).1));
-            Curve::Cubic([0, 1, 2, 3].map(|power| (x[power], y[power])))
+            PlaneCurve::Cubic([0, 1, 2, 3].map(|power| (x[power], y[power])))
         };
-        Outline { curves: (0..spans).map(cubic).collect(), closed, by_points: true }
+        FrameOutline { curves: (0..spans).map(cubic).collect(), closed, by_points: true }
     }
 }
 
 /// The arc in a rounded corner, and how much of each side it takes.
-struct Bend {
-    arc: Curve,
+struct CornerArc {
+    arc: PlaneCurve,
     takes: f64,
 }
 
-impl Bend {
+impl CornerArc {
     /// `None` where the path runs straight on or straight back.
-    fn new(before: Point, corner: Corner, after: Point) -> Option<Bend> {
+    fn new(before: Point, corner: PolylineCorner, after: Point) -> Option<CornerArc> {
         let toward = |to: Point| {
             let length = apart(corner.at, to);
             ((to.0 - corner.at.0) / length, (to.1 - corner.at.1) / length)
@@ -188,7 +188,7 @@ impl Bend {
         // Breadth grows to starboard and height upwards, so a path that turns clockwise has its next side on the right.
         let sweep = (PI - between).copysign(cross);
         let half = (corner.radius, corner.radius);
-        Some(Bend { arc: Curve::Arc(Arc { middle, half, from: start.0.atan2(start.1), sweep }), takes })
+        Some(CornerArc { arc: PlaneCurve::Arc(Arc { middle, half, from: start.0.atan2(start.1), sweep }), takes })
     }
 }
 

@@ -4,7 +4,7 @@
 //! without stretching it: a place is told by its breadth and by its height *along the metal*, which on that line is
 //! its upright height. Along a plane that leans by an angle, a length `l` rises by `l cos` and runs aft by `l sin`.
 
-use super::curve::Line;
+use super::curve::StraightLine;
 
 /// The planes of a frame.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -81,11 +81,11 @@ impl Planes {
         1.0 / self.lean(leaf).cos()
     }
     /// A line of the body plan as it lies along the metal.
-    pub(super) fn laid(&self, line: &Line, leaf: Leaf) -> Line {
+    pub(super) fn laid(&self, line: &StraightLine, leaf: Leaf) -> StraightLine {
         if self.is_upright() {
             return *line;
         }
         let cos = self.lean(leaf).cos();
-        Line { height: line.height * cos, at: line.at - line.height * self.level * (1.0 - cos), ..*line }
+        StraightLine { height: line.height * cos, at: line.at - line.height * self.level * (1.0 - cos), ..*line }
     }
 }

@@ -6,16 +6,17 @@ fn near(a: f64, b: f64) {
 }
 
 fn circle(radius: f64) -> Girth {
-    Girth::upright(Outline::circle(radius))
+    Girth::upright(FrameOutline::circle(radius))
 }
 
 fn ellipse(half_breadth: f64, half_height: f64) -> Girth {
-    Girth::upright(Outline::ellipse(half_breadth, half_height))
+    Girth::upright(FrameOutline::ellipse(half_breadth, half_height))
 }
 
-fn outline(corners: &[(f64, f64, f64)], closed: bool) -> Result<Outline, Vec<CornerFault>> {
-    let corners: Vec<Corner> = corners.iter().map(|(x, y, radius)| Corner { at: (*x, *y), radius: *radius }).collect();
-    Outline::polyline(&corners, closed)
+fn outline(corners: &[(f64, f64, f64)], closed: bool) -> Result<FrameOutline, Vec<CornerFault>> {
+    let corners: Vec<PolylineCorner> =
+        corners.iter().map(|(x, y, radius)| PolylineCorner { at: (*x, *y), radius: *radius }).collect();
+    FrameOutline::polyline(&corners, closed)
 }
 
 fn polyline(corners: &[(f64, f64, f64)], closed: bool) -> Girth {
@@ -115,13 +116,13 @@ fn arcs_may_take_a_whole_side_and_no_more() {
 #[test]
 fn fair_curve_goes_through_its_points_and_is_straight_through_points_in_a_line() {
     let points = [(0.0, 300.0), (180.0, 220.0), (260.0, 20.0), (150.0, -190.0), (0.0, -240.0)];
-    let girth = Girth::upright(Outline::fair(&points, false));
+    let girth = Girth::upright(FrameOutline::fair(&points, false));
     for (at, point) in girth.joints().zip(points) {
         let (x, y) = girth.point_at(at);
         near(x, point.0);
         near(y, point.1);
     }
-    let line = Girth::upright(Outline::fair(&[(0.0, 0.0), (30.0, -40.0), (90.0, -120.0)], false));
+    let line = Girth::upright(FrameOutline::fair(&[(0.0, 0.0), (30.0, -40.0), (90.0, -120.0)], false));
     near(line.length_mm(), 150.0);
 }
 
@@ -159,14 +160,14 @@ fn ordinates_must_be_met_once() {
 #[test]
 fn canted_circle_of_the_body_plan_is_an_ellipse_along_its_plane() {
     let planes = Planes::canted(100.0, 30.0);
-    let drawn = Girth::new(Outline::circle(500.0), planes, Ordinates::BodyPlan);
+    let drawn = Girth::new(FrameOutline::circle(500.0), planes, Ordinates::BodyPlan);
     near(drawn.length_mm(), ellipse(500.0, 500.0 / 30.0_f64.to_radians().cos()).length_mm());
     let top = drawn.spot(0.0);
     near(top.height, 500.0);
     near(top.along_plane, 100.0 + 400.0 / 30.0_f64.to_radians().cos());
     near(top.aft, 400.0 * 30.0_f64.to_radians().tan());
     near(drawn.clock_deg(drawn.girth_at_clock(130.0).unwrap()), 130.0);
-    let own = Girth::new(Outline::circle(500.0), planes, Ordinates::InPlane);
+    let own = Girth::new(FrameOutline::circle(500.0), planes, Ordinates::InPlane);
     near(own.length_mm(), TAU * 500.0);
     let bottom = own.spot(own.length_mm() / 2.0);
     near(bottom.height, 100.0 - 600.0 * 30.0_f64.to_radians().cos());
@@ -191,7 +192,7 @@ fn cranked_frame_is_upright_above_its_knuckle_and_leans_below() {
     near(own.length_mm(), 400.0);
     near(own.spot(400.0).height, -50.0 - 200.0 * cos);
     assert_eq!(own.only_side_of_knuckle(), None);
-    let above = Girth::new(Outline::circle(40.0), planes, Ordinates::InPlane);
+    let above = Girth::new(FrameOutline::circle(40.0), planes, Ordinates::InPlane);
     assert_eq!(above.only_side_of_knuckle(), Some("above"));
 }
 

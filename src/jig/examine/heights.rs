@@ -18,7 +18,7 @@ use crate::schema::Axes;
 const TRIPLES: usize = 300;
 
 /// A survey laid level.
-pub(super) struct Level {
+pub(super) struct LevelledSurvey {
     /// The places in the plane, in millimetres.
     pub(super) places: Vec<Point3>,
     /// How far each hole lies off the height at which the drawing has it, from the plane of the others; `None`: the
@@ -29,10 +29,10 @@ pub(super) struct Level {
 }
 
 /// Lays the places of a survey level; `record` is the definition that the plate is said to be made to.
-pub(super) fn level_of(survey: &Survey, record: Option<&Plate>, places: &[Point3]) -> Level {
+pub(super) fn level_of(survey: &Survey, record: Option<&Plate>, places: &[Point3]) -> LevelledSurvey {
     let flat = || places.iter().map(|p| p.flat()).collect();
     if survey.holes.iter().all(|hole| hole.at[2].picometres == 0) {
-        return Level { places: flat(), heights: None, face_told: false };
+        return LevelledSurvey { places: flat(), heights: None, face_told: false };
     }
     let coordinate = survey.uncertainty.mm() / 2.0;
     let drawn: Vec<Option<Point3>> = survey.holes.iter().map(|hole| drawn(record?, hole.name.as_deref()?)).collect();
@@ -42,10 +42,10 @@ pub(super) fn level_of(survey: &Survey, record: Option<&Plate>, places: &[Point3
         out_of_plane(&tilted, coordinate)
     };
     if survey.axes == Axes::Jig {
-        return Level { places: flat(), heights: less_drawn(places), face_told: false };
+        return LevelledSurvey { places: flat(), heights: less_drawn(places), face_told: false };
     }
     if let Some(laid) = in_space(places, &drawn, coordinate) {
-        return Level {
+        return LevelledSurvey {
             heights: less_drawn(&laid),
             places: laid.into_iter().map(Point3::flat).collect(),
             face_told: true,
@@ -58,9 +58,9 @@ pub(super) fn level_of(survey: &Survey, record: Option<&Plate>, places: &[Point3
         Ok(motion) => {
             let laid: Vec<Point3> = places.iter().map(|p| motion.apply(*p)).collect();
             let heights = (places.len() > 3).then(|| laid.iter().map(|p| p.z).collect());
-            Level { places: laid.into_iter().map(Point3::flat).collect(), heights, face_told: false }
+            LevelledSurvey { places: laid.into_iter().map(Point3::flat).collect(), heights, face_told: false }
         }
-        Err(_) => Level { places: flat(), heights: None, face_told: false },
+        Err(_) => LevelledSurvey { places: flat(), heights: None, face_told: false },
     }
 }
 

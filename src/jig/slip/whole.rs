@@ -4,7 +4,7 @@ use super::{Figure, Slip, SlipKind};
 use crate::jig::examine::{Examined, nominal};
 use crate::metrology::identify::FEWEST_HOLES;
 use crate::metrology::point::{Point3, count};
-use crate::metrology::position::{RADIUS_COVERAGE, Verdict};
+use crate::metrology::position::{LimitVerdict, RADIUS_COVERAGE};
 use crate::metrology::robust::{Dimension, robust_fit};
 use crate::model::{Model, Plate, Survey};
 use crate::schema::Axes;
@@ -121,7 +121,7 @@ const WARMEST: f64 = 1.5e-3;
 /// By what part all lengths are too long, where that explains holes that are not within, clearly more than the
 /// instrument, and leaves all but one in ten within their zones.
 pub(super) fn scale(examined: &Examined, uncertainty: f64) -> Option<f64> {
-    let wrong = |hole: &usize| examined.holes[*hole].as_read() != Some(Verdict::Pass);
+    let wrong = |hole: &usize| examined.holes[*hole].as_read() != Some(LimitVerdict::Pass);
     let (fit, _) = examined.best_fit.as_ref()?;
     let all: Vec<(Point3, f64)> = examined
         .order

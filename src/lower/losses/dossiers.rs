@@ -6,14 +6,14 @@ use std::collections::{BTreeSet, HashMap};
 
 /// What the files say of whose dossier they are.
 pub(super) struct Dossiers<'a> {
-    pub(super) files: HashMap<u32, Dossier<'a>>,
+    pub(super) files: HashMap<u32, DossierFile<'a>>,
     /// How many records name each serial as their airframe, those of the airframes themselves aside.
     pub(super) named: HashMap<&'a str, usize>,
 }
 
 /// One file.
 #[derive(Default)]
-pub(super) struct Dossier<'a> {
+pub(super) struct DossierFile<'a> {
     /// The serials that its records name as their airframe.
     pub(super) serials: BTreeSet<&'a str>,
     /// Whether it holds a record of the type or of the shop.

@@ -1,11 +1,11 @@
 //! What of the model a loss may bear on.
 
-use crate::finding::{Place, RecordRef, Step};
+use crate::finding::{Place, PlaceStep, RecordRef};
 use crate::ids::{AirframeId, Id, ModId, PartId, PositionId, Table};
 use crate::lower::Context;
 use crate::lower::losses::dossiers::{Dossiers, OF_AIRFRAME};
 use crate::lower::losses::name_of;
-use crate::lower::say::Piece;
+use crate::lower::say::LeftOutPiece;
 use crate::model::{Hit, Loss, Model, Touches};
 use crate::schema;
 use crate::schema::Record;
@@ -55,7 +55,7 @@ impl Lens<'_> {
         }
         let part_of = text.part_of.and_then(|at| by_place.get(&at).map(|record| (at, *record)));
         if let Some((at, record)) = part_of {
-            touches.add(&self.of_piece(at, record, &[], &Piece::silent(at.place())).touches);
+            touches.add(&self.of_piece(at, record, &[], &LeftOutPiece::silent(at.place())).touches);
             // A block that closes too early may lack its line: then no cut-in by line numbers is found for its serials.
             if matches!(record, Record::SerialBlock(_)) {
                 touches.mods = Hit::any();
@@ -76,7 +76,7 @@ impl Lens<'_> {
     }
 
     /// What a piece of a record may bear on that was read but not taken in.
-    pub(super) fn of_piece(&self, at: RecordRef, record: &Record, path: &[Step], piece: &Piece) -> Loss {
+    pub(super) fn of_piece(&self, at: RecordRef, record: &Record, path: &[PlaceStep], piece: &LeftOutPiece) -> Loss {
         let mentions = Mentions::of(&format!("{record:?}"));
         let (kind, name) = (record.kind(), name_of(record));
         let mut touches = self.of_record(record, path, &mentions);
@@ -105,7 +105,7 @@ impl Lens<'_> {
     }
 
     /// What a record bears on, or the part of it at a path.
-    fn of_record(&self, record: &Record, path: &[Step], mentions: &Mentions) -> Touches {
+    fn of_record(&self, record: &Record, path: &[PlaceStep], mentions: &Mentions) -> Touches {
         let mut touches = Touches::default();
         match record {
             Record::Assembly(raw) => self.of_assembly(&mut touches, raw, path),
@@ -160,13 +160,14 @@ impl Lens<'_> {
     }
 
     /// One position, where the path leads into it, or the whole assembly.
-    fn of_assembly(&self, touches: &mut Touches, raw: &schema::Assembly, path: &[Step]) {
-        let positions: Vec<&schema::Position> = if let [Step::Field("positions"), Step::Item(index), ..] = path {
-            raw.positions.get(*index).into_iter().collect()
-        } else {
-            touches.below = self.model.parts.id(&raw.part).into_iter().collect();
-            raw.positions.iter().collect()
-        };
+    fn of_assembly(&self, touches: &mut Touches, raw: &schema::Assembly, path: &[PlaceStep]) {
+        let positions: Vec<&schema::Position> =
+            if let [PlaceStep::Field("positions"), PlaceStep::Item(index), ..] = path {
+                raw.positions.get(*index).into_iter().collect()
+            } else {
+                touches.below = self.model.parts.id(&raw.part).into_iter().collect();
+                raw.positions.iter().collect()
+            };
         for position in positions {
             let mentions = Mentions::of(&format!("{position:?}"));
             let name = format!("{}/{}", raw.part, position.find);
@@ -435,17 +436,17 @@ impl Lens<'_> {
 }
 
 /// The airframe that a record of the shop names at a path as the one that it is made or set for.
-fn meant_for<'a>(record: &'a Record, path: &[Step]) -> Option<&'a str> {
+fn meant_for<'a>(record: &'a Record, path: &[PlaceStep]) -> Option<&'a str> {
     match (record, path.first()?) {
-        (Record::MadePart(raw), Step::Field("made_for")) => raw.made_for.as_deref(),
-        (Record::Jig(raw), Step::Field("set_for")) => raw.set_for.as_ref().map(|to| to.airframe.as_str()),
+        (Record::MadePart(raw), PlaceStep::Field("made_for")) => raw.made_for.as_deref(),
+        (Record::Jig(raw), PlaceStep::Field("set_for")) => raw.set_for.as_ref().map(|to| to.airframe.as_str()),
         _ => None,
     }
 }
 
 /// Whether a path leads into what a leaflet deletes and introduces.
-fn is_in_changes(path: &[Step]) -> bool {
-    path.contains(&Step::Field("changes"))
+fn is_in_changes(path: &[PlaceStep]) -> bool {
+    path.contains(&PlaceStep::Field("changes"))
 }
 
 /// The entries of a table that are named.

@@ -12,22 +12,22 @@ use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 use crate::metrology::point::{Point3, count};
 use crate::metrology::statistics::{ln_choose, ln_lower_gamma};
 
-use super::{Anchor, ErrorKind};
+use super::{ErrorKind, PitchOrigin};
 
 /// A supposed error that touches several holes.
 #[derive(Clone, Debug)]
-pub(super) struct Term {
+pub(super) struct ErrorTerm {
     /// What it is; `None` for the frame in which the survey was taken, which is always free.
     pub(super) kind: Option<ErrorKind>,
     /// Its first column and the one past its last.
     pub(super) columns: std::ops::Range<usize>,
     /// What its numbers mean.
-    pub(super) shape: Shape,
+    pub(super) shape: TermShape,
 }
 
 /// What the numbers of a term mean.
 #[derive(Clone, Debug)]
-pub(super) enum Shape {
+pub(super) enum TermShape {
     /// A shift (first numbers, mm), then a turn (in mm at `radius` from `about`) of these holes.
     Motion {
         /// The holes, in rising order.
@@ -44,7 +44,7 @@ pub(super) enum Shape {
         /// Whether it grows with the number of steps (else with the distance).
         by_steps: bool,
         /// Where it is nothing.
-        anchor: Anchor,
+        anchor: PitchOrigin,
         /// What the number multiplies to give the error per step or per millimetre.
         per_unit: f64,
     },
@@ -52,13 +52,13 @@ pub(super) enum Shape {
 
 /// The deviations and everything that could explain them.
 #[derive(Clone, Debug)]
-pub(super) struct Model {
+pub(super) struct ErrorModel {
     /// Coordinates per hole: 2 or 3.
     pub(super) size: usize,
     /// The deviations, coordinate by coordinate.
     pub(super) deviations: Vec<f64>,
     /// All supposed errors but bad holes; the always-free frame first, where there is one.
-    pub(super) terms: Vec<Term>,
+    pub(super) terms: Vec<ErrorTerm>,
     /// One row of all columns per coordinate.
     pub(super) rows: Vec<Vec<f64>>,
     /// Variance of an error's prior over the variance of the scatter.
@@ -94,7 +94,7 @@ impl Solution {
     }
 }
 
-impl Model {
+impl ErrorModel {
     pub(super) fn holes(&self) -> usize {
         self.deviations.len() / self.size
     }

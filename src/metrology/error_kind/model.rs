@@ -5,12 +5,12 @@ use crate::metrology::point::{Motion, Point3, count};
 use crate::metrology::robust::{Dimension, robust_fit};
 use crate::metrology::statistics::median;
 
-use super::evidence::{Model, Shape, Solution, Term};
+use super::evidence::{ErrorModel, ErrorTerm, Solution, TermShape};
 use super::report::{motion_numbers, term_numbers};
-use super::{Anchor, Datums, DiagnoseError, ErrorKind, Survey};
+use super::{Datums, DiagnoseError, ErrorKind, HoleSurvey, PitchOrigin};
 
 /// The model of a survey and the motion that carried the measured points into the datum axes.
-pub(super) fn build(survey: &Survey) -> Result<(Model, Motion), DiagnoseError> {
+pub(super) fn build(survey: &HoleSurvey) -> Result<(ErrorModel, Motion), DiagnoseError> {
     let datums = check(survey)?;
     let alignment = align(survey, &datums)?;
     let size = match survey.dimension {
@@ -22,7 +22,7 @@ pub(super) fn build(survey: &Survey) -> Result<(Model, Motion), DiagnoseError> {
     for hole in &survey.holes {
         deviations.extend_from_slice(&(alignment.apply(hole.measured) - hole.nominal).axes()[..size]);
     }
-    let mut model = Model {
+    let mut model = ErrorModel {
         size,
         deviations,
         terms: Vec::new(),
@@ -36,7 +36,7 @@ pub(super) fn build(survey: &Survey) -> Result<(Model, Motion), DiagnoseError> {
 }
 
 /// The datum holes; checks every index.
-fn check(survey: &Survey) -> Result<Vec<usize>, DiagnoseError> {
+fn check(survey: &HoleSurvey) -> Result<Vec<usize>, DiagnoseError> {
     if !(survey.instrument.is_finite() && survey.instrument > 0.0) {
         return Err(DiagnoseError::NoUncertainty);
     }
@@ -54,7 +54,7 @@ fn check(survey: &Survey) -> Result<Vec<usize>, DiagnoseError> {
     }
 }
 
-fn align(survey: &Survey, datums: &[usize]) -> Result<Motion, DiagnoseError> {
+fn align(survey: &HoleSurvey, datums: &[usize]) -> Result<Motion, DiagnoseError> {
     let places = |holes: &[usize]| -> (Vec<Point3>, Vec<Point3>) {
         holes.iter().map(|&h| (survey.holes[h].measured, survey.holes[h].nominal)).unzip()
     };
@@ -72,7 +72,7 @@ fn align(survey: &Survey, datums: &[usize]) -> Result<Motion, DiagnoseError> {
     }
 }
 
-fn add_terms(survey: &Survey, datums: &[usize], model: &mut Model) {
+fn add_terms(survey: &HoleSurvey, datums: &[usize], model: &mut ErrorModel) {
     let all: Vec<usize> = (0..survey.holes.len()).collect();
     let working: Vec<usize> = all.iter().copied().filter(|h| !datums.contains(h)).collect();
     if survey.datums != Datums::Axes {
@@ -98,7 +98,7 @@ fn add_terms(survey: &Survey, datums: &[usize], model: &mut Model) {
     }
 }
 
-fn add_motion(survey: &Survey, model: &mut Model, kind: Option<ErrorKind>, holes: Vec<usize>) {
+fn add_motion(survey: &HoleSurvey, model: &mut ErrorModel, kind: Option<ErrorKind>, holes: Vec<usize>) {
     let places: Vec<Point3> = holes.iter().map(|&h| survey.holes[h].nominal).collect();
     let about = Point3::centroid(&places);
     let arms: Vec<Point3> =
@@ -113,10 +113,10 @@ fn add_motion(survey: &Survey, model: &mut Model, kind: Option<ErrorKind>, holes
         columns.push(arms.iter().map(|&arm| axis.cross(arm) * (1.0 / radius)).collect());
     }
     let columns = add_columns(model, &holes, &columns);
-    model.terms.push(Term { kind, columns, shape: Shape::Motion { holes, about, radius } });
+    model.terms.push(ErrorTerm { kind, columns, shape: TermShape::Motion { holes, about, radius } });
 }
 
-fn add_pitch(survey: &Survey, model: &mut Model, index: usize, row: &[usize]) {
+fn add_pitch(survey: &HoleSurvey, model: &mut ErrorModel, index: usize, row: &[usize]) {
     let places: Vec<Point3> =
         row.iter().map(|&h| survey.holes[h].nominal).map(|p| if model.size == 2 { p.flat() } else { p }).collect();
     let steps: Vec<Point3> = places.windows(2).map(|w| w[1] - w[0]).collect();
@@ -135,23 +135,23 @@ fn add_pitch(survey: &Survey, model: &mut Model, index: usize, row: &[usize]) {
             grown.push(last + if by_steps { *step * (1.0 / length) } else { *step });
         }
         let anchors = [
-            (Anchor::First, grown[0]),
-            (Anchor::Middle, Point3::centroid(&grown)),
-            (Anchor::Last, grown[row.len() - 1]),
+            (PitchOrigin::First, grown[0]),
+            (PitchOrigin::Middle, Point3::centroid(&grown)),
+            (PitchOrigin::Last, grown[row.len() - 1]),
         ];
         for (anchor, fixed) in anchors {
             let arms: Vec<Point3> = grown.iter().map(|&g| g - fixed).collect();
             let radius = (arms.iter().map(|a| a.dot(*a)).sum::<f64>() / count(arms.len())).sqrt();
             let growth = arms.iter().map(|&arm| arm * (1.0 / radius)).collect();
             let columns = add_columns(model, row, &[growth]);
-            let shape = Shape::Pitch { holes: row.to_vec(), by_steps, anchor, per_unit: 1.0 / radius };
-            model.terms.push(Term { kind: Some(ErrorKind::Pitch(index)), columns, shape });
+            let shape = TermShape::Pitch { holes: row.to_vec(), by_steps, anchor, per_unit: 1.0 / radius };
+            model.terms.push(ErrorTerm { kind: Some(ErrorKind::Pitch(index)), columns, shape });
         }
     }
 }
 
 /// Adds columns that are nothing outside `holes`.
-fn add_columns(model: &mut Model, holes: &[usize], columns: &[Vec<Point3>]) -> std::ops::Range<usize> {
+fn add_columns(model: &mut ErrorModel, holes: &[usize], columns: &[Vec<Point3>]) -> std::ops::Range<usize> {
     let first = model.rows[0].len();
     for row in &mut model.rows {
         row.resize(first + columns.len(), 0.0);
@@ -168,8 +168,8 @@ fn add_columns(model: &mut Model, holes: &[usize], columns: &[Vec<Point3>]) -> s
 
 /// How far errors may reach, against the scatter: from the largest deviation and the median residual of a fit with
 /// everything moved that can move.
-fn prior_ratio(model: &Model) -> f64 {
-    let flexible = Model { ratio: 1e6, ..model.clone() };
+fn prior_ratio(model: &ErrorModel) -> f64 {
+    let flexible = ErrorModel { ratio: 1e6, ..model.clone() };
     let terms: Vec<usize> =
         (0..model.terms.len()).filter(|&t| matches!(model.terms[t].kind, Some(ErrorKind::Member(_)))).collect();
     let mut weights = vec![1.0; model.holes()];
@@ -187,10 +187,10 @@ fn prior_ratio(model: &Model) -> f64 {
 }
 
 /// What each coordinate's arcs differ from their tangents by under the turns of a solution.
-pub(super) fn arc_remainders(survey: &Survey, model: &Model, solution: &Solution) -> Vec<f64> {
+pub(super) fn arc_remainders(survey: &HoleSurvey, model: &ErrorModel, solution: &Solution) -> Vec<f64> {
     let mut remainders = vec![0.0; model.deviations.len()];
     for term in &model.terms {
-        let Shape::Motion { holes, about, radius } = &term.shape else { continue };
+        let TermShape::Motion { holes, about, radius } = &term.shape else { continue };
         let (numbers, _) = term_numbers(term, solution);
         if numbers.is_empty() {
             continue;
@@ -208,7 +208,7 @@ pub(super) fn arc_remainders(survey: &Survey, model: &Model, solution: &Solution
     remainders
 }
 
-impl Model {
+impl ErrorModel {
     /// The entries of one hole.
     pub(super) fn step(&self, values: &[f64], hole: usize) -> Point3 {
         let at = |k: usize| if k < self.size { values[hole * self.size + k] } else { 0.0 };
@@ -216,7 +216,7 @@ impl Model {
     }
 
     /// What these numbers of a term do to a hole.
-    pub(super) fn effect(&self, term: &Term, numbers: &[f64], hole: usize) -> Point3 {
+    pub(super) fn effect(&self, term: &ErrorTerm, numbers: &[f64], hole: usize) -> Point3 {
         let mut moved = [0.0; 3];
         for (k, value) in moved.iter_mut().enumerate().take(self.size) {
             let row = &self.rows[hole * self.size + k];

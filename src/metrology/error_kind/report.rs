@@ -1,40 +1,40 @@
 //! From the best explanation to errors in numbers, suspects, scatter and remedies.
 
 use crate::metrology::point::{Point3, count};
-use crate::metrology::position::{Verdict, deviation_diameter, judge, position_guard};
+use crate::metrology::position::{LimitVerdict, deviation_diameter, judge, position_guard};
 use crate::metrology::statistics::{chi_square_above, coverage_factor};
 
-use super::evidence::{Model, Shape, Solution, Term};
+use super::evidence::{ErrorModel, ErrorTerm, Solution, TermShape};
 use super::search::{Explanation, Search, Without};
 use super::{
-    DECISIVE, ErrorKind, Outcome, PitchLaw, Remedy, SCATTER_CHANCE, Scatter, ScatterSource, Size, Survey, SurveyError,
-    Suspect, WORTH_NAMING,
+    DECISIVE, ErrorKind, ErrorVerdict, HoleSurvey, PitchLaw, Remedy, SCATTER_CHANCE, Scatter, ScatterSource, Size,
+    SurveyError, SuspectError, WORTH_NAMING,
 };
 
 /// A [`super::Diagnosis`] but for the deviations that it started from.
 pub(super) struct Report {
     pub(super) errors: Vec<SurveyError>,
-    pub(super) suspects: Vec<Suspect>,
+    pub(super) suspects: Vec<SuspectError>,
     pub(super) residuals: Vec<Point3>,
     pub(super) scatter: Scatter,
-    pub(super) outcome: Outcome,
+    pub(super) outcome: ErrorVerdict,
 }
 
 /// The best explanation, fitted.
-struct Fitted<'a> {
-    survey: &'a Survey,
-    model: &'a Model,
+struct FittedErrors<'a> {
+    survey: &'a HoleSurvey,
+    model: &'a ErrorModel,
     best: Explanation,
     solution: Solution,
     residuals: Vec<Point3>,
 }
 
-pub(super) fn report(survey: &Survey, model: &Model, mut best: Explanation) -> Report {
+pub(super) fn report(survey: &HoleSurvey, model: &ErrorModel, mut best: Explanation) -> Report {
     let mut search = Search::new(model);
     let rivals = drop_chance_finds(model, &mut search, &mut best);
     let solution = model.solve(&best.terms, &model.weights(&best.bad));
     let residuals = (0..model.holes()).map(|h| model.step(&solution.residuals, h)).collect();
-    let fitted = Fitted { survey, model, best, solution, residuals };
+    let fitted = FittedErrors { survey, model, best, solution, residuals };
     let scatter = fitted.scatter(&search);
     let expanded = coverage_factor(scatter.freedom) * scatter.standard.max(model.instrument);
     let known = kinds(model, &fitted.best);
@@ -51,19 +51,23 @@ pub(super) fn report(survey: &Survey, model: &Model, mut best: Explanation) -> R
             errors.push(error);
         } else {
             let instead = kinds(model, &rival).into_iter().filter(|k| !known.contains(k)).collect();
-            suspects.push(Suspect { error, instead });
+            suspects.push(SuspectError { error, instead });
         }
     }
     let outcome = match (suspects.is_empty(), errors.is_empty()) {
-        (false, _) => Outcome::NotDecidable,
-        (true, true) => Outcome::ScatterOnly,
-        (true, false) => Outcome::Explained,
+        (false, _) => ErrorVerdict::NotDecidable,
+        (true, true) => ErrorVerdict::ScatterOnly,
+        (true, false) => ErrorVerdict::Explained,
     };
     Report { errors, suspects, residuals: fitted.residuals, scatter, outcome }
 }
 
 /// Takes out of `best`, one by one, the errors that scatter explains nearly as well; the rivals of those that stay.
-fn drop_chance_finds(model: &Model, search: &mut Search<'_>, best: &mut Explanation) -> Vec<(ErrorKind, Explanation)> {
+fn drop_chance_finds(
+    model: &ErrorModel,
+    search: &mut Search<'_>,
+    best: &mut Explanation,
+) -> Vec<(ErrorKind, Explanation)> {
     loop {
         let known = kinds(model, best);
         let rivals: Vec<_> = known.iter().map(|&kind| (kind, search.rival(best, kind))).collect();
@@ -79,14 +83,14 @@ fn drop_chance_finds(model: &Model, search: &mut Search<'_>, best: &mut Explanat
 }
 
 /// The errors of an explanation, by kind.
-fn kinds(model: &Model, explanation: &Explanation) -> Vec<ErrorKind> {
+fn kinds(model: &ErrorModel, explanation: &Explanation) -> Vec<ErrorKind> {
     let terms = explanation.terms.iter().filter_map(|&t| model.terms[t].kind);
     let mut kinds: Vec<ErrorKind> = terms.chain(explanation.bad.iter().map(|&h| ErrorKind::Hole(h))).collect();
     kinds.sort_unstable();
     kinds
 }
 
-impl Fitted<'_> {
+impl FittedErrors<'_> {
     fn scatter(&self, search: &Search<'_>) -> Scatter {
         let (model, best) = (self.model, &self.best);
         let instrument = model.instrument;
@@ -124,10 +128,10 @@ impl Fitted<'_> {
         // What this error and the scatter do to each hole when all other errors are put right.
         let alone: Vec<Point3> =
             (0..model.holes()).map(|h| self.residuals[h] + model.effect(term, &numbers, h)).collect();
-        let (Shape::Motion { holes, .. } | Shape::Pitch { holes, .. }) = &term.shape;
+        let (TermShape::Motion { holes, .. } | TermShape::Pitch { holes, .. }) = &term.shape;
         let out = self.out_of_zone(&alone, holes.iter().copied());
         match &term.shape {
-            Shape::Motion { about, radius, .. } => {
+            TermShape::Motion { about, radius, .. } => {
                 let spread: Vec<f64> = deviations.iter().map(|d| d * expanded).collect();
                 let (shift, turn) = motion_numbers(&numbers, model.size, *radius);
                 let (shift_uncertainty, turn_uncertainty) = motion_numbers(&spread, model.size, *radius);
@@ -142,7 +146,7 @@ impl Fitted<'_> {
                 };
                 (size, remedy)
             }
-            Shape::Pitch { holes, by_steps, anchor, per_unit } => {
+            TermShape::Pitch { holes, by_steps, anchor, per_unit } => {
                 let (first, last) = (holes[0], holes[holes.len() - 1]);
                 let line = self.survey.holes[last].nominal - self.survey.holes[first].nominal;
                 let grown = model.effect(term, &numbers, last) - model.effect(term, &numbers, first);
@@ -160,8 +164,8 @@ impl Fitted<'_> {
 
     /// Whether every explanation with the other law of the row is decisively worse; no where the steps are equal.
     fn tells_law(&self, index: usize, kind: ErrorKind, by_steps: bool, search: &mut Search<'_>) -> bool {
-        let is_other = |term: &Term| {
-            term.kind == Some(kind) && matches!(term.shape, Shape::Pitch { by_steps: law, .. } if law != by_steps)
+        let is_other = |term: &ErrorTerm| {
+            term.kind == Some(kind) && matches!(term.shape, TermShape::Pitch { by_steps: law, .. } if law != by_steps)
         };
         let others: Vec<usize> = (0..self.model.terms.len()).filter(|&t| is_other(&self.model.terms[t])).collect();
         !others.is_empty()
@@ -179,7 +183,7 @@ impl Fitted<'_> {
             .filter(|&h| {
                 let d = deviations[h];
                 let guard = position_guard(self.survey.instrument);
-                judge(deviation_diameter(d.x.hypot(d.y), d.z), self.survey.holes[h].zone, guard) == Verdict::Fail
+                judge(deviation_diameter(d.x.hypot(d.y), d.z), self.survey.holes[h].zone, guard) == LimitVerdict::Fail
             })
             .collect()
     }
@@ -190,7 +194,7 @@ fn redrill(holes: Vec<usize>) -> Remedy {
 }
 
 /// A term's numbers and their standard deviations for unit scatter; none where the solution does not use the term.
-pub(super) fn term_numbers(term: &Term, solution: &Solution) -> (Vec<f64>, Vec<f64>) {
+pub(super) fn term_numbers(term: &ErrorTerm, solution: &Solution) -> (Vec<f64>, Vec<f64>) {
     let variances = solution.variances();
     solution
         .columns

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::ErrorKind;
-use super::evidence::{Model, Shape, Solution};
+use super::evidence::{ErrorModel, Solution, TermShape};
 
 /// At most this part of the holes can be called bad: beyond it the holes left no longer outvote them.
 const BAD_SHARE: (usize, usize) = (2, 5);
@@ -18,7 +18,7 @@ pub(super) struct Explanation {
     pub(super) terms: Vec<usize>,
     /// Holes supposed bad, rising.
     pub(super) bad: Vec<usize>,
-    /// See [`Model::cost`].
+    /// See [`ErrorModel::cost`].
     pub(super) cost: f64,
 }
 
@@ -33,12 +33,12 @@ pub(super) enum Without {
 
 /// The search, with what it has already weighed.
 pub(super) struct Search<'a> {
-    model: &'a Model,
+    model: &'a ErrorModel,
     settled: BTreeMap<(Vec<usize>, Without), (Vec<usize>, f64)>,
 }
 
 impl<'a> Search<'a> {
-    pub(super) fn new(model: &'a Model) -> Self {
+    pub(super) fn new(model: &'a ErrorModel) -> Self {
         Self { model, settled: BTreeMap::new() }
     }
 
@@ -127,7 +127,7 @@ impl<'a> Search<'a> {
 
     fn touches(&self, terms: &[usize], hole: usize) -> bool {
         terms.iter().any(|&t| match &self.model.terms[t].shape {
-            Shape::Motion { holes, .. } | Shape::Pitch { holes, .. } => holes.contains(&hole),
+            TermShape::Motion { holes, .. } | TermShape::Pitch { holes, .. } => holes.contains(&hole),
         })
     }
 
@@ -187,7 +187,7 @@ fn with(terms: &[usize], more: usize) -> Vec<usize> {
     set
 }
 
-fn settle(model: &Model, terms: &[usize], good: Option<usize>) -> (Vec<usize>, f64) {
+fn settle(model: &ErrorModel, terms: &[usize], good: Option<usize>) -> (Vec<usize>, f64) {
     let n = model.holes();
     let most = most_bad(n);
     let evaluate = |bad: &[usize]| -> (f64, Solution) {
@@ -240,7 +240,7 @@ fn settle(model: &Model, terms: &[usize], good: Option<usize>) -> (Vec<usize>, f
 }
 
 /// The three worst of the good holes and the three best of the bad ones.
-fn doubtful_holes(model: &Model, bad: &[usize], solution: &Solution, good: Option<usize>) -> Vec<usize> {
+fn doubtful_holes(model: &ErrorModel, bad: &[usize], solution: &Solution, good: Option<usize>) -> Vec<usize> {
     let by_residual = |a: &usize, b: &usize| {
         solution.residual(*a, model.size).total_cmp(&solution.residual(*b, model.size)).then(a.cmp(b))
     };

@@ -7,11 +7,11 @@
 use crate::metrology::fit::fit_in_plane;
 use crate::metrology::point::{Motion, Point3};
 
-use super::{Candidate, Match, PlateHole};
+use super::{Match, PlateHole, PlateMatch};
 
 /// Two holes of one plate and their distance.
 #[derive(Clone, Copy, Debug)]
-struct Pair {
+struct HolePair {
     distance: f64,
     plate: u32,
     first: u16,
@@ -22,7 +22,7 @@ struct Pair {
 #[derive(Clone, Debug)]
 pub(super) struct Index {
     /// By distance.
-    pairs: Vec<Pair>,
+    pairs: Vec<HolePair>,
     /// The holes of each plate by rising x: x, y and index.
     sorted: Vec<Vec<(f64, f64, u16)>>,
     /// Where each plate has no hole, at a glance.
@@ -42,7 +42,7 @@ impl Index {
             for (i, a) in holes.iter().enumerate() {
                 for (j, b) in holes.iter().enumerate().skip(i + 1) {
                     let distance = (a.at - b.at).flat().norm();
-                    pairs.push(Pair { distance, plate, first: small(i), second: small(j) });
+                    pairs.push(HolePair { distance, plate, first: small(i), second: small(j) });
                 }
             }
             let mut order: Vec<(f64, f64, u16)> =
@@ -56,7 +56,7 @@ impl Index {
         Self { pairs, sorted, rasters, widest }
     }
 
-    fn window(&self, distance: f64, reach: f64) -> &[Pair] {
+    fn window(&self, distance: f64, reach: f64) -> &[HolePair] {
         let from = self.pairs.partition_point(|p| p.distance < distance - reach);
         let to = self.pairs.partition_point(|p| p.distance <= distance + reach);
         &self.pairs[from..to]
@@ -86,11 +86,11 @@ impl Index {
         measured: &[Point3],
         uncertainty: f64,
         needed: usize,
-    ) -> Vec<Candidate> {
+    ) -> Vec<PlateMatch> {
         let reach = self.widest / 2.0 + uncertainty;
         let strangers = measured.len() - needed;
         let seen = [false, true].map(|mirrored| measured.iter().map(|&p| hand(p, mirrored)).collect::<Vec<_>>());
-        let mut found: Vec<Candidate> = Vec::new();
+        let mut found: Vec<PlateMatch> = Vec::new();
         for (a, b) in self.bases(measured, reach, strangers + 1) {
             let distance = (measured[a] - measured[b]).norm();
             for pair in self.window(distance, 2.0 * reach) {
@@ -155,7 +155,7 @@ impl Index {
         onto: &Motion,
         (mirrored, seen): (bool, &[Point3]),
         uncertainty: f64,
-    ) -> Option<Candidate> {
+    ) -> Option<PlateMatch> {
         let holes = &plates[plate];
         let mut onto = *onto;
         let mut matches = Vec::new();
@@ -169,7 +169,7 @@ impl Index {
         if last.len() >= matches.len() {
             matches = last;
         }
-        Some(Candidate { plate, mirrored, onto_plate: onto, matches })
+        Some(PlateMatch { plate, mirrored, onto_plate: onto, matches })
     }
 
     fn matches(
@@ -247,7 +247,7 @@ impl Raster {
     }
 }
 
-impl Pair {
+impl HolePair {
     fn key(&self) -> (u32, u16, u16) {
         (self.plate, self.first, self.second)
     }

@@ -3,7 +3,7 @@
 
 use crate::project::random::Random;
 use crate::project::{Spec, pick, project};
-use modstate::check::{Scope, check};
+use modstate::check::{CheckScope, check};
 use modstate::finding::{Finding, Place, RecordRef};
 use modstate::graph::Graph;
 use modstate::history::History;

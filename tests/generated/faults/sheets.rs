@@ -5,7 +5,7 @@ use crate::project::{Spec, pick, project};
 use crate::sheets::{Rows, as_csv, as_workbook, part_rows};
 use modstate::quantity::Config;
 use modstate::schema::Record;
-use modstate::sheets::{Kind, Mapping, Sheet, take};
+use modstate::sheets::{GivenSheet, IntakeKind, Mapping, take};
 use modstate::source::{Reading, read_texts};
 use rust_xlsxwriter::{Format, Workbook};
 use std::path::Path;
@@ -51,7 +51,8 @@ pub(super) fn tally(fault: &SheetFault, lists: &[PartsList]) -> Tally {
         tally.planted += 1;
         let mapping = Mapping::default();
         let name = Path::new(if spoilt.workbook { "parts.xlsx" } else { "parts.csv" });
-        let sheet = Sheet { path: name, bytes: &spoilt.bytes, name: None, kind: Kind::Parts, mapping: &mapping };
+        let sheet =
+            GivenSheet { path: name, bytes: &spoilt.bytes, name: None, kind: IntakeKind::Parts, mapping: &mapping };
         let mut sources = read_texts(Vec::new()).sources;
         let intake = take(&sheet, &Config::built_in(), &list.known.records, &mut sources, &|_, _| ());
         let named = |message: &str| spoilt.at.as_ref().is_none_or(|at| message.contains(at));
