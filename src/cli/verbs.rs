@@ -68,6 +68,7 @@ macro_rules! verbs {
     ($($module:ident::$verb:ident),* $(,)?) => {
         /// What is asked.
         #[derive(Debug, Subcommand)]
+        #[expect(clippy::enum_variant_names, reason = "a variant has the name of the verb that it holds")]
         pub(super) enum AskedVerb {
             $(
                 #[allow(missing_docs, reason = "the help is that of the verb's own file")]

@@ -43,7 +43,7 @@ pub(crate) fn split(history: &History<'_>, target: Target) -> Vec<Component> {
             debug_assert!(!broken_ties.contains(&index), "the modifications of a broken tie are marked");
         }
     }
-    let empty = || Component::empty(history.built);
+    let empty = || Component::empty(history.built.0, history.built.1);
     let mut components: BTreeMap<usize, Component> = BTreeMap::new();
     for m in history.model.mods.ids().filter(|m| variable[m.index()]) {
         components.entry(together.find(m.index())).or_insert_with(empty).mods.push(m);
@@ -129,7 +129,7 @@ fn holds_as_settled(history: &History<'_>, claim: usize) -> bool {
 /// Says of each component whether the exact build date matters to it, and joins those to which it does.
 fn settle_build_date(history: &History<'_>, components: Vec<Component>) -> Vec<Component> {
     let (first, last) = history.built;
-    let mut joined = Component::empty((first, last));
+    let mut joined = Component::empty(first, last);
     let mut apart = Vec::new();
     for component in components {
         if first < last && build_date_matters(history, &component) {

@@ -26,9 +26,9 @@ pub(crate) struct Component {
 }
 
 impl Component {
-    /// Nothing yet.
-    pub(crate) fn empty(built: (Day, Day)) -> Component {
-        Component { mods: Vec::new(), claims: Vec::new(), built, asked: Vec::new() }
+    /// Nothing yet, of an airframe that was built on one of the days from the first to the last.
+    pub(crate) fn empty(first: Day, last: Day) -> Component {
+        Component { mods: Vec::new(), claims: Vec::new(), built: (first, last), asked: Vec::new() }
     }
 }
 

@@ -143,7 +143,7 @@ impl Resolver<'_> {
         }
         let mut knots = super::components::touched(&self.knot_of, &Expr::All(about));
         let (first, last) = self.history.built;
-        let mut component = Component::empty((last, last));
+        let mut component = Component::empty(last, last);
         let matters = |knot: &usize| {
             let (first, last) = self.knots[*knot].component.built;
             first < last

@@ -137,7 +137,7 @@ impl Resolver<'_> {
             return Vec::new();
         }
         let knots: Vec<usize> = touched(&self.knot_of, expr).into_iter().collect();
-        let mut whole = Component::empty((self.history.built.1, self.history.built.1));
+        let mut whole = Component::empty(self.history.built.1, self.history.built.1);
         let mut mods = BTreeSet::new();
         expr.each_var(&mut |var| {
             mods.insert(of_form_var(var).0);

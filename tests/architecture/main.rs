@@ -1,6 +1,6 @@
-//! The order of the rooms, who may print, and what lies at the top of the repository.
+//! The order of the rooms, names that mean one thing, who may print, and what lies at the top of the repository.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -120,6 +120,139 @@ fn the_arrow_test_can_fail() {
     assert!(forbidden("check", "resolve").is_none());
     let code = "use crate::{ids::Id, report};\nlet x = crate::cli::main();";
     assert_eq!(named(code), ["cli", "ids", "report"].map(str::to_owned).into());
+}
+
+/// The types that a text defines: structs, enums, traits and aliases, not what a trait leaves to its implementations.
+fn types(code: &str) -> Vec<&str> {
+    let defined = code.lines().filter_map(|line| {
+        let mut words = line.split_whitespace().skip_while(|word| word.starts_with("pub") || word.ends_with(')'));
+        let what = words.next()?;
+        let alias = what == "type" && !line.starts_with(' ');
+        let name = words.next().filter(|_| alias || ["struct", "enum", "trait"].contains(&what))?;
+        name.split(|c: char| !c.is_ascii_alphanumeric()).next().filter(|name| !name.is_empty())
+    });
+    defined.collect()
+}
+
+/// Where types are defined, by their names.
+type Homes<'a> = BTreeMap<&'a str, Vec<&'a str>>;
+
+/// The types that have a name between them, unless it is that of a record as it is written and of what is made of it.
+fn shared<'a>(homes: &'a Homes<'a>) -> Vec<&'a str> {
+    let stages = |rooms: &[&str]| matches!(rooms, ["schema", made] | [made, "schema"] if ["quantity", "geometry", "model"].contains(made));
+    homes.iter().filter(|(_, rooms)| rooms.len() > 1 && !stages(rooms)).map(|(name, _)| *name).collect()
+}
+
+/// The pieces of a list between its commas, brackets taken whole.
+fn pieces(list: &str) -> Vec<&str> {
+    let (mut found, mut depth, mut start, mut before) = (Vec::new(), 0, 0, ' ');
+    for (at, c) in list.char_indices() {
+        match c {
+            '(' | '[' | '{' | '<' => depth += 1,
+            '>' if matches!(before, '-' | '=') => {}
+            ')' | ']' | '}' | '>' => depth -= 1,
+            ',' if depth == 0 => {
+                found.push(list[start..at].trim());
+                start = at + 1;
+            }
+            _ => {}
+        }
+        before = c;
+    }
+    found.push(list[start..].trim());
+    found.retain(|piece| !piece.is_empty());
+    found
+}
+
+/// What stands in the first round brackets of a text.
+fn in_brackets(text: &str) -> &str {
+    let mut depth = 0;
+    let end = text.find(|c| {
+        depth += match c {
+            '(' => 1,
+            ')' => -1,
+            _ => 0,
+        };
+        c == ')' && depth == 0
+    });
+    let start = text.find('(').map_or(text.len(), |at| at + 1);
+    &text[start..end.unwrap_or(text.len()).max(start)]
+}
+
+/// The functions of a text with a parameter that is a tuple without a name.
+fn with_tuples(code: &str) -> Vec<&str> {
+    let mut found = Vec::new();
+    for rest in code.split("fn ").skip(1) {
+        let name = rest.split(|c: char| !c.is_ascii_alphanumeric() && c != '_').next().unwrap_or_default();
+        let mut rest = &rest[name.len()..];
+        if let Some(generic) = rest.strip_prefix('<') {
+            // The parameters come behind the bracket that closes; an arrow closes none.
+            let (mut depth, mut before) = (1, ' ');
+            let end = generic.find(|c| {
+                depth += i32::from(c == '<') - i32::from(c == '>' && before != '-');
+                before = c;
+                depth == 0
+            });
+            rest = end.map_or("", |end| &generic[end + 1..]);
+        }
+        if name.is_empty() || !rest.starts_with('(') {
+            continue;
+        }
+        let is_tuple = |parameter: &&str| {
+            let kind = parameter
+                .rsplit_once("): ")
+                .map_or_else(|| parameter.split_once(": ").map_or("", |(_, kind)| kind), |(_, kind)| kind);
+            let kind = kind.trim_start_matches('&').trim_start_matches("mut ");
+            kind.starts_with('(') && pieces(in_brackets(kind)).len() > 1
+        };
+        if pieces(in_brackets(rest)).iter().any(is_tuple) {
+            found.push(name);
+        }
+    }
+    found
+}
+
+#[test]
+fn a_name_of_a_type_means_one_thing() {
+    let rooms = rooms();
+    let mut homes = Homes::new();
+    for (room, _, code) in &rooms {
+        for name in types(code) {
+            homes.entry(name).or_default().push(room);
+        }
+    }
+    assert!(homes.len() > 400, "the types are found: {}", homes.len());
+    let shared = shared(&homes);
+    let lines = shared.iter().map(|name| format!("`{name}` is defined in {}", homes[name].join(", ")));
+    assert!(shared.is_empty(), "give each its own name:\n{}", lines.collect::<Vec<_>>().join("\n"));
+}
+
+#[test]
+fn the_test_of_names_can_fail() {
+    let code = "pub(in crate::cli) struct Part<'a> {\npub enum Kind {\n    type Item = u8;\ntype Row = (u8, u8);\ntrait Verb {";
+    assert_eq!(types(code), ["Part", "Kind", "Row", "Verb"]);
+    let twice = |rooms: &[&'static str]| Homes::from([("Part", rooms.to_vec()), ("Kind", vec!["source"])]);
+    assert_eq!(shared(&twice(&["cli", "model"])), ["Part"]);
+    assert_eq!(shared(&twice(&["schema", "schema"])), ["Part"]);
+    assert_eq!(shared(&twice(&["cli", "model", "schema"])), ["Part"]);
+    assert!(shared(&twice(&["model", "schema"])).is_empty());
+}
+
+#[test]
+fn parameters_have_names() {
+    let rooms = rooms();
+    let found = rooms
+        .iter()
+        .flat_map(|(_, path, code)| with_tuples(code).into_iter().map(|name| format!("{}: `{name}`", path.display())));
+    let found: Vec<String> = found.collect();
+    assert!(found.is_empty(), "these take a tuple: give each piece a name, or all a struct\n{}", found.join("\n"));
+}
+
+#[test]
+fn the_test_of_parameters_can_fail() {
+    let code = "fn one(&self, (a, b): (u8, u8)) {}\nfn two<F: Fn(u8) -> u8>(\n    of: F,\n    pair: &(u8, u8),\n) {}
+        fn three(pair: Point, (x, y): Point, with: impl Fn(u8, u8) -> (u8, u8), list: &[(u8, u8)], none: ()) -> (u8, u8) {}";
+    assert_eq!(with_tuples(code), ["one", "two"]);
 }
 
 #[test]
