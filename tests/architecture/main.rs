@@ -139,28 +139,30 @@ type Homes<'a> = BTreeMap<&'a str, Vec<&'a str>>;
 
 /// The types that have a name between them, unless it is that of a record as it is written and of what is made of it.
 fn shared<'a>(homes: &'a Homes<'a>) -> Vec<&'a str> {
-    let stages = |rooms: &[&str]| matches!(rooms, ["schema", made] | [made, "schema"] if ["quantity", "geometry", "model"].contains(made));
+    let stages = |rooms: &[&str]| match rooms {
+        ["schema", made] | [made, "schema"] => ["quantity", "geometry", "model"].contains(made),
+        _ => false,
+    };
     homes.iter().filter(|(_, rooms)| rooms.len() > 1 && !stages(rooms)).map(|(name, _)| *name).collect()
 }
 
 /// The pieces of a list between its commas, brackets taken whole.
-fn pieces(list: &str) -> Vec<&str> {
-    let (mut found, mut depth, mut start, mut before) = (Vec::new(), 0, 0, ' ');
-    for (at, c) in list.char_indices() {
-        match c {
-            '(' | '[' | '{' | '<' => depth += 1,
-            '>' if matches!(before, '-' | '=') => {}
-            ')' | ']' | '}' | '>' => depth -= 1,
-            ',' if depth == 0 => {
-                found.push(list[start..at].trim());
-                start = at + 1;
-            }
-            _ => {}
-        }
+fn pieces(list: &str) -> Vec<String> {
+    let (mut found, mut depth, mut before) = (vec![String::new()], 0, ' ');
+    for c in list.chars() {
+        depth += match c {
+            '(' | '[' | '{' | '<' => 1,
+            ')' | ']' | '}' => -1,
+            '>' if before != '-' && before != '=' => -1,
+            _ => 0,
+        };
         before = c;
+        match found.last_mut() {
+            Some(piece) if c != ',' || depth > 0 => piece.push(c),
+            _ => found.push(String::new()),
+        }
     }
-    found.push(list[start..].trim());
-    found.retain(|piece| !piece.is_empty());
+    found.retain(|piece| !piece.trim().is_empty());
     found
 }
 
@@ -175,8 +177,8 @@ fn in_brackets(text: &str) -> &str {
         };
         c == ')' && depth == 0
     });
-    let start = text.find('(').map_or(text.len(), |at| at + 1);
-    &text[start..end.unwrap_or(text.len()).max(start)]
+    let inside = text.find('(').and_then(|start| text.get(start + 1..end?));
+    inside.unwrap_or_default()
 }
 
 /// The functions of a text with a parameter that is a tuple without a name.
@@ -184,7 +186,7 @@ fn with_tuples(code: &str) -> Vec<&str> {
     let mut found = Vec::new();
     for rest in code.split("fn ").skip(1) {
         let name = rest.split(|c: char| !c.is_ascii_alphanumeric() && c != '_').next().unwrap_or_default();
-        let mut rest = &rest[name.len()..];
+        let mut rest = rest.strip_prefix(name).unwrap_or_default();
         if let Some(generic) = rest.strip_prefix('<') {
             // The parameters come behind the bracket that closes; an arrow closes none.
             let (mut depth, mut before) = (1, ' ');
@@ -193,15 +195,13 @@ fn with_tuples(code: &str) -> Vec<&str> {
                 before = c;
                 depth == 0
             });
-            rest = end.map_or("", |end| &generic[end + 1..]);
+            rest = end.and_then(|end| generic.get(end + 1..)).unwrap_or_default();
         }
         if name.is_empty() || !rest.starts_with('(') {
             continue;
         }
-        let is_tuple = |parameter: &&str| {
-            let kind = parameter
-                .rsplit_once("): ")
-                .map_or_else(|| parameter.split_once(": ").map_or("", |(_, kind)| kind), |(_, kind)| kind);
+        let is_tuple = |parameter: &String| {
+            let kind = parameter.rsplit_once("): ").or_else(|| parameter.split_once(": ")).map_or("", |(_, kind)| kind);
             let kind = kind.trim_start_matches('&').trim_start_matches("mut ");
             kind.starts_with('(') && pieces(in_brackets(kind)).len() > 1
         };
