@@ -209,8 +209,8 @@ impl<'a> Folder<'a> {
         let mut found = BTreeSet::from([m]);
         let mut open = vec![m];
         while let Some(next) = open.pop() {
-            for tie in self.clean.graph.ties_of(next) {
-                let (_, mods) = &self.clean.graph.ties()[*tie];
+            for rule in self.clean.graph.day_rules_of(next) {
+                let (_, mods) = &self.clean.graph.day_rules()[*rule];
                 open.extend(mods.iter().filter(|other| found.insert(**other)));
             }
         }
