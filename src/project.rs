@@ -61,13 +61,13 @@ impl Project {
     #[must_use]
     pub fn check(&self, graph: &Graph, scope: CheckScope<'_>) -> Vec<Finding> {
         let mut findings = self.findings.clone();
-        findings.extend(self.check_taken_in((&self.model, graph), scope));
+        findings.extend(self.check_taken_in(&self.model, graph, scope));
         findings
     }
 
     /// The findings in scope on what was taken in; `model` is the project's own, or that with something supposed.
     #[must_use]
-    pub fn check_taken_in(&self, (model, graph): (&Model, &Graph), scope: CheckScope<'_>) -> Vec<Finding> {
+    pub fn check_taken_in(&self, model: &Model, graph: &Graph, scope: CheckScope<'_>) -> Vec<Finding> {
         check(&self.lost, model, graph, scope, Limits::default())
     }
 }

@@ -100,8 +100,10 @@ impl DifferList {
 /// Compares two states on a basis.
 #[must_use]
 pub fn differ_report(
-    (a, first): (&mut Resolver<'_>, Asked),
-    (b, second): (&mut Resolver<'_>, Asked),
+    a: &mut Resolver<'_>,
+    first: Asked,
+    b: &mut Resolver<'_>,
+    second: Asked,
     basis: Basis,
 ) -> DifferReport {
     let found = difference(a, b, basis);
@@ -118,7 +120,7 @@ pub fn differ_report(
         plates: DifferList::default(),
         not_read: Marks::new(),
     };
-    report.not_read = losses_of(&report, (a, b));
+    report.not_read = losses_of(&report, a, b);
     for pair in &found.mods {
         let row = row(model.mods.name(pair.what), pair, mod_words);
         let lost = both(a, b, |history| history.reach.modification(pair.what));
@@ -177,7 +179,7 @@ fn total_lost(history: &History<'_>, part: PartId) -> Marks {
 }
 
 /// What was not read and bears on the headings, and on which rows there are.
-fn losses_of(report: &DifferReport, (a, b): (&Resolver<'_>, &Resolver<'_>)) -> Marks {
+fn losses_of(report: &DifferReport, a: &Resolver<'_>, b: &Resolver<'_>) -> Marks {
     let kinds = ["Modification", "Assembly", "Part", "Frame", "Plate", "Type"];
     let short = a.history().model.losses.marks(|loss| kinds.iter().any(|kind| loss.may_be(kind)));
     let inside = both(a, b, |history| {

@@ -299,8 +299,8 @@ fn one(report: &FlatReport) -> Page {
     let mut page =
         Page::titled(format!("Flat pattern of {} {}: {}{bent}", report.part, report.description, stuff.join(" ")));
     if !report.bends.is_empty() {
-        type Bend<'a> = (usize, &'a FlatBendRow);
-        let bends: Vec<Bend<'_>> = (1..).zip(&report.bends).collect();
+        type NumberedBend<'a> = (usize, &'a FlatBendRow);
+        let bends: Vec<NumberedBend<'_>> = (1..).zip(&report.bends).collect();
         page.gap();
         page.table(
             PageTable::of(&bends)

@@ -571,13 +571,13 @@ fn segments_table(variant: &FrameVariantRow, report: &FrameReport) -> PageTable 
         let issue = cell(&segment.not_read.issues, segment.issues.words("/"), "-");
         let runs = format!("{} - {}", segment.from, segment.to);
         let plates = cell(&segment.not_read.plates, segment.plates.join(" "), "");
-        let on = on_jig(&segment.plates, &report.jigs, (&segment.not_read.plates, &report.not_read_of_jigs));
+        let on = on_jig(&segment.plates, &report.jigs, &segment.not_read.plates, &report.not_read_of_jigs);
         rows.push([segment.part.clone(), segment.what(), runs, issue, plates, on]);
     }
     for opening in &variant.openings {
         let runs = format!("{} - {}", opening.from, opening.to);
         let what = format!("{}, bridge", opening.name);
-        let on = on_jig(&opening.plates, &report.jigs, (&opening.not_read, &report.not_read_of_jigs));
+        let on = on_jig(&opening.plates, &report.jigs, &opening.not_read, &report.not_read_of_jigs);
         let plates = cell(&opening.not_read, opening.plates.join(" "), "");
         rows.push([opening.bridged_by.join(" "), what, runs, String::new(), plates, on]);
     }
@@ -585,7 +585,7 @@ fn segments_table(variant: &FrameVariantRow, report: &FrameReport) -> PageTable 
 }
 
 /// What the jigs have where these plates belong.
-fn on_jig(plates: &[String], jigs: &[JigStand], (of_plates, of_jigs): (&Marks, &Marks)) -> String {
+fn on_jig(plates: &[String], jigs: &[JigStand], of_plates: &Marks, of_jigs: &Marks) -> String {
     if !of_plates.is_empty() {
         return mark_text(of_plates);
     }

@@ -48,12 +48,24 @@ fn word(fate: Fate) -> &'static str {
     }
 }
 
-/// Fills the report; `into` and `text` are the new dossier file's.
+/// The new dossier file of the rows taken in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NewDossier {
+    /// Its path; `None` if no row is new.
+    pub into: Option<String>,
+    /// What stands in it.
+    pub text: String,
+    /// Whether it was written.
+    pub written: bool,
+}
+
+/// Fills the report.
 #[must_use]
 pub fn intake_report(
-    (file, kind): (String, IntakeKind),
+    file: String,
+    kind: IntakeKind,
     intake: &Intake,
-    (into, text, written): (Option<String>, String, bool),
+    dossier: NewDossier,
     sources: &Sources,
 ) -> IntakeReport {
     let row =
@@ -63,9 +75,9 @@ pub fn intake_report(
         kind: kind.words(),
         rows: intake.rows.iter().map(row).collect(),
         new: intake.records.len(),
-        into,
-        written,
-        text,
+        into: dossier.into,
+        written: dossier.written,
+        text: dossier.text,
         findings: findings_json(&intake.findings, sources),
     }
 }

@@ -47,7 +47,7 @@ pub use drawings::{DrawingRow, DrawingsReport, drawings_page, drawings_report};
 pub use flat::{FlangeRow, FlatBendRow, FlatReport, PublishedRow, RunRow, flat_page, flat_report, not_read_of_flat};
 pub use fleet::{FleetFitted, FleetReport, FleetRow, FleetSubject, fleet_page, fleet_report};
 pub use frame::{FramePlane, FrameReport, SegmentMarks, frame_page, frame_report};
-pub use intake::{IntakeReport, IntakeRow, intake_page, intake_report};
+pub use intake::{IntakeReport, IntakeRow, NewDossier, intake_page, intake_report};
 pub use jig::{JigReport, JigStand, JigStation, MeasuredPlate, NeededPlate, PlateProof, RestsOn, jig_page, jig_report};
 pub use permits::Permission;
 pub use rack::{RackReport, RackRow, rack_page, rack_report};

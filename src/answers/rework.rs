@@ -96,7 +96,7 @@ pub fn rework_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId, exam
     let firm = verdicts(resolver, jig, &standings, Basis::Firm);
     let held = verdicts(resolver, jig, &standings, Basis::Held);
     let spare = spare(resolver, jig, examiner);
-    let work = rework(model, jig, &standings, (&firm, &held), spare);
+    let work = rework(model, jig, &standings, &firm, &held, spare);
     let judged = jig_stand(resolver, jig, examiner);
     let words = Words { model, jig, standings: &standings };
     ReworkReport {

@@ -63,31 +63,33 @@ pub struct PossibleAnswer {
 pub fn seek_report(
     resolver: &mut Resolver<'_>,
     asked: Asked,
-    scope: (&BTreeSet<PositionId>, &BTreeSet<PlateId>),
+    positions: &BTreeSet<PositionId>,
+    plates: &BTreeSet<PlateId>,
     basis: Basis,
 ) -> SeekReport {
     let doubtful_held = basis == Basis::Held;
-    let not_read = lost_of(resolver, &asked, scope);
+    let not_read = lost_of(resolver, &asked, positions, plates);
     if !not_read.is_empty() {
         // A piece that was not read may settle or open any of these, so that no order of questions holds.
         let limit = Some(Limit::NotRead.to_string());
         return SeekReport { asked, doubtful_held, open: 0, plates: 0, questions: Vec::new(), limit, not_read };
     }
-    let found = resolver.questions(scope.0, scope.1, basis);
-    let (open, plates, ranked, limit) = match found {
+    let found = resolver.questions(positions, plates, basis);
+    let (open, open_plates, ranked, limit) = match found {
         Ok(questions) => (questions.open, questions.plates, questions.ranked, None),
         Err(limit) => (0, 0, Vec::new(), Some(limit)),
     };
-    let questions = ranked.iter().map(|question| sought(resolver, &asked.date, scope.0, question)).collect();
+    let questions = ranked.iter().map(|question| sought(resolver, &asked.date, positions, question)).collect();
     let limit = limit.as_ref().map(Limit::to_string);
-    SeekReport { asked, doubtful_held, open, plates, questions, limit, not_read }
+    SeekReport { asked, doubtful_held, open, plates: open_plates, questions, limit, not_read }
 }
 
 /// What was not read and bears on what is open in a scope.
 fn lost_of(
     resolver: &Resolver<'_>,
     asked: &Asked,
-    (positions, plates): (&BTreeSet<PositionId>, &BTreeSet<PlateId>),
+    positions: &BTreeSet<PositionId>,
+    plates: &BTreeSet<PlateId>,
 ) -> Marks {
     let history = resolver.history();
     let losses = &history.model.losses;

@@ -150,7 +150,8 @@ pub struct BatchRow {
 pub fn todo_report(
     resolver: &Resolver<'_>,
     asked: Asked,
-    (todo, of): (&Todo, Option<String>),
+    todo: &Todo,
+    of: Option<String>,
     config: &Config,
 ) -> TodoReport {
     let model = resolver.history().model;

@@ -227,7 +227,7 @@ pub fn position_report(
                 proof = Some((when.clone(), basis));
             }
         }
-        variants.push(variant(resolver, (position, *fitted), when, truth, states));
+        variants.push(variant(resolver, position, *fitted, when, truth, states));
     }
     let history = resolver.history();
     let not_read = together([asked.not_read.clone(), history.not_read_at(position)]);
@@ -248,7 +248,8 @@ pub fn position_report(
 
 fn variant(
     resolver: &mut Resolver<'_>,
-    (position, fitted): (PositionId, Option<Fitted>),
+    position: PositionId,
+    fitted: Option<Fitted>,
     when: &Expr,
     truth: Both<Truth>,
     states: Both<Option<String>>,

@@ -59,14 +59,14 @@ pub(super) fn totals(
         let placed = not_read_of_number(explosion, part, below.structure);
         if !usage[part.index()].is_nothing() || !placed.is_empty() {
             let seen = seen.remove(&part).unwrap_or_default();
-            totals.push(total(explosion, part, [&usage, &to_get].map(|sums| &sums[part.index()]), (seen, placed)));
+            totals.push(total(explosion, part, [&usage, &to_get].map(|sums| &sums[part.index()]), seen, placed));
         }
     }
     totals.sort_by(|a, b| natural(model.parts.name(a.part), model.parts.name(b.part)));
     if !weights {
         return Ok((totals, None));
     }
-    let weights = weigh(explosion, model, (&totals, below.structure), &to_get)?;
+    let weights = weigh(explosion, model, &totals, below.structure, &to_get)?;
     Ok((totals, Some(weights)))
 }
 
@@ -83,7 +83,8 @@ fn total(
     explosion: &mut Explosion<'_, '_>,
     part: PartId,
     [usage, to_get]: [&Sum; 2],
-    (seen, placed): (PartInTree, Marks),
+    seen: PartInTree,
+    placed: Marks,
 ) -> Total {
     let fitted = usage.when().unwrap_or_else(|| explosion.resolver.fitted(part));
     let mut not_read = explosion.resolver.history().not_read_of_listing(part, &fitted);
@@ -131,7 +132,8 @@ fn look(line: &BillLine, seen: &mut BTreeMap<PartId, PartInTree>) {
 fn weigh(
     explosion: &mut Explosion<'_, '_>,
     model: &Model,
-    (totals, structure): (&[Total], &Marks),
+    totals: &[Total],
+    structure: &Marks,
     to_get: &[Sum],
 ) -> Result<Weights, NoBill> {
     let details = |part: &PartId| {

@@ -20,7 +20,7 @@ pub(super) fn tree(
             let way = Way { each: 1, conditions: Vec::new() };
             let not_read = grower.explosion.resolver.history().reach.expr(&when);
             grower.structure.extend(&not_read);
-            let choice = grower.part_choice((*part, None), vec![way], when, (sum, &not_read))?;
+            let choice = grower.part_choice(*part, None, vec![way], when, sum, &not_read)?;
             let state = match choice.amount {
                 _ if !choice.not_read.is_empty() => LineState::NotRead,
                 Amount::Exactly(_) => LineState::Settled,
@@ -97,7 +97,7 @@ impl Grower<'_, '_, '_> {
         for Gathered { item, ways, when, sum } in gathered {
             let when = Expr::all([around.clone(), when]);
             choices.push(match item {
-                LineItem::Part(part) => self.part_choice((part, Some(position)), ways, when, (&sum, &not_read))?,
+                LineItem::Part(part) => self.part_choice(part, Some(position), ways, when, &sum, &not_read)?,
                 LineItem::Nothing | LineItem::Gap | LineItem::NotRead => bare(item, ways, when, not_read.clone()),
             });
         }
@@ -157,10 +157,12 @@ impl Grower<'_, '_, '_> {
 
     fn part_choice(
         &mut self,
-        (part, position): (PartId, Option<PositionId>),
+        part: PartId,
+        position: Option<PositionId>,
         ways: Vec<Way>,
         when: Expr,
-        (sum, above): (&Sum, &Marks),
+        sum: &Sum,
+        above: &Marks,
     ) -> Result<LineChoice, NoBill> {
         let basis = self.explosion.basis;
         let history = self.explosion.resolver.history();

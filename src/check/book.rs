@@ -38,7 +38,8 @@ pub(super) fn check(
     model: &Model,
     graph: &Graph,
     complete: &Complete<'_>,
-    (scope, limits): (super::CheckScope<'_>, Limits),
+    scope: super::CheckScope<'_>,
+    limits: Limits,
 ) -> Vec<Finding> {
     let mut findings = Vec::new();
     for airframe in model.airframes.ids().filter(|airframe| scope.takes_in(*airframe)) {

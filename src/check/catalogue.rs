@@ -16,7 +16,8 @@ pub(super) fn check(
     catalogue: &mut Catalogue<'_>,
     model: &Model,
     graph: &Graph,
-    (complete, loops): (&Complete<'_>, &[Loop]),
+    complete: &Complete<'_>,
+    loops: &[Loop],
 ) -> Vec<Finding> {
     let proof = catalogue.prove(graph);
     let mut findings = Vec::new();

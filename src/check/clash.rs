@@ -19,7 +19,7 @@ pub(super) struct Clash {
 /// Names the kind by the rules that the set needs, and by what its claims say outright.
 pub(super) fn of(set: &[Reason], history: &History<'_>) -> Clash {
     let shape = ClashShape::of(set);
-    let found = shape.by_ties(history).or_else(|| shape.by_serial_and_leaflet(history));
+    let found = shape.by_rules(history).or_else(|| shape.by_serial_and_leaflet(history));
     found.or_else(|| shape.by_claims(history)).unwrap_or_else(|| shape.general(history))
 }
 
@@ -50,17 +50,17 @@ impl ClashShape {
         self.claims.iter().copied().find(|claim| mods_of(&Reason::Claim(*claim), history).contains(&m))
     }
 
-    fn by_ties(&self, history: &History<'_>) -> Option<Clash> {
-        let ties: Vec<Rule> = (self.rules.iter().copied())
+    fn by_rules(&self, history: &History<'_>) -> Option<Clash> {
+        let rules: Vec<Rule> = (self.rules.iter().copied())
             .filter(|rule| matches!(rule, Rule::Requires(..) | Rule::Excludes(..) | Rule::OneOf(_)))
             .collect();
-        let [tie] = ties.as_slice() else { return None };
+        let [rule] = rules.as_slice() else { return None };
         if self.claims.is_empty() {
-            return self.built_without(history, *tie);
+            return self.built_without(history, *rule);
         }
         let name = |m: ModId| format!("`{}`", history.model.mods.name(m));
         let serial = &history.airframe().serial.text;
-        match *tie {
+        match *rule {
             Rule::Requires(m, which) => {
                 let required = history.model.mods[m].requires[which].0;
                 let lead = self.says_embodied(history, m).or_else(|| self.any_claim_on(history, m));
@@ -105,8 +105,8 @@ impl ClashShape {
     }
 
     /// Rules alone: the serial was built with something and without what that requires.
-    fn built_without(&self, history: &History<'_>, tie: Rule) -> Option<Clash> {
-        let Rule::Requires(m, which) = tie else { return None };
+    fn built_without(&self, history: &History<'_>, rule: Rule) -> Option<Clash> {
+        let Rule::Requires(m, which) = rule else { return None };
         let mods = &history.model.mods;
         let message = format!(
             "`{}` was built with `{}` and without `{}`, which it requires",

@@ -40,9 +40,9 @@ impl<'m> Complete<'m> {
         let mut seen: BTreeSet<ModId> = open.iter().copied().collect();
         while let Some(next) = open.pop() {
             complete.bound[next.index()] = false;
-            for tie in graph.ties_of(next) {
-                let (_, tied) = &graph.ties()[*tie];
-                open.extend(tied.iter().copied().filter(|other| seen.insert(*other)));
+            for rule in graph.day_rules_of(next) {
+                let (_, bound) = &graph.day_rules()[*rule];
+                open.extend(bound.iter().copied().filter(|other| seen.insert(*other)));
             }
         }
         complete

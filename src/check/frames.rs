@@ -86,10 +86,10 @@ fn worded(model: &Model, fault: &FrameFault) -> Finding {
             Finding::new(codes::FRAME_BARE, message, ring.frame.record.field("name"), "this frame")
                 .help("add the segments for that state, or correct their conditions")
         }
-        GirthFault::Gap { after, before, mm, witness } => gap(&ring, (*after, *before), *mm, witness),
-        GirthFault::Overlap { first, second, mm, witness } => overlap(&ring, (*first, *second), *mm, witness),
+        GirthFault::Gap { after, before, mm, witness } => gap(&ring, *after, *before, *mm, witness),
+        GirthFault::Overlap { first, second, mm, witness } => overlap(&ring, *first, *second, *mm, witness),
         GirthFault::LapBeyond { segment, at_end, onto, mm, witness } => {
-            lap_beyond(&ring, (*segment, *at_end), *onto, *mm, witness)
+            lap_beyond(&ring, *segment, *at_end, *onto, *mm, witness)
         }
         GirthFault::NoBridge(index, witness) => {
             let opening = &ring.frame.openings[*index];
@@ -117,7 +117,7 @@ fn worded(model: &Model, fault: &FrameFault) -> Finding {
                 .help(format!("fit `{part}` at its position in that state too, or correct `joined_by`"))
         }
         GirthFault::Loose(point, segments, witness) => loose(&ring, *point, *segments, witness),
-        GirthFault::WrongHand { segment, side, mm, of } => wrong_hand(&ring, *segment, *side, (*mm, *of)),
+        GirthFault::WrongHand { segment, side, mm, of } => wrong_hand(&ring, *segment, *side, *mm, *of),
         GirthFault::NotOpposite { first, second, mm, witness } => not_opposite(&ring, [*first, *second], *mm, witness),
         GirthFault::Backwards(run) => {
             let (from, to) = ring.ends(*run);
@@ -143,7 +143,8 @@ fn worded(model: &Model, fault: &FrameFault) -> Finding {
 
 fn lap_beyond(
     ring: &WordedFrame<'_>,
-    (segment, at_end): (usize, bool),
+    segment: usize,
+    at_end: bool,
     onto: Option<GirthRun>,
     mm: f64,
     witness: &Witness,
@@ -197,7 +198,7 @@ fn loose(ring: &WordedFrame<'_>, point: usize, [first, second]: [usize; 2], witn
         .help("enter the parts of the joint with `joined_by`, or how far one laps over the other")
 }
 
-fn wrong_hand(ring: &WordedFrame<'_>, segment: usize, side: Hand, (mm, of): (f64, f64)) -> Finding {
+fn wrong_hand(ring: &WordedFrame<'_>, segment: usize, side: Hand, mm: f64, of: f64) -> Finding {
     let (run, entry) = (GirthRun::Segment(segment), &ring.frame.segments[segment]);
     let (from, to) = ring.ends(run);
     let (side, other) = match side {
@@ -239,7 +240,8 @@ fn not_opposite(ring: &WordedFrame<'_>, [first, second]: [usize; 2], mm: [f64; 2
 
 fn gap(
     ring: &WordedFrame<'_>,
-    (after, before): (Option<GirthRun>, Option<GirthRun>),
+    after: Option<GirthRun>,
+    before: Option<GirthRun>,
     mm: f64,
     witness: &Witness,
 ) -> Finding {
@@ -274,7 +276,7 @@ fn gap(
         .help("correct the end of one of the two, or enter the segment or the opening that lies between them")
 }
 
-fn overlap(ring: &WordedFrame<'_>, (first, second): (GirthRun, GirthRun), mm: f64, witness: &Witness) -> Finding {
+fn overlap(ring: &WordedFrame<'_>, first: GirthRun, second: GirthRun, mm: f64, witness: &Witness) -> Finding {
     let message = format!(
         "{} and {} of frame `{}` take up the same {}",
         ring.called(first),

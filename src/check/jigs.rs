@@ -18,7 +18,8 @@ pub(super) fn check(
     model: &Model,
     graph: &Graph,
     complete: &Complete<'_>,
-    (scope, limits): (CheckScope<'_>, Limits),
+    scope: CheckScope<'_>,
+    limits: Limits,
 ) -> Vec<Finding> {
     let mut findings = Vec::new();
     let examiner = Examiner::new(model);
@@ -29,9 +30,9 @@ pub(super) fn check(
         }
         let standings = standings(&examiner, model, id);
         let mounts = complete.mounts(id);
-        surveys::check(model, &examiner, id, (&standings, &mounts), &mut findings);
+        surveys::check(model, &examiner, id, &standings, &mounts, &mut findings);
         if mounts.known && complete.inside(jig.frame) {
-            lacking_stations(model, graph, (id, complete), &mut findings);
+            lacking_stations(model, graph, id, complete, &mut findings);
         }
         // Without a whole airframe nothing would be fitted, and no plate needed.
         if !mounts.known || !complete.inside(jig.frame) || model.type_of.is_none() {
@@ -71,7 +72,7 @@ fn is_known(resolver: &Resolver<'_>, jig: JigId, of: &StationVerdict) -> bool {
 }
 
 /// Plate definitions for the jig's frame that name a station which no jig of that frame has.
-fn lacking_stations(model: &Model, graph: &Graph, (id, complete): (JigId, &Complete<'_>), findings: &mut Vec<Finding>) {
+fn lacking_stations(model: &Model, graph: &Graph, id: JigId, complete: &Complete<'_>, findings: &mut Vec<Finding>) {
     let jig = &model.jigs[id];
     let of_frame: Vec<(JigId, &Jig)> =
         model.jigs.iter().filter(|(_, _, other)| other.frame == jig.frame).map(|(id, _, jig)| (id, jig)).collect();

@@ -59,23 +59,23 @@ pub fn check(lost: &Lost, model: &Model, graph: &Graph, scope: CheckScope<'_>, l
     let endless = loops.iter().any(|finding| finding.code == codes::CONTAINS_ITSELF);
     let catalogue = || {
         let mut proof = Catalogue::new(model, graph);
-        let mut findings = catalogue::check(&mut proof, model, graph, (&complete, &found));
+        let mut findings = catalogue::check(&mut proof, model, graph, &complete, &found);
         if !endless {
             findings.extend(frames::check(&mut proof, model, graph, &complete));
             findings.extend(splices::check(&mut proof, model, graph, &complete));
         }
         findings
     };
-    let jigs = || if endless { Vec::new() } else { jigs::check(model, graph, &complete, (scope, limits)) };
-    let rack = || if endless { Vec::new() } else { rack::check(model, graph, &complete, (scope, limits)) };
-    let tools = || if endless { Vec::new() } else { tools::check(model, graph, (scope, limits)) };
+    let jigs = || if endless { Vec::new() } else { jigs::check(model, graph, &complete, scope, limits) };
+    let rack = || if endless { Vec::new() } else { rack::check(model, graph, &complete, scope, limits) };
+    let tools = || if endless { Vec::new() } else { tools::check(model, graph, scope, limits) };
     let airframes = || {
         let asked: Vec<_> = model.airframes.ids().filter(|airframe| scope.takes_in(*airframe)).collect();
         let of_each = asked.par_iter().map(|airframe| airframes::check(model, graph, *airframe, limits));
         of_each.flatten().collect()
     };
-    let permits = || permits::check(model, graph, &complete, (&Config::built_in(), limits));
-    let book = || book::check(model, graph, &complete, (scope, limits));
+    let permits = || permits::check(model, graph, &complete, &Config::built_in(), limits);
+    let book = || book::check(model, graph, &complete, scope, limits);
     // The longest first.
     let all: [&(dyn Fn() -> Vec<Finding> + Sync); 7] = [&jigs, &rack, &catalogue, &airframes, &book, &tools, &permits];
     let mut findings: Vec<Finding> = all.par_iter().flat_map_iter(|part| part()).chain(loops).collect();

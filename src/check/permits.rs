@@ -18,7 +18,8 @@ pub(super) fn check(
     model: &Model,
     graph: &Graph,
     complete: &Complete<'_>,
-    (config, limits): (&Config, Limits),
+    config: &Config,
+    limits: Limits,
 ) -> Vec<Finding> {
     let faults = shop::permit_faults(model).into_iter().filter(|fault| {
         // One of the same reference may be among what was lost, and may cover it.
@@ -42,7 +43,7 @@ pub(super) fn check(
         Some(finding.help("no further parts may be made under it: ask for a new permit"))
     }));
     findings.extend(batches(model, config));
-    findings.extend(model.made_parts.iter().filter_map(|made| donor(model, graph, complete, (made, limits))));
+    findings.extend(model.made_parts.iter().filter_map(|made| donor(model, graph, complete, made, limits)));
     if complete.structure() {
         findings.extend(shop::crowded(model, graph).iter().filter_map(|crowd| too_many_reclaimed(model, crowd)));
     }
@@ -160,19 +161,14 @@ fn batches(model: &Model, config: &Config) -> Vec<Finding> {
 }
 
 /// A reclaimed part that its donor did not have, on both bases.
-fn donor(
-    model: &Model,
-    graph: &Graph,
-    complete: &Complete<'_>,
-    (made, limits): (&MadePart, Limits),
-) -> Option<Finding> {
+fn donor(model: &Model, graph: &Graph, complete: &Complete<'_>, made: &MadePart, limits: Limits) -> Option<Finding> {
     let from = made.reclaimed.as_ref()?;
     let airframe = from.airframe?;
-    let both = [Basis::Firm, Basis::Held].map(|basis| shop::donor(model, graph, made, from, (basis, limits)));
+    let both = [Basis::Firm, Basis::Held].map(|basis| shop::donor(model, graph, made, from, basis, limits));
     if both != [Donor::HadNot, Donor::HadNot] {
         return None;
     }
-    let (resolver, when) = shop::donor_ready(model, graph, made.part, (airframe, from), limits)?;
+    let (resolver, when) = shop::donor_ready(model, graph, made.part, airframe, from, limits)?;
     if !(complete.structure() && complete::part(&resolver, made.part)) {
         return None;
     }

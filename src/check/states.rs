@@ -66,10 +66,10 @@ impl Chosen<'_> {
         let target = Target { day: self.state.date, build_state: Some(self.id) };
         let resolver = Resolver::new(self.model, self.graph, self.airframe, target, self.limits).ok()?;
         let history = resolver.history();
-        let tied = mods_of(&Reason::Rule(broken.rule), history);
+        let bound = mods_of(&Reason::Rule(broken.rule), history);
         let added = self.state.add.iter().map(|choice| (choice, "added"));
         let left_out = self.state.leave_out.iter().map(|choice| (choice, "left out"));
-        let mut choices = added.chain(left_out).filter(|((m, ..), _)| tied.contains(m));
+        let mut choices = added.chain(left_out).filter(|((m, ..), _)| bound.contains(m));
         let ((m, place, _), how) = choices.next()?;
         let told = worded(&Reason::Rule(broken.rule), history, target);
         let (code, verb) = if broken.always {
@@ -118,11 +118,11 @@ impl Chosen<'_> {
         }
     }
 
-    /// Names what is open among the modifications that the rule ties.
+    /// Names what is open among the modifications that the rule binds.
     fn help_if_open(&self, rule: Rule, resolver: &Resolver<'_>) -> String {
         let chosen = |m: &ModId| self.state.add.iter().chain(&self.state.leave_out).any(|(other, ..)| other == m);
-        let tied = mods_of(&Reason::Rule(rule), resolver.history());
-        let open = listed(tied.iter().filter(|m| !chosen(m)).map(|m| self.model.mods.name(*m)), "and");
+        let bound = mods_of(&Reason::Rule(rule), resolver.history());
+        let open = listed(bound.iter().filter(|m| !chosen(m)).map(|m| self.model.mods.name(*m)), "and");
         let serial = &self.model.airframes[self.airframe].serial.text;
         format!("find out whether `{serial}` had {open}, or add or leave it out on purpose as well")
     }

@@ -17,7 +17,8 @@ pub(super) fn check(
     model: &Model,
     examiner: &Examiner<'_>,
     id: JigId,
-    (standings, mounts): (&[PlateStanding], &Mounts),
+    standings: &[PlateStanding],
+    mounts: &Mounts,
     findings: &mut Vec<Finding>,
 ) {
     let (name, jig) = (model.jigs.name(id), &model.jigs[id]);

@@ -82,10 +82,10 @@ enum PartText<'a> {
 impl<'a> AnswerPart<'a> {
     /// Of a report, whose JSON is the report itself.
     pub(super) fn of<R: Verdicts + Serialize>(report: &'a R, page: impl Fn() -> Page + 'a) -> AnswerPart<'a> {
-        AnswerPart::made((report.outcome(), report.not_read()), page, move || value(report))
+        AnswerPart::made(report.outcome(), report.not_read(), page, move || value(report))
     }
     /// Of a text that carries its own caution and says itself what was not read.
-    pub(super) fn whole((outcome, not_read): (Outcome, Marks), text: impl Fn() -> String + 'a) -> AnswerPart<'a> {
+    pub(super) fn whole(outcome: Outcome, not_read: Marks, text: impl Fn() -> String + 'a) -> AnswerPart<'a> {
         AnswerPart {
             outcome,
             not_read,
@@ -103,12 +103,13 @@ impl<'a> AnswerPart<'a> {
             page
         };
         let json = move || serde_json::json!({ kind: null });
-        let part = || AnswerPart::made((Outcome::Settled, not_read.clone()), page, json);
+        let part = || AnswerPart::made(Outcome::Settled, not_read.clone(), page, json);
         (!not_read.is_empty()).then(part)
     }
     /// Of something whose JSON is made apart.
     pub(super) fn made(
-        (outcome, not_read): (Outcome, Marks),
+        outcome: Outcome,
+        not_read: Marks,
         page: impl Fn() -> Page + 'a,
         json: impl Fn() -> serde_json::Value + 'a,
     ) -> AnswerPart<'a> {
@@ -202,7 +203,7 @@ impl<'a> AirframeQuestion<'a> {
             records.extend(records_of(self.project, self.model.airframes.name(*airframe)));
         }
         let findings = if records.is_empty() { Vec::new() } else { self.findings(airframes) };
-        told(self.project, parts, &stops_in(&findings, &records), (self.format, self.style))
+        told(self.project, parts, &stops_in(&findings, &records), self.format, self.style)
     }
 
     /// An answer into the file that was named for it, if one was: its own text, or other bytes in its place. What it is
@@ -211,7 +212,8 @@ impl<'a> AirframeQuestion<'a> {
         &self,
         answer: Answer,
         out: Option<&Path>,
-        (what, bytes): (&str, Option<&[u8]>),
+        what: &str,
+        bytes: Option<&[u8]>,
     ) -> Result<Answer, Trouble> {
         let Some(out) = out else { return Ok(answer) };
         let bytes = bytes.unwrap_or(answer.out.as_bytes());
@@ -221,7 +223,7 @@ impl<'a> AirframeQuestion<'a> {
 
     /// What was found of these airframes once the dossiers were taken in.
     pub(super) fn findings(&self, airframes: &[AirframeId]) -> Vec<Finding> {
-        self.project.check_taken_in((self.model, self.graph), CheckScope::Airframes(airframes))
+        self.project.check_taken_in(self.model, self.graph, CheckScope::Airframes(airframes))
     }
 }
 
@@ -231,7 +233,8 @@ pub(super) fn told(
     project: &Project,
     parts: &[AnswerPart<'_>],
     stops: &[Finding],
-    (format, style): (Format, Style),
+    format: Format,
+    style: Style,
 ) -> Answer {
     let losses = &project.model.losses;
     let not_read = |part: &AnswerPart<'_>| NotRead::list(&part.not_read, losses, &project.sources);

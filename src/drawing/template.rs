@@ -135,9 +135,9 @@ impl<'m> DrawnPlate<'m> {
             }
         }
         for (tip, name) in [((arm, 0.0), "x"), ((0.0, arm), "y")] {
-            labels.put(drawing, (tip, 0.0), self.words, name);
+            labels.put(drawing, tip, 0.0, self.words, name);
         }
-        labels.put(drawing, ((0.0, 0.0), 0.0), self.words, "0: origin of the jig's datum axes");
+        labels.put(drawing, (0.0, 0.0), 0.0, self.words, "0: origin of the jig's datum axes");
         let datums: Vec<&Hole> = self.plate.holes.iter().filter(|hole| hole.datum).collect();
         for hole in &datums {
             let (at, half) = (self.place(hole), self.radius(hole) + 0.5 * self.names);
@@ -153,7 +153,7 @@ impl<'m> DrawnPlate<'m> {
             let apart = (end.0 - start.0).hypot(end.1 - start.1);
             let words = format!("{} to {}: {} {}", first.name, second.name, self.number(apart), self.unit_name());
             let middle = (f64::midpoint(start.0, end.0), f64::midpoint(start.1, end.1));
-            labels.put(drawing, (middle, 0.0), self.words, &words);
+            labels.put(drawing, middle, 0.0, self.words, &words);
         }
     }
 
@@ -161,7 +161,7 @@ impl<'m> DrawnPlate<'m> {
         for hole in &self.plate.holes {
             let datum = if hole.datum { " datum" } else { "" };
             let words = format!("{} dia {}{datum}", hole.name, self.number(self.size(&hole.diameter)));
-            labels.put(drawing, (self.place(hole), self.radius(hole)), self.names, &words);
+            labels.put(drawing, self.place(hole), self.radius(hole), self.names, &words);
         }
     }
 

@@ -8,7 +8,7 @@ mod curve;
 mod outline;
 mod planes;
 
-pub use curve::Point;
+pub use curve::PlanePoint;
 pub use outline::{CornerFault, FrameOutline, PolylineCorner};
 pub use planes::Planes;
 
@@ -162,7 +162,7 @@ impl Girth {
 
     /// The point (breadth, upright height) in millimetres at a distance along the path, as seen looking forward.
     #[must_use]
-    pub fn point_at(&self, girth_mm: f64) -> Point {
+    pub fn point_at(&self, girth_mm: f64) -> PlanePoint {
         let spot = self.spot(girth_mm);
         (spot.breadth, spot.height)
     }

@@ -1,5 +1,6 @@
 //! The edge of a plate.
 
+use crate::geometry::girth::PlanePoint;
 use crate::quantity::Length;
 
 /// The closed edge of a plate, in the axes of its holes: straight sides between corners, each corner sharp or rounded.
@@ -20,9 +21,6 @@ pub struct Corner {
     /// The radius that it is rounded to.
     pub radius: Option<Length>,
 }
-
-/// A place in the plane, in millimetres.
-type PlanePoint = (f64, f64);
 
 /// A vertex of the edge as it is drawn, in millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -113,7 +111,7 @@ impl Outline {
 
     /// Whether a place, in millimetres, lies inside the edge.
     #[must_use]
-    pub fn contains(&self, place: (f64, f64)) -> bool {
+    pub fn contains(&self, place: PlanePoint) -> bool {
         let count = self.corners.len();
         let turned_left = self.area() > 0.0;
         for rounding in (0..count).filter_map(|index| rounding(&self.corners, index)) {
@@ -135,7 +133,7 @@ impl Outline {
 
     /// How far a place is from the edge, in millimetres, on either side of it.
     #[must_use]
-    pub fn distance_mm(&self, place: (f64, f64)) -> f64 {
+    pub fn distance_mm(&self, place: PlanePoint) -> f64 {
         let count = self.corners.len();
         let roundings: Vec<Option<Rounding>> = (0..count).map(|index| rounding(&self.corners, index)).collect();
         let mut nearest = f64::INFINITY;

@@ -58,16 +58,16 @@ impl Reach {
     /// Carries each mark to whatever is bound to what it marks.
     fn spread(&mut self, history: &History<'_>) {
         let mut group: Vec<usize> = (0..self.mods.len()).collect();
-        let ties = history.graph.ties().iter().map(|(_, mods)| mods.clone());
+        let rules = history.graph.day_rules().iter().map(|(_, mods)| mods.clone());
         let claims = history.meanings.iter().map(|meaning| meaning.mods().into_iter().collect());
-        for mods in ties.chain(claims) {
+        for mods in rules.chain(claims) {
             let Some(first) = mods.first().map(|m| root(&mut group, m.index())) else { continue };
             for m in &mods {
                 let other = root(&mut group, m.index());
                 group[other] = first;
             }
         }
-        // What is lost ties together whatever it touches.
+        // What is lost binds together whatever it touches.
         for id in history.model.losses.iter().map(|(id, _)| id) {
             let touched: Vec<usize> = (0..self.mods.len()).filter(|m| self.mods[*m].contains(&id)).collect();
             let Some(first) = touched.first().map(|m| root(&mut group, *m)) else { continue };

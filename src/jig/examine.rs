@@ -196,7 +196,7 @@ impl Examined {
         let of = |hole: &usize| {
             let judged = self.holes[*hole].judged?;
             let undecided = judged.position == LimitVerdict::NotDecidable && !judged.mating_size_tells;
-            undecided.then(|| deciding_uncertainty(judged.deviation, judged.allowed, (uncertainty, judged.guard)))
+            undecided.then(|| deciding_uncertainty(judged.deviation, judged.allowed, uncertainty, judged.guard))
         };
         holes.iter().filter_map(of).min_by(f64::total_cmp)
     }

@@ -88,7 +88,7 @@ pub fn mends(examined: &Examined, plate: &Plate) -> Vec<Mend> {
 /// Moving what was laid off wrong as a whole; takes the holes that this puts right out of `left`.
 fn whole(error: &SurveyError, examined: &Examined, members: &[Vec<usize>], left: &mut Vec<usize>) -> Option<Mend> {
     let Size::Motion { turn_uncertainty, .. } = error.size else { return None };
-    let step = |shift, turn: Point3, about| step(shift, (turn, turn_uncertainty), about);
+    let step = |shift, turn: Point3, about| step(shift, turn, turn_uncertainty, about);
     let before = left.len();
     let mend = match error.remedy {
         Remedy::ResetDatum { shift, turn, about } => {

@@ -148,7 +148,8 @@ pub fn rework(
     model: &Model,
     jig: JigId,
     standings: &[PlateStanding],
-    (firm, held): (&[StationVerdict], &[StationVerdict]),
+    firm: &[StationVerdict],
+    held: &[StationVerdict],
     mut spare: Spare,
 ) -> Rework {
     spare.add(model, jig, standings, firm);
@@ -270,7 +271,7 @@ impl ReworkDraft<'_> {
         if stands.is_none() {
             let from = of.mounted.filter(|_| of.verdict == JigVerdict::WrongVariant).and_then(|plate| {
                 let is = self.standings[plate].is?;
-                Some(convert(plate, (is, &self.model.plates[is]), &self.model.plates[to]))
+                Some(convert(plate, is, &self.model.plates[is], &self.model.plates[to]))
             });
             self.phases[1].push(Task::Make { station: of.station, to, from });
         }
@@ -282,7 +283,7 @@ impl ReworkDraft<'_> {
 
 /// Which holes are plugged and which drilled to make one definition of another. Two holes are one where each lies in
 /// the other's zone and they are of one size.
-fn convert(plate: usize, (is, from): (PlateId, &Plate), to: &Plate) -> Conversion {
+fn convert(plate: usize, is: PlateId, from: &Plate, to: &Plate) -> Conversion {
     let apart = |a: usize, b: usize| (nominal(&from.holes[a]) - nominal(&to.holes[b])).norm();
     let same = |a: usize, b: usize| {
         let (old, new) = (&from.holes[a], &to.holes[b]);

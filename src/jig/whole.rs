@@ -182,6 +182,6 @@ fn common_scale(from: &[Point3], to: &[Point3], uncertainty: f64) -> Option<Scal
 }
 
 /// A step with its turn, if that is more than its uncertainty.
-pub(super) fn step(shift: Point3, (turn, uncertainty): (Point3, Point3), about: Point3) -> Correction {
+pub(super) fn step(shift: Point3, turn: Point3, uncertainty: Point3, about: Point3) -> Correction {
     Correction { shift, turn: (turn.z.abs() > uncertainty.z).then_some(turn.z), about }
 }

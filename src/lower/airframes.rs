@@ -1,5 +1,6 @@
 //! Airframes, their evidence and their build states.
 
+use super::claims::DossierAmongAll;
 use super::dossier::{Dossier, before_built};
 use super::names::Listed;
 use super::say::Findings;
@@ -17,7 +18,8 @@ pub(super) fn lower(cx: &Context, model: &Model, out: &mut Findings) -> Table<Ai
     for (index, (serial, _, (record, raw))) in cx.names.airframes.iter().enumerate() {
         if let Some(mut airframe) = airframe(cx, model, *record, raw, out) {
             airframe.evidence = evidence(&dossiers[index], out);
-            airframe.claims = claims::lower(cx, model, &airframe, (index, &dossiers), out);
+            airframe.claims =
+                claims::lower(cx, model, &airframe, DossierAmongAll { own: &dossiers[index], all: &dossiers }, out);
             airframe.build_states = build_states(cx, &airframe, &dossiers[index].states, out);
             table.insert(serial, airframe).expect("listed names are unique");
         }
@@ -33,9 +35,9 @@ fn dossiers<'a>(cx: &Context<'a>, out: &mut Findings) -> Vec<Dossier<'a>> {
     let states = of_airframe(cx, &records.build_states, |raw| &raw.airframe, out);
     let all = evidence.into_iter().zip(claims).zip(assumptions).zip(states);
     all.map(|(((evidence, claims), assumptions), states)| {
-        let kind = ("evidence item", codes::UNKNOWN_EVIDENCE, codes::NAME_USED_TWICE);
         let items = evidence.into_iter().map(|(at, raw)| (raw.id.clone(), at.field("id"), (at, raw)));
-        let evidence = Listed::collect(kind, items, out).beside(cx.lost, &["Evidence"]);
+        let evidence = Listed::collect("evidence item", codes::UNKNOWN_EVIDENCE, codes::NAME_USED_TWICE, items, out)
+            .beside(cx.lost, &["Evidence"]);
         Dossier { evidence, claims, assumptions, states }
     })
     .collect()
@@ -152,9 +154,8 @@ fn build_states(
     records: &[(RecordRef, &schema::BuildState)],
     out: &mut Findings,
 ) -> Table<BuildStateId, BuildState> {
-    let kind = ("build state", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE);
     let items = records.iter().map(|(at, raw)| (raw.name.clone(), at.field("name"), (*at, *raw)));
-    let names = Listed::collect(kind, items, out);
+    let names = Listed::collect("build state", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE, items, out);
     let mut table = Table::default();
     for (name, _, (record, raw)) in names.iter() {
         let place = record.field("date");

@@ -21,24 +21,36 @@ enum WrittenClaim<'a> {
     Assumption(RecordRef, &'a schema::Assumption),
 }
 
-/// The claims of the airframe at an index of the dossiers, written ones first.
+/// The dossier of one airframe, among those of all: a claim may name evidence of another one.
+#[derive(Clone, Copy)]
+pub(super) struct DossierAmongAll<'a> {
+    pub(super) own: &'a Dossier<'a>,
+    pub(super) all: &'a [Dossier<'a>],
+}
+
+/// The claims of an airframe, written ones first.
 pub(super) fn lower(
     cx: &Context,
     model: &Model,
     airframe: &Airframe,
-    (index, dossiers): (usize, &[Dossier]),
+    dossiers: DossierAmongAll<'_>,
     out: &mut Findings,
 ) -> Table<ClaimId, Claim> {
-    let dossier = &dossiers[index];
+    let dossier = dossiers.own;
     let claims = dossier.claims.iter().map(|(at, raw)| (raw.id.clone(), at.field("id"), WrittenClaim::Claim(*at, raw)));
     let assumptions = dossier.assumptions.iter();
     let assumptions = assumptions.map(|(at, raw)| (raw.id.clone(), at.field("id"), WrittenClaim::Assumption(*at, raw)));
-    let kind = ("claim or assumption", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE);
-    let names = Listed::collect(kind, claims.chain(assumptions), out);
+    let names = Listed::collect(
+        "claim or assumption",
+        codes::NAME_USED_TWICE,
+        codes::NAME_USED_TWICE,
+        claims.chain(assumptions),
+        out,
+    );
     let mut table = Table::default();
     for (id, _, written) in names.iter() {
         if let WrittenClaim::Claim(record, raw) = written
-            && let Some(claim) = claim(cx, model, airframe, (index, dossiers), (*record, raw), out)
+            && let Some(claim) = claim(cx, model, airframe, dossiers, *record, raw, out)
         {
             table.insert(id, claim).expect("listed names are unique");
         }
@@ -46,7 +58,16 @@ pub(super) fn lower(
     let recorded = recorded(cx, &dossier.claims);
     for (id, _, written) in names.iter() {
         if let WrittenClaim::Assumption(record, raw) = written {
-            assume(cx, model, airframe, (id, *record, raw), &recorded, &mut table, out);
+            for (name, claim) in assumed(cx, model, airframe, *record, raw, &recorded, out) {
+                if table.insert(&name, claim).is_err() {
+                    let message = format!("the claim `{name}` of the assumption `{id}` has the name of another claim");
+                    let place = record.field("id");
+                    out.add(
+                        Finding::new(codes::NAME_USED_TWICE, message, place, "its claims are named after it")
+                            .help("give the assumption another name"),
+                    );
+                }
+            }
         }
     }
     table
@@ -56,14 +77,15 @@ fn claim(
     cx: &Context,
     model: &Model,
     airframe: &Airframe,
-    dossiers: (usize, &[Dossier]),
-    (record, raw): (RecordRef, &schema::Claim),
+    dossiers: DossierAmongAll<'_>,
+    record: RecordRef,
+    raw: &schema::Claim,
     out: &mut Findings,
 ) -> Option<Claim> {
     let says = statement(cx, model, &raw.says, &record.field("says"), out);
     let when = out.window(&raw.when, &record.field("when"));
     let early = when.as_ref().is_some_and(|when| before_built(airframe, when, &record.field("when"), out));
-    let rests_on = rests_on(cx, airframe, dossiers, (record, raw), out);
+    let rests_on = rests_on(cx, airframe, dossiers, record, raw, out);
     let grade = rests_on.iter().map(|id| airframe.evidence[*id].grade).min();
     if early || grade.is_none() {
         out.leave_out(record.place());
@@ -75,8 +97,9 @@ fn claim(
 fn rests_on(
     cx: &Context,
     airframe: &Airframe,
-    (index, dossiers): (usize, &[Dossier]),
-    (record, raw): (RecordRef, &schema::Claim),
+    dossiers: DossierAmongAll<'_>,
+    record: RecordRef,
+    raw: &schema::Claim,
     out: &mut Findings,
 ) -> Vec<EvidenceId> {
     let place = record.field("rests_on");
@@ -102,7 +125,7 @@ fn rests_on(
             out.leave_out(place);
             continue;
         }
-        match dossiers.iter().find_map(|other| Some(other.evidence.get(other.evidence.index(id)?))) {
+        match dossiers.all.iter().find_map(|other| Some(other.evidence.get(other.evidence.index(id)?))) {
             Some((there, (_, evidence))) => {
                 let (other, this) = (&evidence.airframe, &airframe.serial.text);
                 let message = format!("the evidence `{id}` is of `{other}`, not of `{this}`");
@@ -115,7 +138,7 @@ fn rests_on(
             // It has a record, of an airframe that is not known.
             None if cx.records.evidence.iter().any(|(_, evidence)| evidence.id == *id) => out.leave_out(place),
             None => {
-                dossiers[index].evidence.find(id, &place, out);
+                dossiers.own.evidence.find(id, &place, out);
             }
         }
     }
@@ -138,13 +161,11 @@ fn statement(
         schema::Statement::NotEmbodied(name) => cx.names.modification(name, &argument, out).map(Statement::NotEmbodied),
         schema::Statement::Removed(name) => cx.names.modification(name, &argument, out).map(Statement::Removed),
         schema::Statement::SeenPart(position, part) => {
-            seen_part(cx, model, (position, part, "to have been seen"), place, out)
+            seen_part(cx, model, position, part, "to have been seen", place, out)
         }
-        schema::Statement::SeenNothing(position) => {
-            seen_nothing(cx, model, (position, "to have been seen"), place, out)
-        }
-        schema::Statement::SeenSplice(frame, splice) => seen_splice(cx, model, (frame, splice), true, place, out),
-        schema::Statement::SeenNoSplice(frame, splice) => seen_splice(cx, model, (frame, splice), false, place, out),
+        schema::Statement::SeenNothing(position) => seen_nothing(cx, model, position, "to have been seen", place, out),
+        schema::Statement::SeenSplice(frame, splice) => seen_splice(cx, model, frame, splice, true, place, out),
+        schema::Statement::SeenNoSplice(frame, splice) => seen_splice(cx, model, frame, splice, false, place, out),
         schema::Statement::SeenPattern(number) => {
             cx.names.plates.find(number, &argument, out)?;
             out.taken(model.plates.id(number), &argument).map(Statement::SeenPattern)
@@ -156,7 +177,9 @@ fn statement(
 pub(super) fn seen_part(
     cx: &Context,
     model: &Model,
-    (position, part, how): (&str, &str, &str),
+    position: &str,
+    part: &str,
+    how: &str,
     place: &Place,
     out: &mut Findings,
 ) -> Option<Statement> {
@@ -189,7 +212,8 @@ pub(super) fn seen_part(
 pub(super) fn seen_nothing(
     cx: &Context,
     model: &Model,
-    (position, how): (&str, &str),
+    position: &str,
+    how: &str,
     place: &Place,
     out: &mut Findings,
 ) -> Option<Statement> {
@@ -212,7 +236,8 @@ pub(super) fn seen_nothing(
 fn seen_splice(
     cx: &Context,
     model: &Model,
-    (frame, splice): (&str, &str),
+    frame: &str,
+    splice: &str,
     seen: bool,
     place: &Place,
     out: &mut Findings,
@@ -245,20 +270,22 @@ fn recorded(cx: &Context, claims: &[(RecordRef, &schema::Claim)]) -> BTreeSet<Mo
     names.filter_map(|name| cx.names.mods.index(name)).map(ModId::from_index).collect()
 }
 
-fn assume(
+/// The claims that an assumption makes, each with its name.
+fn assumed(
     cx: &Context,
     model: &Model,
     airframe: &Airframe,
-    (id, record, raw): (&str, RecordRef, &schema::Assumption),
+    record: RecordRef,
+    raw: &schema::Assumption,
     recorded: &BTreeSet<ModId>,
-    table: &mut Table<ClaimId, Claim>,
     out: &mut Findings,
-) {
+) -> Vec<(String, Claim)> {
+    let id = &raw.id;
     let place = record.field("assumes");
     let says: Vec<(String, Statement)> = match &raw.assumes {
         Policy::That(statement) => {
             let says = self::statement(cx, model, statement, &place.item(0), out);
-            says.map(|says| (id.to_owned(), says)).into_iter().collect()
+            says.map(|says| (id.clone(), says)).into_iter().collect()
         }
         Policy::UnrecordedNotEmbodied => {
             let open: Vec<ModId> =
@@ -273,25 +300,16 @@ fn assume(
             open.into_iter().map(|m| (format!("{id} {}", model.mods.name(m)), Statement::NotEmbodied(m))).collect()
         }
     };
-    let Some(when) = out.window(&raw.when, &record.field("when")) else { return };
+    let Some(when) = out.window(&raw.when, &record.field("when")) else { return Vec::new() };
     if before_built(airframe, &when, &record.field("when"), out) {
-        return;
+        return Vec::new();
     }
-    for (name, says) in says {
+    let claims = says.into_iter().map(|(name, says)| {
         let (when, assumed) = (when.clone(), Some(raw.reason.clone()));
         let (rests_on, standing, grade) = (Vec::new(), Standing::Doubtful, None);
-        if table.insert(&name, Claim { record, says, when, rests_on, standing, grade, assumed }).is_err() {
-            out.add(
-                Finding::new(
-                    codes::NAME_USED_TWICE,
-                    format!("the claim `{name}` of the assumption `{id}` has the name of another claim"),
-                    record.field("id"),
-                    "its claims are named after it",
-                )
-                .help("give the assumption another name"),
-            );
-        }
-    }
+        (name, Claim { record, says, when, rests_on, standing, grade, assumed })
+    });
+    claims.collect()
 }
 
 /// Whether the serial could take the modification after delivery, and did not have it from the line.

@@ -235,10 +235,10 @@ fn decided(
             cx.names.modification(name, &place.item(0), out).map(Decided::NotEmbodied)
         }
         schema::Decided::Fits(position, part) => {
-            fitted(seen_part(cx, model, (position, part, "to be fitted"), &place, out).as_ref())
+            fitted(seen_part(cx, model, position, part, "to be fitted", &place, out).as_ref())
         }
         schema::Decided::FitsNothing(position) => {
-            fitted(seen_nothing(cx, model, (position, "to be"), &place, out).as_ref())
+            fitted(seen_nothing(cx, model, position, "to be", &place, out).as_ref())
         }
         schema::Decided::Withdraw(number) => Some(Decided::Withdraw(*number)),
     };

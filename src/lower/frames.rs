@@ -37,7 +37,7 @@ pub(super) fn splice_names(record: RecordRef, raw: &schema::Frame, out: &mut Fin
         .iter()
         .enumerate()
         .map(|(index, point)| (point.name.clone(), record.field("splice_points").item(index).field("name"), index));
-    Listed::collect(("splice point", codes::UNKNOWN_SPLICE_POINT, codes::NAME_USED_TWICE), places, out)
+    Listed::collect("splice point", codes::UNKNOWN_SPLICE_POINT, codes::NAME_USED_TWICE, places, out)
 }
 
 fn frame(cx: &Context, record: RecordRef, raw: &schema::Frame, out: &mut Findings) -> Option<Frame> {
@@ -46,8 +46,9 @@ fn frame(cx: &Context, record: RecordRef, raw: &schema::Frame, out: &mut Finding
     let girth = girth(cx, record, raw, out);
     let names = splice_names(record, raw, out);
     let splice_points = splice_points(cx, record, raw, &names, girth.as_ref(), out);
-    let segments = segments(cx, record, raw, (&names, &splice_points), assembly, out);
-    let openings = openings(cx, record, raw, (&names, &splice_points), out);
+    let splices = Splices { names: &names, points: &splice_points };
+    let segments = segments(cx, record, raw, splices, assembly, out);
+    let openings = openings(cx, record, raw, splices, out);
     unused(raw, &names, out);
     Some(Frame {
         record,
@@ -85,17 +86,25 @@ fn splice_points(
     points
 }
 
+/// The names of the splice points of a frame, and those of them that could be placed.
+#[derive(Clone, Copy)]
+struct Splices<'a> {
+    names: &'a Listed<usize>,
+    points: &'a [SplicePoint],
+}
+
 /// The two ends of a run, as indices of the splice points that could be placed.
 fn run(
     of: &str,
-    (from, to): (&str, &str),
+    from: &str,
+    to: &str,
     place: &Place,
-    (names, points): (&Listed<usize>, &[SplicePoint]),
+    splices: Splices<'_>,
     out: &mut Findings,
 ) -> Option<(usize, usize)> {
     let mut index = |name: &str, field| {
-        names.find(name, &place.field(field), out)?;
-        out.taken(points.iter().position(|point| point.name == name), &place.field(field))
+        splices.names.find(name, &place.field(field), out)?;
+        out.taken(splices.points.iter().position(|point| point.name == name), &place.field(field))
     };
     let ends = (index(from, "from"), index(to, "to"));
     if from == to {
@@ -113,7 +122,7 @@ fn segments(
     cx: &Context,
     record: RecordRef,
     raw: &schema::Frame,
-    splices: (&Listed<usize>, &[SplicePoint]),
+    splices: Splices<'_>,
     assembly: Option<PartId>,
     out: &mut Findings,
 ) -> Vec<Segment> {
@@ -122,7 +131,7 @@ fn segments(
     for (index, segment) in raw.segments.iter().enumerate() {
         let place = record.field("segments").item(index);
         let part = cx.names.part(&segment.part, &place.field("part"), out);
-        let ends = run(&segment.part, (&segment.from, &segment.to), &place, splices, out);
+        let ends = run(&segment.part, &segment.from, &segment.to, &place, splices, out);
         let lap_from = lap(cx, segment.lap_from.as_ref(), &place.field("lap_from"), out);
         let lap_to = lap(cx, segment.lap_to.as_ref(), &place.field("lap_to"), out);
         if let (Some(part), Some(within)) = (part, &within)
@@ -189,13 +198,13 @@ fn openings(
     cx: &Context,
     record: RecordRef,
     raw: &schema::Frame,
-    splices: (&Listed<usize>, &[SplicePoint]),
+    splices: Splices<'_>,
     out: &mut Findings,
 ) -> Vec<Opening> {
     let mut openings = Vec::new();
     for (index, opening) in raw.openings.iter().enumerate() {
         let place = record.field("openings").item(index);
-        let ends = run(&opening.name, (&opening.from, &opening.to), &place, splices, out);
+        let ends = run(&opening.name, &opening.from, &opening.to, &place, splices, out);
         let when = conditions::optional(cx, opening.when.as_ref(), &place.field("when"), out);
         let bridged_by = cx.names.parts(&opening.bridged_by, &place.field("bridged_by"), out);
         if let (Some((from, to)), Some(when)) = (ends, when) {

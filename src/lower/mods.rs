@@ -12,7 +12,7 @@ use crate::schema::Form;
 
 pub(super) fn lower(cx: &Context, model: &mut Model, out: &mut Findings) {
     for (index, (name, _, found)) in cx.names.mods.iter().enumerate() {
-        let modification = modification(cx, model, (ModId::from_index(index), name), found, out);
+        let modification = modification(cx, model, ModId::from_index(index), name, found, out);
         model.mods.insert(name, modification).expect("listed names are unique");
     }
     model.mods_with_parts =
@@ -23,16 +23,17 @@ pub(super) fn lower(cx: &Context, model: &mut Model, out: &mut Findings) {
 fn modification(
     cx: &Context,
     model: &Model,
-    (id, name): (ModId, &str),
+    id: ModId,
+    name: &str,
     found: &ModName,
     out: &mut Findings,
 ) -> Modification {
     let ModName { record, whole, part } = *found;
     let place = found.place();
     let named = |field: &'static str, of_whole: &[String], of_part: Option<&Vec<String>>, out: &mut Findings| {
-        let mut named = named_mods(cx, (id, name), of_whole, &record.field(field), out);
+        let mut named = named_mods(cx, id, name, of_whole, &record.field(field), out);
         if let Some(own) = of_part {
-            let more = named_mods(cx, (id, name), own, &place.field(field), out);
+            let more = named_mods(cx, id, name, own, &place.field(field), out);
             named.extend(more.into_iter().filter(|(m, _)| !named.iter().any(|(n, _)| n == m)).collect::<Vec<_>>());
         }
         named
@@ -77,7 +78,8 @@ fn retrospective(cx: &Context, raw: &schema::Retrospective, place: Place, out: &
 
 fn named_mods(
     cx: &Context,
-    (own, own_name): (ModId, &str),
+    own: ModId,
+    own_name: &str,
     names: &[String],
     place: &Place,
     out: &mut Findings,
@@ -176,9 +178,8 @@ fn missing_form(found: &ModName, form: Option<Form>) -> Option<&'static str> {
 }
 
 fn one_ofs(cx: &Context, out: &mut Findings) -> Vec<OneOf> {
-    let kind = ("one-of group", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE);
     let records = cx.records.one_ofs.iter().map(|(at, raw)| (raw.name.clone(), at.field("name"), (*at, *raw)));
-    let groups = Listed::collect(kind, records, out);
+    let groups = Listed::collect("one-of group", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE, records, out);
     let mut lowered = Vec::new();
     for (name, _, (record, raw)) in groups.iter() {
         let place = record.field("modifications");

@@ -29,7 +29,9 @@ pub(super) struct Listed<T> {
 
 impl<T> Listed<T> {
     pub(super) fn collect(
-        (noun, unknown, twice): (&'static str, Code, Code),
+        noun: &'static str,
+        unknown: Code,
+        twice: Code,
         items: impl IntoIterator<Item = (String, Place, T)>,
         out: &mut Findings,
     ) -> Self {
@@ -66,7 +68,7 @@ impl<T> Listed<T> {
         let left_out = || self.left_out.iter().any(|other| may_be_slip(other, name));
         if !left_out() && !self.lost.may_bear(self.kinds, name) {
             let near = nearest(name, self.names()).map(|near| (near, &self.entries[near].0));
-            out.unknown(self.unknown, (self.noun, name), place, near, &self.lost);
+            out.unknown(self.unknown, self.noun, name, place, near, &self.lost);
         }
         out.leave_out_for(name, place.clone());
         None
@@ -152,7 +154,9 @@ impl<'a> Names<'a> {
     pub(super) fn collect(records: &ByKind<'a>, lost: &Lost, out: &mut Findings) -> Self {
         let twice = codes::NAME_USED_TWICE;
         let drawings = Listed::collect(
-            ("drawing", codes::UNKNOWN_DRAWING, twice),
+            "drawing",
+            codes::UNKNOWN_DRAWING,
+            twice,
             records
                 .drawings
                 .iter()
@@ -160,7 +164,9 @@ impl<'a> Names<'a> {
             out,
         );
         let parts = Listed::collect(
-            ("part number", codes::UNKNOWN_PART, twice),
+            "part number",
+            codes::UNKNOWN_PART,
+            twice,
             records
                 .parts
                 .iter()
@@ -169,7 +175,9 @@ impl<'a> Names<'a> {
             out,
         );
         let assemblies = Listed::collect(
-            ("assembly", codes::UNKNOWN_PART, codes::TWO_ASSEMBLIES),
+            "assembly",
+            codes::UNKNOWN_PART,
+            codes::TWO_ASSEMBLIES,
             records.assemblies.iter().map(|(at, r)| (r.part.clone(), at.field("part"), (*at, *r))),
             out,
         );
@@ -190,22 +198,30 @@ impl<'a> Names<'a> {
         let (mods, with_parts) = mods(records, out);
         let mods = mods.beside(lost, &["Modification"]);
         let frames = Listed::collect(
-            ("frame", codes::UNKNOWN_FRAME, twice),
+            "frame",
+            codes::UNKNOWN_FRAME,
+            twice,
             records.frames.iter().map(|(at, r)| (r.name.clone(), at.field("name"), (*at, *r))),
             out,
         );
         let plates = Listed::collect(
-            ("plate", codes::UNKNOWN_PLATE, twice),
+            "plate",
+            codes::UNKNOWN_PLATE,
+            twice,
             records.plates.iter().map(|(at, r)| (r.number.clone(), at.field("number"), (*at, *r))),
             out,
         );
         let airframes = Listed::collect(
-            ("airframe", codes::UNKNOWN_AIRFRAME, twice),
+            "airframe",
+            codes::UNKNOWN_AIRFRAME,
+            twice,
             records.airframes.iter().map(|(at, r)| (r.serial.clone(), at.field("serial"), (*at, *r))),
             out,
         );
         let jigs = Listed::collect(
-            ("jig", codes::UNKNOWN_JIG, twice),
+            "jig",
+            codes::UNKNOWN_JIG,
+            twice,
             records.jigs.iter().map(|(at, r)| (r.name.clone(), at.field("name"), (*at, *r))),
             out,
         );
@@ -316,8 +332,7 @@ fn positions<'a>(
             }
         }
     }
-    let kind = ("position", codes::UNKNOWN_POSITION, codes::NAME_USED_TWICE);
-    let found = Listed::collect(kind, items, out);
+    let found = Listed::collect("position", codes::UNKNOWN_POSITION, codes::NAME_USED_TWICE, items, out);
     let entries = found.entries.into_iter().filter_map(|(name, (at, item))| Some((name, (at, item?)))).collect();
     Listed { noun: found.noun, unknown: found.unknown, entries, left_out, lost: Lost::default(), kinds: &[] }
 }
@@ -325,9 +340,8 @@ fn positions<'a>(
 type Mods<'a> = (Listed<ModName<'a>>, IndexMap<String, (Place, Vec<ModId>)>);
 
 fn mods<'a>(records: &ByKind<'a>, out: &mut Findings) -> Mods<'a> {
-    let kind = ("modification", codes::UNKNOWN_MODIFICATION, codes::NAME_USED_TWICE);
     let numbers = records.mods.iter().map(|(at, r)| (r.number.clone(), at.field("number"), (*at, *r)));
-    let wholes = Listed::collect(kind, numbers, out);
+    let wholes = Listed::collect("modification", codes::UNKNOWN_MODIFICATION, codes::NAME_USED_TWICE, numbers, out);
     let mut items = Vec::new();
     for (number, place, (record, whole)) in wholes.iter() {
         let name = |part| ModName { record: *record, whole, part };
@@ -340,7 +354,7 @@ fn mods<'a>(records: &ByKind<'a>, out: &mut Findings) -> Mods<'a> {
             items.push((full, place, name(Some((index, part)))));
         }
     }
-    let mods = Listed::collect(kind, items, out);
+    let mods = Listed::collect("modification", codes::UNKNOWN_MODIFICATION, codes::NAME_USED_TWICE, items, out);
     let mut with_parts: IndexMap<String, (Place, Vec<ModId>)> = IndexMap::new();
     for (number, place, (_, whole)) in wholes.iter().filter(|(_, _, (_, whole))| !whole.parts.is_empty()) {
         let parts = whole.parts.iter().filter_map(|part| mods.index(&format!("{number}/{}", part.part)));

@@ -47,17 +47,16 @@ pub(super) fn lower(cx: &Context, out: &mut Findings) -> Table<PlateId, Plate> {
 }
 
 fn holes(cx: &Context, record: RecordRef, raw: &schema::Plate, out: &mut Findings) -> Vec<Hole> {
-    let kind = ("hole", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE);
     let named = raw
         .holes
         .iter()
         .enumerate()
         .map(|(index, hole)| (hole.hole.clone(), record.field("holes").item(index).field("hole"), index));
-    let unique = Listed::collect(kind, named, out);
+    let unique = Listed::collect("hole", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE, named, out);
     let mut holes = Vec::new();
     for (index, hole) in raw.holes.iter().enumerate() {
         let place = record.field("holes").item(index);
-        let at = coordinates(cx, (&hole.x, &hole.y, hole.z.as_ref()), &place, out);
+        let at = coordinates(cx, &hole.x, &hole.y, hole.z.as_ref(), &place, out);
         let diameter = out.size("diameter", &hole.diameter, cx.config, &place.field("diameter"));
         let tolerance = tolerance(cx, &hole.tolerance, &place.field("tolerance"), out);
         let smallest = hole.smallest.as_ref();
@@ -75,7 +74,7 @@ fn members(record: RecordRef, raw: &schema::Plate, holes: &[Hole], out: &mut Fin
     let named = raw.members.iter().enumerate();
     let named = named
         .map(|(index, member)| (member.member.clone(), record.field("members").item(index).field("member"), index));
-    let unique = Listed::collect(("member", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE), named, out);
+    let unique = Listed::collect("member", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE, named, out);
     let mut members = Vec::new();
     for (index, member) in raw.members.iter().enumerate() {
         let list = record.field("members").item(index).field("holes");
@@ -119,7 +118,9 @@ fn members(record: RecordRef, raw: &schema::Plate, holes: &[Hole], out: &mut Fin
 /// The three coordinates of a hole; out of the plane is 0 where it is left out.
 fn coordinates(
     cx: &Context,
-    (x, y, z): (&str, &str, Option<&String>),
+    x: &str,
+    y: &str,
+    z: Option<&String>,
     place: &Place,
     out: &mut Findings,
 ) -> Option<[Length; 3]> {

@@ -33,11 +33,10 @@ fn made_parts(cx: &Context, model: &Model, out: &mut Findings) -> Vec<MadePart> 
         });
         let day = raw.made.as_ref().map(|text| out.window(text, &record.field("made")));
         let under = under(cx, *record, raw, out);
-        let reclaimed =
-            raw.reclaimed_from.as_ref().map(|serial| self::reclaimed(cx, model, *record, (raw, serial), out));
+        let reclaimed = raw.reclaimed_from.as_ref().map(|serial| self::reclaimed(cx, model, *record, raw, serial, out));
         let Some(part) = cx.names.part(&raw.part, &record.field("part"), out) else { continue };
-        let issue = raw.issue.as_ref().map(|issue| self::issue(cx, model, *record, (part, issue), out));
-        hand_marked(model, *record, (part, raw.hand), out);
+        let issue = raw.issue.as_ref().map(|issue| self::issue(cx, model, *record, part, issue, out));
+        hand_marked(model, *record, part, raw.hand, out);
         // What is left out of a part's record must not make it fit: without it, the part is left out.
         let (Some(quantity), None | Some(Some(_))) = (quantity, issue) else { continue };
         let (None | Some(Some(_)), None | Some(Some(_)), Some(under)) = (&day, &reclaimed, under) else { continue };
@@ -93,7 +92,7 @@ fn under(cx: &Context, record: RecordRef, raw: &schema::MadePart, out: &mut Find
             if cx.lost.may_bear(&["Concession", "DeviationPermit"], reference) {
                 out.leave_out(list.item(index));
             } else {
-                out.unknown(codes::UNKNOWN_DEVIATION, (noun, reference), &list.item(index), near, cx.lost);
+                out.unknown(codes::UNKNOWN_DEVIATION, noun, reference, &list.item(index), near, cx.lost);
             }
             all_known = false;
         }
@@ -105,7 +104,8 @@ fn reclaimed(
     cx: &Context,
     model: &Model,
     record: RecordRef,
-    (raw, serial): (&schema::MadePart, &str),
+    raw: &schema::MadePart,
+    serial: &str,
     out: &mut Findings,
 ) -> Option<Reclaimed> {
     let place = record.field("reclaimed_from");
@@ -130,7 +130,8 @@ fn issue(
     cx: &Context,
     model: &Model,
     record: RecordRef,
-    (part, issue): (PartId, &str),
+    part: PartId,
+    issue: &str,
     out: &mut Findings,
 ) -> Option<usize> {
     let place = record.field("issue");
@@ -164,7 +165,7 @@ fn issue(
     found
 }
 
-fn hand_marked(model: &Model, record: RecordRef, (part, hand): (PartId, Option<Hand>), out: &mut Findings) {
+fn hand_marked(model: &Model, record: RecordRef, part: PartId, hand: Option<Hand>, out: &mut Findings) {
     let (Some(marked), Some(known)) = (hand, model.parts[part].hand) else { return };
     if marked == known {
         return;
@@ -233,14 +234,13 @@ fn deviations(cx: &Context, model: &Model, out: &mut Findings) -> Vec<Deviation>
 }
 
 fn tools(cx: &Context, model: &Model, out: &mut Findings) -> Vec<FormingTool> {
-    let kind = ("tool mark", codes::UNKNOWN_MARK, codes::NAME_USED_TWICE);
     let items = cx.records.tools.iter().map(|(at, raw)| (raw.mark.clone(), at.field("mark"), (*at, *raw)));
-    let marks = Listed::collect(kind, items, out);
+    let marks = Listed::collect("tool mark", codes::UNKNOWN_MARK, codes::NAME_USED_TWICE, items, out);
     let mut tools = Vec::new();
     for (mark, _, (record, raw)) in marks.iter() {
         let made_to = cx.names.parts(&raw.made_to, &record.field("made_to"), out);
         let issue = match (&raw.issue, made_to.first()) {
-            (Some(issue), Some(part)) => Some(self::issue(cx, model, *record, (*part, issue), out)),
+            (Some(issue), Some(part)) => Some(self::issue(cx, model, *record, *part, issue, out)),
             (Some(_), None) | (None, _) => None,
         };
         // Without the state that it is kept for, a tool is judged all the same.

@@ -62,10 +62,9 @@ fn group(cx: &Context, point: &str, raw: &schema::Rivets, place: Place, out: &mu
 
 /// The joints of the skin, by name.
 pub(super) fn skin_joints(cx: &Context, out: &mut Findings) -> Vec<SkinJoint> {
-    let kind = ("skin joint", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE);
     let written = cx.records.skin_joints.iter();
     let named = written.map(|(record, raw)| (raw.name.clone(), record.field("name"), (*record, *raw)));
-    let named = Listed::collect(kind, named, out);
+    let named = Listed::collect("skin joint", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE, named, out);
     let mut joints = Vec::new();
     for (name, _, (record, raw)) in named.iter() {
         let clock = out.read(clock_angle(&raw.clock), &record.field("clock"));

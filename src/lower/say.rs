@@ -139,7 +139,8 @@ impl Findings {
     pub(super) fn unknown(
         &mut self,
         code: Code,
-        (noun, name): (&str, &str),
+        noun: &str,
+        name: &str,
         place: &Place,
         near: Option<(&str, &Place)>,
         lost: &Lost,

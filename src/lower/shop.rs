@@ -65,10 +65,10 @@ pub(super) fn set_for(
 }
 
 fn mounted(cx: &Context, model: &Model, record: RecordRef, raw: &schema::Jig, out: &mut Findings) -> Vec<MountedPlate> {
-    let kind = ("jig station", codes::UNKNOWN_STATION, codes::NAME_USED_TWICE);
     let stations = raw.stations.iter().enumerate();
     let stations = stations.map(|(i, station)| (station.clone(), record.field("stations").item(i), i));
-    let stations = Listed::collect(kind, stations, out).beside(cx.lost, &["Jig"]);
+    let stations = Listed::collect("jig station", codes::UNKNOWN_STATION, codes::NAME_USED_TWICE, stations, out)
+        .beside(cx.lost, &["Jig"]);
     let marks = marks(record, raw, out);
     let mut plates: Vec<MountedPlate> = Vec::new();
     for (index, plate) in raw.mounted.iter().enumerate() {
@@ -102,5 +102,5 @@ fn mounted(cx: &Context, model: &Model, record: RecordRef, raw: &schema::Jig, ou
 pub(super) fn marks(record: RecordRef, raw: &schema::Jig, out: &mut Findings) -> Listed<usize> {
     let marks = raw.mounted.iter().enumerate();
     let marks = marks.map(|(i, plate)| (plate.mark.clone(), record.field("mounted").item(i).field("mark"), i));
-    Listed::collect(("plate mark", codes::UNKNOWN_MARK, codes::NAME_USED_TWICE), marks, out)
+    Listed::collect("plate mark", codes::UNKNOWN_MARK, codes::NAME_USED_TWICE, marks, out)
 }

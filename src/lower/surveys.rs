@@ -13,9 +13,8 @@ use crate::schema;
 
 /// The surveys in the natural order of their names.
 pub(super) fn lower(cx: &Context, model: &Model, out: &mut Findings) -> Vec<Survey> {
-    let kind = ("survey", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE);
     let items = cx.records.surveys.iter().map(|(at, raw)| (raw.id.clone(), at.field("id"), (*at, *raw)));
-    let names = Listed::collect(kind, items, out);
+    let names = Listed::collect("survey", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE, items, out);
     names.iter().filter_map(|(_, _, (record, raw))| survey(cx, model, *record, raw, out)).collect()
 }
 
@@ -84,7 +83,7 @@ fn measured(cx: &Context, record: RecordRef, raw: &schema::Survey, out: &mut Fin
     let item = |index| record.field("holes").item(index);
     let named = raw.holes.iter().enumerate();
     let named = named.filter_map(|(index, hole)| Some((hole.hole.clone()?, hole.place("hole", &item(index)), index)));
-    let unique = Listed::collect(("hole", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE), named, out);
+    let unique = Listed::collect("hole", codes::NAME_USED_TWICE, codes::NAME_USED_TWICE, named, out);
     let unit = raw.unit.as_deref();
     let mut holes = Vec::new();
     for (index, hole) in raw.holes.iter().enumerate() {

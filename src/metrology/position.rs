@@ -116,7 +116,7 @@ pub fn position_guard(coordinate_uncertainty: f64) -> f64 {
 /// The uncertainty (k = 2) of one coordinate with which a hole would be decided that `guard` at `uncertainty` does not
 /// decide: the guard band shrinks with it. In the unit of `uncertainty`; 0 on the limit itself.
 #[must_use]
-pub fn deciding_uncertainty(deviation: f64, allowed: f64, (uncertainty, guard): (f64, f64)) -> f64 {
+pub fn deciding_uncertainty(deviation: f64, allowed: f64, uncertainty: f64, guard: f64) -> f64 {
     if guard > 0.0 { uncertainty * (deviation - allowed).abs() / guard } else { 0.0 }
 }
 

@@ -1,6 +1,6 @@
 //! The states that the rules of a type allow, on any serial and any date: what is possible in them.
 
-use crate::graph::{Graph, Tie};
+use crate::graph::{DayRule, Graph};
 use crate::history::{form_var, is_in, of_form_var, rewrite};
 use crate::ids::{Id, ModId};
 use crate::model::{Condition, Model};
@@ -13,7 +13,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 /// All states that the rules of a type allow.
 ///
 /// Expressions over them have a variable for each form of each modification, one for "the serial is of this kind or a
-/// later one", and one for "this day has come". Modifications that no rule ties together are looked at apart: a
+/// later one", and one for "this day has come". Modifications that no rule binds to each other are looked at apart: a
 /// question is put to the groups that it names, and to those that not every serial can satisfy on every day.
 #[derive(Debug)]
 pub(crate) struct Allowed<'m> {
@@ -27,7 +27,7 @@ pub(crate) struct Allowed<'m> {
     group_of: Vec<usize>,
     /// The groups that bear on every question, because they rule out serials or days.
     binding: BTreeSet<usize>,
-    joints: HashMap<BTreeSet<usize>, MergedGroups>,
+    merged: HashMap<BTreeSet<usize>, MergedGroups>,
     known: HashMap<Expr, Result<bool, Limit>>,
 }
 
@@ -60,7 +60,7 @@ impl<'m> Allowed<'m> {
             rules: Vec::new(),
             group_of: Vec::new(),
             binding: BTreeSet::new(),
-            joints: HashMap::new(),
+            merged: HashMap::new(),
             known: HashMap::new(),
         };
         let rules: Vec<Expr> = allowed.form_rules().chain(allowed.one_of_rules()).chain(tie_rules(graph)).collect();
@@ -92,7 +92,7 @@ impl<'m> Allowed<'m> {
         })
     }
 
-    /// Sorts the rules into groups of modifications that they tie together.
+    /// Sorts the rules into groups of modifications that they bind to each other.
     fn gather(&mut self, rules: Vec<Expr>) {
         let mut together = UnionFind::<usize>::new(self.model.mods.len());
         for rule in &rules {
@@ -122,11 +122,11 @@ impl<'m> Allowed<'m> {
         if self.rules[group].iter().all(|rule| bare(rule) == Expr::Const(true)) {
             return false;
         }
-        let mut joint = MergedGroups::new();
-        self.put(&mut joint, group);
+        let mut merged = MergedGroups::new();
+        self.put(&mut merged, group);
         let marks = |within: std::ops::Range<usize>| -> Vec<Lit> {
             let within = self.var(within.start)..self.var(within.end);
-            joint.local.range(within).map(|(_, lit)| *lit).collect()
+            merged.local.range(within).map(|(_, lit)| *lit).collect()
         };
         let (kinds, days) = (marks(0..self.kinds.len()), marks(self.kinds.len()..self.kinds.len() + self.days.len()));
         // Each later mark implies the ones before it, so that a prefix of them is a kind, or a day.
@@ -137,7 +137,7 @@ impl<'m> Allowed<'m> {
                 };
                 let fixed = [prefix(&kinds, kind), prefix(&days, day)].concat();
                 // Not decided: then it has to be asked with every question.
-                joint.decider.possible(&fixed) != Ok(true)
+                merged.decider.possible(&fixed) != Ok(true)
             })
         })
     }
@@ -211,8 +211,8 @@ impl<'m> Allowed<'m> {
             return Ok(None);
         }
         let Some(groups) = self.decide(expr)? else { return Ok(None) };
-        let joint = &self.joints[&groups];
-        let value = |var: Var| joint.local.get(&var).is_some_and(|lit| joint.decider.value(lit.var));
+        let merged = &self.merged[&groups];
+        let value = |var: Var| merged.local.get(&var).is_some_and(|lit| merged.decider.value(lit.var));
         let kind = (1..self.kinds.len()).rev().find(|kind| value(self.var(*kind))).unwrap_or(0);
         let form = |m: ModId| [Form::Production, Form::Retrospective].into_iter().find(|f| value(form_var(m, *f)));
         let named = self.mods_of(expr);
@@ -223,7 +223,7 @@ impl<'m> Allowed<'m> {
         }))
     }
 
-    /// The groups whose joint found a state in which the expression holds.
+    /// The groups that found, merged, a state in which the expression holds.
     fn decide(&mut self, expr: &Expr) -> Result<Option<BTreeSet<usize>>, Limit> {
         if *expr == Expr::Const(false) || self.kinds.is_empty() {
             return Ok(None);
@@ -231,41 +231,41 @@ impl<'m> Allowed<'m> {
         let named = self.mods_of(expr);
         let mut groups = self.binding.clone();
         groups.extend(named.iter().map(|m| self.group_of[m.index()]));
-        let mut joint = self.joints.remove(&groups).unwrap_or_else(|| {
-            let mut joint = MergedGroups::new();
+        let mut merged = self.merged.remove(&groups).unwrap_or_else(|| {
+            let mut merged = MergedGroups::new();
             for group in &groups {
-                self.put(&mut joint, *group);
+                self.put(&mut merged, *group);
             }
-            joint
+            merged
         });
-        let expr = self.in_joint(&mut joint, expr);
-        let stand_in = joint.decider.literal(&expr);
-        let possible = joint.decider.possible(&[stand_in]);
-        self.joints.insert(groups.clone(), joint);
+        let expr = self.in_merged(&mut merged, expr);
+        let literal = merged.decider.literal(&expr);
+        let possible = merged.decider.possible(&[literal]);
+        self.merged.insert(groups.clone(), merged);
         Ok(possible?.then_some(groups))
     }
 
-    fn put(&self, joint: &mut MergedGroups, group: usize) {
+    fn put(&self, merged: &mut MergedGroups, group: usize) {
         for rule in &self.rules[group] {
-            let rule = self.in_joint(joint, rule);
-            joint.decider.require(&rule);
+            let rule = self.in_merged(merged, rule);
+            merged.decider.require(&rule);
         }
     }
 
-    /// The expression over the variables of the joint.
-    fn in_joint(&self, joint: &mut MergedGroups, expr: &Expr) -> Expr {
+    /// The expression over the variables of merged groups.
+    fn in_merged(&self, merged: &mut MergedGroups, expr: &Expr) -> Expr {
         let (kinds, days) = (self.var(0), self.var(self.kinds.len()));
         expr.each_var(&mut |var| {
-            if !joint.local.contains_key(&var) {
+            if !merged.local.contains_key(&var) {
                 let chain = match var {
                     var if var < kinds => var..var,
                     var if var < days => kinds..days,
                     _ => days..Var::MAX,
                 };
-                joint.add(var, chain);
+                merged.add(var, chain);
             }
         });
-        rewrite(expr, &|var| Expr::Lit(joint.local[&var]))
+        rewrite(expr, &|var| Expr::Lit(merged.local[&var]))
     }
 
     fn mods_of(&self, expr: &Expr) -> BTreeSet<ModId> {
@@ -303,10 +303,10 @@ impl MergedGroups {
 
 fn tie_rules(graph: &Graph) -> impl Iterator<Item = Expr> {
     let in_any = |m: &ModId| is_in(*m, None);
-    graph.ties().iter().filter_map(move |(tie, mods)| match tie {
-        Tie::Requires(..) => Some(in_any(&mods[0]).implies(Expr::any(mods[1..].iter().map(in_any)))),
-        Tie::Excludes(a, b) => Some(Expr::any([!in_any(a), !in_any(b)])),
-        Tie::OneOf(_) => None,
+    graph.day_rules().iter().filter_map(move |(rule, mods)| match rule {
+        DayRule::Requires(..) => Some(in_any(&mods[0]).implies(Expr::any(mods[1..].iter().map(in_any)))),
+        DayRule::Excludes(a, b) => Some(Expr::any([!in_any(a), !in_any(b)])),
+        DayRule::OneOf(_) => None,
     })
 }
 

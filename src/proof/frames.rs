@@ -222,7 +222,7 @@ impl<'m> FrameRuns<'m> {
     fn overlaps(&self, catalogue: &mut Catalogue<'_>, faults: &mut Vec<GirthFault>) {
         for (n, a) in self.runs.iter().enumerate() {
             for b in &self.runs[n + 1..] {
-                let mm = self.shared_mm((a.start, a.length), b);
+                let mm = self.shared_mm(a.start, a.length, b);
                 if mm > SAME_MM
                     && let Some(witness) = self.witness(catalogue, [a.when.clone(), b.when.clone()])
                 {
@@ -233,7 +233,7 @@ impl<'m> FrameRuns<'m> {
     }
 
     /// How much of a stretch, told by its start and length, a run takes up.
-    fn shared_mm(&self, (start, length): (f64, f64), run: &Placed) -> f64 {
+    fn shared_mm(&self, start: f64, length: f64, run: &Placed) -> f64 {
         let turns: &[f64] = if self.frame.girth.is_closed() { &[-1.0, 0.0, 1.0] } else { &[0.0] };
         let shared = turns.iter().map(|turn| {
             let other = run.start + turn * self.whole;
@@ -270,12 +270,12 @@ impl<'m> FrameRuns<'m> {
             faults.push(GirthFault::Bare(witness));
         }
         if !self.frame.girth.is_closed() {
-            self.gap_behind(catalogue, (None, 0.0, segments.clone()), faults);
+            self.gap_behind(catalogue, None, 0.0, segments.clone(), faults);
         }
         for ending in &self.runs {
             let place = self.frame.splice_points[ending.to].girth_mm;
             let when = Expr::all([ending.when.clone(), segments.clone()]);
-            self.gap_behind(catalogue, (Some(ending.run), place, when), faults);
+            self.gap_behind(catalogue, Some(ending.run), place, when, faults);
         }
     }
 
@@ -283,7 +283,9 @@ impl<'m> FrameRuns<'m> {
     fn gap_behind(
         &self,
         catalogue: &mut Catalogue<'_>,
-        (after, place, when): (Option<GirthRun>, f64, Expr),
+        after: Option<GirthRun>,
+        place: f64,
+        when: Expr,
         faults: &mut Vec<GirthFault>,
     ) {
         let behind = any(self.runs.iter().filter(|run| self.covers(run, place)));
@@ -324,7 +326,7 @@ impl<'m> FrameRuns<'m> {
                 let others = || self.runs.iter().filter(|run| run.run != of.run);
                 let beside = any(others().filter(|run| adjoins(run)));
                 for run in others() {
-                    let mm = self.shared_mm((start, lap), run);
+                    let mm = self.shared_mm(start, lap, run);
                     let lies_on_it = adjoins(run) && matches!(run.run, GirthRun::Segment(_));
                     if mm > SAME_MM
                         && !lies_on_it

@@ -116,23 +116,23 @@ impl Decider {
         match expr {
             Expr::Lit(lit) => *lit,
             Expr::Const(_) | Expr::All(_) | Expr::Any(_) => {
-                let stand_in = self.fresh();
+                let literal = self.fresh();
                 match expr {
                     Expr::Const(true) | Expr::Lit(_) => {}
-                    Expr::Const(false) => self.clause(vec![!stand_in]),
+                    Expr::Const(false) => self.clause(vec![!literal]),
                     Expr::All(parts) => {
                         for part in parts {
                             let lit = self.literal(part);
-                            self.clause(vec![!stand_in, lit]);
+                            self.clause(vec![!literal, lit]);
                         }
                     }
                     Expr::Any(parts) => {
                         let mut lits: Vec<Lit> = parts.iter().map(|part| self.literal(part)).collect();
-                        lits.push(!stand_in);
+                        lits.push(!literal);
                         self.clause(lits);
                     }
                 }
-                stand_in
+                literal
             }
         }
     }

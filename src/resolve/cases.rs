@@ -125,8 +125,8 @@ impl Splitter {
     }
 
     fn forces(&mut self, case: &[Option<Is>]) -> bool {
-        let stand_in = self.decider.literal(&expr_of(case));
-        self.decider.possible(&[stand_in, self.no]) == Ok(false)
+        let literal = self.decider.literal(&expr_of(case));
+        self.decider.possible(&[literal, self.no]) == Ok(false)
     }
 }
 

@@ -1,6 +1,6 @@
 //! Whether a named build state obeys the rules, history by history.
 
-use super::encode::tied;
+use super::encode::day_rule;
 use super::{Basis, Limits, NotYetBuilt, Resolver, Rule, Target, Truth};
 use crate::graph::Graph;
 use crate::history::{Afterwards, is_in};
@@ -58,10 +58,10 @@ pub fn judge_choices(
             Afterwards::From(_) => {}
         }
     }
-    let ties: BTreeSet<usize> = added.union(&left_out).flat_map(|m| graph.ties_of(*m)).copied().collect();
-    for (tie, mods) in ties.into_iter().map(|tie| &graph.ties()[tie]) {
-        let kept = tied(resolver.history(), tie, mods, chosen.date, &Expr::Const(true), &rebuilt);
-        wrongs.push((Rule::of_tie(tie), !kept));
+    let rules: BTreeSet<usize> = added.union(&left_out).flat_map(|m| graph.day_rules_of(*m)).copied().collect();
+    for (rule, mods) in rules.into_iter().map(|rule| &graph.day_rules()[rule]) {
+        let kept = day_rule(resolver.history(), rule, mods, chosen.date, &Expr::Const(true), &rebuilt);
+        wrongs.push((Rule::of_day(rule), !kept));
     }
     let mut choices = ChoicesCompared { broken: Vec::new(), added_anyway: Vec::new(), left_out_anyway: Vec::new() };
     for (rule, wrong) in wrongs {

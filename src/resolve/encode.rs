@@ -2,7 +2,7 @@
 
 use super::steps::{Steps, days_of, stretch_days};
 use super::{Reason, Rule, StateMeant, Target};
-use crate::graph::Tie;
+use crate::graph::DayRule;
 use crate::history::{Afterwards, Fact, History, of_form_var, rewrite};
 use crate::ids::{ClaimId, Id, ModId};
 use crate::prop::{Expr, Lit};
@@ -26,9 +26,9 @@ pub(crate) struct Component {
 }
 
 impl Component {
-    /// Nothing yet.
-    pub(crate) fn empty(built: (Day, Day)) -> Component {
-        Component { mods: Vec::new(), claims: Vec::new(), built, asked: Vec::new() }
+    /// Nothing yet, of an airframe that was built on one of the days from the first to the last.
+    pub(crate) fn empty(first: Day, last: Day) -> Component {
+        Component { mods: Vec::new(), claims: Vec::new(), built: (first, last), asked: Vec::new() }
     }
 }
 
@@ -129,7 +129,7 @@ pub(crate) fn encode(history: &History<'_>, component: &Component, target: Targe
     for &m in &component.mods {
         writer.forms(m);
     }
-    writer.ties(component);
+    writer.day_rules(component);
     for &claim in &component.claims {
         writer.claim(claim);
     }
@@ -370,12 +370,12 @@ impl<'h, 'm> Writer<'h, 'm> {
         self.out.rebuilt.insert(m, [p, r]);
     }
 
-    /// The rules that tie the component's modifications to each other and to settled ones.
-    fn ties(&mut self, component: &Component) {
+    /// The rules that bind the component's modifications to each other and to settled ones.
+    fn day_rules(&mut self, component: &Component) {
         let graph = self.history.graph;
-        let ties: BTreeSet<usize> = component.mods.iter().flat_map(|m| graph.ties_of(*m)).copied().collect();
-        for index in ties {
-            let (tie, mods) = &graph.ties()[index];
+        let rules: BTreeSet<usize> = component.mods.iter().flat_map(|m| graph.day_rules_of(*m)).copied().collect();
+        for index in rules {
+            let (rule, mods) = &graph.day_rules()[index];
             if self.style == EncodingStyle::Explaining && mods.iter().any(|m| self.out.forms_of(*m).is_none()) {
                 continue;
             }
@@ -385,14 +385,14 @@ impl<'h, 'm> Writer<'h, 'm> {
                     Expr::any([out.form_at(m, Form::Production, step), out.form_at(m, Form::Retrospective, step)])
                 };
                 let day = self.out.steps.0[step].from;
-                let expr = tied(self.history, tie, mods, day, &self.out.built[step], &forms);
-                self.rule(Rule::of_tie(tie), expr);
+                let expr = day_rule(self.history, rule, mods, day, &self.out.built[step], &forms);
+                self.rule(Rule::of_day(rule), expr);
             }
             if mods.iter().any(|m| self.out.rebuilt.contains_key(m)) {
                 let forms = |m: ModId| self.out.asked(&crate::history::is_in(m, None));
                 let day = self.out.steps.0[self.out.target].from;
-                let expr = tied(self.history, tie, mods, day, &Expr::Const(true), &forms);
-                self.rule_rebuilt(Rule::of_tie(tie), expr);
+                let expr = day_rule(self.history, rule, mods, day, &Expr::Const(true), &forms);
+                self.rule_rebuilt(Rule::of_day(rule), expr);
             }
         }
     }
@@ -420,9 +420,9 @@ impl<'h, 'm> Writer<'h, 'm> {
 /// be in for want of something that they require, the whole chain of what is wanting.
 pub(crate) fn neighbours(history: &History<'_>, component: &Component) -> BTreeSet<ModId> {
     let graph = history.graph;
-    let tied = |m: &ModId| graph.ties_of(*m).iter().map(|tie| &graph.ties()[*tie]);
+    let binding = |m: &ModId| graph.day_rules_of(*m).iter().map(|rule| &graph.day_rules()[*rule]);
     let mut found: BTreeSet<ModId> = component.mods.iter().copied().collect();
-    found.extend(component.mods.iter().flat_map(tied).flat_map(|(_, mods)| mods));
+    found.extend(component.mods.iter().flat_map(binding).flat_map(|(_, mods)| mods));
     for claim in &component.claims {
         found.extend(history.meanings[claim.index()].mods());
     }
@@ -430,29 +430,30 @@ pub(crate) fn neighbours(history: &History<'_>, component: &Component) -> BTreeS
     while let Some(m) = open.pop() {
         let possible = history.possible[m.index()];
         if !possible.covered && possible.earliest.is_none() && matches!(possible.afterwards, Afterwards::From(_)) {
-            let own = tied(&m).filter(|(tie, _)| matches!(tie, Tie::Requires(requiring, _) if *requiring == m));
+            let own =
+                binding(&m).filter(|(rule, _)| matches!(rule, DayRule::Requires(requiring, _) if *requiring == m));
             open.extend(own.flat_map(|(_, mods)| mods).copied().filter(|m| found.insert(*m)));
         }
     }
     found
 }
 
-/// What a tie says of one state.
-pub(super) fn tied(
+/// What a rule says of one state.
+pub(super) fn day_rule(
     history: &History<'_>,
-    tie: &Tie,
+    rule: &DayRule,
     mods: &[ModId],
     day: Day,
     built: &Expr,
     is_in: &dyn Fn(ModId) -> Expr,
 ) -> Expr {
-    match tie {
+    match rule {
         // I(m,t) → I(m₁,t) ∨ I(m₂,t) …
-        Tie::Requires(..) => is_in(mods[0]).implies(Expr::any(mods[1..].iter().map(|m| is_in(*m)))),
+        DayRule::Requires(..) => is_in(mods[0]).implies(Expr::any(mods[1..].iter().map(|m| is_in(*m)))),
         // ¬I(a,t) ∨ ¬I(b,t)
-        Tie::Excludes(a, b) => Expr::any([!is_in(*a), !is_in(*b)]),
+        DayRule::Excludes(a, b) => Expr::any([!is_in(*a), !is_in(*b)]),
         // from the introduction on: ¬I(a,t) ∨ ¬I(b,t) for each pair; exactly one: B(t) → I(m₁,t) ∨ I(m₂,t) …
-        Tie::OneOf(index) => {
+        DayRule::OneOf(index) => {
             let group = &history.model.one_ofs[*index];
             if day < group.introduced.last() {
                 return Expr::Const(true);
@@ -501,8 +502,8 @@ fn lay_steps(
         days.insert(Day::FIRST);
     }
     for m in &component.mods {
-        for tie in history.graph.ties_of(*m) {
-            if let Tie::OneOf(index) = history.graph.ties()[*tie].0 {
+        for rule in history.graph.day_rules_of(*m) {
+            if let DayRule::OneOf(index) = history.graph.day_rules()[*rule].0 {
                 days.insert(history.model.one_ofs[index].introduced.last());
             }
         }

@@ -40,7 +40,7 @@ pub struct Range {
     pub most: u64,
 }
 
-/// Quantities with their conditions, and the knots that the conditions touch.
+/// Quantities with their conditions, and the components that the conditions touch.
 type Group = (BTreeSet<usize>, Vec<(u64, Expr)>);
 
 impl Resolver<'_> {
@@ -60,9 +60,10 @@ impl Resolver<'_> {
         let conditions = conditions(terms);
         self.read_whole(conditions.iter().copied())?;
         if terms.iter().any(|term| term.of.is_some()) {
-            let touched: BTreeSet<usize> = conditions.iter().flat_map(|when| touched(&self.knot_of, when)).collect();
-            let knots: Vec<usize> = touched.into_iter().collect();
-            let range = self.range_weighed(&knots, terms, basis)?;
+            let touched: BTreeSet<usize> =
+                conditions.iter().flat_map(|when| touched(&self.component_of, when)).collect();
+            let components: Vec<usize> = touched.into_iter().collect();
+            let range = self.range_weighed(&components, terms, basis)?;
             return Ok(range.map(|part| Range { least: fixed + part.least, most: fixed + part.most }));
         }
         let mut sums: IndexMap<Expr, u64> = IndexMap::new();
@@ -99,8 +100,8 @@ impl Resolver<'_> {
             _ => {}
         }
         let mut range = Range { least: fixed, most: fixed };
-        for (knots, terms) in self.apart(open) {
-            match self.range_in(&knots, terms, basis)? {
+        for (components, terms) in self.apart(open) {
+            match self.range_in(&components, terms, basis)? {
                 Some(part) => {
                     range = Range { least: range.least + part.least, most: range.most + part.most };
                 }
@@ -110,48 +111,50 @@ impl Resolver<'_> {
         Ok(Some(range))
     }
 
-    /// The terms, told apart by the knots that they touch: no knot has a bearing on two of the groups.
+    /// The terms, told apart by the components that they touch: no component has a bearing on two of the groups.
     fn apart(&self, terms: Vec<(u64, Expr)>) -> Vec<Group> {
         let mut groups: Vec<Group> = Vec::new();
         for term in terms {
-            let mut knots = touched(&self.knot_of, &term.1);
+            let mut components = touched(&self.component_of, &term.1);
             let mut joined = Vec::new();
             for (others, terms) in std::mem::take(&mut groups) {
-                if others.is_disjoint(&knots) {
+                if others.is_disjoint(&components) {
                     groups.push((others, terms));
                 } else {
-                    knots.extend(others);
+                    components.extend(others);
                     joined.extend(terms);
                 }
             }
             joined.push(term);
-            groups.push((knots, joined));
+            groups.push((components, joined));
         }
         groups
     }
 
     fn range_in(
         &mut self,
-        knots: &BTreeSet<usize>,
+        components: &BTreeSet<usize>,
         terms: Vec<(u64, Expr)>,
         basis: Basis,
     ) -> Result<Option<Range>, Limit> {
-        let knots: Vec<usize> = knots.iter().copied().collect();
-        for &knot in &knots {
-            self.knots[knot].dropped(basis).as_ref().map_err(|limit| *limit)?;
+        let components: Vec<usize> = components.iter().copied().collect();
+        for &component in &components {
+            self.components[component].dropped(basis).as_ref().map_err(|limit| *limit)?;
         }
         let terms: Vec<SumTerm> =
             terms.into_iter().map(|(quantity, when)| SumTerm { quantity, when, of: None }).collect();
-        let in_joint: Vec<(u64, Expr)> =
-            terms.iter().map(|term| (term.quantity, self.in_joint(&knots, &term.when, StateMeant::Asked))).collect();
-        let joint = self.joints.get_mut(&knots).expect("the joint was made when the terms were put into it");
-        let Some(reached) = joint.reached(&in_joint, self.limits.values) else {
-            return self.range_weighed(&knots, &terms, basis);
+        let in_merged: Vec<(u64, Expr)> = terms
+            .iter()
+            .map(|term| (term.quantity, self.in_merged(&components, &term.when, StateMeant::Asked)))
+            .collect();
+        let merged = self.merged.get_mut(&components).expect("they were merged when the terms were put into it");
+        let Some(reached) = merged.reached(&in_merged, self.limits.values) else {
+            return self.range_weighed(&components, &terms, basis);
         };
-        let on = joint.bases[basis as usize];
+        let on = merged.bases[basis as usize];
         let mut first = |values: &mut dyn Iterator<Item = (&u64, &Lit)>| -> Result<Option<u64>, Limit> {
             for (value, lit) in values {
-                if joint.decider.possible(&[on, *lit])? {
+                if merged.decider.possible(&[on, *lit])? {
                     return Ok(Some(*value));
                 }
             }
@@ -163,22 +166,22 @@ impl Resolver<'_> {
 
     /// The same, optimised over decision diagrams: over the histories of each best repair, with every variable
     /// forgotten as soon as nothing more hangs on it.
-    fn range_weighed(&self, knots: &[usize], terms: &[SumTerm], basis: Basis) -> Result<Option<Range>, Limit> {
+    fn range_weighed(&self, components: &[usize], terms: &[SumTerm], basis: Basis) -> Result<Option<Range>, Limit> {
         let mut offsets = HashMap::new();
         let mut vars = 0;
-        for &knot in knots {
-            offsets.insert(knot, vars);
-            vars += self.knots[knot].encoding.vars;
+        for &component in components {
+            offsets.insert(component, vars);
+            vars += self.components[component].encoding.vars;
         }
-        // Every combination of one repair of each knot; nearly always there is one.
+        // Every combination of one repair of each component; nearly always there is one.
         let mut ends: [Option<u64>; 2] = [None, None];
         for (slot, end) in [End::Least, End::Most].into_iter().enumerate() {
             let mut scales = Scales::new(end, self.limits.nodes / 4);
             let mut together = Vec::new();
             let mut units_of = HashMap::new();
-            for &knot in knots {
-                let offset = offsets[&knot];
-                let held = &self.knots[knot];
+            for &component in components {
+                let offset = offsets[&component];
+                let held = &self.components[component];
                 let repairs = held.dropped(basis).as_ref().map_err(|limit| *limit)?;
                 if let [dropped] = repairs.as_slice() {
                     let off = held.off(&self.history, basis, dropped);
@@ -188,7 +191,7 @@ impl Resolver<'_> {
                     for requirement in &units.rest {
                         together.push(scales.requirement(requirement)?);
                     }
-                    units_of.insert(knot, units);
+                    units_of.insert(component, units);
                 } else {
                     let mut any = Vec::new();
                     for dropped in repairs {
@@ -201,10 +204,13 @@ impl Resolver<'_> {
             }
             let read = |expr: &Expr| {
                 rewrite(&self.settle(expr), &|var| {
-                    let knot =
-                        self.knot_of[of_form_var(var).0.index()].expect("settled modifications were folded away");
-                    let read = super::shifted(&self.knots[knot].encoding.asked(&Expr::var(var)), offsets[&knot]);
-                    units_of.get(&knot).map_or_else(|| read.clone(), |units: &Units| units.with(&read))
+                    let component =
+                        self.component_of[of_form_var(var).0.index()].expect("settled modifications were folded away");
+                    let read = super::shifted(
+                        &self.components[component].encoding.asked(&Expr::var(var)),
+                        offsets[&component],
+                    );
+                    units_of.get(&component).map_or_else(|| read.clone(), |units: &Units| units.with(&read))
                 })
             };
             let mut known = HashMap::new();

@@ -36,7 +36,7 @@ pub(super) fn read(
         Value::Odd(what) => {
             return Err(doubt(codes::SHEET_VALUE, format!("is {what}"), "no value", "write the value itself, as text"));
         }
-        Value::Date(year, month, day, timed) => return of_date(field, (*year, *month, *day), *timed),
+        Value::Date(year, month, day, timed) => return of_date(field, *year, *month, *day, *timed),
         Value::Number(number) => return of_number(field, *number, unit, config),
         Value::Text(text) => text,
     };
@@ -135,7 +135,7 @@ fn like_a_date(text: &str) -> bool {
     }
 }
 
-fn of_date(field: &Field, (year, month, day): (u16, u8, u8), timed: bool) -> Result<Vec<String>, Doubt> {
+fn of_date(field: &Field, year: u16, month: u8, day: u8, timed: bool) -> Result<Vec<String>, Doubt> {
     let written = format!("{year:04}-{month:02}-{day:02}");
     let changed = |what: String, label, help: &str| Err(doubt(codes::SHEET_CHANGED, what, label, help));
     if field.sort != Sort::Date {

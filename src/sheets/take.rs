@@ -264,7 +264,7 @@ impl<'a> RowReader<'a> {
         for column in self.columns {
             let Some(cell) = cells.get(&column.at) else { continue };
             by_name.insert(column.field.name, cell);
-            if let Some(read) = self.cell((row, column), cell, units, findings) {
+            if let Some(read) = self.cell(row, column, cell, units, findings) {
                 values.insert(column.field.name, read);
             }
         }
@@ -295,7 +295,8 @@ impl<'a> RowReader<'a> {
     /// The values of a cell; none, with a finding, if it is set aside.
     fn cell(
         &self,
-        (row, column): (u32, &SheetColumn),
+        row: u32,
+        column: &SheetColumn,
         cell: &Cell,
         units: &mut BTreeMap<u32, String>,
         findings: &mut Vec<Finding>,

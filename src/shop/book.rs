@@ -73,10 +73,10 @@ pub fn last_day(model: &Model) -> Option<Day> {
 #[must_use]
 pub fn book(model: &Model, graph: &Graph, airframe: AirframeId, limits: Limits) -> Vec<Stood> {
     let of_airframe = model.decisions.iter().enumerate().filter(|(_, decision)| decision.airframe == airframe);
-    of_airframe.map(|(index, decision)| stood(model, graph, (index, decision), limits)).collect()
+    of_airframe.map(|(index, decision)| stood(model, graph, index, decision, limits)).collect()
 }
 
-fn stood(model: &Model, graph: &Graph, (index, decision): (usize, &Decision), limits: Limits) -> Stood {
+fn stood(model: &Model, graph: &Graph, index: usize, decision: &Decision, limits: Limits) -> Stood {
     let not_read = not_read(model, decision);
     let bare = |standing| Stood { decision: index, standing, expr: None, target: None, not_read: not_read.clone() };
     if let Some(number) = withdrawn(model, decision) {

@@ -26,15 +26,9 @@ pub enum Donor {
 /// What the donor's records say, on a basis. The donor's state is taken at the day that the record names, or at the last
 /// day that its dossier knows of.
 #[must_use]
-pub fn donor(
-    model: &Model,
-    graph: &Graph,
-    made: &MadePart,
-    from: &Reclaimed,
-    (basis, limits): (Basis, Limits),
-) -> Donor {
+pub fn donor(model: &Model, graph: &Graph, made: &MadePart, from: &Reclaimed, basis: Basis, limits: Limits) -> Donor {
     let Some(airframe) = from.airframe else { return Donor::NotKnown };
-    let Some((mut resolver, when)) = ready(model, graph, made.part, (airframe, from), limits) else {
+    let Some((mut resolver, when)) = ready(model, graph, made.part, airframe, from, limits) else {
         return Donor::NotKnown;
     };
     match resolver.truth(&when, basis) {
@@ -53,7 +47,8 @@ pub(crate) fn ready<'m>(
     model: &'m Model,
     graph: &'m Graph,
     part: PartId,
-    (airframe, from): (AirframeId, &Reclaimed),
+    airframe: AirframeId,
+    from: &Reclaimed,
     limits: Limits,
 ) -> Option<(Resolver<'m>, Expr)> {
     let day = from.taken.unwrap_or_else(|| last_known(&model.airframes[airframe]));
@@ -79,7 +74,7 @@ pub(super) fn not_read(model: &Model, graph: &Graph, part: PartId, from: &Reclai
     if from.taken.is_none() {
         marks.extend(losses.of_dossier(airframe, &["Claim", "BuildState"]));
     }
-    if let Some((resolver, when)) = ready(model, graph, part, (airframe, from), limits) {
+    if let Some((resolver, when)) = ready(model, graph, part, airframe, from, limits) {
         let history = resolver.history();
         marks.extend(history.not_read_of_fitting(part));
         marks.extend(history.not_read_of_issue(part, &when));

@@ -109,7 +109,7 @@ pub fn rack(resolver: &mut Resolver<'_>, bill: &Bill, limits: Limits) -> Vec<Rac
     let totals = totals(bill);
     let faults = permit_faults(model);
     let mut lines: Vec<RackLine> =
-        (0..model.made_parts.len()).map(|made| judge(resolver, (bill, &totals, &faults), made, limits)).collect();
+        (0..model.made_parts.len()).map(|made| judge(resolver, bill, &totals, &faults, made, limits)).collect();
     share_marks(model, &mut lines);
     let mut order: Vec<usize> = (0..lines.len()).filter(|at| lines[*at].fit == RackVerdict::Fits).collect();
     order.sort_by_key(|at| {
@@ -166,7 +166,7 @@ fn share_marks(model: &Model, lines: &mut [RackLine]) {
 
 /// What was not read and bears on a record of made parts: its own record, others of the part, permissions, its donor;
 /// and on what the state takes of it, unless it is meant for another airframe.
-fn not_read(resolver: &Resolver<'_>, (bill, totals): (&Bill, &Totals<'_>), made: &MadePart, limits: Limits) -> Marks {
+fn not_read(resolver: &Resolver<'_>, bill: &Bill, totals: &Totals<'_>, made: &MadePart, limits: Limits) -> Marks {
     let history = resolver.history();
     let (model, losses) = (history.model, &history.model.losses);
     if losses.is_empty() {
@@ -210,7 +210,9 @@ pub(super) fn ends(amount: Option<Amount>) -> (u64, u64) {
 
 fn judge(
     resolver: &mut Resolver<'_>,
-    (bill, totals, faults): (&Bill, &Totals<'_>, &[PermitFault]),
+    bill: &Bill,
+    totals: &Totals<'_>,
+    faults: &[PermitFault],
     index: usize,
     limits: Limits,
 ) -> RackLine {
@@ -218,7 +220,7 @@ fn judge(
     let made = &model.made_parts[index];
     let basis = bill.request.basis;
     let from = made.reclaimed.as_ref();
-    let donor = from.map(|from| donor(model, graph, made, from, (basis, limits)));
+    let donor = from.map(|from| donor(model, graph, made, from, basis, limits));
     let of_total = |issues: fn(&Total) -> &Result<Vec<PossibleIssue>, Limit>| {
         totals.get(&made.part).map_or_else(|| Ok(Vec::new()), |total| issues(total).clone())
     };
@@ -246,9 +248,9 @@ fn judge(
         issue,
         agreement,
         donor,
-        not_read: not_read(resolver, (bill, totals), made, limits),
+        not_read: not_read(resolver, bill, totals, made, limits),
     };
-    (line.fit, line.why) = verdict(resolver, (bill, totals, faults), made, &mut line);
+    (line.fit, line.why) = verdict(resolver, bill, totals, faults, made, &mut line);
     line
 }
 
@@ -262,7 +264,9 @@ fn only(issues: &[PossibleIssue]) -> Option<usize> {
 
 fn verdict(
     resolver: &mut Resolver<'_>,
-    (bill, totals, faults): (&Bill, &Totals<'_>, &[PermitFault]),
+    bill: &Bill,
+    totals: &Totals<'_>,
+    faults: &[PermitFault],
     made: &MadePart,
     line: &mut RackLine,
 ) -> (RackVerdict, RackReason) {

@@ -161,8 +161,8 @@ fn refusals(
         if let Error::NoSuchStructField { expected, found, .. } = &error {
             meant.extend(near::closest(found, expected));
         }
-        let Some((span, stand_in)) = blank(&tree, &error, &at) else { break };
-        let filling = format!("{stand_in:width$}", width = span.len());
+        let Some((span, filler)) = blank(&tree, &error, &at) else { break };
+        let filling = format!("{filler:width$}", width = span.len());
         text.replace_range(span, &filling);
         match read_record(header, &text) {
             Err(next) if findings.len() < FAULTS_TOLD => (error, at) = next,
@@ -173,9 +173,9 @@ fn refusals(
 }
 
 /// What to put in the place of a fault so that reading can go on behind it, in as many bytes.
-#[expect(clippy::wildcard_enum_match_arm, reason = "only these faults have a stand-in")]
+#[expect(clippy::wildcard_enum_match_arm, reason = "only these faults have a filler")]
 fn blank(tree: &Tree<'_>, error: &Error, at: &Range<usize>) -> Option<(Range<usize>, &'static str)> {
-    let stand_in = match error {
+    let filler = match error {
         Error::NoSuchStructField { .. } | Error::DuplicateStructField { .. } => {
             let mut held = tree.held(tree.around(at.start)).map(|child| &tree.nodes[child]);
             let node = held.find(|node| node.name.start <= at.start && at.end <= node.name.end)?;
@@ -192,7 +192,7 @@ fn blank(tree: &Tree<'_>, error: &Error, at: &Range<usize>) -> Option<(Range<usi
     };
     let next = Lexer::new(tree.text, at.end..tree.text.len()).next()?;
     let node = tree.nodes.iter().rfind(|node| node.span.start == next.span.start)?;
-    (node.span.len() >= stand_in.len()).then(|| (node.span.clone(), stand_in))
+    (node.span.len() >= filler.len()).then(|| (node.span.clone(), filler))
 }
 
 /// The byte of a line and column as `ron` counts them: both from 1, in characters.

@@ -152,10 +152,10 @@ fn retrospective_place(model: &Model, m: ModId, field: &'static str) -> Place {
 fn requires_worded(m: ModId, which: usize, history: &History<'_>) -> Worded {
     let mods = &history.model.mods;
     let (required, place) = &mods[m].requires[which];
-    let stand_ins = &history.graph.serving_for(*required)[1..];
+    let successors = &history.graph.serving_for(*required)[1..];
     let text = format!("{} requires {}", mods.name(m), mods.name(*required));
     let label = text.clone();
-    let text = match stand_ins {
+    let text = match successors {
         [] => text,
         [one] => format!("{text} (or {}, which supersedes it)", mods.name(*one)),
         several => {
@@ -163,7 +163,7 @@ fn requires_worded(m: ModId, which: usize, history: &History<'_>) -> Worded {
             format!("{text} (or one of {names}, which supersede it)")
         }
     };
-    let also = stand_ins.iter().flat_map(|m| {
+    let also = successors.iter().flat_map(|m| {
         mods[*m].supersedes.iter().map(|(old, place)| (place.clone(), format!("supersedes {}", mods.name(*old))))
     });
     Worded { text, place: place.clone(), label, also: also.collect() }

@@ -1,4 +1,4 @@
-//! The order of the rooms, who may print, and what lies at the top of the repository.
+//! The order of the rooms, names that mean one thing, who may print, and what lies at the top of the repository.
 
 use petgraph::algo::tarjan_scc;
 use petgraph::graphmap::DiGraphMap;
@@ -219,6 +219,118 @@ fn no_modules_within_a_room_use_each_other_in_a_circle() {
     let [a, b, c] = ["a", "b", "c"].map(|name| vec!["room".to_owned(), name.to_owned()]);
     let round = [(a.clone(), [b.clone()].into()), (b, [c.clone()].into()), (c, [a].into())];
     assert_eq!(circles(&round.into())[0].len(), 3, "this test can fail");
+}
+
+/// What a file defines: its types (structs, enums, traits and aliases), and its functions with a parameter that is a tuple
+/// without a name.
+#[derive(Default)]
+struct Defined {
+    types: Vec<String>,
+    with_tuples: Vec<String>,
+}
+
+impl Defined {
+    fn of(file: &syn::File) -> Defined {
+        let mut defined = Defined::default();
+        defined.visit_file(file);
+        defined
+    }
+    fn take(&mut self, function: &syn::Signature) {
+        let is_tuple = |mut of: &syn::Type| {
+            while let syn::Type::Reference(reference) = of {
+                of = &reference.elem;
+            }
+            matches!(of, syn::Type::Tuple(tuple) if tuple.elems.len() > 1)
+        };
+        let typed =
+            function.inputs.iter().any(|input| matches!(input, syn::FnArg::Typed(typed) if is_tuple(&typed.ty)));
+        if typed {
+            self.with_tuples.push(function.ident.to_string());
+        }
+    }
+}
+
+impl<'ast> Visit<'ast> for Defined {
+    fn visit_item_mod(&mut self, item: &'ast syn::ItemMod) {
+        if !item.attrs.iter().any(|attribute| attribute.path().is_ident("cfg")) {
+            syn::visit::visit_item_mod(self, item);
+        }
+    }
+    fn visit_item_struct(&mut self, item: &'ast syn::ItemStruct) {
+        self.types.push(item.ident.to_string());
+    }
+    fn visit_item_enum(&mut self, item: &'ast syn::ItemEnum) {
+        self.types.push(item.ident.to_string());
+    }
+    fn visit_item_trait(&mut self, item: &'ast syn::ItemTrait) {
+        self.types.push(item.ident.to_string());
+        syn::visit::visit_item_trait(self, item);
+    }
+    fn visit_item_type(&mut self, item: &'ast syn::ItemType) {
+        self.types.push(item.ident.to_string());
+    }
+    fn visit_signature(&mut self, function: &'ast syn::Signature) {
+        self.take(function);
+    }
+    /// The shapes of records are structs and enums within a macro.
+    fn visit_macro(&mut self, item: &'ast syn::Macro) {
+        let words: Vec<String> = item.tokens.clone().into_iter().map(|token| token.to_string()).collect();
+        let named = words.windows(2).filter(|pair| pair[0] == "struct" || pair[0] == "enum");
+        self.types.extend(named.map(|pair| pair[1].clone()));
+    }
+}
+
+/// Where types are defined, by their names.
+type Homes = BTreeMap<String, Vec<String>>;
+
+/// The names that several types have, unless it is that of a record as it is written and of what is made of it.
+fn shared(homes: &Homes) -> Vec<&str> {
+    let stages = |rooms: &[String]| {
+        let made = rooms.iter().filter(|room| *room != "schema").collect::<Vec<_>>();
+        rooms.len() == 2 && matches!(made[..], [made] if ["quantity", "geometry", "model"].contains(&made.as_str()))
+    };
+    homes.iter().filter(|(_, rooms)| rooms.len() > 1 && !stages(rooms)).map(|(name, _)| name.as_str()).collect()
+}
+
+#[test]
+fn a_name_of_a_type_means_one_thing() {
+    let mut homes = Homes::new();
+    for Source { room, parsed, .. } in sources() {
+        for name in Defined::of(&parsed).types {
+            homes.entry(name).or_default().push(room.clone());
+        }
+    }
+    assert!(homes.len() > 400 && homes["Part"] == ["model", "schema"], "the types are found: {}", homes.len());
+    let shared = shared(&homes);
+    let lines = shared.iter().map(|name| format!("`{name}` is defined in {}", homes[*name].join(", ")));
+    assert!(shared.is_empty(), "give each its own name:\n{}", lines.collect::<Vec<_>>().join("\n"));
+}
+
+#[test]
+fn parameters_have_names() {
+    let of = |source: &Source| {
+        let found = Defined::of(&source.parsed).with_tuples;
+        found.into_iter().map(|name| format!("{}: `{name}`", source.path.display())).collect::<Vec<_>>()
+    };
+    let found: Vec<String> = sources().iter().flat_map(of).collect();
+    assert!(found.is_empty(), "name the parameters of\n{}", found.join("\n"));
+}
+
+#[test]
+fn the_tests_of_names_can_fail() {
+    let code = "pub(crate) struct Part<'a>(&'a u8); shape! { pub struct Hole { a: u8 } } trait Verb { fn f(&self, (a, b): (u8, u8)); } \
+                fn g(pair: &(u8, u8)) {} fn h(one: u8) {}";
+    let defined = Defined::of(&syn::parse_file(code).unwrap());
+    assert_eq!((defined.types, defined.with_tuples), (to_owned(&["Part", "Hole", "Verb"]), to_owned(&["f", "g"])));
+    let twice = |rooms: &[&str]| Homes::from([("Part".to_owned(), to_owned(rooms))]);
+    assert_eq!(shared(&twice(&["cli", "model"])), ["Part"]);
+    assert_eq!(shared(&twice(&["schema", "schema"])), ["Part"]);
+    assert_eq!(shared(&twice(&["cli", "model", "schema"])), ["Part"]);
+    assert!(shared(&twice(&["model", "schema"])).is_empty());
+}
+
+fn to_owned(words: &[&str]) -> Vec<String> {
+    words.iter().map(|word| (*word).to_owned()).collect()
 }
 
 #[test]

@@ -174,10 +174,10 @@ fn key(model: &Model, fitted: Option<Fitted>) -> String {
     }
 }
 
-/// Every combination of one repair of each knot, as what all of them drop together.
-fn combined(knots: &[Vec<Vec<String>>]) -> BTreeSet<BTreeSet<String>> {
+/// Every combination of one repair of each component, as what all of them drop together.
+fn combined(components: &[Vec<Vec<String>>]) -> BTreeSet<BTreeSet<String>> {
     let mut combined = BTreeSet::from([BTreeSet::new()]);
-    for repairs in knots {
+    for repairs in components {
         let of = |so_far: &BTreeSet<String>| -> Vec<BTreeSet<String>> {
             repairs.iter().map(|repair| so_far.iter().chain(repair).cloned().collect()).collect()
         };
@@ -189,8 +189,8 @@ fn combined(knots: &[Vec<Vec<String>>]) -> BTreeSet<BTreeSet<String>> {
 fn repairs(model: &Model, resolver: &Resolver<'_>) -> Vec<Vec<Vec<String>>> {
     let claims = &model.airframes[resolver.history().id].claims;
     let named = |repair: Vec<_>| repair.into_iter().map(|claim| claims.name(claim).to_owned()).collect();
-    let knots = resolver.contradictions().into_iter();
-    knots.map(|knot| knot.repairs.expect("few repairs").into_iter().map(named).collect()).collect()
+    let components = resolver.contradictions().into_iter();
+    components.map(|component| component.repairs.expect("few repairs").into_iter().map(named).collect()).collect()
 }
 
 /// In what the engine and the oracle differ about one ask.

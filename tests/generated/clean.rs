@@ -13,7 +13,7 @@ use modstate::source::read_texts;
 fn shown(size: &str, seed: u64) -> String {
     let reading = read_texts(project(&Spec::named(size), seed));
     let (model, lowered) = lower(&reading.records, &reading.lost, &Config::built_in());
-    let checked = check(&reading.lost, &model, &Graph::new(&model), Scope::Whole, Limits::default());
+    let checked = check(&reading.lost, &model, &Graph::new(&model), CheckScope::Whole, Limits::default());
     let findings: Vec<_> = reading.findings.iter().chain(&lowered).chain(&checked).cloned().collect();
     render_findings(&findings, &reading.sources, Style { width: 100, colour: false, unicode: false })
 }

@@ -4,7 +4,7 @@
 use crate::project::{SOUND, sound};
 use crate::random::Random;
 use modstate::geometry::Girth;
-use modstate::geometry::girth::{FrameOutline, Planes, Point, PolylineCorner};
+use modstate::geometry::girth::{FrameOutline, PlanePoint, Planes, PolylineCorner};
 use modstate::schema::{Hand, Ordinates};
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -76,7 +76,7 @@ struct Drawn {
 }
 
 /// Points of one side from the top to the bottom, from shares of a half-breadth.
-fn side(half: f64, high: f64, shares: &[f64]) -> Vec<Point> {
+fn side(half: f64, high: f64, shares: &[f64]) -> Vec<PlanePoint> {
     let last = shares.len() + 1;
     let at = |index: usize| {
         let turn = std::f64::consts::PI * share(index, last);
@@ -90,7 +90,7 @@ fn share(index: usize, of: usize) -> f64 {
     number(index) / number(of)
 }
 
-fn mirrored(side: &[Point]) -> Vec<Point> {
+fn mirrored(side: &[PlanePoint]) -> Vec<PlanePoint> {
     let port = side.iter().rev().filter(|(x, _)| *x > 0.0).map(|(x, y)| (-x, *y));
     side.iter().copied().chain(port).collect()
 }

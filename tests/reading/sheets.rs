@@ -90,7 +90,7 @@ fn taking_a_sheet_in_again_changes_nothing() {
 fn a_record_that_differs_stays_and_is_found() {
     let sheet = format!("{HEAD}X-1,Rib,Made,18swg\n");
     let dossier = "[Part(number: \"X-1\", description: \"Rib\", source: Made, thickness: \"20swg\")]";
-    let got = taken("list.csv", sheet.as_bytes(), Kind::Parts, "()", dossier);
+    let got = taken("list.csv", sheet.as_bytes(), IntakeKind::Parts, "()", dossier);
     assert_eq!(got.found(), [("sheet-210", "X-1".to_owned())]);
     assert_eq!((got.fates(), got.intake.records.len()), (vec![(2, Fate::Aside)], 0));
     assert!(got.messages().contains("differs from its record in `thickness`"), "{}", got.messages());
@@ -153,7 +153,7 @@ fn typed_cells_of_a_workbook_are_not_taken_for_names_or_dates() {
 fn values_that_do_not_fit_are_set_aside() {
     let got = parts("X-1,Rib,Manufactured,18swg\nX-2,Rib,Made,about 1mm\n");
     assert_eq!(got.found(), [("sheet-204", "Manufactured".to_owned()), ("sheet-204", "about 1mm".to_owned())]);
-    let got = csv("number,title,leaflet_date\nM1,A,10/03/42\nM2,B,1942-13\nM3,C,1942\n", Kind::Modifications);
+    let got = csv("number,title,leaflet_date\nM1,A,10/03/42\nM2,B,1942-13\nM3,C,1942\n", IntakeKind::Modifications);
     assert_eq!(got.found(), [("sheet-204", "10/03/42".to_owned()), ("sheet-204", "1942-13".to_owned())]);
 }
 
@@ -180,7 +180,8 @@ fn rows_of_one_modification_that_contradict_are_set_aside_together() {
 
 #[test]
 fn a_row_that_a_comma_cut_is_set_aside() {
-    let got = csv("Part number,Description,Source,Thickness (mm)\nX-1,Rib,Made,1,6\nX-2,Rib,Made,2\n", Kind::Parts);
+    let got =
+        csv("Part number,Description,Source,Thickness (mm)\nX-1,Rib,Made,1,6\nX-2,Rib,Made,2\n", IntakeKind::Parts);
     assert_eq!(got.found(), [("sheet-204", "6".to_owned())]);
     assert_eq!(got.fates(), [(2, Fate::Aside), (3, Fate::New)], "the first half of 1,6 is no thickness");
 }
@@ -193,7 +194,7 @@ fn units_missing_or_mixed_are_set_aside() {
     let got = csv(&format!("{head}{row},1.5,2mm\n{row},1.5mm,3mm\n"), IntakeKind::HoleSurveys);
     assert_eq!((got.found(), got.intake.records.len()), (vec![], 1));
     assert!(got.text.contains("(x: \"1.5mm\", y: \"2mm\")"), "{}", got.text);
-    let got = csv(&format!("{head}{row},1.5in,2mm\n{row},1.5,0.1in\n{row},1,2mm\n"), Kind::HoleSurveys);
+    let got = csv(&format!("{head}{row},1.5in,2mm\n{row},1.5,0.1in\n{row},1,2mm\n"), IntakeKind::HoleSurveys);
     assert_eq!(got.found(), [("sheet-205", "1.5in".to_owned()), ("sheet-205", "0.1in".to_owned())]);
     assert!(got.fates().iter().all(|(_, fate)| *fate == Fate::Aside), "a survey is taken in whole or not at all");
 }
@@ -208,8 +209,8 @@ fn cells_that_must_be_filled_are_found_empty() {
 #[test]
 fn blanks_that_nobody_sees_are_set_aside_unless_the_mapping_takes_them_away() {
     let sheet = format!("{HEAD}X-1 ,Rib,Made,18swg\n");
-    assert_eq!(csv(&sheet, Kind::Parts).found(), [("sheet-207", "X-1 ".to_owned())]);
-    let trimmed = taken("list.csv", sheet.as_bytes(), Kind::Parts, "(trim_blanks: true)", "[]");
+    assert_eq!(csv(&sheet, IntakeKind::Parts).found(), [("sheet-207", "X-1 ".to_owned())]);
+    let trimmed = taken("list.csv", sheet.as_bytes(), IntakeKind::Parts, "(trim_blanks: true)", "[]");
     assert_eq!(trimmed.found(), vec![]);
     assert!(trimmed.text.contains("number: \"X-1\""));
 }
@@ -247,13 +248,13 @@ fn columns_are_found_by_name_or_by_the_mapping() {
     assert_eq!(missing, ["sheet-202", "sheet-202", "sheet-202"]);
     let mapping =
         "(columns: [(\"Teil\", \"number\"), (\"Was\", \"description\")], constants: [(\"source\", \"Made\")])";
-    let got = taken("list.csv", sheet, Kind::Parts, mapping, "[]");
+    let got = taken("list.csv", sheet, IntakeKind::Parts, mapping, "[]");
     assert_eq!(got.found(), [("sheet-211", "Lade".to_owned())]);
     assert_eq!(got.intake.records.len(), 1);
-    let twice = csv("number,part no,description,source\nX-1,X-1,Rib,Made\n", Kind::Parts);
+    let twice = csv("number,part no,description,source\nX-1,X-1,Rib,Made\n", IntakeKind::Parts);
     assert_eq!(twice.found(), [("sheet-202", "part no".to_owned())]);
-    assert!(Mapping::read("(columns: [(\"Teil\", \"nummer\")])", Kind::Parts).is_err());
-    assert!(Mapping::read("(colums: [])", Kind::Parts).is_err());
+    assert!(Mapping::read("(columns: [(\"Teil\", \"nummer\")])", IntakeKind::Parts).is_err());
+    assert!(Mapping::read("(colums: [])", IntakeKind::Parts).is_err());
 }
 
 #[test]

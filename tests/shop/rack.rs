@@ -159,7 +159,7 @@ fn a_reclaimed_part_is_what_its_donor_had() {
         let project = project(record);
         let made = &project.model.made_parts[0];
         let from = made.reclaimed.as_ref().expect("it was reclaimed");
-        modstate::shop::donor(&project.model, &project.graph, made, from, (Basis::Firm, Limits::default()))
+        modstate::shop::donor(&project.model, &project.graph, made, from, Basis::Firm, Limits::default())
     };
     let had = judge(r#"MadePart(part: "1-11", quantity: 1, reclaimed_from: "TA2", taken_from: "1-00/10")"#);
     assert_eq!(had, Donor::Had(vec![]));

@@ -305,7 +305,7 @@ fn a_wrong_plate_is_exchanged_and_a_bad_one_mended() {
     let standings = standings(&Examiner::new(&wrong), &wrong, jig);
     let firm = verdicts(&mut resolver, jig, &standings, Basis::Firm);
     let b = wrong.plates.id("B").expect("it is in the project");
-    let work = rework(&wrong, jig, &standings, (&firm, &firm), Spare::default());
+    let work = rework(&wrong, jig, &standings, &firm, &firm, Spare::default());
     let [Task::Make { to, from: Some(from), .. }, Task::Exchange { off: Some(0), stands: None, .. }] = &work.tasks[..]
     else {
         panic!("{work:?}")
@@ -313,13 +313,12 @@ fn a_wrong_plate_is_exchanged_and_a_bad_one_mended() {
     assert_eq!((*to, &from.plug[..], &from.drill[..], &from.cut[..]), (b, &[5, 6, 7][..], &[5, 6, 7][..], &[][..]));
     assert_eq!(work.survey, [Touched::New(0, b)]);
     // A plate of that definition that stands where it is not wanted is put here instead of making one.
-    let work =
-        rework(&wrong, jig, &standings, (&firm, &firm), Spare { plates: vec![(jig, 9, b)], not_read: Vec::new() });
+    let work = rework(&wrong, jig, &standings, &firm, &firm, Spare { plates: vec![(jig, 9, b)], not_read: Vec::new() });
     assert!(matches!(&work.tasks[..], [Task::Exchange { stands: Some((_, 9)), .. }]), "{work:?}");
     // Where the doubtful claims make a difference, nothing is touched.
     let mut held = firm.clone();
     held[0].verdict = JigVerdict::Right;
-    let work = rework(&wrong, jig, &standings, (&firm, &held), Spare::default());
+    let work = rework(&wrong, jig, &standings, &firm, &held, Spare::default());
     assert_eq!((work.tasks.len(), &work.wait[..]), (0, &[(0, Some(0))][..]));
 }
 

@@ -101,7 +101,7 @@ fn plates_that_lie_off_together_are_one_error_of_the_jig() {
         .unwrap_or_else(|_| panic!("the airframe was built by then"));
     let standings = standings(&Examiner::new(&model), &model, jig);
     let firm = verdicts(&mut resolver, jig, &standings, Basis::Firm);
-    let work = rework(&model, jig, &standings, (&firm, &firm), Spare::default());
+    let work = rework(&model, jig, &standings, &firm, &firm, Spare::default());
     assert!(matches!(work.tasks[..], [Task::Mend { mend: Mend::ResetJig(_), .. }]), "once: {work:?}");
     assert_eq!(work.survey, [Touched::Mended(0, 0), Touched::Mended(1, 1), Touched::Mended(2, 2)]);
 }

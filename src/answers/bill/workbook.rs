@@ -75,7 +75,7 @@ pub fn bill_workbook(bill: &Bill, model: &Model, beside: &Beside<'_>) -> Result<
     let above = above(bill, model, beside);
     let mut workbook = Workbook::new();
     let written = sheets.iter().try_for_each(|(name, header, rows)| {
-        BillSheet::new((name, header), rows, &above).write(workbook.add_worksheet())
+        BillSheet::new(name, header, rows, &above).write(workbook.add_worksheet())
     });
     written
         .and_then(|()| bytes(&mut workbook))
@@ -159,7 +159,7 @@ impl Looks {
 
 impl<'a> BillSheet<'a> {
     /// Columns are no wider than what stands in them needs: a sheet is printed to the width of the paper.
-    fn new((name, header): (&'a str, &'a [BillColumn]), rows: &'a [Vec<String>], above: &'a [String]) -> BillSheet<'a> {
+    fn new(name: &'a str, header: &'a [BillColumn], rows: &'a [Vec<String>], above: &'a [String]) -> BillSheet<'a> {
         let sheet = BillSheet { name, header, rows, above, widths: Vec::new() };
         let width = |(at, column): (usize, &BillColumn)| {
             let of_words = column.title.split(' ').map(str::len);

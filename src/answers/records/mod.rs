@@ -133,7 +133,7 @@ pub fn records_report<'r>(model: &Model, records: &'r [(RecordRef, Record)], sou
     RecordsReport {
         kinds: kinds.collect(),
         files: files.collect(),
-        airframes: model.airframes.iter().map(|(id, serial, airframe)| tally(model, (id, serial), airframe)).collect(),
+        airframes: model.airframes.iter().map(|(id, serial, airframe)| tally(model, id, serial, airframe)).collect(),
         entered: model.losses.is_empty().then(|| Entered::of(model, records)),
         written: records.iter().map(written).collect(),
         type_name: model.type_of.as_ref().map(|t| t.name.clone()),
@@ -141,7 +141,7 @@ pub fn records_report<'r>(model: &Model, records: &'r [(RecordRef, Record)], sou
     }
 }
 
-fn tally(model: &Model, (id, serial): (AirframeId, &str), airframe: &Airframe) -> AirframeTally {
+fn tally(model: &Model, id: AirframeId, serial: &str, airframe: &Airframe) -> AirframeTally {
     let claims = || airframe.claims.iter().map(|(_, _, claim)| claim);
     AirframeTally {
         airframe: serial.to_owned(),

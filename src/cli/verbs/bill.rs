@@ -77,9 +77,10 @@ impl BillVerb {
         let lost = NotRead::list(&not_read, &model.losses, sources);
         let outcome = Outcome::of(made.is_contradicted(), !(made.is_settled() && lines.is_empty()));
         let part = match question.format {
-            Format::Csv => AnswerPart::whole((outcome, not_read), || bill_csv(&made, model, view, &lost)),
+            Format::Csv => AnswerPart::whole(outcome, not_read, || bill_csv(&made, model, view, &lost)),
             Format::Text | Format::Json | Format::Xlsx => AnswerPart::made(
-                (outcome, not_read),
+                outcome,
+                not_read,
                 || {
                     let mut page = bill_page(&made, model, view);
                     page.append(bill_remarks(&asked, request, &lines, model));
@@ -100,6 +101,6 @@ impl BillVerb {
             let beside = Beside { asked: &asked, differing: &differing, not_read: &lost, findings: &findings, sources };
             workbook = Some(bill_workbook(&made, model, &beside).map_err(Trouble::new)?);
         }
-        question.put(answer, self.out.as_deref(), ("bill", workbook.as_deref()))
+        question.put(answer, self.out.as_deref(), "bill", workbook.as_deref())
     }
 }

@@ -43,7 +43,7 @@ impl Verb for DifferVerb {
         let (mut second, mut other_asked) = resolver_of(&model, question.graph, airframe, target, picked)?;
         other_asked.supposed = suppose::told(which);
         let basis = basis_of(self.doubtful);
-        let report = differ_report((&mut first, asked), (&mut second, other_asked), basis);
+        let report = differ_report(&mut first, asked, &mut second, other_asked, basis);
         let part = AnswerPart::of(&report, || differ_page(&report));
         Ok(question.told(&[first.history().id, airframe], BTreeSet::new(), &[part]))
     }

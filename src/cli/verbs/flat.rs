@@ -34,7 +34,7 @@ impl Verb for FlatVerb {
             Format::Json => both().map(|of| AnswerPart::of(of, Page::default)).collect(),
             Format::Text | Format::Csv | Format::Xlsx => {
                 let page = || flat_page(&report, other.as_ref());
-                vec![AnswerPart::made((outcome, marks), page, || value(&report))]
+                vec![AnswerPart::made(outcome, marks, page, || value(&report))]
             }
         };
         Ok(question.told(&[], BTreeSet::new(), &parts))

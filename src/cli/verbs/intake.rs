@@ -1,7 +1,7 @@
 //! `intake`: taking in a sheet, as a dry run or into a new dossier file.
 
 use super::Verb;
-use crate::answers::{intake_page, intake_report};
+use crate::answers::{NewDossier, intake_page, intake_report};
 use crate::cli::args::{Format, SheetKind};
 use crate::cli::desk::Desk;
 use crate::cli::writing::{Old, folder_for, write};
@@ -70,7 +70,7 @@ impl Verb for IntakeVerb {
         }
         let into = (!taken.records.is_empty()).then(|| into.to_string_lossy().into_owned());
         let file = self.file.display().to_string();
-        let report = intake_report((file, kind), &taken, (into, text, written), &project.sources);
+        let report = intake_report(file, kind, &taken, NewDossier { into, text, written }, &project.sources);
         let out = match desk.format {
             Format::Json => json(&report),
             Format::Text | Format::Csv | Format::Xlsx => {

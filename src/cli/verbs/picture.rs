@@ -34,7 +34,7 @@ impl Verb for PictureVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         desk.supposing(self.which.airframe.as_deref(), &self.which, |question| {
             let answer = self.draw(question)?;
-            question.put(answer, self.out.as_deref(), ("picture", None))
+            question.put(answer, self.out.as_deref(), "picture", None)
         })
     }
 }
@@ -51,21 +51,21 @@ impl PictureVerb {
             let report = frame_report(&mut resolver, asked, frame, &examiner, sources);
             let marks = report.not_read();
             let lost = NotRead::list(&marks, &model.losses, sources);
-            let part = AnswerPart::whole((report.outcome(), marks), || frame_picture(&report, model, frame, &lost));
+            let part = AnswerPart::whole(report.outcome(), marks, || frame_picture(&report, model, frame, &lost));
             let records = BTreeSet::from([model.frames[frame].record]);
             Ok(question.told(&[resolver.history().id], records, &[part]))
         } else if let Some(survey) = model.surveys.iter().position(|survey| survey.id.eq_ignore_ascii_case(text)) {
             let report = survey_report(model, survey, &examiner);
             let marks = report.not_read();
             let lost = NotRead::list(&marks, &model.losses, sources);
-            let part = AnswerPart::whole((report.outcome(), marks), || survey_picture(&report, model, &lost));
+            let part = AnswerPart::whole(report.outcome(), marks, || survey_picture(&report, model, &lost));
             Ok(question.told(&[], BTreeSet::new(), &[part]))
         } else if found.is_ok() {
             let message = format!("`{text}` is a position or a part; a picture is of a frame or of a survey");
             Err(Trouble::new(message).help("name the frame on which it sits, or a survey"))
         } else {
             let names = model.frames.names().chain(model.surveys.iter().map(|survey| survey.id.as_str()));
-            Err(question.book().unknown(("frame or survey", &["Frame", "Survey"]), text, names))
+            Err(question.book().unknown("frame or survey", &["Frame", "Survey"], text, names))
         }
     }
 }

@@ -15,6 +15,6 @@ impl Verb for RecordsVerb {
         let project = desk.project()?;
         let report = records_report(&project.model, &project.records, &project.sources);
         let part = AnswerPart::of(&report, || records_page(&report));
-        Ok(told(project, &[part], &[], (desk.format, desk.style)))
+        Ok(told(project, &[part], &[], desk.format, desk.style))
     }
 }

@@ -34,7 +34,7 @@ impl Verb for SeekVerb {
                 None => (model.positions.ids().collect(), model.plates.ids().collect()),
                 Some(text) => places_of(question, pick::subject(question.book(), text)?),
             };
-            let report = seek_report(&mut resolver, asked, (&positions, &plates), basis_of(self.doubtful));
+            let report = seek_report(&mut resolver, asked, &positions, &plates, basis_of(self.doubtful));
             let part = AnswerPart::of(&report, || seek_page(&report, self.most));
             Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
         })

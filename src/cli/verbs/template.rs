@@ -40,8 +40,8 @@ impl Verb for TemplateVerb {
             Trouble::new(format!("the plate `{name}` has no holes: there is nothing to draw"))
                 .help("enter its holes in the `Plate` record")
         })?;
-        let part = AnswerPart::whole((Outcome::Settled, Marks::new()), || drawing.clone());
+        let part = AnswerPart::whole(Outcome::Settled, Marks::new(), || drawing.clone());
         let answer = question.told(&[], BTreeSet::from([model.plates[plate].record]), &[part]);
-        question.put(answer, self.out.as_deref(), ("template", None))
+        question.put(answer, self.out.as_deref(), "template", None)
     }
 }

@@ -29,7 +29,7 @@ impl Verb for TodoVerb {
             let (mut resolver, asked) = question.resolver(self.whose.named(), &self.whose.which)?;
             let list = todo(&mut resolver, &config, scope, Limits::default());
             let list = list.map_err(|why| no_bill(&why, question.book()))?;
-            let report = todo_report(&resolver, asked, (&list, self.of.clone()), &config);
+            let report = todo_report(&resolver, asked, &list, self.of.clone(), &config);
             let part = AnswerPart::of(&report, || todo_page(&report));
             Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
         })

@@ -25,7 +25,7 @@ pub(in crate::cli) struct WatchVerb {}
 
 impl Verb for WatchVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
-        watch(desk.named, desk.around, (desk.format, desk.style))
+        watch(desk.named, desk.around, desk.format, desk.style)
     }
 }
 
@@ -50,7 +50,7 @@ enum Notice {
 }
 
 /// Watches until it is ended, nobody reads on, or the folder is gone. The exit code is that of the last look.
-fn watch(given: Option<&Path>, around: &Around, (format, style): (Format, Style)) -> Result<Answer, Trouble> {
+fn watch(given: Option<&Path>, around: &Around, format: Format, style: Style) -> Result<Answer, Trouble> {
     let root = folder(given, &around.folder)?;
     let (sender, notices) = channel();
     let mut eyes = open(&root, &sender)?;

@@ -41,12 +41,7 @@ pub(super) fn needed(callouts: &[Callout], column: CalloutColumn) -> f64 {
 }
 
 /// Draws the callouts between two heights that leave them room, each as near to its place as its neighbours let it be.
-pub(super) fn draw(
-    sheet: &mut PaperSheet,
-    mut callouts: Vec<Callout>,
-    column: CalloutColumn,
-    (top, bottom): (f64, f64),
-) {
+pub(super) fn draw(sheet: &mut PaperSheet, mut callouts: Vec<Callout>, column: CalloutColumn, top: f64, bottom: f64) {
     callouts.sort_by(|a, b| a.at.1.total_cmp(&b.at.1).then(a.lines.cmp(&b.lines)));
     let heights: Vec<f64> = callouts.iter().map(|callout| height(callout, column.width)).collect();
     let mut tops: Vec<f64> = Vec::new();
@@ -85,7 +80,7 @@ mod tests {
         let callouts = vec![one("S1"), one("S2"), one("S3")];
         let room = needed(&callouts, column);
         let mut sheet = PaperSheet::default();
-        draw(&mut sheet, callouts, column, (0.0, room));
+        draw(&mut sheet, callouts, column, 0.0, room);
         let svg = sheet.finish("", &[], 0.0, "");
         let bases = svg.lines().filter(|line| line.starts_with("<text")).filter_map(|line| {
             let rest = line.split_once(" y=\"")?.1;

@@ -10,6 +10,7 @@ use crate::answers::asked::{Both, Say};
 use crate::answers::frame::{FrameReport, FrameVariantRow, GirthPoint, NoVariant, cell};
 use crate::answers::jig::{JigStation, Sign};
 use crate::geometry::Girth;
+use crate::geometry::girth::PlanePoint;
 use crate::ids::FrameId;
 use crate::jig::JigVerdict;
 use crate::layout::Page;
@@ -187,7 +188,7 @@ fn panel(
         for callout in &mut callouts {
             callout.at.1 += view.at.1;
         }
-        draw(sheet, callouts, column, (under, under + height));
+        draw(sheet, callouts, column, under, under + height);
     }
     let legend = legend(sheet, ring, scale, under + height + 4.0);
     foot = foot.max(legend);
@@ -241,7 +242,7 @@ fn along(girth: &Girth, from: f64, to: f64) -> Vec<f64> {
 }
 
 impl View<'_> {
-    fn place(&self, (breadth, height): (f64, f64)) -> PaperPoint {
+    fn place(&self, (breadth, height): PlanePoint) -> PaperPoint {
         (self.at.0 + (breadth - self.middle.0) / self.scale, self.at.1 - (height - self.middle.1) / self.scale)
     }
 

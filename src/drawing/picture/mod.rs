@@ -16,8 +16,11 @@ pub use survey::survey_picture;
 const SCALES: [f64; 17] =
     [0.5, 1.0, 2.0, 2.5, 4.0, 5.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 40.0, 50.0, 100.0, 200.0, 500.0];
 
+/// A breadth and a height, in millimetres.
+type BreadthAndHeight = (f64, f64);
+
 /// The largest scale at which a breadth and a height in millimetres fit into a space on the paper.
-fn scale(size: (f64, f64), space: (f64, f64)) -> f64 {
+fn scale(size: BreadthAndHeight, space: BreadthAndHeight) -> f64 {
     let fits = |scale: &f64| size.0 / scale <= space.0 && size.1 / scale <= space.1;
     let exact = (size.0 / space.0).max(size.1 / space.1).max(0.5);
     SCALES.into_iter().find(fits).unwrap_or(exact)

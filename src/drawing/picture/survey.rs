@@ -246,7 +246,7 @@ fn draw(sheet: &mut PaperSheet, report: &SurveyReport, plate: &Plate, unit: Unit
         draw_hole(sheet, drawn);
     }
     label(sheet, &holes, unit);
-    legend(sheet, (metal, larger), unit)
+    legend(sheet, metal, larger, unit)
 }
 
 /// Where holes stand on the paper, at which scale, in how many windows side by side. There is more than one where holes
@@ -352,7 +352,7 @@ fn draw_hole(sheet: &mut PaperSheet, drawn: &DrawnHole<'_>) {
     };
     let ink = ink(drawn.hole.verdict);
     sheet.line(drawn.at, tip, &format!(r#"stroke="{ink}" stroke-width="0.7""#));
-    sign(sheet, tip, drawn.hole.verdict, (tip.0 - x, tip.1 - y), drawn.fine);
+    sign(sheet, tip, drawn.hole.verdict, tip.0 - x, tip.1 - y, drawn.fine);
 }
 
 fn ink(verdict: HoleVerdict) -> &'static str {
@@ -364,7 +364,7 @@ fn ink(verdict: HoleVerdict) -> &'static str {
 }
 
 /// The sign at the end of an arrow: its shape tells the verdict, and its point the direction where there is room.
-fn sign(sheet: &mut PaperSheet, (x, y): PaperPoint, verdict: HoleVerdict, (east, down): (f64, f64), fine: f64) {
+fn sign(sheet: &mut PaperSheet, (x, y): PaperPoint, verdict: HoleVerdict, east: f64, down: f64, fine: f64) {
     let ink = ink(verdict);
     let length = east.hypot(down);
     match verdict {
@@ -446,7 +446,7 @@ fn label(sheet: &mut PaperSheet, holes: &[DrawnHole<'_>], unit: Unit) {
 }
 
 /// What the signs mean, and both scales with their bars; gives where it ends.
-fn legend(sheet: &mut PaperSheet, (metal, larger): (f64, f64), unit: Unit) -> f64 {
+fn legend(sheet: &mut PaperSheet, metal: f64, larger: f64, unit: Unit) -> f64 {
     let at = 256.0;
     let mut left = MARGIN + 3.0;
     let words = [
@@ -455,7 +455,7 @@ fn legend(sheet: &mut PaperSheet, (metal, larger): (f64, f64), unit: Unit) -> f6
         (HoleVerdict::NotDecided, "cannot be decided with this instrument"),
     ];
     for (verdict, told) in words {
-        sign(sheet, (left, at), verdict, (1.0, 0.0), 1.0);
+        sign(sheet, (left, at), verdict, 1.0, 0.0, 1.0);
         sheet.text((left + 3.5, at + 1.1), SMALL, false, TextAnchor::Start, told);
         left += 12.0 + wide(told, SMALL, false);
     }

@@ -29,7 +29,7 @@ impl Extent {
         self.low.0 < other.high.0 && other.low.0 < self.high.0 && self.low.1 < other.high.1 && other.low.1 < self.high.1
     }
     /// Whether a straight line has a piece inside.
-    fn is_crossed(self, (start, end): (DxfPoint, DxfPoint)) -> bool {
+    fn is_crossed(self, (start, end): Stroke) -> bool {
         let (mut from, mut to) = (0.0_f64, 1.0_f64);
         for (start, end, low, high) in
             [(start.0, end.0, self.low.0, self.high.0), (start.1, end.1, self.low.1, self.high.1)]
@@ -49,9 +49,12 @@ impl Extent {
     }
 }
 
+/// A straight line from one place to another.
+type Stroke = (DxfPoint, DxfPoint);
+
 /// Whether two straight lines cross.
-fn cross(a: (DxfPoint, DxfPoint), b: (DxfPoint, DxfPoint)) -> bool {
-    let side = |(start, end): (DxfPoint, DxfPoint), at: DxfPoint| {
+fn cross(a: Stroke, b: Stroke) -> bool {
+    let side = |(start, end): Stroke, at: DxfPoint| {
         (end.0 - start.0) * (at.1 - start.1) - (end.1 - start.1) * (at.0 - start.0)
     };
     side(a, b.0) * side(a, b.1) < 0.0 && side(b, a.0) * side(b, a.1) < 0.0
@@ -66,7 +69,7 @@ pub(super) fn width(text: &str, height: f64) -> f64 {
 #[derive(Default)]
 pub(super) struct Labels {
     taken: Vec<Extent>,
-    lines: Vec<(DxfPoint, DxfPoint)>,
+    lines: Vec<Stroke>,
 }
 
 impl Labels {
@@ -85,13 +88,7 @@ impl Labels {
 
     /// Puts words as near to a circle, given by its centre and radius, as they lie over nothing, with a line to it where
     /// that is not near.
-    pub(super) fn put(
-        &mut self,
-        drawing: &mut DxfDrawing,
-        (centre, radius): (DxfPoint, f64),
-        height: f64,
-        words: &str,
-    ) {
+    pub(super) fn put(&mut self, drawing: &mut DxfDrawing, centre: DxfPoint, radius: f64, height: f64, words: &str) {
         let (wide, pad) = (width(words, height), 0.3 * height);
         let mut best = None;
         // First without a line of the drawing between the words and the circle, then with some.
@@ -131,7 +128,7 @@ impl Labels {
         drawing.text(at, height, anchor, words);
     }
 
-    fn is_free(&self, extent: Extent, leader: Option<(DxfPoint, DxfPoint)>, over_lines: bool) -> bool {
+    fn is_free(&self, extent: Extent, leader: Option<Stroke>, over_lines: bool) -> bool {
         let clear = !self.taken.iter().any(|taken| taken.meets(extent));
         let uncrossed = !self.lines.iter().any(|line| extent.is_crossed(*line));
         let own = |taken: &Extent, start: DxfPoint| {
@@ -160,7 +157,7 @@ mod tests {
         }
         labels.keep_off_line((-20.0, -20.0), (40.0, 40.0));
         for centre in &centres {
-            labels.put(&mut drawing, (*centre, 2.0), 2.5, "L1 dia 3.300");
+            labels.put(&mut drawing, *centre, 2.0, 2.5, "L1 dia 3.300");
         }
         assert_eq!(labels.taken.len(), 24);
         for (n, a) in labels.taken.iter().enumerate() {

@@ -5,7 +5,7 @@
 //! along them are found by Newton's method kept inside a bracket.
 
 /// A point of a plane: breadth and height, in millimetres.
-pub type Point = (f64, f64);
+pub type PlanePoint = (f64, f64);
 
 /// Two places nearer than this are one, in millimetres.
 pub(super) const SAME_MM: f64 = 1e-6;
@@ -18,20 +18,20 @@ const LENGTH_MM: f64 = 1e-10;
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum PlaneCurve {
     /// A straight line.
-    Straight(Point, Point),
+    Straight(PlanePoint, PlanePoint),
     /// Part of an ellipse with upright and level axes.
     Arc(Arc),
     /// A cubic: the coefficients of the powers of its parameter, from the constant on.
-    Cubic([Point; 4]),
+    Cubic([PlanePoint; 4]),
 }
 
 /// Part of an ellipse. A place on it is told by its eccentric angle, clockwise from the top:
 /// `middle + (half.0 sin, half.1 cos)`.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Arc {
-    pub(super) middle: Point,
+    pub(super) middle: PlanePoint,
     /// Half the breadth and half the height.
-    pub(super) half: Point,
+    pub(super) half: PlanePoint,
     /// The angle at which it starts, in radians.
     pub(super) from: f64,
     /// How far it turns; negative if it runs counter-clockwise.
@@ -48,14 +48,14 @@ pub(super) struct StraightLine {
 
 impl StraightLine {
     /// How far a point lies beyond the line, in millimetres if the factors are those of a unit normal.
-    fn beyond(&self, (x, y): Point) -> f64 {
+    fn beyond(&self, (x, y): PlanePoint) -> f64 {
         self.breadth * x + self.height * y - self.at
     }
 }
 
 impl PlaneCurve {
     /// The point at a parameter.
-    pub(super) fn at(&self, u: f64) -> Point {
+    pub(super) fn at(&self, u: f64) -> PlanePoint {
         match self {
             PlaneCurve::Straight(from, to) => (from.0 + u * (to.0 - from.0), from.1 + u * (to.1 - from.1)),
             PlaneCurve::Arc(arc) => {
@@ -63,7 +63,8 @@ impl PlaneCurve {
                 (arc.middle.0 + arc.half.0 * sin, arc.middle.1 + arc.half.1 * cos)
             }
             PlaneCurve::Cubic(powers) => {
-                let of = |axis: fn(&Point) -> f64| powers.iter().rev().fold(0.0, |sum, power| sum * u + axis(power));
+                let of =
+                    |axis: fn(&PlanePoint) -> f64| powers.iter().rev().fold(0.0, |sum, power| sum * u + axis(power));
                 (of(|power| power.0), of(|power| power.1))
             }
         }
@@ -145,7 +146,7 @@ impl PlaneCurve {
 
     /// The curve with its heights above a level stretched.
     pub(super) fn stretched(&self, level: f64, by: f64) -> PlaneCurve {
-        let point = |(x, y): Point| (x, level + (y - level) * by);
+        let point = |(x, y): PlanePoint| (x, level + (y - level) * by);
         match self {
             PlaneCurve::Straight(from, to) => PlaneCurve::Straight(point(*from), point(*to)),
             PlaneCurve::Arc(arc) => {
@@ -241,16 +242,16 @@ fn quadratic_roots(a: f64, b: f64, c: f64) -> Vec<f64> {
 
 /// An integral, by halving until the rule agrees with itself to far below 1e-6 mm.
 fn integral(of: &dyn Fn(f64) -> f64, from: f64, to: f64) -> f64 {
-    halve(of, (from, to), gauss(of, from, to), 40)
+    halve(of, from, to, gauss(of, from, to), 40)
 }
 
-fn halve(of: &dyn Fn(f64) -> f64, (from, to): (f64, f64), whole: f64, depth: u32) -> f64 {
+fn halve(of: &dyn Fn(f64) -> f64, from: f64, to: f64, whole: f64, depth: u32) -> f64 {
     let middle = f64::midpoint(from, to);
     let (left, right) = (gauss(of, from, middle), gauss(of, middle, to));
     if depth == 0 || (left + right - whole).abs() < LENGTH_MM {
         return left + right;
     }
-    halve(of, (from, middle), left, depth - 1) + halve(of, (middle, to), right, depth - 1)
+    halve(of, from, middle, left, depth - 1) + halve(of, middle, to, right, depth - 1)
 }
 
 /// Gauss-Legendre rule with five points (Abramowitz and Stegun, table 25.4; from memory, held by the tests).

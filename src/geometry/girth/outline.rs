@@ -1,6 +1,6 @@
 //! Outlines as they are drawn: circles, ellipses, lines with corner radii, fair curves.
 
-use super::curve::{Arc, PlaneCurve, Point};
+use super::curve::{Arc, PlaneCurve, PlanePoint};
 use nalgebra::DMatrix;
 use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -17,7 +17,7 @@ pub struct FrameOutline {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PolylineCorner {
     /// Breadth and height.
-    pub at: Point,
+    pub at: PlanePoint,
     /// The radius; of a sharp corner 0.
     pub radius: f64,
 }
@@ -121,7 +121,7 @@ impl FrameOutline {
     /// The second derivatives are those of the usual equations of a cubic spline (de Boor, *A Practical Guide to
     /// Splines*, chapter IV; from memory, held against scipy by the tests).
     #[must_use]
-    pub fn fair(points: &[Point], closed: bool) -> FrameOutline {
+    pub fn fair(points: &[PlanePoint], closed: bool) -> FrameOutline {
         let count = points.len();
         let spans = if closed { count } else { count - 1 };
         let next = |index: usize| (index + 1) % count;
@@ -166,8 +166,8 @@ struct CornerArc {
 
 impl CornerArc {
     /// `None` where the path runs straight on or straight back.
-    fn new(before: Point, corner: PolylineCorner, after: Point) -> Option<CornerArc> {
-        let toward = |to: Point| {
+    fn new(before: PlanePoint, corner: PolylineCorner, after: PlanePoint) -> Option<CornerArc> {
+        let toward = |to: PlanePoint| {
             let length = apart(corner.at, to);
             ((to.0 - corner.at.0) / length, (to.1 - corner.at.1) / length)
         };
@@ -192,6 +192,6 @@ impl CornerArc {
     }
 }
 
-fn apart(a: Point, b: Point) -> f64 {
+fn apart(a: PlanePoint, b: PlanePoint) -> f64 {
     (b.0 - a.0).hypot(b.1 - a.1)
 }

@@ -99,9 +99,9 @@ impl Index {
                 let (i, j) = (holes[usize::from(pair.first)].at, holes[usize::from(pair.second)].at);
                 for (mirrored, seen) in [false, true].into_iter().zip(&seen) {
                     for (first, second) in [(i, j), (j, i)] {
-                        let onto = pose((seen[a], seen[b]), (first, second));
+                        let onto = pose([seen[a], seen[b]], [first, second]);
                         if self.holds(plate, &onto, seen, 3.0 * reach, needed)
-                            && let Some(candidate) = self.refine(plates, plate, &onto, (mirrored, seen), uncertainty)
+                            && let Some(candidate) = self.refine(plates, plate, &onto, mirrored, seen, uncertainty)
                             && candidate.matches.len() >= needed
                             && !found.iter().any(|c| c.same_place(&candidate, reach))
                         {
@@ -153,7 +153,8 @@ impl Index {
         plates: &[Vec<PlateHole>],
         plate: usize,
         onto: &Motion,
-        (mirrored, seen): (bool, &[Point3]),
+        mirrored: bool,
+        seen: &[Point3],
         uncertainty: f64,
     ) -> Option<PlateMatch> {
         let holes = &plates[plate];
@@ -259,14 +260,14 @@ pub(super) fn hand(p: Point3, mirrored: bool) -> Point3 {
 }
 
 /// The motion that carries a measured pair (its hand taken) onto a pair of the plate: middle on middle, line on line.
-fn pose((a, b): (Point3, Point3), plate: (Point3, Point3)) -> Motion {
-    let (from, to) = (b - a, (plate.1 - plate.0).flat());
+fn pose([a, b]: [Point3; 2], [first, second]: [Point3; 2]) -> Motion {
+    let (from, to) = (b - a, (second - first).flat());
     // No angle is needed, and this runs for every pair of the catalogue that has the distance.
     let scale = (from.dot(from) * to.dot(to)).sqrt();
     let (sin, cos) = (from.cross(to).z / scale, from.dot(to) / scale);
     let rotation = [[cos, -sin, 0.0], [sin, cos, 0.0], [0.0, 0.0, 1.0]];
     let turned = Motion { rotation, shift: Point3::default() };
-    let (middle, onto) = ((a + b) * 0.5, (plate.0 + plate.1).flat() * 0.5);
+    let (middle, onto) = ((a + b) * 0.5, (first + second).flat() * 0.5);
     Motion { shift: onto - flat_apply(&turned, middle), ..turned }
 }
 

@@ -2,7 +2,7 @@
 
 use super::Fault;
 use super::folder::{Folder, MARK, Spot};
-use modstate::graph::Tie;
+use modstate::graph::DayRule;
 use modstate::history::History;
 use modstate::ids::{AirframeId, Id, ModId, PositionId};
 use modstate::model::Modification;
@@ -31,8 +31,8 @@ fn afterwards(f: &Folder<'_>, airframe: AirframeId, m: ModId) -> Option<Day> {
     let history = History::new(f.model(), &f.clean.graph, airframe);
     let earliest = history.possible[m.index()].earliest?;
     let form = f.model().mods[m].retrospective.as_ref()?;
-    let rivals = f.clean.graph.ties_of(m).iter().map(|tie| &f.clean.graph.ties()[*tie]);
-    let rivals = rivals.filter(|(tie, _)| matches!(tie, Tie::Excludes(..) | Tie::OneOf(_)));
+    let rivals = f.clean.graph.day_rules_of(m).iter().map(|rule| &f.clean.graph.day_rules()[*rule]);
+    let rivals = rivals.filter(|(rule, _)| matches!(rule, DayRule::Excludes(..) | DayRule::OneOf(_)));
     let barred = rivals.flat_map(|(_, mods)| mods).any(|other| covered(f, airframe, *other));
     (!barred && !covered(f, airframe, m)).then(|| earliest.max(form.leaflet_date.last()).after())
 }

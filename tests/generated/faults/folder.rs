@@ -209,8 +209,8 @@ impl<'a> Folder<'a> {
         let mut found = BTreeSet::from([m]);
         let mut open = vec![m];
         while let Some(next) = open.pop() {
-            for tie in self.clean.graph.ties_of(next) {
-                let (_, mods) = &self.clean.graph.ties()[*tie];
+            for rule in self.clean.graph.day_rules_of(next) {
+                let (_, mods) = &self.clean.graph.day_rules()[*rule];
                 open.extend(mods.iter().filter(|other| found.insert(**other)));
             }
         }
@@ -266,7 +266,7 @@ impl<'a> Folder<'a> {
 /// Every finding on what was read.
 pub(crate) fn findings(reading: &Reading) -> Vec<Finding> {
     let (model, lowered) = lower(&reading.records, &reading.lost, &Config::built_in());
-    let checked = check(&reading.lost, &model, &Graph::new(&model), Scope::Whole, Limits::default());
+    let checked = check(&reading.lost, &model, &Graph::new(&model), CheckScope::Whole, Limits::default());
     reading.findings.iter().chain(&lowered).chain(&checked).cloned().collect()
 }
 
