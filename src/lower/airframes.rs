@@ -5,12 +5,11 @@ use super::dossier::{Dossier, before_built};
 use super::names::Listed;
 use super::say::Findings;
 use super::{Context, claims};
-use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{AirframeId, BuildStateId, EvidenceId, Id, ModId, Table};
 use crate::model::{Airframe, BuildState, Evidence, Model};
 use crate::quantity::{Serial, Window};
-use crate::schema;
+use crate::{codes, schema};
 
 pub(super) fn lower(cx: &Context, model: &Model, out: &mut Findings) -> Table<AirframeId, Airframe> {
     let dossiers = dossiers(cx, out);

@@ -2,11 +2,10 @@
 
 use super::names::Listed;
 use super::say::Findings;
-use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::model::Airframe;
 use crate::quantity::Window;
-use crate::schema;
+use crate::{codes, schema};
 
 /// The records of one airframe.
 pub(super) struct Dossier<'a> {

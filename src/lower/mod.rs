@@ -25,13 +25,12 @@ mod shop;
 mod structure;
 mod surveys;
 
-use crate::codes;
 use crate::finding::{Finding, RecordRef};
 use crate::model::{Model, TypeOf};
 use crate::quantity::Config;
-use crate::schema;
 use crate::schema::Record;
 use crate::source::Lost;
+use crate::{codes, schema};
 use blocks::Known;
 use names::Names;
 use say::Findings;

@@ -3,11 +3,10 @@
 use super::Context;
 use super::names::Listed;
 use super::say::{Findings, UNREAD, listed, nearest};
-use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{AirframeId, BuildStateId, JigId, Table};
 use crate::model::{Jig, MeantFor, Model, MountedPlate, SetFor};
-use crate::schema;
+use crate::{codes, schema};
 
 pub(super) fn jigs(cx: &Context, model: &Model, out: &mut Findings) -> Table<JigId, Jig> {
     let mut table = Table::default();

@@ -1,7 +1,6 @@
 //! The bill as a workbook, read back by a reader that shares no code with the writer.
 
-use crate::Project;
-use crate::firm;
+use crate::{Project, firm};
 use calamine::{Data, Reader, Xlsx};
 use modstate::answers::{Asked, Beside, BillView, Picked, bill_csv, bill_workbook};
 use modstate::bill::{Bill, BillScope};

@@ -1,9 +1,6 @@
 //! Plates as drawings for the machine shop.
 
-use crate::code;
-use crate::on_demo;
-use crate::root;
-use crate::text;
+use crate::{code, on_demo, root, text};
 use modstate::lower::lower;
 use modstate::model::{Model, Plate};
 use modstate::quantity::{Config, Length};

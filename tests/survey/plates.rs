@@ -5,7 +5,8 @@
 
 use modstate::finding::Severity;
 use modstate::graph::Graph;
-use modstate::jig::examine::{Examined, Examiner, HolesState, Identity};
+use modstate::jig::examine::Examiner;
+use modstate::jig::found::{Examined, HolesState, Identity};
 use modstate::jig::mend::{Mend, mends};
 use modstate::jig::rework::{Spare, Task, Touched, rework};
 use modstate::jig::{JigVerdict, Rests, standings, verdicts};
