@@ -1,4 +1,4 @@
-//! The ring of a frame: its variant, its splice points in order round the girth, its plates and its jigs.
+//! A frame: its variant, its splice points in order round the girth, its plates and its jigs.
 
 mod ordinates;
 
@@ -25,7 +25,7 @@ use serde::ser::SerializeMap as _;
 use serde::{Serialize, Serializer};
 use std::collections::BTreeSet;
 
-/// The ring of a frame.
+/// A frame: its variants, plates and jigs.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct FrameReport {
     /// Which airframe and state.
@@ -152,7 +152,7 @@ impl GirthPoint {
     }
 }
 
-/// A segment of the ring.
+/// A segment of the frame.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct SegmentLine {
     /// The part.
@@ -226,7 +226,7 @@ pub(crate) fn cell(not_read: &Marks, found: String, none: &str) -> String {
     if found.is_empty() { none.to_owned() } else { found }
 }
 
-/// An opening in the ring.
+/// An opening in the frame.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct OpeningLine {
     /// What it is called.
@@ -244,7 +244,7 @@ pub struct OpeningLine {
     pub not_read: Marks,
 }
 
-/// The ring of a frame in the state of a resolver.
+/// The report on a frame in the state of a resolver.
 #[must_use]
 pub fn frame_report(
     resolver: &mut Resolver<'_>,
@@ -256,25 +256,25 @@ pub fn frame_report(
     let model = resolver.history().model;
     let entry = &model.frames[frame];
     let not_read_of_variant = resolver.history().not_read_of_frame(frame);
-    let rings = resolver.rings(frame);
-    let too_many = rings.is_none() && not_read_of_variant.is_empty();
-    let rings: Vec<FrameVariant> =
-        rings.unwrap_or_default().into_iter().filter(|ring| !ring.segments.is_empty()).collect();
-    let exprs: Vec<Expr> = rings.iter().map(|ring| ring.when.clone()).collect();
+    let possible = resolver.frame_variants(frame);
+    let too_many = possible.is_none() && not_read_of_variant.is_empty();
+    let possible: Vec<FrameVariant> =
+        possible.unwrap_or_default().into_iter().filter(|selected| !selected.segments.is_empty()).collect();
+    let exprs: Vec<Expr> = possible.iter().map(|selected| selected.when.clone()).collect();
     let slice: BTreeSet<ModId> = exprs.iter().flat_map(Resolver::depends_on).collect();
     let states = counts(resolver, &slice, &exprs);
     let (mut variants, mut otherwise, mut proof) = (Vec::new(), Vec::new(), None);
     let mut says = Vec::new();
-    for (ring, states) in rings.iter().zip(states) {
-        let truth = Both::ask(|basis| resolver.truth(&ring.when, basis));
+    for (selected, states) in possible.iter().zip(states) {
+        let truth = Both::ask(|basis| resolver.truth(&selected.when, basis));
         for (basis, truth) in [(Basis::Firm, truth.firm), (Basis::Held, truth.held)] {
             if truth == Truth::Always && proof.is_none() {
-                proof = Some((ring.when.clone(), basis));
+                proof = Some((selected.when.clone(), basis));
             }
         }
         let say = Both { firm: Say::from(truth.firm), held: Say::from(truth.held) };
         says.push(say);
-        let variant = variant(resolver, frame, ring, say, states);
+        let variant = variant(resolver, frame, selected, say, states);
         if say.firm == Say::No && say.held == Say::No { &mut otherwise } else { &mut variants }.push(variant);
     }
     let jigs: Vec<_> = model.jigs.iter().filter(|(_, _, jig)| jig.frame == frame).map(|(id, ..)| id).collect();
@@ -342,7 +342,7 @@ fn rounded(value: f64, to: f64) -> f64 {
 fn variant(
     resolver: &mut Resolver<'_>,
     frame: FrameId,
-    ring: &FrameVariant,
+    selected: &FrameVariant,
     standing: Both<Say>,
     states: Both<Option<String>>,
 ) -> FrameVariantRow {
@@ -352,7 +352,7 @@ fn variant(
     let point = |index: usize| entry.splice_points[index].name.clone();
     let lap = |length: &Option<Length>| length.as_ref().map(|length| length.text.clone());
     let mut parts: BTreeSet<PartId> = BTreeSet::new();
-    let mut in_order = ring.segments.clone();
+    let mut in_order = selected.segments.clone();
     in_order.sort_by(|a, b| {
         let start = |at: usize| entry.splice_points[entry.segments[at].from].girth_mm;
         start(*a).total_cmp(&start(*b))
@@ -380,7 +380,7 @@ fn variant(
             not_read,
         });
     }
-    let openings = ring.openings.iter().map(|at| {
+    let openings = selected.openings.iter().map(|at| {
         let opening = &entry.openings[*at];
         parts.extend(&opening.bridged_by);
         let plates: BTreeSet<String> = opening.bridged_by.iter().flat_map(|part| plates_of(resolver, *part)).collect();
@@ -395,9 +395,9 @@ fn variant(
         }
     });
     let openings: Vec<OpeningLine> = openings.collect();
-    let points = ring.points.iter().map(|index| {
+    let points = selected.points.iter().map(|index| {
         let splice = &entry.splice_points[*index];
-        let edges = ring.openings.iter().map(|at| &entry.openings[*at]);
+        let edges = selected.openings.iter().map(|at| &entry.openings[*at]);
         let edge_of: Vec<String> = edges
             .filter(|opening| [opening.from, opening.to].contains(index))
             .map(|opening| opening.name.clone())
@@ -428,7 +428,7 @@ fn variant(
     let plates: BTreeSet<_> = parts.iter().flat_map(|part| resolver.history().graph.plates_for(*part)).collect();
     let not_read = not_read_of_plates(model, &parts);
     FrameVariantRow {
-        when: when_words(&ring.when, resolver),
+        when: when_words(&selected.when, resolver),
         standing,
         states,
         points,

@@ -27,7 +27,7 @@ pub struct FrameFault {
     pub fault: GirthFault,
 }
 
-/// What is wrong in the ring of a frame, and a state that shows it. Lengths are along the girth, in millimetres.
+/// What is wrong in a frame, and a state that shows it. Lengths are along the girth, in millimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub enum GirthFault {
     /// Not decided: a limit was met on the way.
@@ -114,8 +114,8 @@ pub fn prove_frames(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph)
     let mut on_airframe = FittedWhen::new(model, graph, model.type_of.as_ref().map(|t| t.airframe));
     for (id, _, frame) in model.frames.iter() {
         let there = on_airframe.expr(catalogue, frame.assembly);
-        let ring = FrameRuns::new(catalogue, model, graph, frame, there);
-        let mut found = ring.prove(catalogue, &mut on_airframe);
+        let runs = FrameRuns::new(catalogue, model, graph, frame, there);
+        let mut found = runs.prove(catalogue, &mut on_airframe);
         found.extend(catalogue.take_limit().map(GirthFault::Undecided));
         faults.extend(found.into_iter().map(|fault| FrameFault { frame: id, fault }));
     }

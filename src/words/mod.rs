@@ -233,11 +233,11 @@ fn statement(claim: &Claim, model: &Model) -> (String, Vec<(Place, String)>) {
             }
         }
         Statement::SeenSplice(frame, point, there) => {
-            let ring = &model.frames[*frame];
+            let entry = &model.frames[*frame];
             let no = if *there { "a" } else { "no" };
-            let at = &ring.splice_points[*point];
+            let at = &entry.splice_points[*point];
             let text = format!("there was {no} splice at {} of frame {} {when}", at.name, model.frames.name(*frame));
-            let ending = ring.segments.iter().filter(|s| s.from == *point || s.to == *point);
+            let ending = entry.segments.iter().filter(|s| s.from == *point || s.to == *point);
             let lines = ending.map(|s| (s.place.clone(), format!("{} ends at {}", model.parts.name(s.part), at.name)));
             (text, lines.collect())
         }
