@@ -312,7 +312,7 @@ fn sense(girth: &Girth) -> String {
     let start = rounded(girth.clock_deg(0.0), 1e2);
     let top = start.min(360.0 - start) < 0.005;
     let from = if top { "the top".to_owned() } else { format!("the start of the path at {start:.2} deg") };
-    let told = match girth.runs_clockwise() {
+    let sentence = match girth.runs_clockwise() {
         Some(true) if top => "Clock angle and girth (distance along the frame) run clockwise from the top".to_owned(),
         Some(true) => {
             format!("Clock angle runs clockwise from the top; girth (distance along the frame) clockwise from {from}")
@@ -324,7 +324,7 @@ fn sense(girth: &Girth) -> String {
         }
         None => format!("Clock angle runs clockwise from the top; girth is the distance along the frame from {from}"),
     };
-    format!("Looking forward. {told}, seen from behind.")
+    format!("Looking forward. {sentence}, seen from behind.")
 }
 
 /// What the standings of all variants come to.
@@ -465,18 +465,18 @@ pub fn frame_page(report: &FrameReport) -> Page {
         page.say(title);
     }
     if let Some(plane) = report.plane.as_ref().filter(|_| read) {
-        let told = "Girths are along the metal; clock angles and heights as seen looking forward.";
-        page.say(format!("{} {told}", plane.words));
+        let sentence = "Girths are along the metal; clock angles and heights as seen looking forward.";
+        page.say(format!("{} {sentence}", plane.words));
     }
     page.gap();
     match report.none() {
         Some(NoVariant::NotRead) => {
-            let told = format!("Which variant it is, is not known: {}.", mark_text(&report.not_read_of_variant));
-            page.say(told);
+            let sentence = format!("Which variant it is, is not known: {}.", mark_text(&report.not_read_of_variant));
+            page.say(sentence);
         }
         Some(NoVariant::TooMany) => {
-            let told = "This frame has more than 64 variants: ask for its positions one by one.";
-            page.say(told);
+            let sentence = "This frame has more than 64 variants: ask for its positions one by one.";
+            page.say(sentence);
         }
         Some(NoVariant::Contradicted) | None => {}
     }
@@ -509,8 +509,8 @@ pub fn frame_page(report: &FrameReport) -> Page {
         page.append(jig.summary());
     }
     if !report.not_read_of_jigs.is_empty() {
-        let told = format!("whether there are others of this frame: {}.", mark_text(&report.not_read_of_jigs));
-        page.item("Jigs: ", told);
+        let sentence = format!("whether there are others of this frame: {}.", mark_text(&report.not_read_of_jigs));
+        page.item("Jigs: ", sentence);
     }
     let mut others = Vec::new();
     for variant in &report.otherwise {
@@ -520,8 +520,8 @@ pub fn frame_page(report: &FrameReport) -> Page {
     }
     if !others.is_empty() {
         page.say("Other variants of this frame");
-        for told in &others {
-            page.item("- ", told);
+        for sentence in &others {
+            page.item("- ", sentence);
         }
     }
     page.append(report.asked.remarks());
@@ -546,8 +546,8 @@ fn variant_head(variant: &FrameVariantRow, number: Option<(usize, usize)>) -> Pa
         };
         let firm = say(variant.standing.firm, &variant.states.firm);
         let held = say(variant.standing.held, &variant.states.held);
-        let told = format!("On the firm claims only: {firm}. If the doubtful claims are accepted too: {held}.");
-        page.say(told);
+        let sentence = format!("On the firm claims only: {firm}. If the doubtful claims are accepted too: {held}.");
+        page.say(sentence);
     }
     page
 }
@@ -589,14 +589,14 @@ fn on_jig(plates: &[String], jigs: &[JigStand], of_plates: &Marks, of_jigs: &Mar
     if !of_plates.is_empty() {
         return mark_text(of_plates);
     }
-    let mut told: Vec<String> = Vec::new();
+    let mut sentences: Vec<String> = Vec::new();
     let mut unread = of_jigs.clone();
     for jig in jigs {
         let here = |station: &&JigStation| station.needed.iter().any(|need| plates.contains(&need.plate));
         let found: Vec<&JigStation> = jig.stations.iter().filter(here).collect();
         for station in &found {
             let mark = station.mark.as_deref().map_or(String::new(), |mark| format!("{mark} "));
-            told.push(format!("{mark}{}", station.in_short()));
+            sentences.push(format!("{mark}{}", station.in_short()));
         }
         // A station of which something was not read does not say which plate it needs.
         let same =
@@ -604,26 +604,26 @@ fn on_jig(plates: &[String], jigs: &[JigStand], of_plates: &Marks, of_jigs: &Mar
         unread.extend(jig.stations.iter().filter(same).flat_map(|station| &station.not_read));
     }
     if !plates.is_empty() && !unread.is_empty() {
-        told.push(mark_text(&unread));
+        sentences.push(mark_text(&unread));
     }
-    told.join(", ")
+    sentences.join(", ")
 }
 
 impl FrameReport {
     /// The frame and where it stands, as far as that was read.
     pub(crate) fn head(&self) -> String {
-        format!("Frame {}, station {}", self.frame, self.told(&length_text(&self.station)))
+        format!("Frame {}, station {}", self.frame, self.if_read(&length_text(&self.station)))
     }
     /// The same with its assembly.
     pub(crate) fn whereabouts(&self) -> String {
         format!(
             "{}, assembly {}, station {}",
             self.frame,
-            self.told(&self.assembly),
-            self.told(&length_text(&self.station))
+            self.if_read(&self.assembly),
+            self.if_read(&length_text(&self.station))
         )
     }
-    fn told(&self, text: &str) -> String {
+    fn if_read(&self, text: &str) -> String {
         if self.not_read_of_record.is_empty() { text.to_owned() } else { mark_text(&self.not_read_of_record) }
     }
     /// Why no variant is listed, if none is.

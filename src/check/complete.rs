@@ -214,8 +214,8 @@ pub(super) fn bill(history: &History<'_>) -> bool {
     })
 }
 
-/// Whether nothing that was lost can have told something else of these modifications, whatever is bound to them.
-pub(super) fn told(history: &History<'_>, mods: impl IntoIterator<Item = ModId>) -> bool {
+/// Whether nothing that was lost can have said something else of these modifications, whatever is bound to them.
+pub(super) fn nothing_lost(history: &History<'_>, mods: impl IntoIterator<Item = ModId>) -> bool {
     mods.into_iter().all(|m| !concerning(history.model, history.id).any(|loss| loss.touches.mods.has(m)))
 }
 

@@ -58,17 +58,17 @@ impl WordedFrame<'_> {
     }
     /// Where splice points are: "`S3` lies at 142.00 deg, 2102.97 mm (82.794 in) along the girth".
     fn lie(&self, points: &[usize]) -> String {
-        let mut told: Vec<String> = Vec::new();
+        let mut sentences: Vec<String> = Vec::new();
         for point in points.iter().map(|point| &self.frame.splice_points[*point]) {
             // To the micrometre first, as the frame report has it, so that both show the same figures.
             let girth = mm_and_inches((point.girth_mm * 1e3).round() / 1e3);
             let clock = self.frame.girth.clock_deg(point.girth_mm);
             let words = format!("`{}` lies at {clock:.2} deg, {girth} along the girth", point.name);
-            if !told.contains(&words) {
-                told.push(words);
+            if !sentences.contains(&words) {
+                sentences.push(words);
             }
         }
-        told.join("; ")
+        sentences.join("; ")
     }
 }
 
@@ -225,13 +225,13 @@ fn not_opposite(worded: &WordedFrame<'_>, [first, second]: [usize; 2], mm: [f64;
     let name = |point: usize| &worded.frame.splice_points[point].name;
     let pairs = [((a.0, b.1), mm[0]), ((a.1, b.0), mm[1])];
     let apart = pairs.iter().filter(|(_, mm)| *mm > 0.0005);
-    let told = apart.map(|((a, b), mm)| format!("`{}` and `{}` by {}", name(*a), name(*b), mm_and_inches(*mm)));
+    let words = apart.map(|((a, b), mm)| format!("`{}` and `{}` by {}", name(*a), name(*b), mm_and_inches(*mm)));
     let message = format!(
         "{} and {} of frame `{}` are of opposite hand, and do not lie opposite each other: {}",
         called(first),
         called(second),
         worded.name,
-        told.collect::<Vec<_>>().join(", ")
+        words.collect::<Vec<_>>().join(", ")
     );
     Finding::new(codes::HANDS_NOT_OPPOSITE, message, worded.frame.segments[first].place.clone(), "one of the pair")
         .label(worded.frame.segments[second].place.clone(), "the other")

@@ -106,7 +106,7 @@ pub enum GirthFault {
 /// Proves every frame over all states that the rules allow: each length of the girth is taken up once, openings are
 /// bridged, splices are joined, laps end on their neighbours, hands are right.
 ///
-/// Each fault is told once, with one state of those that have it. A gap is told for each pair of neighbours that some
+/// Each fault is reported once, with one state of those that have it. A gap is reported for each pair of neighbours that some
 /// state leaves apart.
 #[must_use]
 pub fn prove_frames(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph) -> Vec<FrameFault> {
@@ -232,7 +232,7 @@ impl<'m> FrameRuns<'m> {
         }
     }
 
-    /// How much of a stretch, told by its start and length, a run takes up.
+    /// How much of a stretch, given by its start and length, a run takes up.
     fn shared_mm(&self, start: f64, length: f64, run: &Placed) -> f64 {
         let turns: &[f64] = if self.frame.girth.is_closed() { &[-1.0, 0.0, 1.0] } else { &[0.0] };
         let shared = turns.iter().map(|turn| {

@@ -111,7 +111,7 @@ impl Resolver<'_> {
         Ok(Some(range))
     }
 
-    /// The terms, told apart by the components that they touch: no component has a bearing on two of the groups.
+    /// The terms, grouped by the components that they touch: no component has a bearing on two of the groups.
     fn apart(&self, terms: Vec<(u64, Expr)>) -> Vec<Group> {
         let mut groups: Vec<Group> = Vec::new();
         for term in terms {

@@ -169,7 +169,7 @@ fn a_plate_changed_since_its_survey_counts_by_its_record() {
 fn shared_holes_alone_leave_the_record_standing() {
     let shared = survey(&named(&SHARED), FINE);
     let (name, rests, state, verdict) = judged(&model(Some("A"), false, "", &shared));
-    assert_eq!((name, rests, state), (is!("A"), Rests::NotTold, Some(HolesState::NotDecided)));
+    assert_eq!((name, rests, state), (is!("A"), Rests::NotDistinguished, Some(HolesState::NotDecided)));
     assert_eq!(verdict, JigVerdict::HolesUndecided, "three of its holes are proved by nothing");
     assert_eq!(judged(&model(None, false, "", &shared)).1, Rests::Unlike);
 }
@@ -199,7 +199,7 @@ fn the_same_holes_for_another_station_are_no_doubt() {
     assert_eq!(judged(&model(None, false, "", &of_a)), (is!("A"), Rests::Metal, within, JigVerdict::Right));
     // For the same station there is doubt: the two definitions are told apart by nothing.
     let twin = of_a.replace("jig_station: \"2\"", "jig_station: \"1\"");
-    assert_eq!(judged(&model(Some("A"), false, "", &twin)).1, Rests::NotTold);
+    assert_eq!(judged(&model(Some("A"), false, "", &twin)).1, Rests::NotDistinguished);
     assert_eq!(judged(&model(None, false, "", &twin)).1, Rests::Unlike);
 }
 

@@ -120,19 +120,19 @@ fn remarks(report: &FrameReport) -> Vec<String> {
 
 /// What the records leave open about the frame.
 fn open(report: &FrameReport) -> String {
-    let mut told: Vec<String> = Vec::new();
+    let mut sentences: Vec<String> = Vec::new();
     let marks = report.not_read();
     if !marks.is_empty() {
-        told.push(format!("NOT ALL IS KNOWN: {}.", mark_text(&marks)));
+        sentences.push(format!("NOT ALL IS KNOWN: {}.", mark_text(&marks)));
     }
     if report.asked.contradicted {
-        told.push("The firm records contradict each other: run modstate check.".to_owned());
+        sentences.push("The firm records contradict each other: run modstate check.".to_owned());
     }
     if report.none() == Some(NoVariant::NotRead) {
-        told.push("Which variant it is, is not known.".to_owned());
+        sentences.push("Which variant it is, is not known.".to_owned());
     } else if report.standing != (Both { firm: Say::Yes, held: Say::Yes }) {
         let count = report.variants.len();
-        told.push(if count == 1 {
+        sentences.push(if count == 1 {
             "The variant is NOT settled.".to_owned()
         } else {
             format!("The variant is NOT settled: {count} are possible.")
@@ -141,8 +141,8 @@ fn open(report: &FrameReport) -> String {
     for variant in &report.variants {
         for segment in variant.segments.iter().filter(|segment| !segment.issues.is_settled()) {
             let sentence = format!("Issue of {}: {}.", segment.part, segment.issues.words(" or "));
-            if !told.contains(&sentence) {
-                told.push(sentence);
+            if !sentences.contains(&sentence) {
+                sentences.push(sentence);
             }
         }
     }
@@ -155,10 +155,10 @@ fn open(report: &FrameReport) -> String {
     let unproved = marks(&|station| station.sign() == Sign::Unproved);
     for (words, marks) in [("Plates not decided", undecided), ("Plates not verified by measurement", unproved)] {
         if !marks.is_empty() {
-            told.push(format!("{words}: {marks}."));
+            sentences.push(format!("{words}: {marks}."));
         }
     }
-    if told.is_empty() { "Nothing: variant and issues are settled.".to_owned() } else { told.join(" ") }
+    if sentences.is_empty() { "Nothing: variant and issues are settled.".to_owned() } else { sentences.join(" ") }
 }
 
 /// Draws one variant; gives where it ends.
@@ -170,8 +170,8 @@ fn panel(
     top: f64,
 ) -> f64 {
     let lead = number.map_or("Variant: ".to_owned(), |(number, of)| format!("Variant {number} of {of}: "));
-    let told = format!("{lead}{}{}", drawn.variant.when, standing(drawn.variant));
-    let under = sheet.paragraph((MARGIN, top + 6.0), 246.0, 4.2, true, &told);
+    let sentence = format!("{lead}{}{}", drawn.variant.when, standing(drawn.variant));
+    let under = sheet.paragraph((MARGIN, top + 6.0), 246.0, 4.2, true, &sentence);
     let mut foot = tables(sheet, drawn, remarks, top + 2.0);
     let girth = &drawn.entry.girth;
     let (middle, size) = extent(girth);
@@ -611,10 +611,10 @@ fn legend(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, scale: f64, top: f64
         (PlateSign::As(Sign::Open), "not decided"),
     ];
     let mut left = MARGIN + 3.0;
-    for (drawn, told) in words {
+    for (drawn, sentence) in words {
         plate_box(sheet, (left, top), drawn);
-        sheet.text((left + 4.0, top + 1.1), SMALL, false, TextAnchor::Start, told);
-        left += 10.0 + super::sheet::wide(told, SMALL, false);
+        sheet.text((left + 4.0, top + 1.1), SMALL, false, TextAnchor::Start, sentence);
+        left += 10.0 + super::sheet::wide(sentence, SMALL, false);
     }
     sheet.line((left, top - 2.5), (left, top + 2.5), r##"stroke="#000" stroke-width="1.7""##);
     sheet.text((left + 3.0, top + 1.1), SMALL, false, TextAnchor::Start, "splice");
@@ -630,7 +630,7 @@ fn legend(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, scale: f64, top: f64
     for x in [from, f64::midpoint(from, to), to] {
         sheet.line((x, at - 1.5), (x, at + 1.5), black);
     }
-    let mut told =
+    let mut sentence =
         format!("{name} of metal; scale {} where this bar is {:.1} mm long.", scale_words(scale), size / scale);
     let line = if drawn.report.plane.is_some() {
         "The line of the girth is to scale as seen looking forward, where heights are shorter than along the metal; the \
@@ -638,8 +638,8 @@ fn legend(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, scale: f64, top: f64
     } else {
         "The line of the girth is to scale; the frame depth is not to scale. Outside it, laps as long as they are."
     };
-    write!(told, " {line}").expect("writing to memory does not fail");
-    sheet.paragraph((to + 4.0, at + 1.0), 246.0 - (to - MARGIN) - 4.0, SMALL, false, &told).max(at + LINE)
+    write!(sentence, " {line}").expect("writing to memory does not fail");
+    sheet.paragraph((to + 4.0, at + 1.0), 246.0 - (to - MARGIN) - 4.0, SMALL, false, &sentence).max(at + LINE)
 }
 
 #[cfg(test)]
@@ -657,8 +657,8 @@ mod tests {
     }
 
     #[test]
-    fn clock_angles_are_told_as_on_a_clock_face() {
-        let told = [
+    fn clock_angles_are_said_as_on_a_clock_face() {
+        let expected = [
             (0.0, "12 o'clock"),
             (38.0, "between 1 and 2 o'clock"),
             (180.0, "6 o'clock"),
@@ -667,8 +667,8 @@ mod tests {
             (12.0, "between 12 and 1 o'clock"),
             (322.0, "between 10 and 11 o'clock"),
         ];
-        for (degrees, told) in told {
-            assert_eq!(clock(degrees), told, "{degrees}");
+        for (degrees, expected) in expected {
+            assert_eq!(clock(degrees), expected, "{degrees}");
         }
     }
 }

@@ -1,6 +1,6 @@
 //! Answers as pictures to print and to hang at the bench: SVG, readable in black and white.
 //!
-//! What is told by tone is told by pattern or shape and by words too. Nothing is drawn that no record gives: the depth
+//! What tone shows, pattern or shape and words show too. Nothing is drawn that no record gives: the depth
 //! of a frame is a sign and not a size, and the edge of a plate is left out.
 
 mod callout;

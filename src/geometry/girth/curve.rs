@@ -25,7 +25,7 @@ pub(super) enum PlaneCurve {
     Cubic([PlanePoint; 4]),
 }
 
-/// Part of an ellipse. A place on it is told by its eccentric angle, clockwise from the top:
+/// Part of an ellipse. A place on it is given by its eccentric angle, clockwise from the top:
 /// `middle + (half.0 sin, half.1 cos)`.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Arc {

@@ -60,7 +60,7 @@ fn polyline_is_counted_from_its_first_point() {
 }
 
 #[test]
-fn ray_that_meets_a_polyline_twice_is_refused_and_told_where() {
+fn ray_that_meets_a_polyline_twice_is_refused_with_its_places() {
     let hook = polyline(&[(10.0, -10.0, 0.0), (10.0, 10.0, 0.0), (20.0, -10.0, 0.0)], false);
     let message = hook.girth_at_clock(90.0).unwrap_err().message;
     let wanted = "the ray at 90 degrees from the origin meets the path at 2 places along it: 10.00 mm (394 thou) at \
