@@ -125,7 +125,7 @@ pub struct MeasuredPlate {
     pub date: String,
     /// What its holes are, in words.
     pub holes_are: String,
-    /// `within`, `not decided` or `out`; nothing where the holes are held against no definition.
+    /// `within`, `not decided` or `out`; nothing where the holes are compared with no definition.
     pub state: Option<&'static str>,
     /// Holes proved out.
     pub out: Vec<String>,

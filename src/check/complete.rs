@@ -161,8 +161,8 @@ impl<'m> Complete<'m> {
             } else {
                 mounts.known = false;
                 // What it is set for has no bearing on its holes.
-                let held = if is_within(&loss.place, &jig.record.field("set_for")) { 0 } else { jig.mounted.len() };
-                mounts.unread.extend(0..held);
+                let hidden = if is_within(&loss.place, &jig.record.field("set_for")) { 0 } else { jig.mounted.len() };
+                mounts.unread.extend(0..hidden);
             }
         }
         for (id, _, plate) in self.model.plates.iter().filter(|(id, ..)| !self.model.losses.of_plate(*id).is_empty()) {

@@ -87,7 +87,7 @@ impl Measured<'_> {
             Rests::Metal => findings.extend(self.without_record()),
             Rests::Agrees | Rests::NotSurveyed | Rests::ChangedSince(_) => {}
         }
-        // Holes held against a definition that the plate is not say nothing more.
+        // Holes compared with a definition that the plate is not say nothing more.
         if let (Some(_), Some(plate)) = (self.standing.is, self.examined.against) {
             let plate = &self.model.plates[plate];
             findings.extend(self.out(plate));

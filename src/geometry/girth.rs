@@ -2,7 +2,7 @@
 //!
 //! Whatever the outline, it becomes a list of smooth pieces in the frame's plane, laid out flat if there are two:
 //! lengths, points and places are asked of the pieces alone. Straight lines and arcs of circles have closed forms; along ellipses and cubics lengths are
-//! integrals by adaptive Gauss-Legendre quadrature, within 1e-6 mm (held against scipy by the tests).
+//! integrals by adaptive Gauss-Legendre quadrature, within 1e-6 mm (compared with scipy by the tests).
 
 mod curve;
 mod outline;

@@ -177,8 +177,8 @@ fn refusals(
 fn blank(tree: &Tree<'_>, error: &Error, at: &Range<usize>) -> Option<(Range<usize>, &'static str)> {
     let filler = match error {
         Error::NoSuchStructField { .. } | Error::DuplicateStructField { .. } => {
-            let mut held = tree.held(tree.around(at.start)).map(|child| &tree.nodes[child]);
-            let node = held.find(|node| node.name.start <= at.start && at.end <= node.name.end)?;
+            let mut inside = tree.inside(tree.around(at.start)).map(|child| &tree.nodes[child]);
+            let node = inside.find(|node| node.name.start <= at.start && at.end <= node.name.end)?;
             let comma = Lexer::new(tree.text, node.span.end..tree.text.len()).next();
             let end =
                 comma.filter(|token| token.kind == TokenKind::Comma).map_or(node.span.end, |token| token.span.end);

@@ -1,4 +1,4 @@
-//! Plates told apart by their holes: a large invented catalogue, and small cases for each verdict.
+//! Plates distinguished by their holes: a large invented catalogue, and small cases for each verdict.
 
 use std::io::Write as _;
 use std::time::{Duration, Instant};

@@ -181,7 +181,7 @@ fn the_other_hand_is_never_right() {
     let (name, rests, _, verdict) = judged(&model(Some("A"), false, "", &seen));
     assert_eq!((name, verdict), (None, JigVerdict::WrongHand));
     assert!(matches!(rests, Rests::OtherHand(_)));
-    // From the back the same readings are the plate as drawn; from a face nobody noted its hand is not told.
+    // From the back the same readings are the plate as drawn; from a face nobody noted its hand is not known.
     let back = survey(&named(&mirrored), "uncertainty: \"0.02mm\", face: Back,");
     assert_eq!(judged(&model(Some("A"), false, "", &back)).3, JigVerdict::Right);
     let unknown = survey(&named(&mirrored), "uncertainty: \"0.02mm\",");
@@ -197,7 +197,7 @@ fn the_same_holes_for_another_station_are_no_doubt() {
     let within = Some(HolesState::Within);
     assert_eq!(judged(&model(Some("A"), false, "", &of_a)), (is!("A"), Rests::Agrees, within, JigVerdict::Right));
     assert_eq!(judged(&model(None, false, "", &of_a)), (is!("A"), Rests::Metal, within, JigVerdict::Right));
-    // For the same station there is doubt: the two definitions are told apart by nothing.
+    // For the same station there is doubt: the two definitions are distinguished by nothing.
     let twin = of_a.replace("jig_station: \"2\"", "jig_station: \"1\"");
     assert_eq!(judged(&model(Some("A"), false, "", &twin)).1, Rests::NotDistinguished);
     assert_eq!(judged(&model(None, false, "", &twin)).1, Rests::Unlike);

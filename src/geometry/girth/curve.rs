@@ -254,7 +254,7 @@ fn halve(of: &dyn Fn(f64) -> f64, from: f64, to: f64, whole: f64, depth: u32) ->
     halve(of, from, middle, left, depth - 1) + halve(of, middle, to, right, depth - 1)
 }
 
-/// Gauss-Legendre rule with five points (Abramowitz and Stegun, table 25.4; from memory, held by the tests).
+/// Gauss-Legendre rule with five points (Abramowitz and Stegun, table 25.4; from memory, checked by the tests).
 fn gauss(of: &dyn Fn(f64) -> f64, from: f64, to: f64) -> f64 {
     const POINTS: [(f64, f64); 3] = [
         (0.0, 0.568_888_888_888_888_9),
