@@ -1,7 +1,7 @@
 //! The command line: verbs, options, exit codes.
 //!
 //! The only room that knows of the clock, the environment, the terminal and the two output streams. [`run`] works out
-//! the whole answer first; [`main`] writes it. Only `watch`, whose answer has no end, is told piece by piece.
+//! the whole answer first; [`main`] writes it. Only `watch`, whose answer has no end, is written piece by piece.
 
 mod args;
 mod command;
@@ -154,11 +154,11 @@ fn work_out(around: &Around, opened: Option<&Project>) -> Answer {
     };
     let desk = Desk::new(&args.common, around, style(&args.common, around), opened, Args::described);
     let verb = args.asked.verb();
-    verb.comes_as(desk.format).and_then(|()| verb.run(&desk)).unwrap_or_else(told)
+    verb.comes_as(desk.format).and_then(|()| verb.run(&desk)).unwrap_or_else(answer_of)
 }
 
 /// A trouble as an answer.
-fn told(trouble: Trouble) -> Answer {
+fn answer_of(trouble: Trouble) -> Answer {
     let help = trouble.help.map(|help| format!("  help: {help}\n")).unwrap_or_default();
     Answer { err: format!("modstate: {}\n{help}", trouble.message), code: trouble.code, ..Answer::default() }
 }

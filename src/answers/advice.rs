@@ -36,7 +36,7 @@ pub(super) fn advice_lines(examined: &Examined, model: &Model) -> Vec<AdviceLine
 }
 
 /// The same in words, one after another, without what says that nothing is to be done.
-pub(super) fn told(lines: &[AdviceLine]) -> impl Iterator<Item = &str> {
+pub(super) fn sentences(lines: &[AdviceLine]) -> impl Iterator<Item = &str> {
     lines.iter().filter(|line| line.action != Action::None).map(|line| line.figure.as_str())
 }
 

@@ -149,32 +149,32 @@ impl Asked {
         let mut page = Page::default();
         for (verb, list) in [("adds", &self.adds), ("leaves out", &self.leaves_out)] {
             for choice in list {
-                let told = format!("{verb} {}: {}", choice.modification, choice.reason);
-                page.item("The build state ", told);
+                let sentence = format!("{verb} {}: {}", choice.modification, choice.reason);
+                page.item("The build state ", sentence);
             }
         }
         for supposed in &self.supposed {
-            let told = format!("{supposed}. The answer rests on this supposition, not on a record.");
-            page.item("Supposed for this run: ", told);
+            let sentence = format!("{supposed}. The answer rests on this supposition, not on a record.");
+            page.item("Supposed for this run: ", sentence);
         }
-        for told in &self.would_fall {
-            page.item("Supposed against the records: ", told);
+        for sentence in &self.would_fall {
+            page.item("Supposed against the records: ", sentence);
         }
         for assumed in &self.assumptions {
             let claims = assumed.claims.map_or_else(
                 || format!("how many doubtful claims is not known: {}", mark_text(&assumed.not_read)),
                 |claims| counted(claims, "doubtful claim", "doubtful claims"),
             );
-            let told = format!("{} ({claims}): {}", assumed.name, assumed.reason);
-            page.item("Assumed, ", told);
+            let sentence = format!("{} ({claims}): {}", assumed.name, assumed.reason);
+            page.item("Assumed, ", sentence);
         }
         if self.contradicted {
-            let told = "the firm records of this airframe contradict each other or the rules; what does not touch the \
+            let sentence = "the firm records of this airframe contradict each other or the rules; what does not touch the \
                         contradiction is answered all the same. Run modstate check.";
-            page.item("Careful: ", told);
+            page.item("Careful: ", sentence);
         }
-        for told in &self.left_out {
-            page.item("If the doubtful claims are accepted too: ", told);
+        for sentence in &self.left_out {
+            page.item("If the doubtful claims are accepted too: ", sentence);
         }
         page
     }
@@ -216,9 +216,9 @@ fn left_out(resolver: &Resolver<'_>) -> Vec<String> {
         }
         Ok(ways) => {
             let way = |way: &Vec<ClaimId>| named(way.iter().map(|claim| claims.name(*claim)), "and");
-            let told: Vec<String> = ways.iter().map(way).collect();
+            let sentences: Vec<String> = ways.iter().map(way).collect();
             let open = if ways.len() > 1 { "; what differs between these is open" } else { "" };
-            format!("answered without {}{open}.", told.join(", or without "))
+            format!("answered without {}{open}.", sentences.join(", or without "))
         }
     };
     resolver.left_out().into_iter().map(one).collect()
@@ -232,7 +232,7 @@ fn would_fall(resolver: &Resolver<'_>) -> Vec<String> {
         return Vec::new();
     }
     let names = |ids: &[ClaimId], join| named(ids.iter().map(|claim| claims.name(*claim)), join);
-    let mut told = Vec::new();
+    let mut sentences = Vec::new();
     for contradiction in resolver.contradictions() {
         let of_set = |set: &Vec<Reason>| -> Vec<ClaimId> {
             set.iter()
@@ -247,7 +247,7 @@ fn would_fall(resolver: &Resolver<'_>) -> Vec<String> {
             let ways = ways.iter().filter(|way| way.iter().any(|claim| others.contains(claim)));
             let ways: Vec<String> = ways.map(|way| names(way, "and")).collect();
             let what = names(&these, "and");
-            told.push(if others.is_empty() && these.len() > 1 {
+            sentences.push(if others.is_empty() && these.len() > 1 {
                 format!("{what} cannot hold together: the rules speak against it, whatever the dossier claims.")
             } else if others.is_empty() {
                 format!("{what} cannot hold: the rules alone speak against it, and no claim can make room for it.")
@@ -259,7 +259,7 @@ fn would_fall(resolver: &Resolver<'_>) -> Vec<String> {
             });
         }
     }
-    told
+    sentences
 }
 
 /// On which claims an answer rests, as the end of a sentence.

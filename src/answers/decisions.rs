@@ -194,8 +194,8 @@ pub fn decisions_page(report: &DecisionsReport) -> Page {
     };
     let mut page = Page::titled(format!("Decisions about {}, which the workshop builds {state}", report.airframe));
     if !report.not_read.is_empty() {
-        let told = format!("The book is not all known: {}.", mark_text(&report.not_read));
-        page.say(told);
+        let sentence = format!("The book is not all known: {}.", mark_text(&report.not_read));
+        page.say(sentence);
     } else if report.decisions.is_empty() {
         page.say("None is entered.");
     }
@@ -227,9 +227,9 @@ pub fn decisions_page(report: &DecisionsReport) -> Page {
         (Some(number), None) => format!("The next entry of the book is `number: {number}`."),
         (None, _) => "What the next entry of the book is to name is not known.".to_owned(),
     };
-    let told = "Numbers and dates are checked, and that nothing was changed before an entry that says what it follows; of \
+    let sentence = "Numbers and dates are checked, and that nothing was changed before an entry that says what it follows; of \
                 the last entry only the history of the folder shows that.";
-    page.say(format!("{next} {told}"));
+    page.say(format!("{next} {sentence}"));
     page
 }
 

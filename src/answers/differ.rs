@@ -249,9 +249,9 @@ pub fn differ_page(report: &DifferReport) -> Page {
         let differ = counted(kind.differ.len(), one, several);
         let lost =
             if report.not_read.is_empty() { String::new() } else { format!("; {}", mark_text(&report.not_read)) };
-        let told = format!("{differ} differ, {} undecided, {} stay{lost}", kind.undecided.len(), kind.stay);
+        let sentence = format!("{differ} differ, {} undecided, {} stay{lost}", kind.undecided.len(), kind.stay);
         page.gap();
-        page.say(told);
+        page.say(sentence);
         let mut rows: Vec<[String; 4]> = Vec::new();
         let alike = |a: &DifferRow, b: &DifferRow| a.assembly.is_some() && a.assembly == b.assembly;
         for same in kind.differ.chunk_by(alike) {

@@ -164,17 +164,17 @@ pub fn drawings_page(report: &DrawingsReport, missing: bool) -> Page {
     let [held, unsaid, lost] =
         [DrawingStanding::Held, DrawingStanding::NotRecorded, DrawingStanding::NotRead].map(count);
     let basis = basis_words(report.doubtful_held);
-    let told = format!(
+    let sentence = format!(
         "{} of made parts {basis}: {} with a copy held, {} not recorded, {} lacking.",
         counted(report.drawings.len(), "drawing", "drawings"),
         held,
         unsaid,
         report.drawings.len() - held - unsaid - lost,
     );
-    page.say(told);
+    page.say(sentence);
     if !report.not_read.is_empty() {
-        let told = format!("Which further drawings it needs is not known: {}.", mark_text(&report.not_read));
-        page.say(told);
+        let sentence = format!("Which further drawings it needs is not known: {}.", mark_text(&report.not_read));
+        page.say(sentence);
     }
     let shown = report.drawings.iter().filter(|row| !missing || row.standing != DrawingStanding::Held);
     let known = |row: &DrawingRow, cell: &dyn Fn() -> String| {

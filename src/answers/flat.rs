@@ -216,7 +216,7 @@ pub(crate) fn is_gauge(written: &str) -> bool {
 }
 
 fn remarks(report: &FlatReport, config: &Config) -> Vec<String> {
-    let mut told = Vec::new();
+    let mut sentences = Vec::new();
     let material = report.bent_in.as_deref();
     let ranges: Vec<&PublishedRow> = report.bends.iter().filter_map(|bend| bend.published.as_ref()).collect();
     if !report.bends.is_empty() {
@@ -233,35 +233,36 @@ fn remarks(report: &FlatReport, config: &Config) -> Vec<String> {
                 if range.detached {
                     text.push_str(" The row was assigned by its order: its label was detached in the copy read.");
                 }
-                told.push(text);
+                sentences.push(text);
             }
-            (None, Some(material)) => told.push(format!(
+            (None, Some(material)) => sentences.push(format!(
                 "No minimum radius for {material} at {} is in {}: none was checked.",
                 length_text(&report.thickness),
                 config.radii.source
             )),
             (_, None) => {
-                told.push("The dossier names no published alloy and temper: no minimum radius was checked.".to_owned());
+                sentences
+                    .push("The dossier names no published alloy and temper: no minimum radius was checked.".to_owned());
             }
         }
-        told.push("Allowance: (0.01743 R + 0.0078 T) A, FAA-H-8083-31; not rounded on the way.".to_owned());
+        sentences.push("Allowance: (0.01743 R + 0.0078 T) A, FAA-H-8083-31; not rounded on the way.".to_owned());
     }
     if is_gauge(&report.thickness) {
-        told.push(GAUGES.to_owned());
+        sentences.push(GAUGES.to_owned());
     }
     if report.flats.iter().any(|flat| *flat < 0.0) {
-        told.push(
+        sentences.push(
             "A flat comes out below nothing: the bends of a leg run into each other. Check the section.".to_owned(),
         );
     }
     if !report.flanges.is_empty() {
-        told.push(
+        sentences.push(
             "Strain along the free edge: geometry about one axis, without thinning or spring-back; no published limit is \
              held for it."
                 .to_owned(),
         );
     }
-    told
+    sentences
 }
 
 /// One part laid flat, or two compared, as text.
@@ -274,14 +275,14 @@ pub fn flat_page(report: &FlatReport, other: Option<&FlatReport>) -> Page {
         page.gap();
         page.table(compared(report, other));
     }
-    let mut told: Vec<&String> = Vec::new();
+    let mut unique: Vec<&String> = Vec::new();
     for remark in report.remarks.iter().chain(other.iter().flat_map(|other| &other.remarks)) {
-        if !told.contains(&remark) {
-            told.push(remark);
+        if !unique.contains(&remark) {
+            unique.push(remark);
         }
     }
     page.gap();
-    for remark in told {
+    for remark in unique {
         page.say(remark);
     }
     page
@@ -366,11 +367,11 @@ fn compared(a: &FlatReport, b: &FlatReport) -> PageTable {
     row("Developed in", format!("{:.3}", a.developed_width), format!("{:.3}", b.developed_width));
     row("Blank in", format!("{:.3}", a.blank_width), format!("{:.3}", b.blank_width));
     let flanges = |report: &FlatReport| {
-        let told = report.flanges.iter().map(|flange| {
+        let words = report.flanges.iter().map(|flange| {
             let runs = flange.runs.iter().map(|run| format!("{} {:+.1} %", run.curve, run.strain_percent));
             format!("{} {:.3}: {}", flange.name, flange.width, runs.collect::<Vec<_>>().join(", "))
         });
-        list(told.collect())
+        list(words.collect())
     };
     row("Flanges", flanges(a), flanges(b));
     PageTable::made(["Compared", a.part.as_str(), b.part.as_str(), ""], rows)

@@ -102,7 +102,7 @@ pub struct FleetSubject<'a> {
     pub positions: &'a [PositionId],
 }
 
-/// Asks every airframe about some positions on a day, on all cores. `progress` is told how many are done, now and then.
+/// Asks every airframe about some positions on a day, on all cores. `progress` is called with how many are done, now and then.
 #[must_use]
 pub fn fleet_report(
     model: &Model,
@@ -193,8 +193,8 @@ fn lost_of(resolver: &Resolver<'_>, subject: &FleetSubject<'_>) -> Marks {
 pub fn fleet_page(report: &FleetReport) -> Page {
     let mut groups: Vec<(&FleetRow, Vec<&str>)> = Vec::new();
     for row in &report.airframes {
-        let told = |row: &FleetRow| (row.standing, row.has, row.fitted.clone(), row.not_read.clone());
-        match groups.iter_mut().find(|(first, _)| told(first) == told(row)) {
+        let key = |row: &FleetRow| (row.standing, row.has, row.fitted.clone(), row.not_read.clone());
+        match groups.iter_mut().find(|(first, _)| key(first) == key(row)) {
             Some((_, serials)) => serials.push(&row.airframe),
             None => groups.push((row, vec![&row.airframe])),
         }
@@ -205,8 +205,8 @@ pub fn fleet_page(report: &FleetReport) -> Page {
     let basis = basis_words(report.doubtful_held);
     let count = counted(report.airframes.len(), "airframe", "airframes");
     let short = if report.not_read.is_empty() { String::new() } else { format!(", {}", mark_text(&report.not_read)) };
-    let told = format!("{} on {}, {count}{short}, {basis}", report.subject, date_text(&report.date));
-    let mut page = Page::titled(format!("Fleet: {told}"));
+    let sentence = format!("{} on {}, {count}{short}, {basis}", report.subject, date_text(&report.date));
+    let mut page = Page::titled(format!("Fleet: {sentence}"));
     let of_part = report.airframes.iter().any(|row| row.has.is_some());
     // An airframe of which something was not read may belong to any of the groups.
     let lost = super::Verdicts::not_read(report);

@@ -1,4 +1,4 @@
-//! The ring of a frame: its variant, its splice points in order round the girth, its plates and its jigs.
+//! A frame: its variant, its splice points in order round the girth, its plates and its jigs.
 
 mod ordinates;
 
@@ -25,7 +25,7 @@ use serde::ser::SerializeMap as _;
 use serde::{Serialize, Serializer};
 use std::collections::BTreeSet;
 
-/// The ring of a frame.
+/// A frame: its variants, plates and jigs.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct FrameReport {
     /// Which airframe and state.
@@ -152,7 +152,7 @@ impl GirthPoint {
     }
 }
 
-/// A segment of the ring.
+/// A segment of the frame.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct SegmentLine {
     /// The part.
@@ -226,7 +226,7 @@ pub(crate) fn cell(not_read: &Marks, found: String, none: &str) -> String {
     if found.is_empty() { none.to_owned() } else { found }
 }
 
-/// An opening in the ring.
+/// An opening in the frame.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct OpeningLine {
     /// What it is called.
@@ -244,7 +244,7 @@ pub struct OpeningLine {
     pub not_read: Marks,
 }
 
-/// The ring of a frame in the state of a resolver.
+/// The report on a frame in the state of a resolver.
 #[must_use]
 pub fn frame_report(
     resolver: &mut Resolver<'_>,
@@ -256,25 +256,25 @@ pub fn frame_report(
     let model = resolver.history().model;
     let entry = &model.frames[frame];
     let not_read_of_variant = resolver.history().not_read_of_frame(frame);
-    let rings = resolver.rings(frame);
-    let too_many = rings.is_none() && not_read_of_variant.is_empty();
-    let rings: Vec<FrameVariant> =
-        rings.unwrap_or_default().into_iter().filter(|ring| !ring.segments.is_empty()).collect();
-    let exprs: Vec<Expr> = rings.iter().map(|ring| ring.when.clone()).collect();
+    let possible = resolver.frame_variants(frame);
+    let too_many = possible.is_none() && not_read_of_variant.is_empty();
+    let possible: Vec<FrameVariant> =
+        possible.unwrap_or_default().into_iter().filter(|selected| !selected.segments.is_empty()).collect();
+    let exprs: Vec<Expr> = possible.iter().map(|selected| selected.when.clone()).collect();
     let slice: BTreeSet<ModId> = exprs.iter().flat_map(Resolver::depends_on).collect();
     let states = counts(resolver, &slice, &exprs);
     let (mut variants, mut otherwise, mut proof) = (Vec::new(), Vec::new(), None);
     let mut says = Vec::new();
-    for (ring, states) in rings.iter().zip(states) {
-        let truth = Both::ask(|basis| resolver.truth(&ring.when, basis));
+    for (selected, states) in possible.iter().zip(states) {
+        let truth = Both::ask(|basis| resolver.truth(&selected.when, basis));
         for (basis, truth) in [(Basis::Firm, truth.firm), (Basis::Held, truth.held)] {
             if truth == Truth::Always && proof.is_none() {
-                proof = Some((ring.when.clone(), basis));
+                proof = Some((selected.when.clone(), basis));
             }
         }
         let say = Both { firm: Say::from(truth.firm), held: Say::from(truth.held) };
         says.push(say);
-        let variant = variant(resolver, frame, ring, say, states);
+        let variant = variant(resolver, frame, selected, say, states);
         if say.firm == Say::No && say.held == Say::No { &mut otherwise } else { &mut variants }.push(variant);
     }
     let jigs: Vec<_> = model.jigs.iter().filter(|(_, _, jig)| jig.frame == frame).map(|(id, ..)| id).collect();
@@ -312,7 +312,7 @@ fn sense(girth: &Girth) -> String {
     let start = rounded(girth.clock_deg(0.0), 1e2);
     let top = start.min(360.0 - start) < 0.005;
     let from = if top { "the top".to_owned() } else { format!("the start of the path at {start:.2} deg") };
-    let told = match girth.runs_clockwise() {
+    let sentence = match girth.runs_clockwise() {
         Some(true) if top => "Clock angle and girth (distance along the frame) run clockwise from the top".to_owned(),
         Some(true) => {
             format!("Clock angle runs clockwise from the top; girth (distance along the frame) clockwise from {from}")
@@ -324,7 +324,7 @@ fn sense(girth: &Girth) -> String {
         }
         None => format!("Clock angle runs clockwise from the top; girth is the distance along the frame from {from}"),
     };
-    format!("Looking forward. {told}, seen from behind.")
+    format!("Looking forward. {sentence}, seen from behind.")
 }
 
 /// What the standings of all variants come to.
@@ -342,7 +342,7 @@ fn rounded(value: f64, to: f64) -> f64 {
 fn variant(
     resolver: &mut Resolver<'_>,
     frame: FrameId,
-    ring: &FrameVariant,
+    selected: &FrameVariant,
     standing: Both<Say>,
     states: Both<Option<String>>,
 ) -> FrameVariantRow {
@@ -352,7 +352,7 @@ fn variant(
     let point = |index: usize| entry.splice_points[index].name.clone();
     let lap = |length: &Option<Length>| length.as_ref().map(|length| length.text.clone());
     let mut parts: BTreeSet<PartId> = BTreeSet::new();
-    let mut in_order = ring.segments.clone();
+    let mut in_order = selected.segments.clone();
     in_order.sort_by(|a, b| {
         let start = |at: usize| entry.splice_points[entry.segments[at].from].girth_mm;
         start(*a).total_cmp(&start(*b))
@@ -380,7 +380,7 @@ fn variant(
             not_read,
         });
     }
-    let openings = ring.openings.iter().map(|at| {
+    let openings = selected.openings.iter().map(|at| {
         let opening = &entry.openings[*at];
         parts.extend(&opening.bridged_by);
         let plates: BTreeSet<String> = opening.bridged_by.iter().flat_map(|part| plates_of(resolver, *part)).collect();
@@ -395,9 +395,9 @@ fn variant(
         }
     });
     let openings: Vec<OpeningLine> = openings.collect();
-    let points = ring.points.iter().map(|index| {
+    let points = selected.points.iter().map(|index| {
         let splice = &entry.splice_points[*index];
-        let edges = ring.openings.iter().map(|at| &entry.openings[*at]);
+        let edges = selected.openings.iter().map(|at| &entry.openings[*at]);
         let edge_of: Vec<String> = edges
             .filter(|opening| [opening.from, opening.to].contains(index))
             .map(|opening| opening.name.clone())
@@ -428,7 +428,7 @@ fn variant(
     let plates: BTreeSet<_> = parts.iter().flat_map(|part| resolver.history().graph.plates_for(*part)).collect();
     let not_read = not_read_of_plates(model, &parts);
     FrameVariantRow {
-        when: when_words(&ring.when, resolver),
+        when: when_words(&selected.when, resolver),
         standing,
         states,
         points,
@@ -465,18 +465,18 @@ pub fn frame_page(report: &FrameReport) -> Page {
         page.say(title);
     }
     if let Some(plane) = report.plane.as_ref().filter(|_| read) {
-        let told = "Girths are along the metal; clock angles and heights as seen looking forward.";
-        page.say(format!("{} {told}", plane.words));
+        let sentence = "Girths are along the metal; clock angles and heights as seen looking forward.";
+        page.say(format!("{} {sentence}", plane.words));
     }
     page.gap();
     match report.none() {
         Some(NoVariant::NotRead) => {
-            let told = format!("Which variant it is, is not known: {}.", mark_text(&report.not_read_of_variant));
-            page.say(told);
+            let sentence = format!("Which variant it is, is not known: {}.", mark_text(&report.not_read_of_variant));
+            page.say(sentence);
         }
         Some(NoVariant::TooMany) => {
-            let told = "This frame has more than 64 variants: ask for its positions one by one.";
-            page.say(told);
+            let sentence = "This frame has more than 64 variants: ask for its positions one by one.";
+            page.say(sentence);
         }
         Some(NoVariant::Contradicted) | None => {}
     }
@@ -509,8 +509,8 @@ pub fn frame_page(report: &FrameReport) -> Page {
         page.append(jig.summary());
     }
     if !report.not_read_of_jigs.is_empty() {
-        let told = format!("whether there are others of this frame: {}.", mark_text(&report.not_read_of_jigs));
-        page.item("Jigs: ", told);
+        let sentence = format!("whether there are others of this frame: {}.", mark_text(&report.not_read_of_jigs));
+        page.item("Jigs: ", sentence);
     }
     let mut others = Vec::new();
     for variant in &report.otherwise {
@@ -520,8 +520,8 @@ pub fn frame_page(report: &FrameReport) -> Page {
     }
     if !others.is_empty() {
         page.say("Other variants of this frame");
-        for told in &others {
-            page.item("- ", told);
+        for sentence in &others {
+            page.item("- ", sentence);
         }
     }
     page.append(report.asked.remarks());
@@ -546,8 +546,8 @@ fn variant_head(variant: &FrameVariantRow, number: Option<(usize, usize)>) -> Pa
         };
         let firm = say(variant.standing.firm, &variant.states.firm);
         let held = say(variant.standing.held, &variant.states.held);
-        let told = format!("On the firm claims only: {firm}. If the doubtful claims are accepted too: {held}.");
-        page.say(told);
+        let sentence = format!("On the firm claims only: {firm}. If the doubtful claims are accepted too: {held}.");
+        page.say(sentence);
     }
     page
 }
@@ -589,14 +589,14 @@ fn on_jig(plates: &[String], jigs: &[JigStand], of_plates: &Marks, of_jigs: &Mar
     if !of_plates.is_empty() {
         return mark_text(of_plates);
     }
-    let mut told: Vec<String> = Vec::new();
+    let mut sentences: Vec<String> = Vec::new();
     let mut unread = of_jigs.clone();
     for jig in jigs {
         let here = |station: &&JigStation| station.needed.iter().any(|need| plates.contains(&need.plate));
         let found: Vec<&JigStation> = jig.stations.iter().filter(here).collect();
         for station in &found {
             let mark = station.mark.as_deref().map_or(String::new(), |mark| format!("{mark} "));
-            told.push(format!("{mark}{}", station.in_short()));
+            sentences.push(format!("{mark}{}", station.in_short()));
         }
         // A station of which something was not read does not say which plate it needs.
         let same =
@@ -604,26 +604,26 @@ fn on_jig(plates: &[String], jigs: &[JigStand], of_plates: &Marks, of_jigs: &Mar
         unread.extend(jig.stations.iter().filter(same).flat_map(|station| &station.not_read));
     }
     if !plates.is_empty() && !unread.is_empty() {
-        told.push(mark_text(&unread));
+        sentences.push(mark_text(&unread));
     }
-    told.join(", ")
+    sentences.join(", ")
 }
 
 impl FrameReport {
     /// The frame and where it stands, as far as that was read.
     pub(crate) fn head(&self) -> String {
-        format!("Frame {}, station {}", self.frame, self.told(&length_text(&self.station)))
+        format!("Frame {}, station {}", self.frame, self.if_read(&length_text(&self.station)))
     }
     /// The same with its assembly.
     pub(crate) fn whereabouts(&self) -> String {
         format!(
             "{}, assembly {}, station {}",
             self.frame,
-            self.told(&self.assembly),
-            self.told(&length_text(&self.station))
+            self.if_read(&self.assembly),
+            self.if_read(&length_text(&self.station))
         )
     }
-    fn told(&self, text: &str) -> String {
+    fn if_read(&self, text: &str) -> String {
         if self.not_read_of_record.is_empty() { text.to_owned() } else { mark_text(&self.not_read_of_record) }
     }
     /// Why no variant is listed, if none is.

@@ -33,7 +33,7 @@ pub struct IntakeReport {
 pub struct IntakeRow {
     /// Its number, as the spreadsheet shows it.
     pub row: u32,
-    /// What its record is called; empty where that cannot be told.
+    /// What its record is called; empty where that is not known.
     pub name: String,
     /// `new`, `already-entered` or `rejected`.
     #[serde(serialize_with = "crate::layout::json::hyphened")]
@@ -88,9 +88,9 @@ pub fn intake_page(report: &IntakeReport, intake: &Intake, sources: &Sources, st
     let count = |fate| intake.rows.iter().filter(|row| row.fate == fate).count();
     let rows = counted(report.rows.len(), "row", "rows");
     let (new, known, aside) = (count(Fate::New), count(Fate::Known), count(Fate::Aside));
-    let told =
+    let sentence =
         format!("{}, {}: {rows}; {new} new, {known} already entered, {aside} rejected.", report.file, report.kind);
-    let mut page = Page::titled(&told);
+    let mut page = Page::titled(&sentence);
     if !report.rows.is_empty() {
         page.gap();
         page.table(

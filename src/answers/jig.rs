@@ -1,6 +1,6 @@
 //! A jig against a state: which plates stay, and what to do about the others.
 
-use super::advice::{AdviceLine, advice_lines, told};
+use super::advice::{AdviceLine, advice_lines, sentences};
 use super::answer::mark_text;
 use super::asked::{Asked, Both, STAR, Say, when_words};
 use crate::history::is_in;
@@ -126,7 +126,7 @@ pub struct MeasuredPlate {
     pub date: String,
     /// What its holes are, in words.
     pub holes_are: String,
-    /// `within`, `not decided` or `out`; nothing where the holes are held against no definition.
+    /// `within`, `not decided` or `out`; nothing where the holes are compared with no definition.
     pub state: Option<&'static str>,
     /// Holes proved out.
     pub out: Vec<String>,
@@ -293,9 +293,12 @@ fn proof_of(rests: Rests) -> PlateProof {
     match rests {
         Rests::NotSurveyed => PlateProof::NeverSurveyed,
         Rests::ChangedSince(_) => PlateProof::ChangedSinceItsSurvey,
-        Rests::Agrees | Rests::Metal | Rests::MetalAgainst | Rests::NotTold | Rests::OtherHand(_) | Rests::Unlike => {
-            PlateProof::Surveyed
-        }
+        Rests::Agrees
+        | Rests::Metal
+        | Rests::MetalAgainst
+        | Rests::NotDistinguished
+        | Rests::OtherHand(_)
+        | Rests::Unlike => PlateProof::Surveyed,
     }
 }
 
@@ -306,7 +309,7 @@ fn rests_on(standing: &PlateStanding) -> RestsOn {
         Rests::Agrees => RestsOn::ItsRecordAndItsHoles,
         Rests::Metal => RestsOn::ItsHoles,
         Rests::MetalAgainst => RestsOn::ItsHolesAgainstItsRecord,
-        Rests::NotTold => RestsOn::ItsRecordItsHolesDoNotTell,
+        Rests::NotDistinguished => RestsOn::ItsRecordItsHolesDoNotTell,
         Rests::OtherHand(_) | Rests::Unlike => RestsOn::Nothing,
     }
 }
@@ -346,7 +349,7 @@ fn unknown_remedy(standing: &PlateStanding, model: &Model) -> String {
 
 /// What to do about the holes of a surveyed plate.
 pub(crate) fn advised(advice: &[AdviceLine]) -> String {
-    joined(&told(advice).map(str::to_owned).collect::<Vec<_>>(), "then")
+    joined(&sentences(advice).map(str::to_owned).collect::<Vec<_>>(), "then")
 }
 
 fn plate_names(needed: &[NeededPlate]) -> String {
@@ -415,8 +418,8 @@ impl JigStand {
                 station.judged(station.verdict.firm)
             };
             let remedy = if station.not_read.is_empty() { format!("; {}", station.remedy) } else { String::new() };
-            let told = format!("{plate}{made_to}: {both}{remedy}");
-            page.item(format!("  {}: ", station.station), told);
+            let sentence = format!("{plate}{made_to}: {both}{remedy}");
+            page.item(format!("  {}: ", station.station), sentence);
         }
         page.append(self.staying());
         page
@@ -455,26 +458,27 @@ impl JigStand {
         let mut page = Page::default();
         if !stay.is_empty() {
             let others = self.unknown("; whether others are right: ");
-            let told =
+            let sentence =
                 format!("leave as they are, {}: {}{others}", counted(stay.len(), "plate", "plates"), stay.join(", "));
-            page.item("  ", told);
+            page.item("  ", sentence);
         }
         let unproved = self.unproved();
         if !unproved.is_empty() {
             let others = self.unknown("; of the others: ");
-            let told = format!("of these, not verified by measurement (record only): {}{others}", unproved.join(", "));
-            page.item("  ", told);
+            let sentence =
+                format!("of these, not verified by measurement (record only): {}{others}", unproved.join(", "));
+            page.item("  ", sentence);
         }
         let changed = self.stations.iter().filter(|s| s.proved == Some(PlateProof::ChangedSinceItsSurvey));
         let changed: BTreeSet<&str> = changed.filter_map(|s| s.mark.as_deref()).collect();
         if !changed.is_empty() {
             let marks: Vec<&str> = changed.into_iter().collect();
             let others = self.unknown("; of the others: ");
-            let told = format!(
+            let sentence = format!(
                 "changed since the last survey, not verified by measurement until the next: {}{others}",
                 marks.join(", ")
             );
-            page.item("  ", told);
+            page.item("  ", sentence);
         }
         page
     }
@@ -559,11 +563,11 @@ pub fn jig_page(report: &JigReport) -> Page {
     let mut rows = Vec::new();
     for station in &report.stand.stations {
         let names = |say: &dyn Fn(&NeededPlate) -> Say| {
-            let told = station.needed.iter().filter(|need| say(need) != Say::No).map(|need| match say(need) {
+            let words = station.needed.iter().filter(|need| say(need) != Say::No).map(|need| match say(need) {
                 Say::Yes => need.plate.clone(),
                 Say::No | Say::Open | Say::Contradicted | Say::Undecided | Say::NotRead => format!("{}?", need.plate),
             });
-            told.collect::<Vec<_>>().join(" ")
+            words.collect::<Vec<_>>().join(" ")
         };
         let dash = |text: Option<&str>| text.unwrap_or("-").to_owned();
         let or_dash = |text: String| if text.is_empty() { "-".to_owned() } else { text };

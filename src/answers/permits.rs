@@ -68,15 +68,16 @@ pub(crate) fn references(permissions: &[Permission]) -> String {
 
 /// What each of some permissions says, a paragraph each, every one once.
 pub(crate) fn permissions_page<'a>(permissions: impl IntoIterator<Item = &'a Permission>) -> Page {
-    let mut told: Vec<&Permission> = Vec::new();
+    let mut unique: Vec<&Permission> = Vec::new();
     for permission in permissions {
-        if !told.contains(&permission) {
-            told.push(permission);
+        if !unique.contains(&permission) {
+            unique.push(permission);
         }
     }
-    told.sort_by(|a, b| crate::quantity::order::natural(&a.reference, &b.reference).then_with(|| a.part.cmp(&b.part)));
+    unique
+        .sort_by(|a, b| crate::quantity::order::natural(&a.reference, &b.reference).then_with(|| a.part.cmp(&b.part)));
     let mut page = Page::default();
-    for permission in told {
+    for permission in unique {
         let mut words = vec![permission.kind.to_owned(), format!("for {}", permission.part)];
         words.extend(permission.position.as_ref().map(|position| format!("at {position}")));
         let mut text = words.join(" ");

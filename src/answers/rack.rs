@@ -297,12 +297,12 @@ fn summary(report: &RackReport) -> String {
         }
     }
     let differing = report.parts.iter().filter(|row| row.verdict.differs()).count();
-    let mut told: Vec<String> = words.iter().map(|(fit, count)| format!("{} {count}", fit_word(*fit))).collect();
+    let mut sentences: Vec<String> = words.iter().map(|(fit, count)| format!("{} {count}", fit_word(*fit))).collect();
     if differing > 0 {
-        told.push(format!("resting on doubtful claims {differing} ({STAR})"));
+        sentences.push(format!("resting on doubtful claims {differing} ({STAR})"));
     }
     let entries = counted(report.parts.len(), "entry", "entries");
-    format!("{entries}: {}. {}", told.join(", "), lost(report)).trim_end().to_owned()
+    format!("{entries}: {}. {}", sentences.join(", "), lost(report)).trim_end().to_owned()
 }
 
 /// That the list may be short, or its heading wrong; empty if nothing was lost.

@@ -67,8 +67,8 @@ pub(crate) fn open_page(open: &[ModLine]) -> Page {
     let mut page = Page::default();
     for line in open {
         if !line.not_read.is_empty() {
-            let told = format!("{} {}", mark_text(&line.not_read), line.title);
-            page.item(format!("  {} ", line.number), told);
+            let sentence = format!("{} {}", mark_text(&line.not_read), line.title);
+            page.item(format!("  {} ", line.number), sentence);
             continue;
         }
         let held = if line.standing.differs() {
@@ -76,8 +76,8 @@ pub(crate) fn open_page(open: &[ModLine]) -> Page {
         } else {
             String::new()
         };
-        let told = format!("{}: {} ({}){held}", line.title, line.standing.firm.word(), line.reason.firm);
-        page.item(format!("  {} ", line.number), told);
+        let sentence = format!("{}: {} ({}){held}", line.title, line.standing.firm.word(), line.reason.firm);
+        page.item(format!("  {} ", line.number), sentence);
     }
     page
 }
@@ -190,13 +190,13 @@ fn item_text(item: &EvidenceItem) -> String {
     if !item.not_read.is_empty() {
         return format!("{} [{}]", mark_text(&item.not_read), item.at);
     }
-    let mut told = format!("{}, {}", item.kind, item.reference);
+    let mut sentence = format!("{}, {}", item.kind, item.reference);
     if let Some(date) = &item.date {
-        told.extend([", dated ", &date_text(date)]);
+        sentence.extend([", dated ", &date_text(date)]);
     }
-    told.extend(["; grade ", &format!("{:?}", item.grade)]);
+    sentence.extend(["; grade ", &format!("{:?}", item.grade)]);
     if let Some(kept) = &item.kept {
-        told.extend(["; kept: ", kept]);
+        sentence.extend(["; kept: ", kept]);
     }
-    format!("{told} [{}]", item.at)
+    format!("{sentence} [{}]", item.at)
 }

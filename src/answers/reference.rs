@@ -89,9 +89,9 @@ fn of_kind(kind: &RecordKind) -> Page {
     // The first paragraph of the shape says no more than the kind does.
     let more = shape.doc.split(|line| line.is_empty()).skip(1).map(said);
     let mut page = Page::default();
-    for told in [said(kind.doc)].into_iter().chain(more).chain([where_to]) {
+    for sentence in [said(kind.doc)].into_iter().chain(more).chain([where_to]) {
         page.gap();
-        page.say(told);
+        page.say(sentence);
     }
     page.append(table_of(shape));
     page

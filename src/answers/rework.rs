@@ -190,9 +190,13 @@ impl Words<'_> {
             }
             (_, None) => "measure it: it was never surveyed".to_owned(),
             (_, Some(examined)) => {
-                let told = super::jig::advised(&advice_lines(examined, self.model));
+                let sentence = super::jig::advised(&advice_lines(examined, self.model));
                 let survey = &self.model.surveys[examined.survey].id;
-                if told.is_empty() { format!("measure it again: survey {survey} does not decide") } else { told }
+                if sentence.is_empty() {
+                    format!("measure it again: survey {survey} does not decide")
+                } else {
+                    sentence
+                }
             }
         }
     }
@@ -285,8 +289,8 @@ pub fn rework_page(report: &ReworkReport) -> Page {
     }
     if !marks.is_empty() {
         page.gap();
-        let told = unread("This list is not whole, and its order may change: ");
-        page.say(format!("{told}."));
+        let sentence = unread("This list is not whole, and its order may change: ");
+        page.say(format!("{sentence}."));
     } else if report.steps.is_empty() {
         page.gap();
         page.say("Nothing is to be done.");
@@ -304,12 +308,12 @@ pub fn rework_page(report: &ReworkReport) -> Page {
     }
     if !report.survey_afterwards.is_empty() {
         page.gap();
-        let told = format!(
+        let sentence = format!(
             "Survey afterwards, once, when all of that is done: {}{}. Until then each is not verified by measurement.",
             report.survey_afterwards.join("; "),
             unread("; others: ")
         );
-        page.say(told);
+        page.say(sentence);
     }
     if !report.wait.is_empty() {
         page.gap();

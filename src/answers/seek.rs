@@ -163,12 +163,12 @@ pub fn seek_page(report: &SeekReport, most: usize) -> Page {
     }
     let positions = counted(report.open, "position is", "positions are");
     let plates = counted(report.plates, "jig plate", "jig plates");
-    let told = format!("{positions} open now, each a line of the bill, and the need of {plates}");
-    page.item("In scope: ", told);
+    let sentence = format!("{positions} open now, each a line of the bill, and the need of {plates}");
+    page.item("In scope: ", sentence);
     if report.questions.is_empty() {
-        let told =
+        let sentence =
             if report.open == 0 { "nothing is left to look for" } else { "no single answer would settle a position" };
-        page.item("So: ", told);
+        page.item("So: ", sentence);
     }
     for (n, sought) in report.questions.iter().take(most).enumerate() {
         page.gap();
@@ -185,9 +185,9 @@ pub fn seek_page(report: &SeekReport, most: usize) -> Page {
         }
     }
     if report.questions.len() > most {
-        let told = format!("{} more; --most shows them", report.questions.len() - most);
+        let sentence = format!("{} more; --most shows them", report.questions.len() - most);
         page.gap();
-        page.say(told);
+        page.say(sentence);
     }
     page.gap();
     page

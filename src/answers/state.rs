@@ -222,38 +222,38 @@ pub fn state_page(report: &StateReport) -> Page {
         page.say(STAR);
     }
     let count = |wanted: &str| report.modifications.iter().filter(|m| m.standing.firm.word() == wanted).count();
-    let told: Vec<String> = ["embodied", "not embodied", "open", "contradicted", "undecided", "not read"]
+    let sentences: Vec<String> = ["embodied", "not embodied", "open", "contradicted", "undecided", "not read"]
         .iter()
         .map(|word| (count(word), *word))
         .filter(|(count, _)| *count > 0)
         .map(|(count, word)| format!("{count} {word}"))
         .collect();
     let shown = counted(report.modifications.len(), "modification", "modifications");
-    let told = match told.join(", ") {
+    let sentence = match sentences.join(", ") {
         none if none.is_empty() => String::new(),
-        told => format!("{shown} of {} shown, {}: {told}.", report.of, basis_words(false)),
+        sentence => format!("{shown} of {} shown, {}: {sentence}.", report.of, basis_words(false)),
     };
     if report.not_read.is_empty() {
-        page.say(told);
+        page.say(sentence);
         page.say(states_text(&report.distinct_states));
     } else {
         let lost = mark_text(&report.not_read);
-        let told = format!("{told} How many modification states fit the records is not known: {lost}.");
-        page.say(told.trim_start());
+        let sentence = format!("{sentence} How many modification states fit the records is not known: {lost}.");
+        page.say(sentence.trim_start());
     }
     page.append(report.asked.remarks());
     page
 }
 
 fn states_text(states: &Both<Option<String>>) -> String {
-    let told = |count: &Option<String>| match count.as_deref() {
+    let words = |count: &Option<String>| match count.as_deref() {
         Some("0") => "no modification state".to_owned(),
         Some("1") => "1 modification state".to_owned(),
         Some(count) => format!("{count} distinct modification states"),
         None => "more modification states than can be counted".to_owned(),
     };
     let count = if states.differs() {
-        let (firm, held) = (told(&states.firm), told(&states.held));
+        let (firm, held) = (words(&states.firm), words(&states.held));
         if states.firm.as_deref() == Some("0") {
             format!(
                 "{firm} fits the firm claims, which contradict each other; {held} once the fewest claims are dropped"
@@ -262,7 +262,7 @@ fn states_text(states: &Both<Option<String>>) -> String {
             format!("{firm} fit the firm claims, {held} if the doubtful ones are accepted too")
         }
     } else {
-        format!("{} fit the records", told(&states.firm))
+        format!("{} fit the records", words(&states.firm))
     };
     format!("Over all modifications, {count} (a count, not a likelihood).")
 }

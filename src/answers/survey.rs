@@ -4,7 +4,7 @@ mod text;
 
 pub use text::survey_page;
 
-use super::advice::{AdviceLine, advice_lines, outdated_line, told};
+use super::advice::{AdviceLine, advice_lines, outdated_line, sentences};
 use crate::jig::advice::Action;
 use crate::jig::examine::Examiner;
 use crate::jig::found::{DatumBasis, Examined, HolesState, Identity};
@@ -198,7 +198,7 @@ pub struct SurveyIdentity {
     pub plates: Vec<String>,
     /// In words, after "the holes are those of".
     pub words: String,
-    /// `as drawn`, `mirrored`, `its own mirror image` or `not told`, because the face is not known.
+    /// `as drawn`, `mirrored`, `its own mirror image` or `not sentences`, because the face is not known.
     pub hand: &'static str,
     /// How the plate lies in the jig's axes, in words; nothing in the instrument's axes.
     pub mounting: Option<String>,
@@ -375,7 +375,7 @@ pub fn survey_report(model: &Model, survey: usize, definitions: &Examiner<'_>) -
         scatter: scatter(&examined),
         best_fit: best_fit(&examined),
         part_growth: growth(model, &examined),
-        remedies: told(&advice).map(str::to_owned).collect(),
+        remedies: sentences(&advice).map(str::to_owned).collect(),
         advice,
         figures_in_doubt: examined.slips.iter().any(|slip| slip.in_doubt),
         caution: CAUTION,
@@ -515,12 +515,12 @@ fn identity(model: &Model, definitions: &Examiner<'_>, examined: &Examined) -> S
             PatternHand::AsDrawn => "as drawn",
             PatternHand::Mirrored => "mirrored",
             PatternHand::Same => "its own mirror image",
-            PatternHand::NotTold => "not told",
+            PatternHand::NotKnown => "not told",
         },
         mounting: match found.mounting {
             Mounting::AsDrawn => Some("as drawn".to_owned()),
             Mounting::Moved { turn, .. } => Some(format!("moved, and turned {}", turn_words(turn))),
-            Mounting::NotTold => None,
+            Mounting::NotKnown => None,
         },
         loosely: examined.loose,
         told_from,
@@ -604,14 +604,14 @@ fn size_words(size: &Size, unit: Unit) -> String {
                 "grows by {:.3} in 1,000 with the distance (give or take {:.3}), to {} over the row",
                 each * 1e3,
                 uncertainty * 1e3,
-                unit.told(*over_row)
+                unit.text(*over_row)
             ),
             PitchLaw::Steps | PitchLaw::Either => format!(
                 "grows by {} at each step, give or take {} {}, to {} over the row",
-                unit.told(*each),
+                unit.text(*each),
                 unit.small(*uncertainty),
                 unit.name(),
-                unit.told(*over_row)
+                unit.text(*over_row)
             ),
         },
         Size::Offset { offset, uncertainty } => {

@@ -356,17 +356,17 @@ pub fn todo_page(report: &TodoReport) -> Page {
 fn headline(report: &TodoReport) -> String {
     let pieces: u128 = report.now.iter().filter_map(|row| row.left).map(u128::from).sum();
     let now = counted(report.now.len(), "part number", "part numbers");
-    let told = format!(
+    let sentence = format!(
         "{now} ({}). On hold: {}.",
         counted_pieces(pieces),
         counted(report.waiting.len(), "part number", "part numbers")
     );
     let marks = report.not_known();
     if marks.is_empty() {
-        return format!("Does not depend on anything open: {told}");
+        return format!("Does not depend on anything open: {sentence}");
     }
     format!(
-        "Of what could be read, does not depend on anything open: {told} What else there is to make is not known: {}.",
+        "Of what could be read, does not depend on anything open: {sentence} What else there is to make is not known: {}.",
         mark_text(&marks)
     )
 }

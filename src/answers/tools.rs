@@ -229,7 +229,7 @@ pub fn tools_page(report: &ToolsReport) -> Page {
         page.say(format!("and then for {}", then.line()));
     }
     page.gap();
-    let told = |both: &Both<ToolVerdict>| {
+    let words = |both: &Both<ToolVerdict>| {
         let [firm, held] = [both.firm, both.held].map(verdict_word);
         if both.differs() { format!("{firm} (* {held})") } else { firm.to_owned() }
     };
@@ -241,10 +241,10 @@ pub fn tools_page(report: &ToolsReport) -> Page {
             .words("Made to", |row| row.parts.join(" "))
             .words("Iss", |row| or_dash(&row.issue))
             .words(if report.then.is_some() { "Now" } else { "Verdict" }, |row| {
-                if row.not_read.is_empty() { told(&row.verdict) } else { mark_text(&row.not_read) }
+                if row.not_read.is_empty() { words(&row.verdict) } else { mark_text(&row.not_read) }
             });
         if report.then.is_some() {
-            table = table.words("Then", |row| row.then.as_ref().map_or_else(String::new, told));
+            table = table.words("Then", |row| row.then.as_ref().map_or_else(String::new, words));
         }
         page.table(table.words("To do", |row| row.remedy.clone()));
     } else if report.not_read.is_empty() {
@@ -253,9 +253,9 @@ pub fn tools_page(report: &ToolsReport) -> Page {
     let stay: Vec<&str> = report.tools.iter().filter(|row| row.stays).filter_map(|row| row.mark.as_deref()).collect();
     page.gap();
     if !report.not_read.is_empty() {
-        let told =
+        let sentence =
             format!("Which other tools there are, or are needed, is not known: {}.", mark_text(&report.not_read));
-        page.say(told);
+        page.say(sentence);
     }
     if !stay.is_empty() {
         page.say(format!("May stay: {}.", stay.join(", ")));

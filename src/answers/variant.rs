@@ -445,8 +445,8 @@ pub fn position_page(report: &PositionReport) -> Page {
         page.say(STAR);
     }
     if report.assembly_fitted.firm != Say::Yes || report.assembly_fitted.differs() {
-        let told = format!("{} is itself fitted: {}", report.assembly, say_words(report.assembly_fitted));
-        page.item("The assembly ", told);
+        let sentence = format!("{} is itself fitted: {}", report.assembly, say_words(report.assembly_fitted));
+        page.item("The assembly ", sentence);
     }
     page.append(report.because.page());
     page.say("States are counts of distinct modification states, not likelihoods.");

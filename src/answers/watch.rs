@@ -27,7 +27,7 @@ pub struct ProjectSnapshot {
 /// Something that could not be read or taken in: its file, the kind and the name of its record, where those are known.
 pub type LostPiece = (String, Option<&'static str>, Option<String>);
 
-/// A finding that is there no longer, as it was told.
+/// A finding that is there no longer, as it was reported.
 #[derive(Clone, Debug)]
 pub struct Gone {
     key: Key,
@@ -135,9 +135,9 @@ pub fn watch_report(before: Option<&ProjectSnapshot>, now: &ProjectSnapshot) -> 
         report.new_findings.clone_from(&now.findings);
     }
     report.new = findings_json(&report.new_findings, &now.sources);
-    let told = |gone: &[Gone]| gone.iter().map(|gone| gone.json.clone()).collect();
-    report.mended = told(&report.mended_findings);
-    report.unjudged = told(&report.unjudged_findings);
+    let json_of = |gone: &[Gone]| gone.iter().map(|gone| gone.json.clone()).collect();
+    report.mended = json_of(&report.mended_findings);
+    report.unjudged = json_of(&report.unjudged_findings);
     report
 }
 
@@ -237,12 +237,12 @@ pub fn watch_page(report: &WatchReport, project: &str, now: &ProjectSnapshot, st
     };
     if report.is_idle() {
         let files = counted(report.files, "file", "files");
-        let told = format!(
+        let sentence = format!(
             "{files}, {}; {stops}. modstate check shows all; from here on, what changes. Ctrl-C ends it.",
             counted(report.new_findings.len(), "finding", "findings")
         );
         let mut page = Page::titled(format!("Watching {project}"));
-        page.say(told);
+        page.say(sentence);
         page.gap();
         return page.finished();
     }
@@ -280,8 +280,8 @@ pub fn watch_page(report: &WatchReport, project: &str, now: &ProjectSnapshot, st
         page.say(format!("{what}:"));
         for gone in list {
             let entry = gone.code.entry();
-            let told = format!("{} {}: {}", severity_word(entry.severity), entry.code, gone.message);
-            page.item("  - ", told);
+            let sentence = format!("{} {}: {}", severity_word(entry.severity), entry.code, gone.message);
+            page.item("  - ", sentence);
         }
         page.gap();
         gap = false;
@@ -289,12 +289,12 @@ pub fn watch_page(report: &WatchReport, project: &str, now: &ProjectSnapshot, st
     let stay = counted(report.stay, "finding is still open", "findings are still open");
     let nothing =
         report.new_findings.is_empty() && report.mended_findings.is_empty() && report.unjudged_findings.is_empty();
-    let told = match (nothing, report.stay) {
+    let sentence = match (nothing, report.stay) {
         (true, 0) => "Nothing found.".to_owned(),
         (true, _) => format!("Nothing new, nothing cleared; {stay}; {stops}."),
         (false, _) => format!("{stay}; {stops}."),
     };
-    page.say(told);
+    page.say(sentence);
     page.gap();
     page.plain()
 }

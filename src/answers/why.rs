@@ -202,8 +202,8 @@ fn position_fact(resolver: &mut Resolver<'_>, position: PositionId, basis: Basis
         },
         [] => SubjectFact { sentence: format!("{name} is contradicted"), truth: Truth::NoHistory, proof: None },
         several => {
-            let told = several.iter().map(|o| format!("{} if {}", words(o), when_words(&o.when, resolver)));
-            let sentence = format!("{name} is open: {}", told.collect::<Vec<_>>().join("; "));
+            let cases = several.iter().map(|o| format!("{} if {}", words(o), when_words(&o.when, resolver)));
+            let sentence = format!("{name} is open: {}", cases.collect::<Vec<_>>().join("; "));
             let truth = several.iter().map(|o| o.truth).find(|truth| *truth != Truth::Open).unwrap_or(Truth::Open);
             SubjectFact { sentence, truth, proof: None }
         }
@@ -288,8 +288,8 @@ fn grounds_page(grounds: &[Ground]) -> Page {
         if ground.without.is_empty() {
             page.say("Because");
         } else {
-            let told = format!("Because, once {} is given up,", ground.without.join(" and "));
-            page.say(told);
+            let sentence = format!("Because, once {} is given up,", ground.without.join(" and "));
+            page.say(sentence);
         }
         page.append(steps_page(&ground.steps, true));
     }
@@ -304,7 +304,7 @@ impl super::Verdicts for WhyReport {
         let open = self.open.iter().flat_map(|line| line.not_read.clone());
         let evidence = [&self.grounds.firm, &self.grounds.held].into_iter().flat_map(|grounds| not_read_of(grounds));
         let steps = self.contradictions.iter().flatten().flat_map(|step| &step.evidence);
-        let told = steps.flat_map(|item| item.not_read.clone());
-        self.not_read.iter().copied().chain(open).chain(evidence).chain(told).collect()
+        let of_steps = steps.flat_map(|item| item.not_read.clone());
+        self.not_read.iter().copied().chain(open).chain(evidence).chain(of_steps).collect()
     }
 }

@@ -80,8 +80,8 @@ fn below<'b>(here: &'b LineChoice, there: &'b LineChoice, path: &mut Vec<Positio
 
 /// Whether two lines say the same, what is below them aside.
 fn same(a: &BillLine, b: &BillLine) -> bool {
-    let told = |choice: &LineChoice| (choice.item, choice.ways.clone(), choice.amount, choice.issues.clone());
-    a.state == b.state && a.choices.iter().map(told).eq(b.choices.iter().map(told))
+    let key = |choice: &LineChoice| (choice.item, choice.ways.clone(), choice.amount, choice.issues.clone());
+    a.state == b.state && a.choices.iter().map(key).eq(b.choices.iter().map(key))
 }
 
 /// How many of one part two bills have.

@@ -73,9 +73,9 @@ impl Sum {
         plain.then(|| Expr::any(self.terms.iter().map(|term| term.when.clone())))
     }
 
-    /// The same sum, held once where it has so many terms that what counts it had better not repeat them: otherwise
+    /// The same sum, kept once where it has so many terms that what counts it had better not repeat them: otherwise
     /// assemblies inside each other would cost what their paths cost, not what their edges do.
-    pub(super) fn held_once(self) -> Sum {
+    pub(super) fn kept_once(self) -> Sum {
         if self.terms.len() <= SPREAD {
             return self;
         }
@@ -165,7 +165,7 @@ impl Explosion<'_, '_> {
             if usage[part.index()].is_nothing() || whole {
                 continue;
             }
-            let sum = usage[part.index()].clone().held_once();
+            let sum = usage[part.index()].clone().kept_once();
             for position in &entry.positions {
                 self.roll_down(*position, &sum, &mut usage)?;
             }

@@ -20,8 +20,9 @@ pub(super) fn check(model: &Model, graph: &Graph, id: AirframeId, limits: Limits
             Reason::Claim(claim) => complete::seen(resolver.history(), &model.airframes[id].claims[*claim].says),
             Reason::Rule(_) => true,
         };
-        let known =
-            |reason: &Reason| known(&reason) && complete::told(resolver.history(), mods_of(reason, resolver.history()));
+        let known = |reason: &Reason| {
+            known(&reason) && complete::nothing_lost(resolver.history(), mods_of(reason, resolver.history()))
+        };
         for set in contradiction.sets.iter().filter(|set| set.iter().all(known)) {
             // Which of the claims is dropped hangs on all that is bound to them.
             if contradiction.firm || sure(&resolver, set) {
@@ -52,8 +53,8 @@ fn contradiction_worded(resolver: &Resolver<'_>, contradiction: &Contradiction, 
         (codes::DOUBTFUL_DROPPED, doubtful_message(resolver, contradiction, set))
     };
     let lead = dropped_first(contradiction, set).map(Reason::Claim).or(clash.lead);
-    let told = ordered(set, history);
-    let mut reasons = told.clone();
+    let in_order = ordered(set, history);
+    let mut reasons = in_order.clone();
     reasons.sort_by_key(|reason| (Some(*reason) != lead, !has_line(reason)));
     let first = worded(&reasons[0], history, target);
     let mut finding = Finding::new(code, message, first.place, first.label);
@@ -63,7 +64,7 @@ fn contradiction_worded(resolver: &Resolver<'_>, contradiction: &Contradiction, 
     for step in chain(set, history, target) {
         finding = finding.because(step.text.clone());
     }
-    for reason in told.iter().filter(|reason| **reason != reasons[0] && has_line(reason)) {
+    for reason in in_order.iter().filter(|reason| **reason != reasons[0] && has_line(reason)) {
         let step = worded(reason, history, target);
         finding = finding.label(step.place, step.label);
         for (place, text) in step.also {

@@ -27,7 +27,7 @@ pub(super) fn check(
             findings.push(misfit_worded(model, misfit));
         }
     }
-    // What can never be because of a loop of requirements follows from the loop, which is told of by itself.
+    // What can never be because of a loop of requirements follows from the loop, which is reported by itself.
     let looped = in_or_above(loops, model);
     for &m in
         proof.dead_mods.iter().filter(|m| complete.mods([**m]) && !said_already(model, **m) && !looped.contains(m))
@@ -82,16 +82,16 @@ pub(super) fn check(
 fn unproved(model: &Model, subject: Unproved, limit: Limit) -> Finding {
     let (what, place) = match subject {
         Unproved::Modification(m) => {
-            let told = format!("whether any airframe could have `{}`", model.mods.name(m));
-            (told, model.mods[m].place.field("number"))
+            let sentence = format!("whether any airframe could have `{}`", model.mods.name(m));
+            (sentence, model.mods[m].place.field("number"))
         }
         Unproved::Position(id) => {
-            let told = format!("whether {} has exactly one candidate in every state", called(model, id));
-            (told, model.positions[id].place.field("find"))
+            let sentence = format!("whether {} has exactly one candidate in every state", called(model, id));
+            (sentence, model.positions[id].place.field("find"))
         }
         Unproved::Leaflet(m) => {
-            let told = format!("whether the leaflet of `{}` follows from the structure", model.mods.name(m));
-            (told, model.mods[m].place.field("changes"))
+            let sentence = format!("whether the leaflet of `{}` follows from the structure", model.mods.name(m));
+            (sentence, model.mods[m].place.field("changes"))
         }
     };
     Finding::new(codes::PROOF_NOT_DECIDED, format!("{what} is not decided: {limit}"), place, "not proved")

@@ -161,8 +161,8 @@ impl<'m> Complete<'m> {
             } else {
                 mounts.known = false;
                 // What it is set for has no bearing on its holes.
-                let held = if is_within(&loss.place, &jig.record.field("set_for")) { 0 } else { jig.mounted.len() };
-                mounts.unread.extend(0..held);
+                let hidden = if is_within(&loss.place, &jig.record.field("set_for")) { 0 } else { jig.mounted.len() };
+                mounts.unread.extend(0..hidden);
             }
         }
         for (id, _, plate) in self.model.plates.iter().filter(|(id, ..)| !self.model.losses.of_plate(*id).is_empty()) {
@@ -214,8 +214,8 @@ pub(super) fn bill(history: &History<'_>) -> bool {
     })
 }
 
-/// Whether nothing that was lost can have told something else of these modifications, whatever is bound to them.
-pub(super) fn told(history: &History<'_>, mods: impl IntoIterator<Item = ModId>) -> bool {
+/// Whether nothing that was lost can have said something else of these modifications, whatever is bound to them.
+pub(super) fn nothing_lost(history: &History<'_>, mods: impl IntoIterator<Item = ModId>) -> bool {
     mods.into_iter().all(|m| !concerning(history.model, history.id).any(|loss| loss.touches.mods.has(m)))
 }
 

@@ -195,12 +195,12 @@ impl JudgedJig<'_> {
         let is = standing.is.map_or("", |is| self.model.plates.name(is));
         let needed = self.needed(of, "or");
         let survey = standing.examined.as_ref().map(|examined| &self.model.surveys[examined.survey]);
-        let told = match (survey, standing.rests) {
+        let sentence = match (survey, standing.rests) {
             (Some(_), Rests::Metal | Rests::MetalAgainst) => format!("is `{is}` by its holes"),
             (_, _) => format!("is made to `{is}`"),
         };
         let message = format!(
-            "the plate `{}` on station `{}` of jig `{}` {told}, and {} needs {needed}",
+            "the plate `{}` on station `{}` of jig `{}` {sentence}, and {} needs {needed}",
             plate.mark,
             self.station(of),
             self.name,
@@ -321,7 +321,7 @@ impl JudgedJig<'_> {
             Rests::Agrees
             | Rests::Metal
             | Rests::MetalAgainst
-            | Rests::NotTold
+            | Rests::NotDistinguished
             | Rests::OtherHand(_)
             | Rests::Unlike => None,
         }

@@ -180,9 +180,9 @@ impl Splice<'_> {
                     RivetKind::Other(kind) => ("kind", format!("{kind} ")),
                 };
                 let place = rivets.place.field(field);
-                let told = format!("{kind}rivets of `{}` in `{}` of `{sheet}`", rivets.diameter.text, thinner.text);
+                let sentence = format!("{kind}rivets of `{}` in `{}` of `{sheet}`", rivets.diameter.text, thinner.text);
                 if !unpublished.iter().any(|(other, _)| *other == place) {
-                    unpublished.push((place, told));
+                    unpublished.push((place, sentence));
                 }
                 continue;
             };
@@ -237,7 +237,8 @@ fn not_published(tables: &RivetTables, groups: Vec<(Place, String)>) -> Option<F
     let (place, first) = groups.next()?;
     let message = format!("no published number is held for {first}, so the number of these rivets is not checked");
     let finding = Finding::new(codes::RIVETS_NOT_PUBLISHED, message, place, "not checked");
-    let finding = groups.fold(finding, |finding, (place, told)| finding.label(place, format!("nor for {told}")));
+    let finding =
+        groups.fold(finding, |finding, (place, sentence)| finding.label(place, format!("nor for {sentence}")));
     let help = format!(
         "take the number from the drawing; where a published table is meant, name its sheet: {}",
         sheets.join(", ")

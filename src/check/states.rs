@@ -71,16 +71,16 @@ impl Chosen<'_> {
         let left_out = self.state.leave_out.iter().map(|choice| (choice, "left out"));
         let mut choices = added.chain(left_out).filter(|((m, ..), _)| bound.contains(m));
         let ((m, place, _), how) = choices.next()?;
-        let told = worded(&Reason::Rule(broken.rule), history, target);
+        let rule = worded(&Reason::Rule(broken.rule), history, target);
         let (code, verb) = if broken.always {
             (codes::STATE_BREAKS_RULE, "breaks a rule")
         } else {
             (codes::STATE_MAY_BREAK_RULE, "may break a rule")
         };
-        let message = format!("{} {verb}: {}", self.called(), told.text);
+        let message = format!("{} {verb}: {}", self.called(), rule.text);
         let label = format!("`{}` is {how}", self.model.mods.name(*m));
         let place = place.field("modification");
-        let mut finding = Finding::new(code, message, place, label).label(told.place, told.label);
+        let mut finding = Finding::new(code, message, place, label).label(rule.place, rule.label);
         for ((other, place, _), how) in choices {
             finding =
                 finding.label(place.field("modification"), format!("`{}` is {how}", self.model.mods.name(*other)));

@@ -34,7 +34,7 @@ pub(super) fn check(
             Rests::Agrees
             | Rests::Metal
             | Rests::MetalAgainst
-            | Rests::NotTold
+            | Rests::NotDistinguished
             | Rests::OtherHand(_)
             | Rests::Unlike => {}
             Rests::NotSurveyed => never.push(plate),
@@ -84,11 +84,11 @@ impl Measured<'_> {
             Rests::MetalAgainst => findings.extend(self.against_record()),
             Rests::OtherHand(plate) => findings.push(self.other_hand(plate)),
             Rests::Unlike => findings.push(self.unlike()),
-            Rests::NotTold => findings.push(self.not_told()),
+            Rests::NotDistinguished => findings.push(self.not_distinguished()),
             Rests::Metal => findings.extend(self.without_record()),
             Rests::Agrees | Rests::NotSurveyed | Rests::ChangedSince(_) => {}
         }
-        // Holes held against a definition that the plate is not say nothing more.
+        // Holes compared with a definition that the plate is not say nothing more.
         if let (Some(_), Some(plate)) = (self.standing.is, self.examined.against) {
             let plate = &self.model.plates[plate];
             findings.extend(self.out(plate));
@@ -186,7 +186,7 @@ impl Measured<'_> {
         format!("those of {}", identity_words(&self.examined.identity, self.model)).replace("those of too", "too")
     }
 
-    fn not_told(&self) -> Finding {
+    fn not_distinguished(&self) -> Finding {
         let message = format!(
             "survey `{}` does not show whether {} is what its record says: its holes are {}",
             self.survey().id,
@@ -308,7 +308,7 @@ impl Measured<'_> {
         let finding = finding.label(survey.record.field("uncertainty"), "the instrument's uncertainty");
         let indices: Vec<usize> = holes.iter().map(|hole| hole.hole).collect();
         let deciding = self.examined.deciding_uncertainty(&indices, survey.uncertainty.mm());
-        let with = deciding.map_or_else(String::new, |mm| format!(", good for {} (k = 2)", Unit::of(plate).told(mm)));
+        let with = deciding.map_or_else(String::new, |mm| format!(", good for {} (k = 2)", Unit::of(plate).text(mm)));
         Some(finding.help(format!("measure these holes with a finer instrument{with}, or treat them as out")))
     }
 

@@ -138,7 +138,7 @@ impl<'a> AirframeQuestion<'a> {
         let airframe = pick::airframe(self.book(), serial)?;
         let (target, picked) = pick::target(self.book(), airframe, which)?;
         let (resolver, mut asked) = self.resolver_for(airframe, target, picked)?;
-        asked.supposed = suppose::told(which);
+        asked.supposed = suppose::supposed_words(which);
         Ok((resolver, asked))
     }
 
@@ -179,7 +179,7 @@ impl<'a> AirframeQuestion<'a> {
         Ok(reports)
     }
 
-    pub(super) fn told_of_jigs<R: Verdicts + Serialize>(
+    pub(super) fn answer_on_jigs<R: Verdicts + Serialize>(
         &self,
         reports: &[(AirframeId, R)],
         all: bool,
@@ -189,11 +189,11 @@ impl<'a> AirframeQuestion<'a> {
         let mut parts: Vec<AnswerPart<'_>> =
             reports.iter().map(|(_, report)| AnswerPart::of(report, move || page(report))).collect();
         parts.extend(AnswerPart::short("jig", &if all { not_read_of_jigs(self.model, None) } else { Marks::new() }));
-        self.told(&airframes, BTreeSet::new(), &parts)
+        self.answer(&airframes, BTreeSet::new(), &parts)
     }
 
     /// The answer, with the findings that stop work in the dossiers of these airframes and in these records.
-    pub(super) fn told(
+    pub(super) fn answer(
         &self,
         airframes: &[AirframeId],
         mut records: BTreeSet<RecordRef>,
@@ -203,11 +203,11 @@ impl<'a> AirframeQuestion<'a> {
             records.extend(records_of(self.project, self.model.airframes.name(*airframe)));
         }
         let findings = if records.is_empty() { Vec::new() } else { self.findings(airframes) };
-        told(self.project, parts, &stops_in(&findings, &records), self.format, self.style)
+        answer(self.project, parts, &stops_in(&findings, &records), self.format, self.style)
     }
 
     /// An answer into the file that was named for it, if one was: its own text, or other bytes in its place. What it is
-    /// called stands in what is then told.
+    /// called stands in what is then printed.
     pub(super) fn put(
         &self,
         answer: Answer,
@@ -229,7 +229,7 @@ impl<'a> AirframeQuestion<'a> {
 
 /// An answer: its parts in the format asked for, each with what was not read and the caution; and on standard error the
 /// findings that it rests on.
-pub(super) fn told(
+pub(super) fn answer(
     project: &Project,
     parts: &[AnswerPart<'_>],
     stops: &[Finding],

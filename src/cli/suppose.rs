@@ -30,7 +30,7 @@ pub(super) fn apply(project: &Project, model: &mut Model, airframe: AirframeId, 
 }
 
 /// What the options suppose, as sentences for the head of an answer.
-pub(super) fn told(which: &Which) -> Vec<String> {
+pub(super) fn supposed_words(which: &Which) -> Vec<String> {
     let without = which.without.iter().map(|claim| format!("without the claim {claim}"));
     which.suppose.iter().cloned().chain(without).collect()
 }

@@ -171,7 +171,7 @@ impl<'m> DrawnPlate<'m> {
         let mut at = top - 2.0 * self.words;
         drawing.text((left, at), 2.0 * self.words, Justification::Left, &head);
         let mut wide = labels::width(&head, 2.0 * self.words);
-        for paragraph in self.told(model) {
+        for paragraph in self.paragraphs(model) {
             at -= 0.6 * self.words;
             for line in textwrap::wrap(&paragraph, Options::new(62).break_words(false)) {
                 at -= 1.7 * self.words;
@@ -196,7 +196,7 @@ impl<'m> DrawnPlate<'m> {
         }
     }
 
-    fn told(&self, model: &Model) -> Vec<String> {
+    fn paragraphs(&self, model: &Model) -> Vec<String> {
         let plate = self.plate;
         let located = plate.locates.iter().map(|part| {
             let description = &model.parts[*part].description;
@@ -205,29 +205,29 @@ impl<'m> DrawnPlate<'m> {
         let units = if self.unit == Unit::Inches { "INCHES" } else { "MILLIMETRES" };
         let (side, words) = self.square();
         let unit = self.unit_name();
-        let mut told: Vec<String> = plate.title.iter().cloned().collect();
-        told.push(format!("Jig station: {}", plate.jig_station));
-        told.push(format!("Locates: {}", located.collect::<Vec<_>>().join("; ")));
-        told.push(format!("Units: {units}. Scale 1:1."));
-        told.push(
+        let mut sentences: Vec<String> = plate.title.iter().cloned().collect();
+        sentences.push(format!("Jig station: {}", plate.jig_station));
+        sentences.push(format!("Locates: {}", located.collect::<Vec<_>>().join("; ")));
+        sentences.push(format!("Units: {units}. Scale 1:1."));
+        sentences.push(
             "SEEN ON THE MARKED FACE, the one that carries the plate's marks. Not mirrored; do not mirror: the other hand is \
              another plate."
                 .to_owned(),
         );
-        told.push("Axes: the datum axes of the jig. Holes in a square are the jig's own datums.".to_owned());
+        sentences.push("Axes: the datum axes of the jig. Holes in a square are the jig's own datums.".to_owned());
         if plate.outline.is_none() {
-            told.push("No edge is recorded for this plate: layer OUTLINE is empty.".to_owned());
+            sentences.push("No edge is recorded for this plate: layer OUTLINE is empty.".to_owned());
         }
         if plate.holes.iter().any(|hole| hole.at[2].picometres != 0) {
-            told.push("Holes stand at different heights: z is in the table, and the drawing is flat.".to_owned());
+            sentences.push("Holes stand at different heights: z is in the table, and the drawing is flat.".to_owned());
         }
-        told.push(CAUTION.to_owned());
-        told.push(format!(
+        sentences.push(CAUTION.to_owned());
+        sentences.push(format!(
             "CHECKING SQUARE below: {side} {unit} ({words}) each side, {} {unit} from corner to corner. If it measures \
              otherwise, the scale is wrong: do not cut.",
             self.number(side * 2.0_f64.sqrt())
         ));
-        told
+        sentences
     }
 
     /// The holes as a table, its upper left corner given.

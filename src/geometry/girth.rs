@@ -2,7 +2,7 @@
 //!
 //! Whatever the outline, it becomes a list of smooth pieces in the frame's plane, laid out flat if there are two:
 //! lengths, points and places are asked of the pieces alone. Straight lines and arcs of circles have closed forms; along ellipses and cubics lengths are
-//! integrals by adaptive Gauss-Legendre quadrature, within 1e-6 mm (held against scipy by the tests).
+//! integrals by adaptive Gauss-Legendre quadrature, within 1e-6 mm (compared with scipy by the tests).
 
 mod curve;
 mod outline;
@@ -222,8 +222,8 @@ impl Girth {
         });
         met.along.retain(|(from, to)| [from, to].into_iter().any(|at| self.breadth_on(*at, side) > SAME_MM));
         met.places.retain(|at| self.breadth_on(*at, side) > -SAME_MM);
-        self.only(&met).map_err(|told| {
-            let message = format!("the height `{text}` to {} meets the path {told}", side_word(side));
+        self.only(&met).map_err(|how| {
+            let message = format!("the height `{text}` to {} meets the path {how}", side_word(side));
             ordinate(message, met.is_nowhere(), "give a height at which the path is once on that side")
         })
     }
@@ -249,8 +249,8 @@ impl Girth {
             let b_is_upper = self.point_at(*b).1 > self.point_at(*a).1;
             return Ok(if b_is_upper == (level == Level::Upper) { *b } else { *a });
         }
-        self.only(&met).map_err(|told| {
-            let message = format!("the breadth `{text}` to {} meets the path {told}", side_word(side));
+        self.only(&met).map_err(|how| {
+            let message = format!("the breadth `{text}` to {} meets the path {how}", side_word(side));
             let help = match (&met.places[..], &met.along[..]) {
                 ([_, _], []) => "add `Upper` or `Lower`, whichever is meant, after the side",
                 _ => "give a breadth at which the path is once or twice on that side",
@@ -342,13 +342,13 @@ impl Girth {
 
     /// The one place at which a line meets the path, or where it does.
     fn only(&self, met: &Met) -> Result<f64, String> {
-        let told = |at: &f64| format!("{} at {:.2} deg", mm_and_inches(*at), self.clock_deg(*at));
+        let sentence_of = |at: &f64| format!("{} at {:.2} deg", mm_and_inches(*at), self.clock_deg(*at));
         match (&met.places[..], &met.along[..]) {
             ([at], []) => Ok(*at),
             ([], []) => Err("nowhere".to_owned()),
-            (_, [(from, to), ..]) => Err(format!("all along it from {} to {}", told(from), told(to))),
+            (_, [(from, to), ..]) => Err(format!("all along it from {} to {}", sentence_of(from), sentence_of(to))),
             (places, []) => {
-                let first: Vec<String> = places.iter().take(4).map(told).collect();
+                let first: Vec<String> = places.iter().take(4).map(sentence_of).collect();
                 let more = if places.len() > 4 { " and on" } else { "" };
                 Err(format!("at {} places along it: {}{more}", places.len(), first.join(", ")))
             }

@@ -322,7 +322,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_edge_is_told() {
+    fn what_is_no_edge_is_reported() {
         let unsound = |list: &[(&str, &str, Option<&str>)]| super::unsound(&corners(list));
         let (a, b, c, d) = (("0mm", "0mm"), ("100mm", "0mm"), ("100mm", "60mm"), ("0mm", "60mm"));
         let sharp = |(x, y)| (x, y, None);

@@ -31,13 +31,13 @@ pub fn is_supposed(claim: &Claim) -> bool {
 /// # Errors
 /// The name of a claim that is to be left out and does not exist; the model is unchanged.
 pub fn suppose(model: &mut Model, airframe: AirframeId, suppositions: &[Supposition]) -> Result<(), String> {
-    let held = model.airframes.get_mut(airframe);
+    let dossier = model.airframes.get_mut(airframe);
     let mut claims: Table<_, Claim> = Table::default();
     let left_out: Vec<&str> = suppositions.iter().filter_map(Supposition::withdrawn).collect();
-    if let Some(unknown) = left_out.iter().find(|name| !held.claims.names().any(|claim| is_named(claim, name))) {
+    if let Some(unknown) = left_out.iter().find(|name| !dossier.claims.names().any(|claim| is_named(claim, name))) {
         return Err((*unknown).to_owned());
     }
-    for (_, name, claim) in held.claims.iter() {
+    for (_, name, claim) in dossier.claims.iter() {
         if !left_out.iter().any(|left_out| is_named(name, left_out)) {
             claims.insert(name, claim.clone()).expect("names are unique in the table that they come from");
         }
@@ -47,10 +47,10 @@ pub fn suppose(model: &mut Model, airframe: AirframeId, suppositions: &[Supposit
         Supposition::Without(_) => None,
     });
     for (n, (says, when)) in added.enumerate() {
-        let claim = supposed(held, says.clone(), when.clone());
+        let claim = supposed(dossier, says.clone(), when.clone());
         claims.insert(&supposed_name(n + 1), claim).expect("no claim of a dossier is called a supposition");
     }
-    held.claims = claims;
+    dossier.claims = claims;
     Ok(())
 }
 

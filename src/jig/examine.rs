@@ -3,7 +3,7 @@
 //!
 //! The order of judgement: which plate it is, by telling holes alone; then each hole of that definition on the jig's
 //! own datums; then the kind of error; then the best fit, second, because a best fit can hide a wrong datum. Plates
-//! are plane patterns: readings with a third coordinate are laid level first, and what lies out of the plane is told. A correction to 20 degrees is made where
+//! are plane patterns: readings with a third coordinate are laid level first, and what lies out of the plane is reported. A correction to 20 degrees is made where
 //! temperature and coefficient are given, and shrinks lengths only: the instrument is taken to read true lengths.
 
 mod heights;
@@ -41,7 +41,7 @@ pub struct Examiner<'m> {
 }
 
 impl<'m> Examiner<'m> {
-    /// Takes all definitions that have holes enough to be told by.
+    /// Takes all definitions that have holes enough to be identified by.
     #[must_use]
     pub fn new(model: &'m Model) -> Self {
         let plates: Vec<PlateId> =
@@ -104,10 +104,10 @@ impl<'m> Examiner<'m> {
         let jig = &self.model.jigs[survey.jig];
         let record = jig.mounted[survey.mounted].made_to;
         let (level, corrected) = places(survey, record.map(|plate| &self.model.plates[plate]), jig.expansion);
-        let LevelledSurvey { places, heights, face_told } = level;
+        let LevelledSurvey { places, heights, face_known } = level;
         let reading = UnnamedHoles {
             holes: places,
-            face: if face_told { MeasuredFace::Marked } else { face(survey) },
+            face: if face_known { MeasuredFace::Marked } else { face(survey) },
             placement: if survey.axes == Axes::Jig { Placement::JigAxes } else { Placement::Free },
             uncertainty: survey.uncertainty.mm(),
         };

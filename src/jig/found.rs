@@ -339,7 +339,7 @@ pub enum Rests {
     /// Its holes, which say otherwise than its record.
     MetalAgainst,
     /// Its record: its holes were measured and do not tell.
-    NotTold,
+    NotDistinguished,
     /// Its holes: it is the other hand of this definition, or mounted back to front.
     OtherHand(PlateId),
     /// Nothing: its holes are those of no definition, or of several that its record is not among.

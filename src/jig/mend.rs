@@ -29,7 +29,7 @@ pub enum Mend {
 /// What would be done about the holes that a survey proves out of their zones if every figure in it is right; empty where
 /// none is. What is to be done is [`super::advice::advice`], which rules out first what costs nothing.
 ///
-/// `plate` is the definition that the holes are held against.
+/// `plate` is the definition that the holes are compared with.
 /// Invariant: every hole that is proved out is put right by one of these, or named in a [`Mend::CheckReading`] or a
 /// [`Mend::MeasureAgain`].
 #[must_use]

@@ -56,7 +56,7 @@ pub(super) fn slips(model: &Model, examined: &Examined, places: &[Point3]) -> Ve
         _ => {}
     }
     let survey = &model.surveys[examined.survey];
-    let hand_open = examined.identification.hand == PatternHand::NotTold && survey.face.is_none();
+    let hand_open = examined.identification.hand == PatternHand::NotKnown && survey.face.is_none();
     if hand_open && survey.axes == Axes::Instrument && matches!(examined.identity, Identity::One(_)) {
         all.push(Slip::of_all(SlipKind::FaceNotNoted, Figure::All));
     }

@@ -26,10 +26,12 @@ impl PlateStanding {
             (Identity::One(plate), Some(record)) if *plate == record => (Some(*plate), Rests::Agrees),
             (Identity::One(plate), Some(_)) => (Some(*plate), Rests::MetalAgainst),
             (Identity::OtherHand(plate), _) => (None, Rests::OtherHand(*plate)),
-            (Identity::Several(plates), Some(record)) if plates.contains(&record) => (Some(record), Rests::NotTold),
-            (Identity::TooFew, Some(record)) => (Some(record), Rests::NotTold),
+            (Identity::Several(plates), Some(record)) if plates.contains(&record) => {
+                (Some(record), Rests::NotDistinguished)
+            }
+            (Identity::TooFew, Some(record)) => (Some(record), Rests::NotDistinguished),
             // A definition without holes enough can be matched by nothing.
-            (Identity::NoPlate(_), Some(record)) if too_few => (Some(record), Rests::NotTold),
+            (Identity::NoPlate(_), Some(record)) if too_few => (Some(record), Rests::NotDistinguished),
             (Identity::Several(_) | Identity::Mixed(_) | Identity::NoPlate(_) | Identity::TooFew, _) => {
                 (None, Rests::Unlike)
             }

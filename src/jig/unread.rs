@@ -65,8 +65,9 @@ pub fn not_read_of_surveys(model: &Model, jig: JigId, mounted: Option<usize>) ->
     model.losses.marks(|loss| {
         let names = |at: usize| loss.mentions.name(&plates[at].mark);
         // A survey that names a plate of the jig, and whose mark was read, is of that plate alone.
-        let told = !matches!(path(loss), [PlaceStep::Field("mark" | "jig"), ..]) && (0..plates.len()).any(names);
-        loss.touches.jigs.has(jig) && loss.may_be("Survey") && (!told || mounted.is_none_or(names))
+        let names_others =
+            !matches!(path(loss), [PlaceStep::Field("mark" | "jig"), ..]) && (0..plates.len()).any(names);
+        loss.touches.jigs.has(jig) && loss.may_be("Survey") && (!names_others || mounted.is_none_or(names))
     })
 }
 

@@ -147,8 +147,8 @@ fn common_scale(from: &[Point3], to: &[Point3], uncertainty: f64) -> Option<Scal
         let scatter = (squares / (2.0 * count(pairs.len()) - 4.0).max(1.0)).sqrt();
         let deviation = scatter.max(uncertainty / 2.0) / moment.sqrt();
         if more.abs() <= 0.1 * deviation {
-            let told = scale.abs() > 5.0 * deviation && scale.abs() < LARGEST_SCALE;
-            return told.then_some(Scaled { scale, motion: found.fit.motion });
+            let is_sure = scale.abs() > 5.0 * deviation && scale.abs() < LARGEST_SCALE;
+            return is_sure.then_some(Scaled { scale, motion: found.fit.motion });
         }
         scale = (1.0 + scale) * (1.0 + more) - 1.0;
     }

@@ -17,7 +17,7 @@ use std::ops::Range;
 pub struct Style {
     /// The width to which sentences are wrapped, in columns.
     pub width: usize,
-    /// Whether to use colours. Nothing is told by colour alone.
+    /// Whether to use colours. Nothing is shown by colour alone.
     pub colour: bool,
     /// Whether to draw lines with characters beyond ASCII.
     pub unicode: bool,

@@ -85,7 +85,7 @@ impl Page {
 
     /// Its paragraphs, each in one line.
     pub(crate) fn sentences(&self) -> Vec<String> {
-        let told = self.blocks.iter().filter_map(|block| match block {
+        let paragraphs = self.blocks.iter().filter_map(|block| match block {
             Block::Paragraph { lead, text } => Some(format!("{lead}{text}").trim().to_owned()),
             Block::Title(_)
             | Block::Heading(_)
@@ -94,7 +94,7 @@ impl Page {
             | Block::Lines(_)
             | Block::Gap => None,
         });
-        told.collect()
+        paragraphs.collect()
     }
 
     /// Whether a word is used on it, in whatever case.

@@ -188,7 +188,7 @@ pub(super) fn seen_part(
     let (_, written) = cx.names.positions.get(at);
     let candidates = &written.raw.candidates;
     if !candidates.iter().any(|candidate| candidate.part == part) {
-        // One of the candidates is misspelt, and is told of where it is written.
+        // One of the candidates is misspelt, and is reported where it is written.
         if candidates.iter().any(|candidate| cx.names.parts.index(&candidate.part).is_none()) {
             out.leave_out(place.item(1));
             return None;

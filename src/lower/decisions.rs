@@ -121,7 +121,7 @@ fn seals(book: &[(RecordRef, &schema::Decision)], short: bool, out: &mut Finding
                     says(format!("decision {} is the first of the book and follows none", raw.number))
                         .help("leave `follows` out"),
                 ),
-                // A number that is missing between them is told of already.
+                // A number that is missing between them is reported already.
                 Some(((_, earlier), seal)) if earlier.number + 1 == raw.number && follows != seal => {
                     let changed = match index - looked_at {
                         0 | 1 => format!("decision {} was", earlier.number),

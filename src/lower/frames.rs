@@ -178,15 +178,15 @@ fn lap(cx: &Context, text: Option<&String>, place: &Place, out: &mut Findings) -
 /// For each part whether it is a candidate in the assembly or in anything that the assembly may be made up of; `None`
 /// if a candidate in there is not known, so that it may be any part.
 fn within(cx: &Context, assembly: PartId) -> Option<Vec<bool>> {
-    let mut found = vec![false; cx.names.held.len()];
+    let mut found = vec![false; cx.names.candidates.len()];
     let mut open = vec![assembly];
     while let Some(part) = open.pop() {
-        if cx.names.holds_unknown[part.index()] {
+        if cx.names.has_unknown_candidate[part.index()] {
             return None;
         }
-        for &held in &cx.names.held[part.index()] {
-            if !std::mem::replace(&mut found[held.index()], true) {
-                open.push(held);
+        for &candidate in &cx.names.candidates[part.index()] {
+            if !std::mem::replace(&mut found[candidate.index()], true) {
+                open.push(candidate);
             }
         }
     }

@@ -190,13 +190,13 @@ fn corner_fault(fault: &CornerFault, radii: &[Option<Length>], place: &Place) ->
         }
         CornerFault::TooLong { corners: [first, second], takes, side } => {
             let lacking = mm_and_inches(takes[0] + takes[1] - side);
-            let told = |index: usize, takes: f64| format!("`{}` takes {}", text(index), mm_and_inches(takes));
+            let side_text = |index: usize, takes: f64| format!("`{}` takes {}", text(index), mm_and_inches(takes));
             let (rounded, words): (usize, String) = if takes[0] > 0.0 && takes[1] > 0.0 {
-                (*second, format!("{} and {}", told(*first, takes[0]), told(*second, takes[1])))
+                (*second, format!("{} and {}", side_text(*first, takes[0]), side_text(*second, takes[1])))
             } else if takes[0] > 0.0 {
-                (*first, told(*first, takes[0]))
+                (*first, side_text(*first, takes[0]))
             } else {
-                (*second, told(*second, takes[1]))
+                (*second, side_text(*second, takes[1]))
             };
             let message = format!(
                 "the corner radii do not fit their side by {lacking}: it is {} long, and {words}",

@@ -106,9 +106,9 @@ pub(super) struct Names<'a> {
     pub(super) airframes: Listed<(RecordRef, &'a schema::Airframe)>,
     pub(super) jigs: Listed<(RecordRef, &'a schema::Jig)>,
     /// For each part, the parts that are written as candidates at its positions.
-    pub(super) held: Vec<Vec<PartId>>,
+    pub(super) candidates: Vec<Vec<PartId>>,
     /// For each part, whether a candidate is written at its positions that no record describes.
-    pub(super) holds_unknown: Vec<bool>,
+    pub(super) has_unknown_candidate: Vec<bool>,
 }
 
 /// A position behind its name.
@@ -187,13 +187,13 @@ impl<'a> Names<'a> {
             assemblies.beside(lost, &["Assembly"]),
         );
         let positions = positions(&assemblies, &parts, out).beside(lost, &["Assembly"]);
-        let mut held = vec![Vec::new(); parts.entries.len()];
-        let mut holds_unknown = vec![false; parts.entries.len()];
+        let mut candidates = vec![Vec::new(); parts.entries.len()];
+        let mut has_unknown_candidate = vec![false; parts.entries.len()];
         for (_, _, position) in positions.iter() {
-            holds_unknown[position.assembly.index()] |=
+            has_unknown_candidate[position.assembly.index()] |=
                 position.raw.candidates.iter().any(|c| parts.index(&c.part).is_none());
-            let candidates = position.raw.candidates.iter().filter_map(|c| parts.index(&c.part));
-            held[position.assembly.index()].extend(candidates.map(PartId::from_index));
+            let written = position.raw.candidates.iter().filter_map(|c| parts.index(&c.part));
+            candidates[position.assembly.index()].extend(written.map(PartId::from_index));
         }
         let (mods, with_parts) = mods(records, out);
         let mods = mods.beside(lost, &["Modification"]);
@@ -238,8 +238,8 @@ impl<'a> Names<'a> {
             plates,
             airframes,
             jigs,
-            held,
-            holds_unknown,
+            candidates,
+            has_unknown_candidate,
         }
     }
 

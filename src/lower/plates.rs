@@ -11,8 +11,8 @@ use crate::{codes, schema};
 use std::collections::BTreeSet;
 
 pub(super) fn lower(cx: &Context, out: &mut Findings) -> Table<PlateId, Plate> {
-    let fitted: BTreeSet<_> = cx.names.held.iter().flatten().copied().collect();
-    let any_unknown = cx.names.holds_unknown.contains(&true);
+    let fitted: BTreeSet<_> = cx.names.candidates.iter().flatten().copied().collect();
+    let any_unknown = cx.names.has_unknown_candidate.contains(&true);
     let mut table = Table::default();
     for (number, _, (record, raw)) in cx.names.plates.iter() {
         let list = record.field("locates");

@@ -244,7 +244,7 @@ fn tools(cx: &Context, model: &Model, out: &mut Findings) -> Vec<FormingTool> {
         };
         // Without the state that it is kept for, a tool is judged all the same.
         let set_for = raw.set_for.as_ref().and_then(|to| set_for(cx, model, to, &record.field("set_for"), out));
-        // One that is named twice is told of, and is no loss.
+        // One that is named twice is reported, and is no loss.
         let named: BTreeSet<&String> = raw.made_to.iter().collect();
         let whole = made_to.len() == named.len();
         if let (None | Some(Some(_)), true) = (issue, whole) {

@@ -27,7 +27,7 @@ pub(super) fn jigs(cx: &Context, model: &Model, out: &mut Findings) -> Table<Jig
     table
 }
 
-/// The airframe that a record of the shop names; what is wrong with the name is told elsewhere.
+/// The airframe that a record of the shop names; what is wrong with the name is reported elsewhere.
 pub(super) fn meant_for(model: &Model, serial: &str) -> MeantFor {
     model.airframes.id(serial).map_or_else(|| MeantFor::Lost(serial.to_owned()), MeantFor::Airframe)
 }

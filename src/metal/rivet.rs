@@ -28,7 +28,7 @@ pub struct PublishedRivets<'t> {
 /// A thickness between two columns is read in the thicker one, where the figures are never smaller: that is our reading,
 /// the tables print no rule for it.
 ///
-/// Source: AC 43.13-1B, tables 4-9 to 4-11, as held in `configs/rivets.ron`.
+/// Source: AC 43.13-1B, tables 4-9 to 4-11, as in `configs/rivets.ron`.
 #[must_use]
 pub fn published_rivets<'t>(
     tables: &'t RivetTables,

@@ -29,7 +29,7 @@ pub const DECISIVE: f64 = 12.0;
 pub const WORTH_NAMING: f64 = 6.0;
 
 /// The chance below which scatter counts as more than the instrument's: one in a million, because errors too small to
-/// be told apart swell it.
+/// be distinguished swell it.
 pub const SCATTER_CHANCE: f64 = 1e-6;
 
 /// A hole with its measurement.
@@ -222,9 +222,9 @@ pub enum ScatterSource {
     /// The instrument may have done it all.
     Instrument,
     /// The holes themselves lie off more than the instrument explains, each its own way: drilling, or single holes too
-    /// many or too little off to be told from it.
+    /// many or too little off to be distinguished from it.
     Holes,
-    /// It may be more than the instrument's, or errors too small to be told apart swell it.
+    /// It may be more than the instrument's, or errors too small to be distinguished swell it.
     NotDecidable,
 }
 

@@ -1,7 +1,7 @@
 //! Rigid best fit of one set of points to another.
 //!
 //! Source: W. Kabsch, Acta Crystallographica A32 (1976) 922 and S. Umeyama, IEEE PAMI 13 (1991) 376, cited from
-//! memory; held against scipy's `Rotation.align_vectors` by `tests/oracles/fit_oracle.py`. A best fit spreads one
+//! memory; compared with scipy's `Rotation.align_vectors` by `tests/oracles/fit_oracle.py`. A best fit spreads one
 //! hole's error over all holes and hides a wrong datum: show the deviations on the datums first.
 
 use nalgebra::{Matrix3, Rotation3, Vector3};

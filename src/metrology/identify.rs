@@ -6,7 +6,7 @@
 //! may not have been drilled yet, or not been measured.
 //!
 //! Plates are plane patterns: third coordinates are left out ([`super::fit::level`] lays a reading level). A plane
-//! pattern shows its hand only to one who knows which face was measured; otherwise hands are not told. A plate mounted
+//! pattern shows its hand only to one who knows which face was measured; otherwise hands are not known. A plate mounted
 //! back to front looks like the other hand.
 
 mod matching;
@@ -46,7 +46,7 @@ pub enum MeasuredFace {
     Marked,
     /// From the back.
     Back,
-    /// Not known: hands cannot be told.
+    /// Not known: hands cannot be known.
     Unknown,
 }
 
@@ -153,7 +153,7 @@ pub enum PatternHand {
     /// The pattern is its own mirror image: both hands look the same.
     Same,
     /// The face is not known: a plane pattern cannot tell.
-    NotTold,
+    NotKnown,
 }
 
 /// How the plate lies in the jig.
@@ -169,7 +169,7 @@ pub enum Mounting {
         shift: Point3,
     },
     /// The reading's axes are not the jig's.
-    NotTold,
+    NotKnown,
 }
 
 /// The answer.
@@ -315,7 +315,7 @@ impl PlatePatterns {
 
     fn mounting(&self, reading: &UnnamedHoles, leader: &PlateMatch, close: &[PlateMatch]) -> Mounting {
         if reading.placement == Placement::Free {
-            return Mounting::NotTold;
+            return Mounting::NotKnown;
         }
         // As drawn when the leader's holes lie where they should in the jig's axes, on any of its equal placements.
         let as_drawn = close.iter().any(|c| {
@@ -340,8 +340,8 @@ impl Identification {
         Self {
             verdict: MatchVerdict::None,
             leader: nearest,
-            hand: PatternHand::NotTold,
-            mounting: Mounting::NotTold,
+            hand: PatternHand::NotKnown,
+            mounting: Mounting::NotKnown,
             equals: Vec::new(),
             ruled_out: Vec::new(),
             mixed_with: Vec::new(),
@@ -357,7 +357,7 @@ fn hand_of(leader: &PlateMatch, close: &[PlateMatch], known_face: bool) -> Patte
         .any(|c| c.plate == leader.plate && c.mirrored != leader.mirrored && c.matches.len() >= leader.matches.len());
     match (known_face, both, leader.mirrored) {
         (_, true, _) => PatternHand::Same,
-        (false, ..) => PatternHand::NotTold,
+        (false, ..) => PatternHand::NotKnown,
         (true, false, true) => PatternHand::Mirrored,
         (true, false, false) => PatternHand::AsDrawn,
     }

@@ -1,4 +1,4 @@
-//! Conditions: when a variant is fitted, told in the trade's own form.
+//! Conditions: when a variant is fitted, given in the trade's own form.
 
 use crate::ids::ModId;
 use crate::quantity::{Serial, SerialSet};

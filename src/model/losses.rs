@@ -44,7 +44,7 @@ pub struct Loss {
     pub is_cut: bool,
     /// Whether it names an airframe as its own of which there is no record.
     pub is_astray: bool,
-    /// The kinds of record that it may be; empty if that cannot be told.
+    /// The kinds of record that it may be; empty if that is not known.
     pub kinds: BTreeSet<&'static str>,
     /// The names that it holds.
     pub mentions: Mentions,

@@ -240,7 +240,7 @@ fn redundant_requires(model: &Model, graph: &Graph) -> Vec<(ModId, usize)> {
             for m in &open {
                 reached[m.index()] = true;
             }
-            // Long lists are mostly told apart after a step or two: the search ends once it is there.
+            // Long lists mostly differ after a step or two: the search ends once it is there.
             while !reached[required.index()]
                 && let Some(next) = open.pop()
             {

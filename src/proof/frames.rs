@@ -27,7 +27,7 @@ pub(crate) struct FrameFault {
     pub(crate) fault: GirthFault,
 }
 
-/// What is wrong in the ring of a frame, and a state that shows it. Lengths are along the girth, in millimetres.
+/// What is wrong in a frame, and a state that shows it. Lengths are along the girth, in millimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) enum GirthFault {
     /// Not decided: a limit was met on the way.
@@ -106,7 +106,7 @@ pub(crate) enum GirthFault {
 /// Proves every frame over all states that the rules allow: each length of the girth is taken up once, openings are
 /// bridged, splices are joined, laps end on their neighbours, hands are right.
 ///
-/// Each fault is told once, with one state of those that have it. A gap is told for each pair of neighbours that some
+/// Each fault is reported once, with one state of those that have it. A gap is reported for each pair of neighbours that some
 /// state leaves apart.
 #[must_use]
 pub(crate) fn prove_frames(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph) -> Vec<FrameFault> {
@@ -114,8 +114,8 @@ pub(crate) fn prove_frames(catalogue: &mut Catalogue<'_>, model: &Model, graph: 
     let mut on_airframe = FittedWhen::new(model, graph, model.type_of.as_ref().map(|t| t.airframe));
     for (id, _, frame) in model.frames.iter() {
         let there = on_airframe.expr(catalogue, frame.assembly);
-        let ring = FrameRuns::new(catalogue, model, graph, frame, there);
-        let mut found = ring.prove(catalogue, &mut on_airframe);
+        let runs = FrameRuns::new(catalogue, model, graph, frame, there);
+        let mut found = runs.prove(catalogue, &mut on_airframe);
         found.extend(catalogue.take_limit().map(GirthFault::Undecided));
         faults.extend(found.into_iter().map(|fault| FrameFault { frame: id, fault }));
     }
@@ -232,7 +232,7 @@ impl<'m> FrameRuns<'m> {
         }
     }
 
-    /// How much of a stretch, told by its start and length, a run takes up.
+    /// How much of a stretch, given by its start and length, a run takes up.
     fn shared_mm(&self, start: f64, length: f64, run: &Placed) -> f64 {
         let turns: &[f64] = if self.frame.girth.is_closed() { &[-1.0, 0.0, 1.0] } else { &[0.0] };
         let shared = turns.iter().map(|turn| {

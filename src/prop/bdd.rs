@@ -59,7 +59,7 @@ impl Diagrams {
     /// Which assignments of the kept variables can be completed so that all requirements hold.
     ///
     /// Variables that are not kept are joined and forgotten one by one, the one with the fewest neighbours first, so
-    /// that the whole conjunction never has to be held.
+    /// that the whole conjunction never has to be built.
     ///
     /// # Errors
     /// [`Limit::Nodes`].

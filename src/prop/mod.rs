@@ -48,7 +48,7 @@ pub enum Expr {
     Any(Vec<Expr>),
 }
 
-/// Up to so many parts, "at most one" is told pair by pair.
+/// Up to so many parts, "at most one" is written pair by pair.
 const PAIRWISE: usize = 6;
 
 impl Expr {
@@ -69,7 +69,7 @@ impl Expr {
     }
     /// At most one of these.
     ///
-    /// Small sets are told pair by pair; larger ones by halves: at most one in each half, and none in one of them. That
+    /// Small sets are written pair by pair; larger ones by halves: at most one in each half, and none in one of them. That
     /// takes n log n literals for n parts, not n², needs no variable of its own, and propagates as the pairs do.
     #[must_use]
     pub fn at_most_one(parts: &[Expr]) -> Expr {

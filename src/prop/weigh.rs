@@ -42,7 +42,7 @@ enum DiagramNode {
 
 /// A space of such functions, in which one end of a total is looked for.
 ///
-/// Equal functions are one node, so that what is used many times is held and worked on once. Invariant: variables come
+/// Equal functions are one node, so that what is used many times is kept and worked on once. Invariant: variables come
 /// in ascending order on every way from the top.
 #[derive(Debug)]
 pub struct Scales {
@@ -118,7 +118,7 @@ impl Scales {
     /// The best that all of these come to together over all assignments; `None` if none is allowed.
     ///
     /// Variables are forgotten one by one, the one with the fewest neighbours first, so that the whole never has to be
-    /// held.
+    /// built.
     ///
     /// # Errors
     /// [`Limit::Nodes`].

@@ -170,7 +170,7 @@ mod tests {
     }
 
     #[test]
-    fn too_many_cases_are_not_half_told() {
+    fn too_many_cases_are_not_half_listed() {
         let odd = (0..5).map(|index| is_in(m(index), None)).reduce(|a, b| !a.same(b)).expect("there are five");
         assert_eq!(in_cases(&odd), None);
         assert_eq!(in_cases(&is_in(m(1), None)), Some(is_in(m(1), None)));

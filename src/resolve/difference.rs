@@ -71,8 +71,8 @@ pub fn difference(a: &mut Resolver<'_>, b: &mut Resolver<'_>, basis: Basis) -> D
     });
     let positions = positions.collect();
     let mut splices = Vec::new();
-    for (frame, _, held) in model.frames.iter() {
-        for point in 0..held.splice_points.len() {
+    for (frame, _, entry) in model.frames.iter() {
+        for point in 0..entry.splice_points.len() {
             let (used, also) = (a.splice_used(frame, point), b.splice_used(frame, point));
             let (first, second) = (a.truth(&used, basis), b.truth(&also, basis));
             splices.push(StatePair::new((frame, point), first, second, compare_truths(&[first], &[second])));

@@ -17,7 +17,7 @@ pub(crate) struct DayStep {
 ///
 /// Invariant: between the known days of two neighbouring steps no rule changes and no claim names a day, so that
 /// every change on the way can be moved to the later day; where a claim speaks of *some* day of a stretch, or a
-/// removal and a new embodiment may both fall into it, the stretch has steps of its own, as many as can be told apart.
+/// removal and a new embodiment may both fall into it, the stretch has steps of its own, as many as can be distinguished.
 #[derive(Clone, Debug)]
 pub(crate) struct Steps(pub Vec<DayStep>);
 

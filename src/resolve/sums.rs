@@ -20,7 +20,7 @@ pub struct SumTerm {
     pub of: Option<Arc<Tally>>,
 }
 
-/// A sum that other sums count many times over: held once, however often it is counted.
+/// A sum that other sums count many times over: kept once, however often it is counted.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Tally {
     /// In any case.
@@ -111,7 +111,7 @@ impl Resolver<'_> {
         Ok(Some(range))
     }
 
-    /// The terms, told apart by the components that they touch: no component has a bearing on two of the groups.
+    /// The terms, grouped by the components that they touch: no component has a bearing on two of the groups.
     fn apart(&self, terms: Vec<(u64, Expr)>) -> Vec<Group> {
         let mut groups: Vec<Group> = Vec::new();
         for term in terms {
@@ -181,12 +181,12 @@ impl Resolver<'_> {
             let mut units_of = HashMap::new();
             for &component in components {
                 let offset = offsets[&component];
-                let held = &self.components[component];
-                let repairs = held.dropped(basis).as_ref().map_err(|limit| *limit)?;
+                let decided = &self.components[component];
+                let repairs = decided.dropped(basis).as_ref().map_err(|limit| *limit)?;
                 if let [dropped] = repairs.as_slice() {
-                    let off = held.off(&self.history, basis, dropped);
+                    let off = decided.off(&self.history, basis, dropped);
                     let requirements: Vec<Expr> =
-                        held.encoding.with_switches(&off).iter().map(|expr| super::shifted(expr, offset)).collect();
+                        decided.encoding.with_switches(&off).iter().map(|expr| super::shifted(expr, offset)).collect();
                     let Some(units) = Units::of(vars, [], &requirements) else { return Ok(None) };
                     for requirement in &units.rest {
                         together.push(scales.requirement(requirement)?);
@@ -195,8 +195,8 @@ impl Resolver<'_> {
                 } else {
                     let mut any = Vec::new();
                     for dropped in repairs {
-                        let off = held.off(&self.history, basis, dropped);
-                        let requirements = held.encoding.with_switches(&off);
+                        let off = decided.off(&self.history, basis, dropped);
+                        let requirements = decided.encoding.with_switches(&off);
                         any.push(Expr::all(requirements.iter().map(|expr| super::shifted(expr, offset))));
                     }
                     together.push(scales.requirement(&Expr::any(any))?);

@@ -108,13 +108,13 @@ impl RecordKind {
 /// What a definition says of a field: a marker for plain values, the type itself for shapes.
 pub trait FieldType {
     /// The type that holds what was read.
-    type Held;
+    type Value;
     /// What is to be written.
     const TAKES: Takes;
 }
 
 /// What holds the value of a field.
-pub(super) type Holds<T> = <T as FieldType>::Held;
+pub(super) type Holds<T> = <T as FieldType>::Value;
 
 /// The text of a value in a dossier.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -165,15 +165,15 @@ impl Takes {
 }
 
 impl<T: FieldType> FieldType for Option<T> {
-    type Held = Option<T::Held>;
+    type Value = Option<T::Value>;
     const TAKES: Takes = T::TAKES.or_nothing(true);
 }
 impl<T: FieldType> FieldType for Vec<T> {
-    type Held = Vec<T::Held>;
+    type Value = Vec<T::Value>;
     const TAKES: Takes = Takes { is_list: true, ..T::TAKES };
 }
 impl<T: FieldType> FieldType for Box<T> {
-    type Held = Box<T::Held>;
+    type Value = Box<T::Value>;
     const TAKES: Takes = T::TAKES;
 }
 
@@ -262,7 +262,7 @@ macro_rules! shape {
             }
         }
         impl $crate::schema::shapes::FieldType for $name {
-            type Held = $name;
+            type Value = $name;
             const TAKES: $crate::schema::Takes =
                 $crate::schema::Takes::one($crate::schema::What::Shape($name::shape));
         }
@@ -322,7 +322,7 @@ macro_rules! shape {
             }
         }
         impl $crate::schema::shapes::FieldType for $name {
-            type Held = $name;
+            type Value = $name;
             const TAKES: $crate::schema::Takes =
                 $crate::schema::Takes::one($crate::schema::What::Shape($name::shape));
         }

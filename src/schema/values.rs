@@ -8,13 +8,13 @@ use std::marker::PhantomData;
 
 /// Defines kinds of plain values: a marker for each, and the list of them.
 macro_rules! values {
-    ($($(#[doc = $doc:literal])+ $name:ident: $held:ty = [$($example:literal),+];)+) => {
+    ($($(#[doc = $doc:literal])+ $name:ident: $value:ty = [$($example:literal),+];)+) => {
         $(
             $(#[doc = $doc])+
             #[derive(Debug)]
             pub enum $name {}
             impl FieldType for $name {
-                type Held = $held;
+                type Value = $value;
                 const TAKES: Takes = Takes::one(What::Value(&PlainValue {
                     name: stringify!($name),
                     doc: &[$($doc),+],
@@ -88,7 +88,7 @@ pub struct Of<T>(PhantomData<T>);
 macro_rules! named {
     ($($kind:ident)+) => {
         $(impl FieldType for Of<$kind> {
-            type Held = String;
+            type Value = String;
             const TAKES: Takes = Takes::one(What::NameOf(stringify!($kind)));
         })+
     };
@@ -99,7 +99,7 @@ named!(Airframe BuildState Drawing Evidence Frame Jig Modification Part Plate);
 macro_rules! tuple {
     ($name:ident: $($value:ident: $takes:ty),+) => {
         impl FieldType for $name {
-            type Held = $name;
+            type Value = $name;
             const TAKES: Takes = Takes::one(What::Each(&[$((stringify!($value), <$takes as FieldType>::TAKES)),+]));
         }
     };

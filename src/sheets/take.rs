@@ -45,7 +45,7 @@ pub enum Fate {
 pub struct SheetRow {
     /// Its number, as the spreadsheet shows it.
     pub number: u32,
-    /// The name of its record; empty where it cannot be told.
+    /// The name of its record; empty where it is not known.
     pub name: String,
     /// What becomes of it.
     pub fate: Fate,
@@ -446,9 +446,9 @@ fn fate(
     if differ.is_empty() {
         return Fate::Known;
     }
-    let told = differ.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ");
+    let words = differ.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ");
     let row = &group[0];
-    let message = format!("row {}: `{}` differs from its record in {told}", row.row + 1, row.name);
+    let message = format!("row {}: `{}` differs from its record in {words}", row.row + 1, row.name);
     let finding = Finding::new(codes::SHEET_DIFFERS, message, row.place.clone(), "the sheet");
     let finding = finding.label(at.place(), "the record, which stays as it is");
     intake.findings.push(finding.help("find out which is right, and correct the other"));

@@ -133,16 +133,16 @@ pub fn crowded(model: &Model, graph: &Graph) -> Vec<Crowded> {
             found.push(Crowded { made, pieces, room });
         }
     }
-    // What is too much at a position is told there, not again for the airframe.
-    let mut told: Vec<Crowded> = Vec::new();
+    // What is too much at a position is reported there, not again for the airframe.
+    let mut reported: Vec<Crowded> = Vec::new();
     found.sort_by_key(|crowd| crowd.made.len());
     for crowd in found {
-        if !told.iter().any(|other| other.made.iter().any(|made| crowd.made.contains(made))) {
-            told.push(crowd);
+        if !reported.iter().any(|other| other.made.iter().any(|made| crowd.made.contains(made))) {
+            reported.push(crowd);
         }
     }
-    told.sort_by_key(|crowd| crowd.made.first().copied());
-    told
+    reported.sort_by_key(|crowd| crowd.made.first().copied());
+    reported
 }
 
 /// How many times each part is on an airframe at most, whatever its state; `None` if a part contains itself.

@@ -27,7 +27,7 @@ pub struct LostText {
     pub mend: Option<Place>,
     /// The record that was read and of which this is a part, if it is.
     pub part_of: Option<RecordRef>,
-    /// The kinds of record that it may be; empty if that cannot be told.
+    /// The kinds of record that it may be; empty if that is not known.
     pub kinds: BTreeSet<&'static str>,
     /// What it is called: its first text in quotes.
     pub name: Option<String>,

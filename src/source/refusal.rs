@@ -146,7 +146,7 @@ impl Refusal<'_> {
 
     fn duplicate_field(&self, field: &str) -> Finding {
         let at = self.tree.around(self.at.start);
-        let first = self.tree.held(at).map(|child| &self.tree.nodes[child].name);
+        let first = self.tree.inside(at).map(|child| &self.tree.nodes[child].name);
         let first = first.filter(|name| name.end <= self.at.start).find(|name| self.tree.words(name) == field);
         let finding = Finding::new(
             codes::DUPLICATE_FIELD,
@@ -350,7 +350,7 @@ impl Refusal<'_> {
 /// The record, by its kind and by the field that names it, or by its first if no field does.
 pub(super) fn title(tree: &Tree<'_>) -> String {
     let kind = tree.words(&tree.nodes[0].head);
-    let fields = || tree.held(0).map(|child| &tree.nodes[child]);
+    let fields = || tree.inside(0).map(|child| &tree.nodes[child]);
     let names = |field: &&ValueNode| ["number", "id", "name", "reference"].contains(&tree.words(&field.name));
     let text = fields().find(names).or_else(|| fields().next()).map(|field| tree.words(&field.span));
     match text.and_then(|text| text.strip_prefix('"')?.strip_suffix('"')) {

@@ -13,7 +13,7 @@ use ron::extensions::Extensions;
 use std::collections::BTreeSet;
 use std::ops::Range;
 
-/// How many faults of one record are told in one run.
+/// How many faults of one record are reported in one run.
 const FAULTS_TOLD: usize = 20;
 
 /// How `ron` is to read dossiers.
@@ -47,12 +47,12 @@ pub(super) fn salvage(id: FileId, text: &str, layout: &FileLayout, whole: &Spann
                 let record = RecordRef { file: id, index };
                 let before = heads[which].filter(|_| is_rest(slice));
                 let mut lost_text = LostText::new(record.place(), slice, before, &kinds);
-                let told = findings.len();
+                let before = findings.len();
                 match fault.and_then(|fault| fault_seen(fault, slice, span.start, &at)) {
                     Some((fault, seen)) => findings.push(wording::layout_fault(id, text, fault, seen)),
                     None => findings.extend(refusals(id, header, slice, span.start, error, at)),
                 }
-                let first = findings.get(told).and_then(|finding| finding.labels.first());
+                let first = findings.get(before).and_then(|finding| finding.labels.first());
                 lost_text.mend = first.map(|label| label.place.clone());
                 lost.texts.push(lost_text);
             }
@@ -136,7 +136,7 @@ fn fault_seen<'a>(
     (opened <= at.end + start).then_some((fault, seen))
 }
 
-/// Why a record is refused. A fault that can be blanked out is, so that the next one is told in the same run.
+/// Why a record is refused. A fault that can be blanked out is, so that the next one is reported in the same run.
 fn refusals(
     id: FileId,
     header: &str,
@@ -177,8 +177,8 @@ fn refusals(
 fn blank(tree: &Tree<'_>, error: &Error, at: &Range<usize>) -> Option<(Range<usize>, &'static str)> {
     let filler = match error {
         Error::NoSuchStructField { .. } | Error::DuplicateStructField { .. } => {
-            let mut held = tree.held(tree.around(at.start)).map(|child| &tree.nodes[child]);
-            let node = held.find(|node| node.name.start <= at.start && at.end <= node.name.end)?;
+            let mut inside = tree.inside(tree.around(at.start)).map(|child| &tree.nodes[child]);
+            let node = inside.find(|node| node.name.start <= at.start && at.end <= node.name.end)?;
             let comma = Lexer::new(tree.text, node.span.end..tree.text.len()).next();
             let end =
                 comma.filter(|token| token.kind == TokenKind::Comma).map_or(node.span.end, |token| token.span.end);

@@ -120,8 +120,8 @@ impl<'a> Tree<'a> {
         self.text.get(span.clone()).expect("spans of a tree lie on character boundaries")
     }
 
-    /// The values that a value holds, in order.
-    pub(super) fn held(&self, at: usize) -> impl Iterator<Item = usize> {
+    /// The values inside a value, in order.
+    pub(super) fn inside(&self, at: usize) -> impl Iterator<Item = usize> {
         (at + 1..self.nodes.len()).filter(move |child| self.nodes[*child].parent == Some(at))
     }
 
@@ -129,7 +129,7 @@ impl<'a> Tree<'a> {
     fn label(&self, at: usize) -> Range<usize> {
         let node = &self.nodes[at];
         let bracket = node.head.end..node.span.end;
-        let first = self.held(at).next().map(|first| node.span.start..self.nodes[first].span.end);
+        let first = self.inside(at).next().map(|first| node.span.start..self.nodes[first].span.end);
         let one_line = first.filter(|span| !self.words(span).contains('\n'));
         one_line
             .unwrap_or_else(|| if node.head.is_empty() { bracket.start..bracket.start + 1 } else { node.head.clone() })
@@ -150,8 +150,8 @@ impl<'a> Tree<'a> {
     /// The value itself, past any `Some(…)` round it.
     fn unwrapped(&self, mut at: usize) -> usize {
         while self.words(&self.nodes[at].head) == "Some" {
-            let mut held = self.held(at);
-            match (held.next(), held.next()) {
+            let mut inside = self.inside(at);
+            match (inside.next(), inside.next()) {
                 (Some(only), None) if self.nodes[only].name.is_empty() => at = only,
                 _ => break,
             }
@@ -160,18 +160,18 @@ impl<'a> Tree<'a> {
     }
 
     fn field(&self, at: usize, field: &str) -> Option<usize> {
-        self.held(self.unwrapped(at)).find(|child| self.words(&self.nodes[*child].name) == field)
+        self.inside(self.unwrapped(at)).find(|child| self.words(&self.nodes[*child].name) == field)
     }
 
     /// An item of a list or an argument; a word round nothing but a list (`All([…])`) gives the items of the list.
     fn item(&self, at: usize, index: usize) -> Option<usize> {
         let at = self.unwrapped(at);
-        let mut held = self.held(at);
-        let list = match (held.next(), held.next()) {
+        let mut inside = self.inside(at);
+        let list = match (inside.next(), inside.next()) {
             (Some(only), None) if self.nodes[at].bracket == Some('(') && self.is_bare_list(only) => only,
             _ => at,
         };
-        self.held(list).nth(index)
+        self.inside(list).nth(index)
     }
 
     fn is_bare_list(&self, at: usize) -> bool {

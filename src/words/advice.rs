@@ -118,7 +118,7 @@ fn check(kind: SlipKind, advice: &Advice, examined: &Examined, model: &Model) ->
         (SlipKind::OutOfPlane, Some(Figure::Height(height))) => {
             let z = measured.map_or("", |row| survey.holes[row].at[2].text.as_str());
             let side = if *height > 0.0 { "above" } else { "below" };
-            format!("{first}, z, written {z}; the hole lies {} {side} the plane of the others", unit.told(height.abs()))
+            format!("{first}, z, written {z}; the hole lies {} {side} the plane of the others", unit.text(height.abs()))
         }
         (SlipKind::SharedStep, _) => format!("{first}; several holes are off by the same step{where_right}"),
         (SlipKind::Mirrored, _) => format!(
@@ -204,7 +204,7 @@ fn finer(holes: &[usize], examined: &Examined, model: &Model) -> String {
     match examined.deciding_uncertainty(holes, uncertainty.mm()) {
         Some(mm) if mm >= 0.0005 => format!(
             "measure {names} with an uncertainty of {} or better (k = 2; this instrument: {})",
-            Unit::of(plate).told(mm),
+            Unit::of(plate).text(mm),
             uncertainty.text
         ),
         Some(_) | None => format!("treat {names} as out, or ask the inspector: too near the limit for any instrument"),

@@ -59,7 +59,7 @@ pub fn mods_of(reason: &Reason, history: &History<'_>) -> BTreeSet<ModId> {
     }
 }
 
-/// Where a rule stands among rules that could be told at the same point.
+/// Where a rule stands among rules that could be named at the same point.
 fn rank(reason: &Reason) -> u8 {
     match reason {
         Reason::Claim(_) => 0,

@@ -233,11 +233,11 @@ fn statement(claim: &Claim, model: &Model) -> (String, Vec<(Place, String)>) {
             }
         }
         Statement::SeenSplice(frame, point, there) => {
-            let ring = &model.frames[*frame];
+            let entry = &model.frames[*frame];
             let no = if *there { "a" } else { "no" };
-            let at = &ring.splice_points[*point];
+            let at = &entry.splice_points[*point];
             let text = format!("there was {no} splice at {} of frame {} {when}", at.name, model.frames.name(*frame));
-            let ending = ring.segments.iter().filter(|s| s.from == *point || s.to == *point);
+            let ending = entry.segments.iter().filter(|s| s.from == *point || s.to == *point);
             let lines = ending.map(|s| (s.place.clone(), format!("{} ends at {}", model.parts.name(s.part), at.name)));
             (text, lines.collect())
         }
@@ -314,12 +314,12 @@ pub fn condition_text(condition: &Condition, model: &Model) -> String {
 
 fn condition_part(condition: &Condition, model: &Model, inside: bool) -> String {
     let several = |parts: &[Condition], between: &str, none: &str| {
-        let told: Vec<String> = parts.iter().map(|part| condition_part(part, model, parts.len() > 1)).collect();
-        match told.len() {
+        let sentences: Vec<String> = parts.iter().map(|part| condition_part(part, model, parts.len() > 1)).collect();
+        match sentences.len() {
             0 => none.to_owned(),
-            1 => told.concat(),
-            _ if inside => format!("({})", told.join(between)),
-            _ => told.join(between),
+            1 => sentences.concat(),
+            _ if inside => format!("({})", sentences.join(between)),
+            _ => sentences.join(between),
         }
     };
     match condition {
@@ -407,7 +407,7 @@ fn expr_part(expr: &Expr, model: &Model, inside: bool) -> String {
         })
         .collect();
     let both = |m: ModId| [Form::Production, Form::Retrospective].iter().all(|form| lits.contains(&(m, *form)));
-    let mut told: Vec<String> = Vec::new();
+    let mut sentences: Vec<String> = Vec::new();
     for part in parts {
         let text = match part {
             Expr::Lit(lit) if lit.positive == post && both(of_form_var(lit.var).0) => {
@@ -415,12 +415,12 @@ fn expr_part(expr: &Expr, model: &Model, inside: bool) -> String {
             }
             Expr::Lit(_) | Expr::Const(_) | Expr::All(_) | Expr::Any(_) => expr_part(part, model, true),
         };
-        if !told.contains(&text) {
-            told.push(text);
+        if !sentences.contains(&text) {
+            sentences.push(text);
         }
     }
-    let words = told.join(between);
-    if told.len() > 1 && inside { format!("({words})") } else { words }
+    let words = sentences.join(between);
+    if sentences.len() > 1 && inside { format!("({words})") } else { words }
 }
 
 /// The form, unless the modification has no other.

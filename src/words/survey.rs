@@ -8,7 +8,7 @@ use crate::metrology::error_kind::ErrorKind;
 use crate::metrology::point::Point3;
 use crate::model::{Model, Plate};
 
-/// The unit in which a plate definition is written: what its numbers are told in.
+/// The unit in which a plate definition is written: what its numbers are given in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Unit {
     /// Inches, with small lengths in thou and in millimetres behind.
@@ -45,7 +45,7 @@ impl Unit {
     }
     /// A small length with its unit, in millimetres as well where they are not the unit: `55.0 thou (1.397 mm)`.
     #[must_use]
-    pub fn told(self, mm: f64) -> String {
+    pub fn text(self, mm: f64) -> String {
         match self {
             Unit::Inches => format!("{} thou ({} mm)", self.small(mm), unsigned_zero(format!("{mm:.3}"))),
             Unit::Millimetres => format!("{} mm", self.small(mm)),

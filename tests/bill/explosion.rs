@@ -145,7 +145,7 @@ fn a_bill_of_one_assembly_counts_it_wherever_it_is_fitted() {
 fn material_totals_and_mass_are_those_of_the_parts() {
     let project = Project::of(SMALL);
     let bill = project.bill("X3", "1950-01-01", BillScope::Airframe).unwrap();
-    let told: Vec<_> = (bill.weights.as_ref().unwrap().materials.iter())
+    let said: Vec<_> = (bill.weights.as_ref().unwrap().materials.iter())
         .map(|total| {
             let thickness = total.thickness.as_ref().map(|thickness| thickness.text.as_str());
             (total.material.as_deref(), thickness, total.pieces, total.mass.micrograms, total.mass.unknown)
@@ -153,7 +153,7 @@ fn material_totals_and_mass_are_those_of_the_parts() {
         .collect();
     let kg = 1_000_000_000;
     assert_eq!(
-        told,
+        said,
         [
             // 12 ribs, or 16 with the spare bay, or 3 doublers.
             (Some("L3"), Some("18swg"), between(3, 16), between(0, 8 * kg), 1),

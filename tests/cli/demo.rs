@@ -153,12 +153,12 @@ fn the_answer_of_the_readme_fits_one_screen() {
     // With what the build state adds and leaves out, which the workshop decided on.
     assert!(screen.lines().count() <= 60, "{} lines", screen.lines().count());
     let words: Vec<&str> = screen.split_whitespace().collect();
-    let told = words.join(" ");
+    let said = words.join(" ");
     assert!(
-        told.contains("plate P3, made to J14-06: wrong variant (measured V2); make or rework to J14-07"),
+        said.contains("plate P3, made to J14-06: wrong variant (measured V2); make or rework to J14-07"),
         "{screen}"
     );
-    assert!(told.contains("leave as they are, 4 plates"), "{screen}");
+    assert!(said.contains("leave as they are, 4 plates"), "{screen}");
 }
 
 #[test]
@@ -244,9 +244,9 @@ fn whatever_a_claim_can_say_can_be_supposed() {
         "F14 has no splice S3 on 1952",
         "pattern J17-09 on 1952",
     ] {
-        let told = on_demo(&["state", "-a", "BT214", "--format", "json", "--suppose", what]);
-        let answer: serde_json::Value = serde_json::from_slice(&told.stdout)
-            .unwrap_or_else(|error| panic!("{what}: {error}: {}", text(&told.stderr)));
+        let said = on_demo(&["state", "-a", "BT214", "--format", "json", "--suppose", what]);
+        let answer: serde_json::Value = serde_json::from_slice(&said.stdout)
+            .unwrap_or_else(|error| panic!("{what}: {error}: {}", text(&said.stderr)));
         assert_eq!(answer["asked"]["supposed"][0], what, "{answer}");
     }
 }
@@ -255,8 +255,8 @@ fn whatever_a_claim_can_say_can_be_supposed() {
 fn what_would_have_to_fall_for_a_supposition_is_said() {
     let recorded = "27-1610/20 has 27-1626 on 1953-09-14";
     let both = ["state", "-a", "BT214", "--suppose", recorded, "--suppose", "27-1610/20 has 27-1622 on 1953-09-14"];
-    let told = text(&on_demo(&both).stdout);
-    assert!(told.contains("Supposed against the records:"), "{told}");
+    let said = text(&on_demo(&both).stdout);
+    assert!(said.contains("Supposed against the records:"), "{said}");
 }
 
 #[test]

@@ -159,7 +159,7 @@ fn templates_are_read_back_by_ezdxf() {
     });
     let list = folder.path().join("templates.json");
     fs::write(&list, templates.collect::<Value>().to_string()).expect("a file");
-    if let Some(Err(told)) = crate::python::ask("dxf_oracle.py", &[&list]) {
-        panic!("{told}");
+    if let Some(Err(reported)) = crate::python::ask("dxf_oracle.py", &[&list]) {
+        panic!("{reported}");
     }
 }

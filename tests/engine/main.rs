@@ -9,6 +9,7 @@
 mod agreement;
 mod bills;
 mod directives;
+mod frame_variants;
 mod hard;
 mod oracle;
 mod outside;
@@ -18,5 +19,4 @@ mod promises;
 #[path = "../oracles/python.rs"]
 mod python;
 mod reference;
-mod rings;
 mod small;

@@ -80,8 +80,8 @@ fn ask_the_oracle(cases: &[Case]) -> Option<Vec<Value>> {
     let (asked, answered) = (folder.path().join("jobs"), folder.path().join("answers"));
     let lines: Vec<String> = cases.par_iter().map(|case| format!("{}\n", case.job())).collect();
     std::fs::write(&asked, lines.concat()).expect("a temporary file");
-    if let Err(told) = crate::python::ask("history_oracle.py", &[&asked, &answered])? {
-        panic!("{told}");
+    if let Err(reported) = crate::python::ask("history_oracle.py", &[&asked, &answered])? {
+        panic!("{reported}");
     }
     let text = std::fs::read_to_string(&answered).expect("the oracle writes its answers");
     Some(text.lines().map(|line| serde_json::from_str(line).expect("JSON")).collect())
@@ -383,9 +383,9 @@ fn general_purpose_solvers_agree() {
     assert!(wrong.is_empty(), "{} disagreements\n{}", wrong.len(), wrong[..wrong.len().min(20)].join("\n"));
     let contradicted = answers.iter().filter(|answer| answer["firm"]["consistent"] == false).count();
     let repaired = answers.iter().filter(|answer| answer["held"]["repairs"] != json!([])).count();
-    let told = format!("{} asks, {contradicted} contradicted, {repaired} repaired", answers.len());
-    writeln!(std::io::stdout(), "{told}").expect("stdout");
-    assert!(contradicted > 10 && repaired > 10, "the types cover contradictions: {told}");
+    let reported = format!("{} asks, {contradicted} contradicted, {repaired} repaired", answers.len());
+    writeln!(std::io::stdout(), "{reported}").expect("stdout");
+    assert!(contradicted > 10 && repaired > 10, "the types cover contradictions: {reported}");
 }
 
 /// What is wrong with the answers to a case: disagreements, or, where a fault was put in, that there are none.

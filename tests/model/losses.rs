@@ -1,4 +1,4 @@
-//! What is left out of the model is recorded as a loss, also where what it leans on is what was told of.
+//! What is left out of the model is recorded as a loss, also where what it leans on is what was reported.
 
 use crate::project::{SOUND, lowered};
 use modstate::lower::lower;

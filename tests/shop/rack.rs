@@ -77,13 +77,13 @@ impl Project {
             Request { scope: BillScope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: false };
         let bill = bill(&mut resolver, request).expect("there is a bill");
         let lines = rack(&mut resolver, &bill, Limits::default());
-        let told = lines.iter().map(|line| {
+        let said = lines.iter().map(|line| {
             let marks = self.model.made_parts[line.made].marks.clone().unwrap_or_default();
             (marks, line.fit, line.taken)
         });
-        let mut told: Vec<_> = told.collect();
-        told.sort_by(|a, b| a.0.cmp(&b.0));
-        told
+        let mut said: Vec<_> = said.collect();
+        said.sort_by(|a, b| a.0.cmp(&b.0));
+        said
     }
 
     fn fit(&self, serial: &str, date: &str) -> (RackVerdict, u64) {
@@ -143,8 +143,8 @@ fn what_is_over_is_surplus_and_the_best_comes_first() {
         MadePart(part: "1-20", issue: "A", quantity: 1, marks: "b", stage: "finished"),
         MadePart(part: "1-20", issue: "A", quantity: 2, marks: "c", stage: "blank cut", made_for: "TA1")"#,
     );
-    let told = project.fits(AT.0, AT.1);
-    let fits: Vec<(RackVerdict, u64)> = told.iter().map(|(_, fit, taken)| (*fit, *taken)).collect();
+    let said = project.fits(AT.0, AT.1);
+    let fits: Vec<(RackVerdict, u64)> = said.iter().map(|(_, fit, taken)| (*fit, *taken)).collect();
     assert_eq!(
         fits,
         [(RackVerdict::Surplus, 0), (RackVerdict::Surplus, 0), (RackVerdict::Fits, 2)],
@@ -177,11 +177,11 @@ fn a_reclaimed_part_is_what_its_donor_had() {
 fn no_airframe_gives_more_pieces_than_it_has_room_for() {
     let found = |records: &str| {
         let project = project(records);
-        let told = crowded(&project.model, &project.graph).into_iter().map(|crowd| {
+        let said = crowded(&project.model, &project.graph).into_iter().map(|crowd| {
             let marks = crowd.made.iter().map(|made| project.model.made_parts[*made].marks.clone().unwrap_or_default());
             (marks.collect::<Vec<_>>().concat(), crowd.pieces, crowd.room)
         });
-        told.collect::<Vec<_>>()
+        said.collect::<Vec<_>>()
     };
     let one = r#"MadePart(part: "1-11", quantity: 1, marks: "a", reclaimed_from: "TA2", taken_from: "1-00/10")"#;
     let other = r#"MadePart(part: "1-11", quantity: 1, marks: "b", reclaimed_from: "TA2", taken_from: "1-00/10")"#;
@@ -240,9 +240,9 @@ fn what_is_settled_is_made_and_what_is_open_waits() {
         let list = todo(&mut resolver, &config, BillScope::Airframe, Limits::default()).expect("there is a bill");
         let names = |jobs: &[modstate::shop::Job]| -> Vec<(String, u64, u64)> {
             let one = |job: &modstate::shop::Job| (project.model.parts.name(job.part).to_owned(), job.left, job.more);
-            let mut told: Vec<_> = jobs.iter().map(one).collect();
-            told.sort();
-            told
+            let mut said: Vec<_> = jobs.iter().map(one).collect();
+            said.sort();
+            said
         };
         (names(&list.now), names(&list.waiting), list.batches.len(), list.unfinished.len())
     };

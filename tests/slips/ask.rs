@@ -13,7 +13,7 @@ thread_local! {
     static ASKING: Cell<bool> = const { Cell::new(false) };
 }
 
-/// Keeps panics of the program off standard error: they are counted, and told with their slip.
+/// Keeps panics of the program off standard error: they are counted, and reported with their slip.
 pub(crate) fn hush() {
     let usual = take_hook();
     set_hook(Box::new(move |info| {

@@ -212,7 +212,7 @@ fn total(table: &Table, mixtures: &[&str], amplitude: f64, answer: Answer) -> (u
 /// The confusion table, 2,160 surveys in an optimised build; a debug build takes seven, each kind
 /// once.
 ///
-/// What can be asked: errors that several holes share are told at five times the scatter. A single hole cannot be: of
+/// What can be asked: errors that several holes share are named at five times the scatter. A single hole cannot be: of
 /// thirty good holes the worst lies 2.6 scatters off by itself, and beyond 3.7 in one survey of thirty, while one hole
 /// in ten that is five scatters out reads below 3.7. Single holes are therefore asked for at ten times. With two holes
 /// in five bad, the answer may stay open, but what is decided is true.

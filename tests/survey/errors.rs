@@ -124,8 +124,8 @@ fn pitch_errors_tell_their_law() {
         }
         let found = diagnose(&survey).expect("a sound survey");
         assert_eq!(kinds(&found), [ErrorKind::Pitch(3)]);
-        let Size::Pitch { law: told, each, uncertainty, .. } = found.errors[0].size else { panic!("a pitch error") };
-        assert_eq!(told, law);
+        let Size::Pitch { law: said, each, uncertainty, .. } = found.errors[0].size else { panic!("a pitch error") };
+        assert_eq!(said, law);
         assert!((each - if by_steps { 0.5 } else { 0.01 }).abs() < 1.5 * uncertainty, "{each} {uncertainty}");
         let Remedy::PlugAndRedrill { holes } = &found.errors[0].remedy else { panic!("holes are out") };
         assert!(holes.iter().all(|h| row.contains(h)) && !holes.contains(&row[0]));
@@ -161,7 +161,7 @@ fn which_of_two_members_moved_is_not_decidable_without_datums() {
 }
 
 #[test]
-fn legs_in_space_are_told_apart_whatever_the_instrument_axes() {
+fn legs_in_space_are_distinguished_whatever_the_instrument_axes() {
     let mut survey = survey(dowels());
     let mut random = Random::new(8);
     for (h, hole) in survey.holes.iter_mut().enumerate() {

@@ -44,8 +44,8 @@ fn one_wrong_height_tilts_nothing_and_is_asked_about() {
     assert_eq!(found.state(), Some(HolesState::NotDecided));
     let off = found.holes.iter().filter(|hole| hole.hole != 5).map(|hole| hole.off.norm());
     assert!(off.fold(0.0, f64::max) < 1e-4, "the other holes lie where they did");
-    let told = found.heights.as_ref().expect("heights were measured");
-    assert!((told[5] - 30.0).abs() < 1e-6, "{told:?}");
+    let said = found.heights.as_ref().expect("heights were measured");
+    assert!((said[5] - 30.0).abs() < 1e-6, "{said:?}");
     let all = advice(&found, &model);
     assert!(!all.iter().any(|advice| advice.action.destroys_work()), "{all:?}");
     assert!(all.iter().any(|advice| advice.suspect == Suspicion::Slip(SlipKind::OutOfPlane)), "{all:?}");

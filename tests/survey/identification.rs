@@ -1,4 +1,4 @@
-//! Plates told apart by their holes: a large invented catalogue, and small cases for each verdict.
+//! Plates distinguished by their holes: a large invented catalogue, and small cases for each verdict.
 
 use std::io::Write as _;
 use std::time::{Duration, Instant};
@@ -128,7 +128,7 @@ fn trial(i: usize, catalogue: &PlatePatterns, patterns: &[Vec<Point3>], has_othe
     let found = catalogue.identify(&reading);
     let took = start.elapsed();
     let hand = match (face, mirrored) {
-        (MeasuredFace::Unknown, _) => PatternHand::NotTold,
+        (MeasuredFace::Unknown, _) => PatternHand::NotKnown,
         (MeasuredFace::Marked | MeasuredFace::Back, true) => PatternHand::Mirrored,
         (MeasuredFace::Marked | MeasuredFace::Back, false) => PatternHand::AsDrawn,
     };
@@ -251,15 +251,15 @@ fn a_hand_shows_only_with_the_face() {
     assert_eq!(hand(&base, MeasuredFace::Marked), PatternHand::AsDrawn);
     assert_eq!(hand(&mirror, MeasuredFace::Marked), PatternHand::Mirrored);
     assert_eq!(hand(&mirror, MeasuredFace::Back), PatternHand::AsDrawn);
-    assert_eq!(hand(&base, MeasuredFace::Unknown), PatternHand::NotTold);
-    assert_eq!(hand(&mirror, MeasuredFace::Unknown), PatternHand::NotTold);
+    assert_eq!(hand(&base, MeasuredFace::Unknown), PatternHand::NotKnown);
+    assert_eq!(hand(&mirror, MeasuredFace::Unknown), PatternHand::NotKnown);
     // With both hands in the catalogue the mirrored reading is the other plate as drawn, not this one mirrored.
     let both = PlatePatterns::new(vec![plate(&base), plate(&mirror)]);
     let found = both.identify(&reading(mirror.clone(), MeasuredFace::Marked, Placement::Free));
     assert!(right(&found, 1));
     assert_eq!(found.hand, PatternHand::AsDrawn);
     let found = both.identify(&reading(mirror, MeasuredFace::Unknown, Placement::Free));
-    assert_eq!((found.verdict, found.hand), (MatchVerdict::Several, PatternHand::NotTold));
+    assert_eq!((found.verdict, found.hand), (MatchVerdict::Several, PatternHand::NotKnown));
     // A pattern that is its own mirror image has no hand to show.
     let square: Vec<Point3> = [(0.0, 0.0), (90.0, 0.0), (90.0, 60.0), (0.0, 60.0), (45.0, 20.0)]
         .map(|(x, y)| Point3::new(x, y, 0.0))
@@ -277,7 +277,7 @@ fn a_plate_mounted_turned_shows_in_the_jig_axes() {
         catalogue.identify(&reading(holes.to_vec(), MeasuredFace::Marked, placement)).mounting
     };
     assert_eq!(mounting(&base, Placement::JigAxes), Mounting::AsDrawn);
-    assert_eq!(mounting(&base, Placement::Free), Mounting::NotTold);
+    assert_eq!(mounting(&base, Placement::Free), Mounting::NotKnown);
     let about = Motion::in_plane(std::f64::consts::PI, Point3::new(120.0, 80.0, 0.0));
     let turned: Vec<Point3> = base.iter().map(|&p| about.apply(p)).collect();
     let Mounting::Moved { turn, shift } = mounting(&turned, Placement::JigAxes) else { panic!("it is turned") };

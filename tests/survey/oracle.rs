@@ -45,7 +45,7 @@ fn rigid_fits_agree_with_scipy() {
     let mut file = tempfile::NamedTempFile::new().expect("a temporary file");
     serde_json::to_writer(&mut file, &fits()).expect("numbers");
     file.flush().expect("a temporary file");
-    if let Some(Err(told)) = crate::python::ask("fit_oracle.py", &[file.path()]) {
-        panic!("{told}");
+    if let Some(Err(said)) = crate::python::ask("fit_oracle.py", &[file.path()]) {
+        panic!("{said}");
     }
 }

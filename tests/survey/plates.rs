@@ -170,7 +170,7 @@ fn a_plate_changed_since_its_survey_counts_by_its_record() {
 fn shared_holes_alone_leave_the_record_standing() {
     let shared = survey(&named(&SHARED), FINE);
     let (name, rests, state, verdict) = judged(&model(Some("A"), false, "", &shared));
-    assert_eq!((name, rests, state), (is!("A"), Rests::NotTold, Some(HolesState::NotDecided)));
+    assert_eq!((name, rests, state), (is!("A"), Rests::NotDistinguished, Some(HolesState::NotDecided)));
     assert_eq!(verdict, JigVerdict::HolesUndecided, "three of its holes are proved by nothing");
     assert_eq!(judged(&model(None, false, "", &shared)).1, Rests::Unlike);
 }
@@ -182,7 +182,7 @@ fn the_other_hand_is_never_right() {
     let (name, rests, _, verdict) = judged(&model(Some("A"), false, "", &seen));
     assert_eq!((name, verdict), (None, JigVerdict::WrongHand));
     assert!(matches!(rests, Rests::OtherHand(_)));
-    // From the back the same readings are the plate as drawn; from a face nobody noted its hand is not told.
+    // From the back the same readings are the plate as drawn; from a face nobody noted its hand is not known.
     let back = survey(&named(&mirrored), "uncertainty: \"0.02mm\", face: Back,");
     assert_eq!(judged(&model(Some("A"), false, "", &back)).3, JigVerdict::Right);
     let unknown = survey(&named(&mirrored), "uncertainty: \"0.02mm\",");
@@ -198,9 +198,9 @@ fn the_same_holes_for_another_station_are_no_doubt() {
     let within = Some(HolesState::Within);
     assert_eq!(judged(&model(Some("A"), false, "", &of_a)), (is!("A"), Rests::Agrees, within, JigVerdict::Right));
     assert_eq!(judged(&model(None, false, "", &of_a)), (is!("A"), Rests::Metal, within, JigVerdict::Right));
-    // For the same station there is doubt: the two definitions are told apart by nothing.
+    // For the same station there is doubt: the two definitions are distinguished by nothing.
     let twin = of_a.replace("jig_station: \"2\"", "jig_station: \"1\"");
-    assert_eq!(judged(&model(Some("A"), false, "", &twin)).1, Rests::NotTold);
+    assert_eq!(judged(&model(Some("A"), false, "", &twin)).1, Rests::NotDistinguished);
     assert_eq!(judged(&model(None, false, "", &twin)).1, Rests::Unlike);
 }
 

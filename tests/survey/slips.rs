@@ -89,7 +89,7 @@ fn the_survey_of_another_plate_makes_no_work() {
 }
 
 #[test]
-fn the_figure_to_check_is_told() {
+fn the_figure_to_check_is_named() {
     let (all, _) = advised(&with(6, |(x, y)| (x, y + 0.9)), FINE);
     let [Advice { action: Action::CheckFigure, figure: Some((Some(6), Figure::Coordinate(Axis::Y, wanted))), .. }] =
         &all[..]

@@ -1,4 +1,4 @@
-//! The plates of a jig together: the jig as a whole off its datums, told apart from one plate that moved.
+//! The plates of a jig together: the jig as a whole off its datums, distinguished from one plate that moved.
 //!
 //! The project is invented: a frame of three segments, each on a plate of its own.
 

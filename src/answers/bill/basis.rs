@@ -23,8 +23,8 @@ pub fn bill_remarks(asked: &Asked, request: Request, lines: &[Differing<'_>], mo
     if !positions.is_empty() {
         let other = basis_words(request.basis == Basis::Firm);
         let count = counted(positions.len(), "position differs", "positions differ");
-        let told = format!("{count} {other}: {}.", positions.join(", "));
-        page.item("* = ", told);
+        let sentence = format!("{count} {other}: {}.", positions.join(", "));
+        page.item("* = ", sentence);
     }
     page.append(asked.remarks());
     page

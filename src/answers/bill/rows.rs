@@ -126,7 +126,7 @@ pub(super) fn numbers(marks: &Marks) -> String {
     marks.iter().map(|loss| loss.0.to_string()).collect::<Vec<_>>().join(", ")
 }
 
-/// The material rows of a bill, told by name: material and thickness.
+/// The material rows of a bill, identified by name: material and thickness.
 pub(super) fn stuff(total: &MaterialTotal) -> (&str, &str) {
     let thickness = total.thickness.as_ref().map_or("", |thickness| thickness.text.as_str());
     (total.material.as_deref().unwrap_or("not recorded"), thickness)

@@ -23,10 +23,10 @@ pub fn bill_page(bill: &Bill, model: &Model, view: BillView) -> Page {
     let head = [
         format!("Of {}; {}.", words::scope(bill, model), words::view_words(view)),
         format!("Answered {}; {}.", words::basis_words(request.basis), words::issue_words(request.issues)),
-        rows.told(&bill.all_not_read()),
+        rows.sentence(&bill.all_not_read()),
     ];
-    for told in head {
-        page.say(told);
+    for sentence in head {
+        page.say(sentence);
     }
     page.gap();
     page.table(table);
@@ -56,7 +56,7 @@ impl UnsettledRows {
     }
 
     /// What is open, and what is not known because something was not read.
-    fn told(self, marks: &Marks) -> String {
+    fn sentence(self, marks: &Marks) -> String {
         let open = match self.open {
             0 if !marks.is_empty() => String::new(),
             0 => "Nothing on it is open.".to_owned(),

@@ -70,25 +70,25 @@ pub(super) fn both_issues(
     model: &Model,
     drawing: Option<DrawingId>,
 ) -> String {
-    let told = issues(first, model, drawing);
+    let sentence = issues(first, model, drawing);
     if first == other {
-        return told;
+        return sentence;
     }
     let other = issues(other, model, drawing);
     match view {
-        IssueView::AsFitted => format!("{told} (to make: {other})"),
-        IssueView::ToMake => format!("{told} (as fitted: {other})"),
+        IssueView::AsFitted => format!("{sentence} (to make: {other})"),
+        IssueView::ToMake => format!("{sentence} (as fitted: {other})"),
     }
 }
 
 /// The conditions that select a choice: "if pre-mod M1", "18 if pre-mod M1, 16 if post-mod M1".
 pub(super) fn ways(ways: &[Way], model: &Model) -> String {
-    let told = ways.iter().map(|way| {
+    let words = ways.iter().map(|way| {
         let conditions: Vec<String> = way.conditions.iter().map(|condition| condition_text(condition, model)).collect();
         let when = conditions.join(" or ");
         if ways.len() > 1 { format!("{} if {when}", way.each) } else { format!("if {when}") }
     });
-    told.collect::<Vec<_>>().join(", ")
+    words.collect::<Vec<_>>().join(", ")
 }
 
 /// The word for what is the same in all histories.

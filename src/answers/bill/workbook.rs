@@ -92,9 +92,9 @@ fn above(bill: &Bill, model: &Model, beside: &Beside<'_>) -> [String; ABOVE as u
             beside.differing.join(", ")
         );
     }
-    let told = |of: &NotRead| format!("[{}] {}: {}", of.number.0, of.at, of.what);
+    let sentence_of = |of: &NotRead| format!("[{}] {}: {}", of.number.0, of.at, of.what);
     if !beside.not_read.is_empty() {
-        let list = beside.not_read.iter().map(told).collect::<Vec<_>>().join("; ");
+        let list = beside.not_read.iter().map(sentence_of).collect::<Vec<_>>().join("; ");
         granted = format!("Not read, so not known here; correct these lines and ask again: {list}. {granted}");
     }
     [format!("Bill of parts: {}", columns::about(bill, model).join("; ")), granted, CAUTION.to_owned()]
@@ -178,10 +178,10 @@ impl<'a> BillSheet<'a> {
         sheet.set_name(self.name)?;
         let looks = Looks::new();
         let last = ColNum::try_from(self.header.len()).expect("a sheet has few columns") - 1;
-        for (row, told) in (0..).zip(self.above) {
+        for (row, sentence) in (0..).zip(self.above) {
             let format = if row == 0 { &looks.title } else { &looks.above };
-            sheet.merge_range(row, 0, row, last, &fitting(told), format)?;
-            sheet.set_row_height(row, height(lines(told, self.width())))?;
+            sheet.merge_range(row, 0, row, last, &fitting(sentence), format)?;
+            sheet.set_row_height(row, height(lines(sentence, self.width())))?;
         }
         for ((at, column), width) in (0..).zip(self.header).zip(&self.widths) {
             sheet.set_column_width(at, f64::from(*width))?;

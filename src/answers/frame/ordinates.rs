@@ -59,7 +59,7 @@ impl FramePlane {
 }
 
 impl FrameReport {
-    /// Whether its drawing speaks in ordinates, so that its points are told by them too.
+    /// Whether its drawing speaks in ordinates, so that its points are given by them too.
     pub(crate) fn shows_ordinates(&self) -> bool {
         self.by_ordinates || self.plane.is_some()
     }

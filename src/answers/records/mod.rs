@@ -197,8 +197,8 @@ pub fn records_page(report: &RecordsReport<'_>) -> Page {
         page.gap();
         page.table(table);
     }
-    let told = "Firm and doubtful are claims; assumed are those of the doubtful ones that an assumption makes.";
-    page.say(told);
+    let sentence = "Firm and doubtful are claims; assumed are those of the doubtful ones that an assumption makes.";
+    page.say(sentence);
     page
 }
 

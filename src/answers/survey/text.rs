@@ -30,8 +30,8 @@ pub fn survey_page(report: &SurveyReport) -> Page {
     }
     page.gap();
     if !report.not_read.is_empty() {
-        let told = format!("What it proves is not known: {}.", mark_text(&report.not_read));
-        page.say(told);
+        let sentence = format!("What it proves is not known: {}.", mark_text(&report.not_read));
+        page.say(sentence);
         page.gap();
         return page;
     }
@@ -50,24 +50,24 @@ pub fn survey_page(report: &SurveyReport) -> Page {
 
 /// With what, how well, from which side and how warm.
 fn taken(report: &SurveyReport) -> String {
-    let mut told = vec![format!("uncertainty {} (k = 2)", length_text(&report.uncertainty))];
-    told.push(match report.axes {
+    let mut sentences = vec![format!("uncertainty {} (k = 2)", length_text(&report.uncertainty))];
+    sentences.push(match report.axes {
         Axes::Jig => "in the jig's axes".to_owned(),
         Axes::Instrument => "in the instrument's axes".to_owned(),
     });
-    told.push(match report.face {
+    sentences.push(match report.face {
         Some(Face::Marked) => "from the marked face".to_owned(),
         Some(Face::Back) => "from the back".to_owned(),
         None => "from a face that was not noted".to_owned(),
     });
-    told.push(match (report.temperature_c, report.corrected_to_20) {
+    sentences.push(match (report.temperature_c, report.corrected_to_20) {
         (Some(degrees), Some(true)) => format!("at {degrees:.1} C, corrected to 20 C"),
         (Some(degrees), Some(false)) => format!("at {degrees:.1} C, not corrected: the jig has no expansion"),
         (Some(degrees), None) => format!("at {degrees:.1} C"),
         (None, Some(_)) => "at a temperature that was not noted".to_owned(),
         (None, None) => "at a temperature that is not known".to_owned(),
     });
-    format!("{}; {}.", report.instrument, told.join(", "))
+    format!("{}; {}.", report.instrument, sentences.join(", "))
 }
 
 /// Whether the survey still counts.
@@ -192,8 +192,8 @@ fn holes(report: &SurveyReport, unit: Unit) -> Page {
             .words("Verdict", verdict),
     );
     if !report.strange.is_empty() {
-        let told = format!("No hole of it: {}.", report.strange.join(", "));
-        page.say(told);
+        let sentence = format!("No hole of it: {}.", report.strange.join(", "));
+        page.say(sentence);
     }
     page
 }
@@ -241,12 +241,12 @@ fn errors(report: &SurveyReport, unit: Unit) -> Page {
         "the holes" => "the holes themselves, each its own way: drilling",
         _ => "not decided whether the instrument or the holes",
     };
-    let told = format!(
+    let sentence = format!(
         "{} in one coordinate (standard), {} of it the instrument; {from}.",
-        unit.told(scatter.standard_mm),
+        unit.text(scatter.standard_mm),
         unit.small(scatter.instrument_mm)
     );
-    page.item("Scatter: ", told);
+    page.item("Scatter: ", sentence);
     page
 }
 
@@ -258,11 +258,11 @@ fn error_line(error: &ErrorLine) -> String {
 fn to_do(report: &SurveyReport) -> Page {
     let mut page = Page::default();
     if report.remedies.is_empty() {
-        let told = match (report.state, report.identity.verdict) {
+        let sentence = match (report.state, report.identity.verdict) {
             (Some(HolesWord::Within), IdentityWord::One) => report.holes_only(),
             _ => "look at the plate, and survey it again with every hole".to_owned(),
         };
-        page.item("To do: ", format!("{told}."));
+        page.item("To do: ", format!("{sentence}."));
         return page;
     }
     for (index, remedy) in report.remedies.iter().enumerate() {
@@ -273,12 +273,12 @@ fn to_do(report: &SurveyReport) -> Page {
         return page;
     }
     if report.figures_in_doubt {
-        let told = "Do nothing to metal before that: what is read may be a measuring or typing error.";
-        page.say(told);
+        let sentence = "Do nothing to metal before that: what is read may be a measuring or typing error.";
+        page.say(sentence);
         return page;
     }
-    let told = format!("Then survey {} again: until then it is not verified by measurement.", report.mark);
-    page.say(told);
+    let sentence = format!("Then survey {} again: until then it is not verified by measurement.", report.mark);
+    page.say(sentence);
     page
 }
 
@@ -287,25 +287,25 @@ fn fit(report: &SurveyReport, unit: Unit) -> Page {
     let mut page = Page::default();
     if let Some(fit) = &report.best_fit {
         page.gap();
-        let told = format!(
+        let sentence = format!(
             "on {} of {} holes, moving the plate {} and turning it {}, leaves {} (root mean square; of each hole \
              under Residual after fit). It can hide a wrong datum: read it second.",
             fit.holes,
             fit.of,
             unit.step(Point3::new(fit.x_mm, fit.y_mm, 0.0)),
             turn_words(fit.turn_deg.to_radians()),
-            unit.told(fit.left_mm)
+            unit.text(fit.left_mm)
         );
-        page.item("Best fit: ", told);
+        page.item("Best fit: ", sentence);
     }
     for part in &report.part_growth {
         let (way, by) = if part.longer_mm < 0.0 { ("short", -part.longer_mm) } else { ("long", part.longer_mm) };
-        let told = format!(
+        let sentence = format!(
             "a {} made on it at that temperature measures {} {way} at 20 C over the length of the plate.",
             part.part,
-            unit.told(by)
+            unit.text(by)
         );
-        page.item("Temperature effect: ", told);
+        page.item("Temperature effect: ", sentence);
     }
     page
 }

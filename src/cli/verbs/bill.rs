@@ -94,7 +94,7 @@ impl BillVerb {
                 },
             ),
         };
-        let answer = question.told(&[airframe], BTreeSet::new(), &[part]);
+        let answer = question.answer(&[airframe], BTreeSet::new(), &[part]);
         let mut workbook = None;
         if question.format == Format::Xlsx {
             let findings = question.findings(&[airframe]);

@@ -21,6 +21,6 @@ impl Verb for DecisionsVerb {
         let airframe = pick::airframe(question.book(), self.serial.as_deref())?;
         let report = decisions_report(question.model, question.graph, airframe);
         let part = AnswerPart::of(&report, || decisions_page(&report));
-        Ok(question.told(&[airframe], BTreeSet::new(), &[part]))
+        Ok(question.answer(&[airframe], BTreeSet::new(), &[part]))
     }
 }

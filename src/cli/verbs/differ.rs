@@ -41,10 +41,10 @@ impl Verb for DifferVerb {
             _ => pick::target(book, airframe, &picks)?,
         };
         let (mut second, mut other_asked) = resolver_of(&model, question.graph, airframe, target, picked)?;
-        other_asked.supposed = suppose::told(which);
+        other_asked.supposed = suppose::supposed_words(which);
         let basis = basis_of(self.doubtful);
         let report = differ_report(&mut first, asked, &mut second, other_asked, basis);
         let part = AnswerPart::of(&report, || differ_page(&report));
-        Ok(question.told(&[first.history().id, airframe], BTreeSet::new(), &[part]))
+        Ok(question.answer(&[first.history().id, airframe], BTreeSet::new(), &[part]))
     }
 }

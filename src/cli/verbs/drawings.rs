@@ -32,7 +32,7 @@ impl Verb for DrawingsVerb {
             let made = bill(&mut resolver, request).map_err(|why| no_bill(&why, question.book()))?;
             let report = drawings_report(&resolver, asked, &made);
             let part = AnswerPart::of(&report, || drawings_page(&report, self.missing));
-            Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
+            Ok(question.answer(&[resolver.history().id], BTreeSet::new(), &[part]))
         })
     }
 }

@@ -37,7 +37,7 @@ impl Verb for FlatVerb {
                 vec![AnswerPart::made(outcome, marks, page, || value(&report))]
             }
         };
-        Ok(question.told(&[], BTreeSet::new(), &parts))
+        Ok(question.answer(&[], BTreeSet::new(), &parts))
     }
 }
 

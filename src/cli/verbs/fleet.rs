@@ -44,6 +44,6 @@ impl Verb for FleetVerb {
         let frame = if let Subject::Frame(frame) = subject { Some(frame) } else { None };
         let subject = FleetSubject { name: &self.subject, part, frame, positions: &positions };
         let report = fleet_report(model, graph, &subject, day, basis_of(self.doubtful), &progress);
-        Ok(question.told(&[], BTreeSet::new(), &[AnswerPart::of(&report, || fleet_page(&report))]))
+        Ok(question.answer(&[], BTreeSet::new(), &[AnswerPart::of(&report, || fleet_page(&report))]))
     }
 }

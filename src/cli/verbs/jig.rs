@@ -19,7 +19,7 @@ impl Verb for JigVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         desk.supposing(self.which.airframe.as_deref(), &self.which, |question| {
             let reports = question.of_jigs(self.jig.as_deref(), &self.which, jig_report)?;
-            Ok(question.told_of_jigs(&reports, self.jig.is_none(), jig_page))
+            Ok(question.answer_on_jigs(&reports, self.jig.is_none(), jig_page))
         })
     }
 }

@@ -53,13 +53,13 @@ impl PictureVerb {
             let lost = NotRead::list(&marks, &model.losses, sources);
             let part = AnswerPart::whole(report.outcome(), marks, || frame_picture(&report, model, frame, &lost));
             let records = BTreeSet::from([model.frames[frame].record]);
-            Ok(question.told(&[resolver.history().id], records, &[part]))
+            Ok(question.answer(&[resolver.history().id], records, &[part]))
         } else if let Some(survey) = model.surveys.iter().position(|survey| survey.id.eq_ignore_ascii_case(text)) {
             let report = survey_report(model, survey, &examiner);
             let marks = report.not_read();
             let lost = NotRead::list(&marks, &model.losses, sources);
             let part = AnswerPart::whole(report.outcome(), marks, || survey_picture(&report, model, &lost));
-            Ok(question.told(&[], BTreeSet::new(), &[part]))
+            Ok(question.answer(&[], BTreeSet::new(), &[part]))
         } else if found.is_ok() {
             let message = format!("`{text}` is a position or a part; a picture is of a frame or of a survey");
             Err(Trouble::new(message).help("name the frame on which it sits, or a survey"))

@@ -23,7 +23,7 @@ impl Verb for RackVerb {
             let report = rack_report(&mut resolver, asked, &Config::built_in());
             let report = report.map_err(|why| no_bill(&why, question.book()))?;
             let part = AnswerPart::of(&report, || rack_page(&report));
-            Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
+            Ok(question.answer(&[resolver.history().id], BTreeSet::new(), &[part]))
         })
     }
 }

@@ -3,7 +3,7 @@
 use super::Verb;
 use crate::answers::{records_page, records_report};
 use crate::cli::desk::Desk;
-use crate::cli::question::{AnswerPart, told};
+use crate::cli::question::{AnswerPart, answer};
 use crate::cli::{Answer, Trouble};
 
 /// What was read: how many records of each kind, file by file and airframe by airframe; as JSON, all that they say
@@ -15,6 +15,6 @@ impl Verb for RecordsVerb {
         let project = desk.project()?;
         let report = records_report(&project.model, &project.records, &project.sources);
         let part = AnswerPart::of(&report, || records_page(&report));
-        Ok(told(project, &[part], &[], desk.format, desk.style))
+        Ok(answer(project, &[part], &[], desk.format, desk.style))
     }
 }

@@ -19,7 +19,7 @@ impl Verb for ReworkVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         desk.supposing(self.which.airframe.as_deref(), &self.which, |question| {
             let reports = question.of_jigs(self.jig.as_deref(), &self.which, rework_report)?;
-            Ok(question.told_of_jigs(&reports, self.jig.is_none(), rework_page))
+            Ok(question.answer_on_jigs(&reports, self.jig.is_none(), rework_page))
         })
     }
 }

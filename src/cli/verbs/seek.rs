@@ -36,7 +36,7 @@ impl Verb for SeekVerb {
             };
             let report = seek_report(&mut resolver, asked, &positions, &plates, basis_of(self.doubtful));
             let part = AnswerPart::of(&report, || seek_page(&report, self.most));
-            Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
+            Ok(question.answer(&[resolver.history().id], BTreeSet::new(), &[part]))
         })
     }
 }

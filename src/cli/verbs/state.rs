@@ -31,7 +31,7 @@ impl Verb for StateVerb {
             let report = state_report(&mut resolver, asked, &filter);
             let records = filter.mods.iter().filter_map(|m| record_of(&question.model.mods[*m].place)).collect();
             let part = AnswerPart::of(&report, || state_page(&report));
-            Ok(question.told(&[resolver.history().id], records, &[part]))
+            Ok(question.answer(&[resolver.history().id], records, &[part]))
         })
     }
 }

@@ -28,6 +28,6 @@ impl Verb for SurveyVerb {
             reports.iter().map(|report| AnswerPart::of(report, || survey_page(report))).collect();
         let lost = question.model.losses.marks(|loss| loss.whole && loss.may_be("Survey"));
         parts.extend(AnswerPart::short("survey", &if self.survey.is_none() { lost } else { Marks::new() }));
-        Ok(question.told(&[], BTreeSet::new(), &parts))
+        Ok(question.answer(&[], BTreeSet::new(), &parts))
     }
 }

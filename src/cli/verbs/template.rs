@@ -41,7 +41,7 @@ impl Verb for TemplateVerb {
                 .help("enter its holes in the `Plate` record")
         })?;
         let part = AnswerPart::whole(Outcome::Settled, Marks::new(), || drawing.clone());
-        let answer = question.told(&[], BTreeSet::from([model.plates[plate].record]), &[part]);
+        let answer = question.answer(&[], BTreeSet::from([model.plates[plate].record]), &[part]);
         question.put(answer, self.out.as_deref(), "template", None)
     }
 }

@@ -31,7 +31,7 @@ impl Verb for TodoVerb {
             let list = list.map_err(|why| no_bill(&why, question.book()))?;
             let report = todo_report(&resolver, asked, &list, self.of.clone(), &config);
             let part = AnswerPart::of(&report, || todo_page(&report));
-            Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
+            Ok(question.answer(&[resolver.history().id], BTreeSet::new(), &[part]))
         })
     }
 }

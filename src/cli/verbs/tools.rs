@@ -31,7 +31,7 @@ impl Verb for ToolsVerb {
             let then = second.as_mut().map(|(resolver, asked)| (resolver, asked.clone()));
             let report = tools_report(&mut resolver, asked, then);
             let part = AnswerPart::of(&report, || tools_page(&report));
-            Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
+            Ok(question.answer(&[resolver.history().id], BTreeSet::new(), &[part]))
         })
     }
 }

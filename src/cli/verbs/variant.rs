@@ -31,17 +31,17 @@ impl Verb for VariantVerb {
                 Subject::Frame(frame) => {
                     let report = frame_report(&mut resolver, asked, frame, &Examiner::new(model), sources);
                     let records = BTreeSet::from([model.frames[frame].record]);
-                    question.told(&airframes, records, &[AnswerPart::of(&report, || frame_page(&report))])
+                    question.answer(&airframes, records, &[AnswerPart::of(&report, || frame_page(&report))])
                 }
                 Subject::Position(position) => {
                     let report = position_report(&mut resolver, asked, position, sources);
                     let records = record_of(&model.positions[position].place).into_iter().collect();
-                    question.told(&airframes, records, &[AnswerPart::of(&report, || position_page(&report))])
+                    question.answer(&airframes, records, &[AnswerPart::of(&report, || position_page(&report))])
                 }
                 Subject::Part(part) => {
                     let report = part_report(&mut resolver, asked, part);
                     let records = record_of(&model.parts[part].place).into_iter().collect();
-                    question.told(&airframes, records, &[AnswerPart::of(&report, || part_page(&report))])
+                    question.answer(&airframes, records, &[AnswerPart::of(&report, || part_page(&report))])
                 }
             })
         })

@@ -2,7 +2,7 @@
 //!
 //! The system tells of a save in several pieces, and editors save in several steps. So nothing is read before the folder
 //! has been quiet for a moment; and a file that is suddenly empty or gone is given a little longer, because it may be
-//! on its way back. What is said depends only on what the files hold before and after, not on what was told of them.
+//! on its way back. What is said depends only on what the files hold before and after, not on what the system said of them.
 
 use super::Verb;
 use crate::answers::{ProjectSnapshot, WatchReport, watch_page, watch_report};
@@ -71,8 +71,8 @@ fn watch(given: Option<&Path>, around: &Around, format: Format, style: Style) ->
         (around.tell)(&text)
     };
     let mut seen = look(&root)?;
-    let mut told = tell(&watch_report(None, &seen), &seen);
-    while told.is_ok() {
+    let mut written = tell(&watch_report(None, &seen), &seen);
+    while written.is_ok() {
         let notice = match notices.recv_timeout(STILL_THERE) {
             Ok(Notice::End) => break,
             Ok(notice) => notice,
@@ -94,12 +94,12 @@ fn watch(given: Option<&Path>, around: &Around, format: Format, style: Style) ->
             (now, report) = look_again(&root, &seen)?;
         }
         if !report.is_idle() {
-            told = tell(&report, &now);
+            written = tell(&report, &now);
             seen = now;
         }
     }
     drop(eyes);
-    match told {
+    match written {
         // Whoever closes the pipe has read enough.
         Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
             Err(Trouble::new(format!("standard output cannot be written: {error}")))

@@ -24,7 +24,7 @@ impl Verb for WhyVerb {
             let (mut resolver, asked) = question.resolver(self.which.airframe.as_deref(), &self.which)?;
             let report = why_report(&mut resolver, asked, subject, &question.project.sources);
             let part = AnswerPart::of(&report, || why_page(&report));
-            Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
+            Ok(question.answer(&[resolver.history().id], BTreeSet::new(), &[part]))
         })
     }
 }

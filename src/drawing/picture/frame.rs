@@ -21,7 +21,7 @@ use std::fmt::Write as _;
 
 /// Where the drawings begin, below the head of the sheet.
 const TOP: f64 = 24.0;
-/// The middle of a ring, and the space that it has.
+/// The middle of a frame, and the space that it has.
 const MIDDLE: f64 = 134.0;
 const SPACE: (f64, f64) = (108.0, 150.0);
 const LEFT: CalloutColumn = CalloutColumn { edge: 66.0, width: 55.0, right: false };
@@ -29,9 +29,9 @@ const RIGHT: CalloutColumn = CalloutColumn { edge: 202.0, width: 54.0, right: tr
 /// Where the tables stand, and how wide they are.
 const TABLES: f64 = 264.0;
 const TABLES_WIDE: f64 = 146.0;
-/// How deep the ring is drawn.
+/// How deep the frame is drawn.
 const DEPTH: f64 = 5.0;
-/// How far outside the ring plates stand.
+/// How far outside the frame plates stand.
 const BESIDE: f64 = DEPTH + 4.0;
 
 /// The frame of a report as a sheet to print, in SVG. Variants that the records leave possible stand one below the
@@ -120,19 +120,19 @@ fn remarks(report: &FrameReport) -> Vec<String> {
 
 /// What the records leave open about the frame.
 fn open(report: &FrameReport) -> String {
-    let mut told: Vec<String> = Vec::new();
+    let mut sentences: Vec<String> = Vec::new();
     let marks = report.not_read();
     if !marks.is_empty() {
-        told.push(format!("NOT ALL IS KNOWN: {}.", mark_text(&marks)));
+        sentences.push(format!("NOT ALL IS KNOWN: {}.", mark_text(&marks)));
     }
     if report.asked.contradicted {
-        told.push("The firm records contradict each other: run modstate check.".to_owned());
+        sentences.push("The firm records contradict each other: run modstate check.".to_owned());
     }
     if report.none() == Some(NoVariant::NotRead) {
-        told.push("Which variant it is, is not known.".to_owned());
+        sentences.push("Which variant it is, is not known.".to_owned());
     } else if report.standing != (Both { firm: Say::Yes, held: Say::Yes }) {
         let count = report.variants.len();
-        told.push(if count == 1 {
+        sentences.push(if count == 1 {
             "The variant is NOT settled.".to_owned()
         } else {
             format!("The variant is NOT settled: {count} are possible.")
@@ -141,8 +141,8 @@ fn open(report: &FrameReport) -> String {
     for variant in &report.variants {
         for segment in variant.segments.iter().filter(|segment| !segment.issues.is_settled()) {
             let sentence = format!("Issue of {}: {}.", segment.part, segment.issues.words(" or "));
-            if !told.contains(&sentence) {
-                told.push(sentence);
+            if !sentences.contains(&sentence) {
+                sentences.push(sentence);
             }
         }
     }
@@ -155,42 +155,45 @@ fn open(report: &FrameReport) -> String {
     let unproved = marks(&|station| station.sign() == Sign::Unproved);
     for (words, marks) in [("Plates not decided", undecided), ("Plates not verified by measurement", unproved)] {
         if !marks.is_empty() {
-            told.push(format!("{words}: {marks}."));
+            sentences.push(format!("{words}: {marks}."));
         }
     }
-    if told.is_empty() { "Nothing: variant and issues are settled.".to_owned() } else { told.join(" ") }
+    if sentences.is_empty() { "Nothing: variant and issues are settled.".to_owned() } else { sentences.join(" ") }
 }
 
 /// Draws one variant; gives where it ends.
 fn panel(
     sheet: &mut PaperSheet,
-    ring: &DrawnVariant<'_>,
+    drawn: &DrawnVariant<'_>,
     number: Option<(usize, usize)>,
     remarks: &[String],
     top: f64,
 ) -> f64 {
     let lead = number.map_or("Variant: ".to_owned(), |(number, of)| format!("Variant {number} of {of}: "));
-    let told = format!("{lead}{}{}", ring.variant.when, standing(ring.variant));
-    let under = sheet.paragraph((MARGIN, top + 6.0), 246.0, 4.2, true, &told);
-    let mut foot = tables(sheet, ring, remarks, top + 2.0);
-    let girth = &ring.entry.girth;
+    let sentence = format!("{lead}{}{}", drawn.variant.when, standing(drawn.variant));
+    let under = sheet.paragraph((MARGIN, top + 6.0), 246.0, 4.2, true, &sentence);
+    let mut foot = tables(sheet, drawn, remarks, top + 2.0);
+    let girth = &drawn.entry.girth;
     let (middle, size) = extent(girth);
     let scale = scale(size, SPACE);
     let [left, right] = [-1.0, 1.0].map(|side: f64| {
         let flat = View { girth, scale, middle, at: (MIDDLE, 0.0) };
-        callouts(ring, &flat).into_iter().filter(|callout| (callout.at.0 >= MIDDLE) == (side > 0.0)).collect::<Vec<_>>()
+        callouts(drawn, &flat)
+            .into_iter()
+            .filter(|callout| (callout.at.0 >= MIDDLE) == (side > 0.0))
+            .collect::<Vec<_>>()
     });
     let tallest = needed(&left, LEFT).max(needed(&right, RIGHT));
     let height = (size.1 / scale + 46.0).max(tallest + 4.0);
     let view = View { girth, scale, middle, at: (MIDDLE, under + height / 2.0 - 1.0) };
-    draw_ring(sheet, ring, &view);
+    draw_frame(sheet, drawn, &view);
     for (column, mut callouts) in [(LEFT, left), (RIGHT, right)] {
         for callout in &mut callouts {
             callout.at.1 += view.at.1;
         }
         draw(sheet, callouts, column, under, under + height);
     }
-    let legend = legend(sheet, ring, scale, under + height + 4.0);
+    let legend = legend(sheet, drawn, scale, under + height + 4.0);
     foot = foot.max(legend);
     sheet.line((MARGIN, foot + 2.0), (410.0, foot + 2.0), r##"stroke="#000" stroke-width="0.35""##);
     foot + 4.0
@@ -334,44 +337,44 @@ fn clock(degrees: f64) -> String {
     }
 }
 
-/// The words beside the ring, with their places.
-fn callouts(ring: &DrawnVariant<'_>, view: &View<'_>) -> Vec<Callout> {
+/// The words beside the frame, with their places.
+fn callouts(drawn: &DrawnVariant<'_>, view: &View<'_>) -> Vec<Callout> {
     let mut found: Vec<Callout> = Vec::new();
-    for point in &ring.variant.points {
+    for point in &drawn.variant.points {
         let splice = point.edge_of.is_empty();
         let mut lines = vec![
             format!("{} at {:.2}°, {}", point.name, point.clock_deg, clock(point.clock_deg)),
-            format!("station {}", ring.report.station_at(point)),
+            format!("station {}", drawn.report.station_at(point)),
             if splice { "splice".to_owned() } else { format!("edge of {}", point.edge_of.join(", ")) },
         ];
-        let plates = ring.plates_at(point);
-        lines.extend(plates.iter().map(|plate| format!("plate {plate}, {}", ring.on_jig(plate))));
+        let plates = drawn.plates_at(point);
+        lines.extend(plates.iter().map(|plate| format!("plate {plate}, {}", drawn.on_jig(plate))));
         let outside = if plates.is_empty() { DEPTH } else { BESIDE };
-        found.push(Callout { at: view.beside(ring.at(&point.name), outside), lines });
+        found.push(Callout { at: view.beside(drawn.at(&point.name), outside), lines });
     }
-    for (at, plate) in ring.plates() {
-        let lines = vec![format!("Plate {plate}"), ring.on_jig(plate)];
+    for (at, plate) in drawn.plates() {
+        let lines = vec![format!("Plate {plate}"), drawn.on_jig(plate)];
         found.push(Callout { at: view.beside(at, BESIDE), lines });
     }
     found
 }
 
-fn draw_ring(sheet: &mut PaperSheet, ring: &DrawnVariant<'_>, view: &View<'_>) {
+fn draw_frame(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, view: &View<'_>) {
     let (x, y) = view.at;
     let zero = view.place((0.0, 0.0));
     let half = extent(view.girth).1.1 / view.scale / 2.0;
     let chain = r##"stroke="#666" stroke-width="0.2" stroke-dasharray="6 1.5 1 1.5""##;
     sheet.line((zero.0, y - half - 11.0), (zero.0, y + half + 11.0), chain);
     sheet.line((x - 62.0, zero.1), (x + 62.0, zero.1), chain);
-    let count = ring.variant.segments.len();
-    for (index, segment) in ring.variant.segments.iter().enumerate() {
+    let count = drawn.variant.segments.len();
+    for (index, segment) in drawn.variant.segments.iter().enumerate() {
         let pattern = pattern(index, count);
-        let run = view.run(ring.at(&segment.from), ring.at(&segment.to));
+        let run = view.run(drawn.at(&segment.from), drawn.at(&segment.to));
         band(sheet, &run, "#000", DEPTH + 0.9);
         band(sheet, &run, &format!("url(#p{pattern})"), DEPTH);
         for (name, lap, toward) in [(&segment.from, &segment.lap_from, -1.0), (&segment.to, &segment.lap_to, 1.0)] {
-            if let Some(lap) = lap.as_ref().and_then(|lap| lap_mm(ring.entry, lap)) {
-                let at = ring.at(name);
+            if let Some(lap) = lap.as_ref().and_then(|lap| lap_mm(drawn.entry, lap)) {
+                let at = drawn.at(name);
                 let (from, to) = if toward < 0.0 { (at - lap, at) } else { (at, at + lap) };
                 let outside = DEPTH / 2.0 + if toward < 0.0 { 1.1 } else { 1.8 };
                 let steps = [from, f64::midpoint(from, to), to];
@@ -380,8 +383,8 @@ fn draw_ring(sheet: &mut PaperSheet, ring: &DrawnVariant<'_>, view: &View<'_>) {
             }
         }
     }
-    for opening in &ring.variant.openings {
-        let run = view.run(ring.at(&opening.from), ring.at(&opening.to));
+    for opening in &drawn.variant.openings {
+        let run = view.run(drawn.at(&opening.from), drawn.at(&opening.to));
         if opening.bridged_by.is_empty() {
             sheet.path(&run, false, r##"fill="none" stroke="#000" stroke-width="0.3" stroke-dasharray="1.5 1.5""##);
         } else {
@@ -390,31 +393,31 @@ fn draw_ring(sheet: &mut PaperSheet, ring: &DrawnVariant<'_>, view: &View<'_>) {
             sheet.path(&run, false, r##"fill="none" stroke="#000" stroke-width="0.7" stroke-dasharray="2.2 1.2""##);
         }
     }
-    for point in &ring.variant.points {
-        let at = ring.at(&point.name);
+    for point in &drawn.variant.points {
+        let at = drawn.at(&point.name);
         let (weight, reach) = if point.edge_of.is_empty() { ("1.7", DEPTH) } else { ("0.6", DEPTH) };
         let style = format!(r##"stroke="#000" stroke-width="{weight}""##);
         sheet.line(view.beside(at, -reach), view.beside(at, reach), &style);
     }
     // A plate that stands on no jig is missing there; where something was not read, that is not known.
-    let none = if ring.unread.is_empty() { Sign::Missing } else { Sign::Open };
-    let sign = |plate: &str| ring.station(plate).map_or(PlateSign::As(none), PlateSign::of);
-    for (at, plate) in ring.plates() {
+    let none = if drawn.unread.is_empty() { Sign::Missing } else { Sign::Open };
+    let sign = |plate: &str| drawn.station(plate).map_or(PlateSign::As(none), PlateSign::of);
+    for (at, plate) in drawn.plates() {
         plate_box(sheet, view.beside(at, BESIDE), sign(plate));
     }
-    for point in &ring.variant.points {
+    for point in &drawn.variant.points {
         let mut outside = BESIDE;
-        for plate in ring.plates_at(point) {
-            plate_box(sheet, view.beside(ring.at(&point.name), outside), sign(&plate));
+        for plate in drawn.plates_at(point) {
+            plate_box(sheet, view.beside(drawn.at(&point.name), outside), sign(&plate));
             outside += 5.4;
         }
     }
-    letters(sheet, ring, view);
+    letters(sheet, drawn, view);
     sheet.rect((x - 29.0, y - 13.0), 58.0, 23.0, r##"fill="#fff""##);
     sheet.text((x, y - 8.0), 3.2, false, TextAnchor::Middle, "looking forward, 12 o'clock up");
     sheet.text((x - 4.0, y + 1.2), 3.6, true, TextAnchor::End, "< PORT");
     sheet.text((x + 4.0, y + 1.2), 3.6, true, TextAnchor::Start, "STARBOARD >");
-    let station = format!("station {}", length_text(&ring.report.station));
+    let station = format!("station {}", length_text(&drawn.report.station));
     sheet.text((x, y + 8.0), 3.2, false, TextAnchor::Middle, &station);
 }
 
@@ -441,14 +444,14 @@ fn letter(index: usize) -> String {
     if index < 26 { one.to_string() } else { format!("{one}{}", index / 26) }
 }
 
-/// The letters of the segments and the numbers of the openings, inside the ring.
-fn letters(sheet: &mut PaperSheet, ring: &DrawnVariant<'_>, view: &View<'_>) {
-    let segments = ring.variant.segments.iter().enumerate().map(|(index, s)| (letter(index), &s.from, &s.to));
+/// The letters of the segments and the numbers of the openings, inside the frame.
+fn letters(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, view: &View<'_>) {
+    let segments = drawn.variant.segments.iter().enumerate().map(|(index, s)| (letter(index), &s.from, &s.to));
     let openings =
-        ring.variant.openings.iter().enumerate().map(|(index, o)| (format!("O{}", index + 1), &o.from, &o.to));
+        drawn.variant.openings.iter().enumerate().map(|(index, o)| (format!("O{}", index + 1), &o.from, &o.to));
     let mut taken: Vec<PaperPoint> = Vec::new();
     for (name, from, to) in segments.chain(openings) {
-        let at = ring.between(from, to);
+        let at = drawn.between(from, to);
         let spots = (0..6).map(|step| view.beside(at, -DEPTH - 3.6 - 7.4 * f64::from(step)));
         let clear = |spot: &PaperPoint| taken.iter().all(|other| (other.0 - spot.0).hypot(other.1 - spot.1) > 7.2);
         let spot = spots.clone().find(clear).unwrap_or_else(|| view.beside(at, -DEPTH - 3.6));
@@ -512,13 +515,13 @@ fn plate_box(sheet: &mut PaperSheet, (x, y): PaperPoint, drawn: PlateSign) {
     }
 }
 
-/// The tables beside the ring; gives where they end.
-fn tables(sheet: &mut PaperSheet, ring: &DrawnVariant<'_>, remarks: &[String], top: f64) -> f64 {
-    let (columns, rows) = points_table(ring);
+/// The tables beside the frame; gives where they end.
+fn tables(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, remarks: &[String], top: f64) -> f64 {
+    let (columns, rows) = points_table(drawn);
     let mut at = sheet.table((TABLES, top), &columns, &rows) + 4.0;
-    at = sheet.paragraph((TABLES, at), TABLES_WIDE, SMALL, false, &ring.report.sense) + 2.0;
+    at = sheet.paragraph((TABLES, at), TABLES_WIDE, SMALL, false, &drawn.report.sense) + 2.0;
     let mut rows = Vec::new();
-    for (index, segment) in ring.variant.segments.iter().enumerate() {
+    for (index, segment) in drawn.variant.segments.iter().enumerate() {
         let lap = |lap: &Option<String>| lap.as_ref().map_or("-".to_owned(), |lap| length_text(lap));
         rows.push(vec![
             letter(index),
@@ -530,7 +533,7 @@ fn tables(sheet: &mut PaperSheet, ring: &DrawnVariant<'_>, remarks: &[String], t
             cell(&segment.not_read.plates, segment.plates.join(" "), "-"),
         ]);
     }
-    for (index, opening) in ring.variant.openings.iter().enumerate() {
+    for (index, opening) in drawn.variant.openings.iter().enumerate() {
         rows.push(vec![
             format!("O{}", index + 1),
             opening.bridged_by.join(" "),
@@ -558,13 +561,13 @@ fn tables(sheet: &mut PaperSheet, ring: &DrawnVariant<'_>, remarks: &[String], t
     for remark in remarks {
         at = sheet.paragraph((TABLES, at), TABLES_WIDE, SMALL, remark.starts_with("Jig "), remark);
     }
-    side_view(sheet, &ring.entry.girth, ring.report, (TABLES, at), TABLES_WIDE)
+    side_view(sheet, &drawn.entry.girth, drawn.report, (TABLES, at), TABLES_WIDE)
 }
 
 /// The table of the points: its columns and its rows. Where the drawing speaks in ordinates, so does the table.
-fn points_table(ring: &DrawnVariant<'_>) -> (Vec<(&'static str, f64)>, Vec<Vec<String>>) {
-    let ordinates = ring.report.shows_ordinates();
-    let inches = ring.report.in_inches();
+fn points_table(drawn: &DrawnVariant<'_>) -> (Vec<(&'static str, f64)>, Vec<Vec<String>>) {
+    let ordinates = drawn.report.shows_ordinates();
+    let inches = drawn.report.in_inches();
     let mut columns = if ordinates {
         vec![("Point", 11.0), ("Station", 17.0), ("Clock deg", 18.0), ("Girth mm", 16.0), ("Girth in", 15.0)]
     } else {
@@ -575,10 +578,10 @@ fn points_table(ring: &DrawnVariant<'_>) -> (Vec<(&'static str, f64)>, Vec<Vec<S
         columns.extend([(heads[0], 18.5), (heads[1], 17.0)]);
     }
     columns.push(("Feature", TABLES_WIDE - columns.iter().map(|(_, wide)| wide).sum::<f64>()));
-    let rows = ring.variant.points.iter().map(|point| {
+    let rows = drawn.variant.points.iter().map(|point| {
         let mut row = vec![
             point.name.clone(),
-            ring.report.station_at(point),
+            drawn.report.station_at(point),
             format!("{:.2}", point.clock_deg),
             format!("{:.2}", point.girth_mm),
             format!("{:.3}", point.girth_in),
@@ -598,7 +601,7 @@ fn points_table(ring: &DrawnVariant<'_>) -> (Vec<(&'static str, f64)>, Vec<Vec<S
 }
 
 /// What the signs mean, the scale and its bar; gives where it ends.
-fn legend(sheet: &mut PaperSheet, ring: &DrawnVariant<'_>, scale: f64, top: f64) -> f64 {
+fn legend(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, scale: f64, top: f64) -> f64 {
     let words = [
         (PlateSign::As(Sign::Measured), "right, by its holes"),
         (PlateSign::As(Sign::Unproved), "record only"),
@@ -608,17 +611,17 @@ fn legend(sheet: &mut PaperSheet, ring: &DrawnVariant<'_>, scale: f64, top: f64)
         (PlateSign::As(Sign::Open), "not decided"),
     ];
     let mut left = MARGIN + 3.0;
-    for (drawn, told) in words {
+    for (drawn, sentence) in words {
         plate_box(sheet, (left, top), drawn);
-        sheet.text((left + 4.0, top + 1.1), SMALL, false, TextAnchor::Start, told);
-        left += 10.0 + super::sheet::wide(told, SMALL, false);
+        sheet.text((left + 4.0, top + 1.1), SMALL, false, TextAnchor::Start, sentence);
+        left += 10.0 + super::sheet::wide(sentence, SMALL, false);
     }
     sheet.line((left, top - 2.5), (left, top + 2.5), r##"stroke="#000" stroke-width="1.7""##);
     sheet.text((left + 3.0, top + 1.1), SMALL, false, TextAnchor::Start, "splice");
     let left = left + 15.0;
     sheet.line((left, top - 2.5), (left, top + 2.5), r##"stroke="#000" stroke-width="0.6""##);
     sheet.text((left + 3.0, top + 1.1), SMALL, false, TextAnchor::Start, "edge of an opening");
-    let inches = ring.report.in_inches();
+    let inches = drawn.report.in_inches();
     let (size, name) = round_bar(scale, inches, 60.0);
     let at = top + 7.0;
     let (from, to) = (MARGIN + 1.0, MARGIN + 1.0 + size / scale);
@@ -627,16 +630,16 @@ fn legend(sheet: &mut PaperSheet, ring: &DrawnVariant<'_>, scale: f64, top: f64)
     for x in [from, f64::midpoint(from, to), to] {
         sheet.line((x, at - 1.5), (x, at + 1.5), black);
     }
-    let mut told =
+    let mut sentence =
         format!("{name} of metal; scale {} where this bar is {:.1} mm long.", scale_words(scale), size / scale);
-    let line = if ring.report.plane.is_some() {
+    let line = if drawn.report.plane.is_some() {
         "The line of the girth is to scale as seen looking forward, where heights are shorter than along the metal; the \
          frame depth is not to scale. Outside it, laps as they are seen."
     } else {
         "The line of the girth is to scale; the frame depth is not to scale. Outside it, laps as long as they are."
     };
-    write!(told, " {line}").expect("writing to memory does not fail");
-    sheet.paragraph((to + 4.0, at + 1.0), 246.0 - (to - MARGIN) - 4.0, SMALL, false, &told).max(at + LINE)
+    write!(sentence, " {line}").expect("writing to memory does not fail");
+    sheet.paragraph((to + 4.0, at + 1.0), 246.0 - (to - MARGIN) - 4.0, SMALL, false, &sentence).max(at + LINE)
 }
 
 #[cfg(test)]
@@ -654,8 +657,8 @@ mod tests {
     }
 
     #[test]
-    fn clock_angles_are_told_as_on_a_clock_face() {
-        let told = [
+    fn clock_angles_are_said_as_on_a_clock_face() {
+        let expected = [
             (0.0, "12 o'clock"),
             (38.0, "between 1 and 2 o'clock"),
             (180.0, "6 o'clock"),
@@ -664,8 +667,8 @@ mod tests {
             (12.0, "between 12 and 1 o'clock"),
             (322.0, "between 10 and 11 o'clock"),
         ];
-        for (degrees, told) in told {
-            assert_eq!(clock(degrees), told, "{degrees}");
+        for (degrees, expected) in expected {
+            assert_eq!(clock(degrees), expected, "{degrees}");
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Answers as pictures to print and to hang at the bench: SVG, readable in black and white.
 //!
-//! What is told by tone is told by pattern or shape and by words too. Nothing is drawn that no record gives: the depth
-//! of a ring is a sign and not a size, and the edge of a plate is left out.
+//! What tone shows, pattern or shape and words show too. Nothing is drawn that no record gives: the depth
+//! of a frame is a sign and not a size, and the edge of a plate is left out.
 
 mod callout;
 mod frame;

@@ -90,8 +90,8 @@ pub(super) fn not_read_box(sheet: &mut PaperSheet, not_read: &[NotRead], top: f6
         "NOT READ, so not known here. Correct these lines and draw this sheet again:",
     );
     for lost in not_read {
-        let told = format!("[{}] {}: {}", lost.number.0, lost.at, lost.what);
-        at = sheet.paragraph((MARGIN + 2.0, at), wide - 4.0, 3.4, true, &told);
+        let sentence = format!("[{}] {}: {}", lost.number.0, lost.at, lost.what);
+        at = sheet.paragraph((MARGIN + 2.0, at), wide - 4.0, 3.4, true, &sentence);
     }
     let height = at - top - 1.5;
     sheet.rect((MARGIN, top), wide, height, r##"fill="none" stroke="#000" stroke-width="1.4""##);
@@ -113,13 +113,13 @@ impl PaperSheet {
 
     /// Lines from point to point.
     pub(super) fn path(&mut self, points: &[PaperPoint], closed: bool, style: &str) {
-        let mut told = String::new();
+        let mut path = String::new();
         for (index, (x, y)) in points.iter().enumerate() {
             let verb = if index == 0 { 'M' } else { 'L' };
-            write!(told, "{verb}{},{}", figure(*x), figure(*y)).expect("writing to memory does not fail");
+            write!(path, "{verb}{},{}", figure(*x), figure(*y)).expect("writing to memory does not fail");
         }
         let end = if closed { "Z" } else { "" };
-        self.raw(&format!(r#"<path d="{told}{end}" {style}/>"#));
+        self.raw(&format!(r#"<path d="{path}{end}" {style}/>"#));
     }
 
     /// A circle.

@@ -51,14 +51,14 @@ pub(super) fn side_view(
         .iter()
         .map(|point| (*point, station(point.0)))
         .chain([((0.0, leaning.level_mm), length_text(&report.station))]);
-    let mut told: Vec<f64> = Vec::new();
+    let mut labelled: Vec<f64> = Vec::new();
     for (point, station) in marks {
         let at = place(point);
-        let clear = told.iter().all(|other| (other - at.1).abs() > 3.0);
+        let clear = labelled.iter().all(|other| (other - at.1).abs() > 3.0);
         if !clear || at.1 < crown.1 - 0.1 || at.1 > foot.1 + 0.1 {
             continue;
         }
-        told.push(at.1);
+        labelled.push(at.1);
         sheet.circle(at, 0.9, r##"fill="#fff" stroke="#000" stroke-width="0.5""##);
         let right = place((aft.max(0.0), 0.0)).0 + 4.0;
         sheet.line((at.0 + 1.0, at.1), (right, at.1), r##"stroke="#000" stroke-width="0.2""##);

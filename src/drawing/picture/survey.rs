@@ -62,24 +62,24 @@ pub fn survey_picture(report: &SurveyReport, model: &Model, not_read: &[NotRead]
 
 /// What the survey leaves open.
 fn open(report: &SurveyReport) -> String {
-    let mut told = Vec::new();
+    let mut sentences = Vec::new();
     if !report.not_read.is_empty() {
         return format!("All: {}.", mark_text(&report.not_read));
     }
     match report.counts {
         SurveyValidity::Yes | SurveyValidity::NotRead => {}
         SurveyValidity::ChangedSince => {
-            told.push(
+            sentences.push(
                 "NOT VERIFIED BY MEASUREMENT: the plate was changed after this survey, or may have been. Survey it again.".to_owned(),
             );
         }
         SurveyValidity::Superseded => {
             let by = report.superseded_by.as_deref().unwrap_or_default();
-            told.push(format!("Does not count: superseded by {by}."));
+            sentences.push(format!("Does not count: superseded by {by}."));
         }
     }
     if !matches!(report.identity.verdict, IdentityWord::One | IdentityWord::OtherHand) {
-        told.push("Which plate it is.".to_owned());
+        sentences.push("Which plate it is.".to_owned());
     }
     let named = |verdict: HoleVerdict| {
         let holes = report.holes.iter().filter(|hole| hole.verdict == verdict).map(|hole| hole.hole.as_str());
@@ -92,10 +92,10 @@ fn open(report: &SurveyReport) -> String {
     ] {
         let holes = named(verdict);
         if !holes.is_empty() {
-            told.push(format!("{words}: {holes}."));
+            sentences.push(format!("{words}: {holes}."));
         }
     }
-    if told.is_empty() { "Nothing.".to_owned() } else { told.join(" ") }
+    if sentences.is_empty() { "Nothing.".to_owned() } else { sentences.join(" ") }
 }
 
 /// Which plate the holes are, whether they lie within, and what to do; gives where it ends.
@@ -125,8 +125,8 @@ fn verdicts(sheet: &mut PaperSheet, report: &SurveyReport) -> f64 {
         SurveyValidity::Superseded => Some("DOES NOT COUNT: a later survey does. As it was:"),
     };
     let mut at = top + 6.0;
-    if let Some(told) = outdated {
-        at = sheet.paragraph((TABLE + 3.0, at), inside, 4.4, true, told);
+    if let Some(sentence) = outdated {
+        at = sheet.paragraph((TABLE + 3.0, at), inside, 4.4, true, sentence);
     }
     at = sheet.paragraph((TABLE + 3.0, at), inside, 4.4, true, state);
     let are = if report.identity.verdict == IdentityWord::TooFewHoles {
@@ -138,8 +138,8 @@ fn verdicts(sheet: &mut PaperSheet, report: &SurveyReport) -> f64 {
     for (lead, lines) in [("Error: ", &report.errors), ("Perhaps: ", &report.suspects)] {
         for line in lines {
             let harmless = if line.harmless { "; harmless" } else { "" };
-            let told = format!("{lead}{}, {}{harmless}.", line.what, line.size);
-            at = sheet.paragraph((TABLE + 3.0, at), inside, 3.4, false, &told);
+            let sentence = format!("{lead}{}, {}{harmless}.", line.what, line.size);
+            at = sheet.paragraph((TABLE + 3.0, at), inside, 3.4, false, &sentence);
         }
     }
     let remedies = if report.remedies.is_empty() { report.holes_only() } else { report.remedies.join("; ") };
@@ -180,7 +180,7 @@ fn table(sheet: &mut PaperSheet, report: &SurveyReport, unit: Unit, top: f64) ->
         ("Verdict", 23.0),
     ];
     let at = sheet.table((TABLE, top), &columns, &rows);
-    let mut told = format!(
+    let mut sentence = format!(
         "In {}. dx, dy: found less wanted, on {}. Position and zone are diameters, 2 √(dx² + dy²), the zone with its \
          bonus at maximum material. Guard: what the instrument may be wrong. Left: after a best fit, which can hide a \
          wrong datum.",
@@ -188,9 +188,9 @@ fn table(sheet: &mut PaperSheet, report: &SurveyReport, unit: Unit, top: f64) ->
         report.datums
     );
     if !report.strange.is_empty() {
-        told.extend([" Measured, and not on the plate drawing: ", &report.strange.join(", "), "."]);
+        sentence.extend([" Measured, and not on the plate drawing: ", &report.strange.join(", "), "."]);
     }
-    sheet.paragraph((TABLE, at + 5.0), TABLE_WIDE, SMALL, false, &told)
+    sheet.paragraph((TABLE, at + 5.0), TABLE_WIDE, SMALL, false, &sentence)
 }
 
 /// The radius of a hole's zone in millimetres, its bonus at maximum material included.
@@ -239,8 +239,8 @@ fn draw(sheet: &mut PaperSheet, report: &SurveyReport, plate: &Plate, unit: Unit
         sheet.line((x, 28.0), (x, 250.0), r##"stroke="#000" stroke-width="0.35" stroke-dasharray="6 1.5 1 1.5""##);
     }
     if windows > 1 {
-        let told = "Break line: what the upright lines part lies farther apart on the plate.";
-        sheet.text((MARGIN + 3.0, 33.0), SMALL, false, TextAnchor::Start, told);
+        let sentence = "Break line: what the upright lines part lies farther apart on the plate.";
+        sheet.text((MARGIN + 3.0, 33.0), SMALL, false, TextAnchor::Start, sentence);
     }
     for drawn in &holes {
         draw_hole(sheet, drawn);
@@ -454,10 +454,10 @@ fn legend(sheet: &mut PaperSheet, metal: f64, larger: f64, unit: Unit) -> f64 {
         (HoleVerdict::Out, "OUT: proved out of tolerance"),
         (HoleVerdict::NotDecided, "cannot be decided with this instrument"),
     ];
-    for (verdict, told) in words {
+    for (verdict, sentence) in words {
         sign(sheet, (left, at), verdict, 1.0, 0.0, 1.0);
-        sheet.text((left + 3.5, at + 1.1), SMALL, false, TextAnchor::Start, told);
-        left += 12.0 + wide(told, SMALL, false);
+        sheet.text((left + 3.5, at + 1.1), SMALL, false, TextAnchor::Start, sentence);
+        left += 12.0 + wide(sentence, SMALL, false);
     }
     sheet.circle((left, at), 2.2, r##"fill="none" stroke="#000" stroke-width="0.4" stroke-dasharray="1 1""##);
     sheet.text((left + 4.0, at + 1.1), SMALL, false, TextAnchor::Start, "not measured");
@@ -466,13 +466,13 @@ fn legend(sheet: &mut PaperSheet, metal: f64, larger: f64, unit: Unit) -> f64 {
     sheet.text((left + 4.0, at + 1.1), SMALL, false, TextAnchor::Start, "datum hole");
     let inches = unit == Unit::Inches;
     let black = r##"stroke="#000" stroke-width="0.5""##;
-    let mut bar = |left: f64, length: f64, told: &str| {
+    let mut bar = |left: f64, length: f64, sentence: &str| {
         let at = at + 7.5;
         sheet.line((left, at), (left + length, at), black);
         for x in [left, left + length] {
             sheet.line((x, at - 1.5), (x, at + 1.5), black);
         }
-        sheet.text((left + length + 2.0, at + 1.1), SMALL, false, TextAnchor::Start, told);
+        sheet.text((left + length + 2.0, at + 1.1), SMALL, false, TextAnchor::Start, sentence);
     };
     let (size, name) = round_bar(metal, inches, 45.0);
     bar(MARGIN + 1.0, size / metal, &format!("{name} of metal; hole positions {}", scale_words(metal)));
@@ -481,13 +481,13 @@ fn legend(sheet: &mut PaperSheet, metal: f64, larger: f64, unit: Unit) -> f64 {
     let one = if inches { 0.0254 } else { 0.01 };
     let step = steps.iter().rfind(|step| **step * one * larger <= 25.0).copied().unwrap_or(0.1);
     let name = if inches { format!("{step} thou") } else { format!("{} mm", step / 100.0) };
-    let told = format!("{name} of deviation; arrows and circles {larger} times the metal");
-    bar(MARGIN + 130.0, step * one * larger, &told);
+    let sentence = format!("{name} of deviation; arrows and circles {larger} times the metal");
+    bar(MARGIN + 130.0, step * one * larger, &sentence);
     let mut at = at + 14.0;
-    let told = "An arrow runs from where the definition puts a hole to where it was found; the circle is its zone: within \
+    let sentence = "An arrow runs from where the definition puts a hole to where it was found; the circle is its zone: within \
                 if the arrow ends inside it by more than the guard. Figures beside holes are positions, as diameters. \
                 The frame is no edge of the plate.";
-    at = sheet.paragraph((MARGIN, at), 258.0, SMALL, false, told);
+    at = sheet.paragraph((MARGIN, at), 258.0, SMALL, false, sentence);
     at
 }
 

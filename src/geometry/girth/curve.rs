@@ -25,7 +25,7 @@ pub(super) enum PlaneCurve {
     Cubic([PlanePoint; 4]),
 }
 
-/// Part of an ellipse. A place on it is told by its eccentric angle, clockwise from the top:
+/// Part of an ellipse. A place on it is given by its eccentric angle, clockwise from the top:
 /// `middle + (half.0 sin, half.1 cos)`.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Arc {
@@ -254,7 +254,7 @@ fn halve(of: &dyn Fn(f64) -> f64, from: f64, to: f64, whole: f64, depth: u32) ->
     halve(of, from, middle, left, depth - 1) + halve(of, middle, to, right, depth - 1)
 }
 
-/// Gauss-Legendre rule with five points (Abramowitz and Stegun, table 25.4; from memory, held by the tests).
+/// Gauss-Legendre rule with five points (Abramowitz and Stegun, table 25.4; from memory, checked by the tests).
 fn gauss(of: &dyn Fn(f64) -> f64, from: f64, to: f64) -> f64 {
     const POINTS: [(f64, f64); 3] = [
         (0.0, 0.568_888_888_888_888_9),

@@ -119,7 +119,7 @@ impl FrameOutline {
     /// is natural, without curvature at its ends.
     ///
     /// The second derivatives are those of the usual equations of a cubic spline (de Boor, *A Practical Guide to
-    /// Splines*, chapter IV; from memory, held against scipy by the tests).
+    /// Splines*, chapter IV; from memory, compared with scipy by the tests).
     #[must_use]
     pub fn fair(points: &[PlanePoint], closed: bool) -> FrameOutline {
         let count = points.len();

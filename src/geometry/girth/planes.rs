@@ -1,7 +1,7 @@
 //! The plane of a frame, or the two planes of one that is cranked.
 //!
 //! Both are level athwartships and meet on a level line at the frame's station, so that the metal can be laid out flat
-//! without stretching it: a place is told by its breadth and by its height *along the metal*, which on that line is
+//! without stretching it: a place is given by its breadth and by its height *along the metal*, which on that line is
 //! its upright height. Along a plane that leans by an angle, a length `l` rises by `l cos` and runs aft by `l sin`.
 
 use super::curve::StraightLine;

@@ -60,7 +60,7 @@ fn polyline_is_counted_from_its_first_point() {
 }
 
 #[test]
-fn ray_that_meets_a_polyline_twice_is_refused_and_told_where() {
+fn ray_that_meets_a_polyline_twice_is_refused_with_its_places() {
     let hook = polyline(&[(10.0, -10.0, 0.0), (10.0, 10.0, 0.0), (20.0, -10.0, 0.0)], false);
     let message = hook.girth_at_clock(90.0).unwrap_err().message;
     let wanted = "the ray at 90 degrees from the origin meets the path at 2 places along it: 10.00 mm (394 thou) at \
@@ -128,18 +128,18 @@ fn fair_curve_goes_through_its_points_and_is_straight_through_points_in_a_line()
 
 #[test]
 fn ordinates_must_be_met_once() {
-    let ring = ellipse(300.0, 400.0);
-    let quarter = ring.length_mm() / 4.0;
-    near(ring.girth_at_height(0.0, "0mm", Hand::Starboard).unwrap(), quarter);
-    near(ring.girth_at_height(0.0, "0mm", Hand::Port).unwrap(), 3.0 * quarter);
-    near(ring.girth_at_height(400.0, "400mm", Hand::Port).unwrap(), 0.0);
-    let at = |level| ring.girth_at_breadth(180.0, "180mm", Hand::Port, level);
-    near(ring.point_at(at(Some(Level::Upper)).unwrap()).1, 320.0);
-    near(ring.point_at(at(Some(Level::Lower)).unwrap()).1, -320.0);
+    let path = ellipse(300.0, 400.0);
+    let quarter = path.length_mm() / 4.0;
+    near(path.girth_at_height(0.0, "0mm", Hand::Starboard).unwrap(), quarter);
+    near(path.girth_at_height(0.0, "0mm", Hand::Port).unwrap(), 3.0 * quarter);
+    near(path.girth_at_height(400.0, "400mm", Hand::Port).unwrap(), 0.0);
+    let at = |level| path.girth_at_breadth(180.0, "180mm", Hand::Port, level);
+    near(path.point_at(at(Some(Level::Upper)).unwrap()).1, 320.0);
+    near(path.point_at(at(Some(Level::Lower)).unwrap()).1, -320.0);
     let twice = at(None).unwrap_err();
     assert!(twice.message.contains("`180mm` to port meets the path at 2 places along it: "), "{}", twice.message);
     assert!(twice.help.starts_with("add `Upper` or `Lower`"), "{}", twice.help);
-    let nowhere = ring.girth_at_height(401.0, "401mm", Hand::Port).unwrap_err();
+    let nowhere = path.girth_at_height(401.0, "401mm", Hand::Port).unwrap_err();
     assert_eq!(nowhere.message, "the height `401mm` to port meets the path nowhere");
     // A level side is at its height all along; what runs on to the other side counts as far as this one.
     let level = box_with_radii([0.0; 4]).girth_at_height(-150.0, "-150mm", Hand::Starboard).unwrap_err();
@@ -198,12 +198,12 @@ fn cranked_frame_is_upright_above_its_knuckle_and_leans_below() {
 
 #[test]
 fn sides_and_mirror_images() {
-    let ring = ellipse(300.0, 400.0);
-    let whole = ring.length_mm();
-    let (starboard, port) = ring.sides_mm(whole - 30.0, 100.0);
+    let path = ellipse(300.0, 400.0);
+    let whole = path.length_mm();
+    let (starboard, port) = path.sides_mm(whole - 30.0, 100.0);
     near(starboard, 70.0);
     near(port, 30.0);
-    near(ring.mirrored_mm(70.0).unwrap(), whole - 70.0);
+    near(path.mirrored_mm(70.0).unwrap(), whole - 70.0);
     let lopsided = box_with_radii([0.0, 10.0, 0.0, 0.0]);
     assert_eq!(lopsided.mirrored_mm(70.0), None);
     near(box_with_radii([5.0, 9.0, 9.0, 5.0]).mirrored_mm(0.0).unwrap(), 0.0);

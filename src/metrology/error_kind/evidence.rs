@@ -195,8 +195,8 @@ impl ErrorModel {
         let good: Vec<usize> = (0..self.holes()).filter(|h| !bad.contains(h)).collect();
         let squares: f64 = good.iter().map(|&h| solution.residual(h, self.size).powi(2)).sum();
         // A number that the data do not hold costs no freedom: its variance stays near the prior's.
-        let held: f64 = solution.variances().iter().map(|v| 1.0 - (v / self.ratio).min(1.0)).sum();
-        let freedom = count(good.len() * self.size) - held;
+        let fixed: f64 = solution.variances().iter().map(|v| 1.0 - (v / self.ratio).min(1.0)).sum();
+        let freedom = count(good.len() * self.size) - fixed;
         (squares, freedom)
     }
 }

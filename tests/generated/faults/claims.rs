@@ -211,10 +211,10 @@ pub(super) const FAULTS: &[Fault] = &[
             .collect::<String>();
         for (nth, m) in open.into_iter().enumerate() {
             let name = f.name(m);
-            let told = ["Embodied", "NotEmbodied", "Removed"]
+            let said = ["Embodied", "NotEmbodied", "Removed"]
                 .iter()
                 .any(|verb| recorded.contains(&format!(" {verb}(\"{name}\"")));
-            if !told {
+            if !said {
                 let day = f.model().airframes[id].built.last().after();
                 f.add(spot, &format!("    Claim(\n        airframe: \"{serial}\", id: \"D{nth}\", says: NotEmbodied(\"{name}\"), when: \"{day}\",\n        rests_on: [\"E1\"], standing: Firm,\n    ),\n"));
             }

@@ -1,4 +1,4 @@
-//! The rings of a frame: which segments, openings and splice points go together, and what selects each.
+//! The variants of a frame: which segments, openings and splice points go together, and what selects each.
 
 use super::Resolver;
 use crate::history::{condition_expr, of_form_var, rewrite};
@@ -8,7 +8,7 @@ use crate::prop::{Decider, Expr, Var};
 use crate::schema::Form;
 use std::collections::BTreeSet;
 
-/// One way in which a frame may go round. Indices are of the frame's lists.
+/// One way in which a frame may be made up. Indices are of the frame's lists.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FrameVariant {
     /// The segments fitted, in the frame's order; none: the frame is not fitted.
@@ -21,16 +21,16 @@ pub struct FrameVariant {
     pub when: Expr,
 }
 
-/// More rings than this are not listed.
+/// More variants than this are not listed.
 const MOST: usize = 64;
 
 impl Resolver<'_> {
-    /// Every ring of a frame that some state can give which the rules allow, on this serial or on another with its
+    /// Every variant of a frame that some state can give which the rules allow, on this serial or on another with its
     /// serial conditions, in the frame's order of segments; `None` if forms of modifications could give more than 64,
     /// or if something of the frame was not read.
     /// Claims and dates are not looked at.
     #[must_use]
-    pub fn rings(&self, frame: FrameId) -> Option<Vec<FrameVariant>> {
+    pub fn frame_variants(&self, frame: FrameId) -> Option<Vec<FrameVariant>> {
         let history = self.history();
         if !history.not_read_of_frame(frame).is_empty() {
             return None;
@@ -40,7 +40,7 @@ impl Resolver<'_> {
         let segments: Vec<Expr> = entry.segments.iter().map(|segment| self.fitted(segment.part)).collect();
         let openings: Vec<Expr> = entry.openings.iter().map(|opening| condition_expr(&opening.when, serial)).collect();
         let parts: Vec<Expr> = segments.iter().chain(&openings).cloned().collect();
-        let mut rings = Vec::new();
+        let mut variants = Vec::new();
         for signs in distinct(&parts)? {
             let when =
                 Expr::all(parts.iter().zip(&signs).map(|(part, on)| if *on { part.clone() } else { !part.clone() }));
@@ -54,15 +54,15 @@ impl Resolver<'_> {
                 girth(a).total_cmp(&girth(b)).then(a.cmp(b))
             });
             let open = (0..openings.len()).filter(|at| on(segments.len() + at)).collect();
-            rings.push(FrameVariant { segments: fitted, openings: open, points, when });
+            variants.push(FrameVariant { segments: fitted, openings: open, points, when });
         }
         // Without serial blocks no state is known to be allowed, or not to be.
         if !history.model.blocks.is_empty() {
             let mut allowed = Allowed::new(history.model, history.graph);
-            rings.retain(|ring| allowed.is_possible(&ring.when) != Ok(false));
+            variants.retain(|variant| allowed.is_possible(&variant.when) != Ok(false));
         }
-        rings.sort_by(|a, b| (&a.segments, &a.openings).cmp(&(&b.segments, &b.openings)));
-        Some(rings)
+        variants.sort_by(|a, b| (&a.segments, &a.openings).cmp(&(&b.segments, &b.openings)));
+        Some(variants)
     }
 }
 

@@ -1,4 +1,4 @@
-//! The rings of a frame against every state that the rules allow.
+//! The variants of a frame against every state that the rules allow.
 
 use crate::small::Dice;
 use modstate::graph::Graph;
@@ -118,12 +118,12 @@ fn rings_are_those_that_the_rules_allow() {
         let graph = Graph::new(&model);
         let target = Target { day: Day(0), build_state: None };
         let resolver = Resolver::new(&model, &graph, Id::from_index(0), target, Limits::default()).unwrap();
-        let rings = resolver.rings(Id::from_index(0)).unwrap();
-        let found: BTreeSet<Vec<usize>> = rings.iter().map(|ring| ring.segments.clone()).collect();
-        assert_eq!(found.len(), rings.len(), "seed {seed}: no ring is told twice");
+        let variants = resolver.frame_variants(Id::from_index(0)).unwrap();
+        let found: BTreeSet<Vec<usize>> = variants.iter().map(|variant| variant.segments.clone()).collect();
+        assert_eq!(found.len(), variants.len(), "seed {seed}: no variant is listed twice");
         assert_eq!(found, case.expected(), "seed {seed}");
         let without_rules = Case { excludes: Vec::new(), requires: Vec::new(), ..case };
         forbidden += usize::from(without_rules.expected() != found);
     }
-    assert!(forbidden > 50, "the rules rule out rings: {forbidden}");
+    assert!(forbidden > 50, "the rules rule out variants: {forbidden}");
 }
