@@ -333,6 +333,48 @@ fn to_owned(words: &[&str]) -> Vec<String> {
     words.iter().map(|word| (*word).to_owned()).collect()
 }
 
+/// The functions of a text that is laid out by rustfmt, each with how many lines it takes.
+fn functions(text: &str) -> Vec<(&str, usize)> {
+    let lines: Vec<&str> = text.lines().collect();
+    let length = |at: usize| {
+        let (line, rest) = (lines[at], lines[at..].iter());
+        let indent = line.chars().take_while(|c| *c == ' ').count();
+        let is_end = |line: &&str| line.trim_start_matches(' ') == "}" && line.len() == indent + 1;
+        let name = line.trim().split("fn ").nth(1).filter(|_| !line.trim_start().starts_with("//"))?;
+        let name = name.split(|c: char| !(c.is_alphanumeric() || c == '_')).next()?;
+        let lines = rest.clone().position(is_end).filter(|_| !line.ends_with(';'))?;
+        Some((name, lines + 1))
+    };
+    (0..lines.len()).filter_map(length).collect()
+}
+
+/// Past 60 lines a function may hold a second idea, past 500 a file a second file. How many do must not grow.
+#[test]
+#[expect(clippy::print_stdout, reason = "the figures are read with --nocapture")]
+fn the_house_in_figures() {
+    const LONG_FUNCTIONS: usize = 22;
+    const LONG_FILES: usize = 11;
+    let mut rooms: BTreeMap<String, usize> = BTreeMap::new();
+    let (mut files, mut long) = (Vec::new(), Vec::new());
+    for Source { room, path, .. } in sources() {
+        let text = fs::read_to_string(&path).expect("a source file is text");
+        let count = text.lines().count();
+        *rooms.entry(room).or_default() += count;
+        files.extend((count > 500).then(|| format!("{count} {}", path.display())));
+        let functions = functions(&text).into_iter().filter(|(_, lines)| *lines > 60);
+        long.extend(functions.map(|(name, lines)| format!("{lines} {}: {name}", path.display())));
+    }
+    for (room, count) in &rooms {
+        println!("{count:6} {room}");
+    }
+    println!("{:6} lines in all", rooms.values().sum::<usize>());
+    println!("{} files over 500 lines:\n{}", files.len(), files.join("\n"));
+    println!("{} functions over 60 lines:\n{}", long.len(), long.join("\n"));
+    assert!(files.len() <= LONG_FILES && long.len() <= LONG_FUNCTIONS, "split what grew");
+    let code = "impl A {\n    fn a(\n        b: u8,\n    ) {\n        if b {\n        }\n    }\n}\nfn c() {\n}\n";
+    assert_eq!(functions(code), [("a", 6), ("c", 2)], "lines are counted");
+}
+
 #[test]
 fn only_the_command_line_knows_of_streams_clock_and_environment() {
     let only_cli =
