@@ -270,7 +270,7 @@ faults! {
 }
 
 #[test]
-fn too_many_repairs_are_not_half_listed() {
+fn too_many_repairs_are_not_half_told() {
     let mut texts = demo_texts();
     let claims = texts.iter_mut().find(|(path, _)| path.ends_with("airframes/OC537/claims.ron"));
     let (_, claims) = claims.expect("the demo has it");
