@@ -4,6 +4,7 @@
 //! the whole answer first; [`main`] writes it. Only `watch`, whose answer has no end, is written piece by piece.
 
 mod args;
+mod command;
 mod desk;
 mod pick;
 mod question;
@@ -16,8 +17,9 @@ use crate::finding::{Finding, Severity};
 use crate::layout::Style;
 use crate::project::Project;
 use crate::source::ReadError;
-use args::{Args, Colour, Common};
+use args::{Colour, Common};
 use clap::FromArgMatches;
+use command::Args;
 use desk::Desk;
 use serde::Serialize;
 use std::ffi::OsString;
@@ -150,7 +152,7 @@ fn work_out(around: &Around, opened: Option<&Project>) -> Answer {
         Ok(args) => args,
         Err(error) => return of_parse_error(&error, around),
     };
-    let desk = Desk::new(&args.common, around, style(&args.common, around), opened);
+    let desk = Desk::new(&args.common, around, style(&args.common, around), opened, Args::described);
     let verb = args.asked.verb();
     verb.comes_as(desk.format).and_then(|()| verb.run(&desk)).unwrap_or_else(answer_of)
 }

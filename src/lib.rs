@@ -83,7 +83,7 @@ pub mod metal;
 pub mod metrology;
 pub mod model;
 pub mod project;
-pub mod proof;
+pub(crate) mod proof;
 pub mod prop;
 pub mod quantity;
 pub mod resolve;

@@ -10,7 +10,7 @@
 use crate::check::{CheckScope, check};
 use crate::finding::{Finding, RecordRef};
 use crate::graph::Graph;
-use crate::lower::lower_reading;
+use crate::lower::lower;
 use crate::model::Model;
 use crate::quantity::Config;
 use crate::resolve::Limits;
@@ -51,7 +51,7 @@ impl Project {
     }
 
     fn of(reading: Reading) -> Project {
-        let (model, lowered) = lower_reading(&reading, &Config::built_in());
+        let (model, lowered) = lower(&reading.records, &reading.lost, &Config::built_in());
         let findings = reading.findings.into_iter().chain(lowered).collect();
         let (sources, records, lost) = (reading.sources, reading.records, reading.lost);
         Project { sources, model, records, lost, findings }

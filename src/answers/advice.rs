@@ -1,7 +1,7 @@
 //! What to do about a plate, for other programs.
 
 use crate::jig::advice::{Action, Cause, Suspicion, advice};
-use crate::jig::examine::Examined;
+use crate::jig::found::Examined;
 use crate::model::Model;
 use crate::words::advice::advice_words;
 use serde::Serialize;

@@ -1,8 +1,7 @@
 //! The book of findings: what each code means.
 
-use super::reference::kinds_page;
-use crate::codes::{Code, all};
-use crate::layout::{Page, PageTable, severity_word};
+use crate::codes::Code;
+use crate::layout::{Page, severity_word};
 use serde_json::{Value, json};
 
 /// What one code means, with an example and what to do.
@@ -16,21 +15,6 @@ pub fn entry_page(code: Code) -> Page {
     page.example(entry.example);
     page.gap();
     page.item("What to do: ", entry.remedy);
-    page
-}
-
-/// All kinds of record and all codes, a line each.
-#[must_use]
-pub fn book_page() -> Page {
-    let mut page = kinds_page();
-    page.gap();
-    let rows = all().map(|code| {
-        let entry = code.entry();
-        [entry.code, severity_word(entry.severity), entry.title].map(str::to_owned)
-    });
-    page.table(PageTable::made(["Code", "Severity", "Finding"], rows));
-    page.gap();
-    page.say("`modstate explain RECORD` or `modstate explain CODE` tells more of one.");
     page
 }
 

@@ -265,15 +265,6 @@ fn remarks(report: &FlatReport, config: &Config) -> Vec<String> {
     sentences
 }
 
-impl FlatReport {
-    /// Whether some bend is tighter than the published range.
-    #[must_use]
-    pub fn is_tight(&self) -> bool {
-        let ranges = self.bends.iter().filter_map(|bend| bend.published.as_ref());
-        ranges.into_iter().any(|range| range.standing == "below the range")
-    }
-}
-
 /// One part laid flat, or two compared, as text.
 #[must_use]
 pub fn flat_page(report: &FlatReport, other: Option<&FlatReport>) -> Page {

@@ -40,7 +40,7 @@ pub use bill::{
     Beside, BillView, bill_csv, bill_json, bill_page, bill_remarks, bill_trouble_words, bill_workbook,
     differing_positions,
 };
-pub use book::{book_json, book_page, entry_page};
+pub use book::{book_json, entry_page};
 pub use decisions::{DecisionRow, DecisionsReport, NextDecision, decisions_page, decisions_report};
 pub use differ::{DifferList, DifferReport, DifferRow, differ_page, differ_report};
 pub use drawings::{DrawingRow, DrawingsReport, drawings_page, drawings_report};
@@ -58,7 +58,7 @@ pub use records::{
     EnteredPlate, EnteredPosition, EnteredProduction, EnteredRetrospective, FileTally, KindTally, RecordsReport, Says,
     When, WrittenProduction, WrittenRecord, WrittenRetrospective, records_page, records_report,
 };
-pub use reference::{Topic, kinds_page, reference_markdown, topic_json};
+pub use reference::{Topic, book_page, kinds_page, reference_markdown, topic_json};
 pub use rework::{ReworkKind, ReworkReport, ReworkStep, ReworkWait, rework_page, rework_report};
 pub use seek::{PossibleAnswer, SeekReport, Sought, seek_page, seek_report};
 pub use state::{ModLine, StateFilter, StateReport, state_page, state_report};

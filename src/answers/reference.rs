@@ -3,7 +3,7 @@
 use super::book::entry_page;
 use crate::codes;
 use crate::finding::{Place, RecordRef};
-use crate::layout::{Page, PageTable};
+use crate::layout::{Page, PageTable, severity_word};
 use crate::schema::{KINDS, MadeOf, PlainValue, RecordKind, RecordShape, ShapeField, ShapeWord, Takes, VALUES, What};
 use crate::source::{Reading, read_texts};
 use serde_json::{Value as Json, json};
@@ -251,6 +251,21 @@ pub fn kinds_page() -> Page {
     page.table(
         PageTable::of(KINDS).words("Record", |kind| kind.name.to_owned()).words("What it is", |kind| said(kind.doc)),
     );
+    page
+}
+
+/// All kinds of record and all codes, a line each.
+#[must_use]
+pub fn book_page() -> Page {
+    let mut page = kinds_page();
+    page.gap();
+    let rows = codes::all().map(|code| {
+        let entry = code.entry();
+        [entry.code, severity_word(entry.severity), entry.title].map(str::to_owned)
+    });
+    page.table(PageTable::made(["Code", "Severity", "Finding"], rows));
+    page.gap();
+    page.say("`modstate explain RECORD` or `modstate explain CODE` tells more of one.");
     page
 }
 

@@ -6,7 +6,8 @@ pub use text::survey_page;
 
 use super::advice::{AdviceLine, advice_lines, outdated_line, sentences};
 use crate::jig::advice::Action;
-use crate::jig::examine::{DatumBasis, Examined, Examiner, HolesState, Identity};
+use crate::jig::examine::Examiner;
+use crate::jig::found::{DatumBasis, Examined, HolesState, Identity};
 use crate::jig::{
     Proved, not_read_of_patterns, not_read_of_plate_record, not_read_of_stand, not_read_of_surveys, proved, standings,
 };

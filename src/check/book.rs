@@ -1,7 +1,7 @@
 //! The decision book against the present evidence.
 
+use super::because::because;
 use super::complete::Complete;
-use super::rack::because;
 use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;

@@ -1,6 +1,7 @@
 //! Checking a whole project: facts of the earlier rooms, worded as findings.
 
 mod airframes;
+mod because;
 pub(crate) mod book;
 mod catalogue;
 mod clash;

@@ -1,7 +1,7 @@
 //! Permissions, heat-treatment batches, donors and bends: what can be said of the shop without a state.
 
+use super::because::because;
 use super::complete::{self, Complete};
-use super::rack::because;
 use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;

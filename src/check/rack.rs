@@ -1,5 +1,6 @@
 //! Parts on the rack, forming tools and drawings against the states that the workshop builds to.
 
+use super::because::because;
 use super::complete::{self, Complete};
 use super::permits::is_misplaced;
 use crate::bill::{Bill, BillScope, Request, bill};
@@ -11,7 +12,7 @@ use crate::model::{MadePart, MeantFor, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
 use crate::shop::{self, Agreement, Held, RackLine, RackReason, RackVerdict, ToolVerdict};
-use crate::words::{chain, expr_text, find_out_words, joined, listed};
+use crate::words::{expr_text, find_out_words, joined, listed};
 use std::collections::BTreeSet;
 
 pub(super) fn check(
@@ -347,16 +348,4 @@ impl Shop<'_> {
 fn labelled(finding: Finding, places: impl Iterator<Item = (Place, String)>) -> Finding {
     const SHOWN: usize = 4;
     places.take(SHOWN).fold(finding, |finding, (place, label)| finding.label(place, label))
-}
-
-/// Says why an expression is so on a basis: each step with its line.
-pub(super) fn because(mut finding: Finding, resolver: &Resolver<'_>, expr: &Expr, basis: Basis) -> Finding {
-    let Some(grounds) = resolver.why(expr, basis).into_iter().next() else { return finding };
-    for step in chain(&grounds.reasons, resolver.history(), resolver.target()) {
-        finding = finding.because(step.text);
-        if !finding.labels.iter().any(|label| label.place == step.place) {
-            finding = finding.label(step.place, step.label);
-        }
-    }
-    finding
 }

@@ -1,7 +1,7 @@
 //! Forming tools that are kept for a build state.
 
+use super::because::because;
 use super::complete;
-use super::rack::because;
 use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;

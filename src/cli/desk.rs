@@ -4,15 +4,13 @@ use super::args::{Common, Format, Which};
 use super::pick::{self, Book};
 use super::question::AirframeQuestion;
 use super::{Answer, Around, Trouble, suppose};
-use crate::finding::{Finding, Label, Place, RecordRef, Severity};
 use crate::graph::Graph;
 use crate::layout::Style;
 use crate::model::Model;
 use crate::project::Project;
-use crate::schema::Record;
 use crate::source::find_project;
+use clap::Command;
 use std::cell::OnceCell;
-use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// The desk of one run.
@@ -27,12 +25,20 @@ pub(super) struct Desk<'a> {
     /// The project that this run opened, with its graph.
     own: OnceCell<Project>,
     graph: OnceCell<Graph>,
+    /// The command line as it is described.
+    pub(super) described: fn() -> Command,
 }
 
 impl<'a> Desk<'a> {
-    pub(super) fn new(common: &'a Common, around: &'a Around, style: Style, opened: Option<&'a Project>) -> Desk<'a> {
+    pub(super) fn new(
+        common: &'a Common,
+        around: &'a Around,
+        style: Style,
+        opened: Option<&'a Project>,
+        described: fn() -> Command,
+    ) -> Desk<'a> {
         let (named, format) = (common.project.as_deref(), common.format);
-        Desk { around, format, style, named, opened, own: OnceCell::new(), graph: OnceCell::new() }
+        Desk { around, format, style, named, opened, own: OnceCell::new(), graph: OnceCell::new(), described }
     }
 
     /// The project that is open, or else the one that the command line means.
@@ -78,12 +84,6 @@ impl<'a> Desk<'a> {
     }
 }
 
-/// The records of an airframe's dossier, those included that could not be taken in.
-pub(super) fn records_of<'p>(project: &'p Project, serial: &'p str) -> impl Iterator<Item = RecordRef> + 'p {
-    let of_airframe = move |record: &Record| record.airframe() == Some(serial);
-    project.records.iter().filter(move |(_, record)| of_airframe(record)).map(|(at, _)| *at)
-}
-
 /// The project folder: the given one, or the nearest from the current one upwards.
 pub(super) fn folder(given: Option<&Path>, here: &Path) -> Result<PathBuf, Trouble> {
     let Some(folder) = given else { return Ok(find_project(here)?) };
@@ -97,13 +97,4 @@ pub(super) fn folder(given: Option<&Path>, here: &Path) -> Result<PathBuf, Troub
         );
     }
     Ok(found)
-}
-
-/// The findings that stop work and begin in one of these records.
-pub(super) fn stops_in(findings: &[Finding], records: &BTreeSet<RecordRef>) -> Vec<Finding> {
-    let begins = |finding: &&Finding| match finding.labels.first() {
-        Some(Label { place: Place::Record(record, _), .. }) => records.contains(record),
-        Some(Label { place: Place::Bytes(..), .. }) | None => false,
-    };
-    findings.iter().filter(|finding| finding.severity() == Severity::Stop).filter(begins).cloned().collect()
 }

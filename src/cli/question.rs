@@ -1,13 +1,12 @@
 //! What is asked of one airframe: resolve it, report it, add what the dossiers' findings say.
 
 use super::args::{Format, Which};
-use super::desk::{records_of, stops_in};
 use super::pick::{self, Book, Subject};
 use super::{Answer, Around, Trouble, json, suppose, writing};
 use crate::answers::{Asked, NotRead, Outcome, Picked, Verdicts, bill_trouble_words, finished, mark_text};
 use crate::bill::{BillScope, NoBill};
 use crate::check::CheckScope;
-use crate::finding::{Finding, RecordRef, Severity};
+use crate::finding::{Finding, Label, Place, RecordRef, Severity};
 use crate::graph::Graph;
 use crate::ids::{AirframeId, JigId};
 use crate::jig::examine::Examiner;
@@ -16,6 +15,7 @@ use crate::layout::{Page, Style, render_findings};
 use crate::model::{Marks, Model};
 use crate::project::Project;
 use crate::resolve::{Basis, Limits, Resolver, Target};
+use crate::schema::Record;
 use serde::Serialize;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -303,4 +303,19 @@ pub(super) fn record_of(place: &crate::finding::Place) -> Option<RecordRef> {
         crate::finding::Place::Record(record, _) => Some(*record),
         crate::finding::Place::Bytes(..) => None,
     }
+}
+
+/// The records of an airframe's dossier, those included that could not be taken in.
+fn records_of<'p>(project: &'p Project, serial: &'p str) -> impl Iterator<Item = RecordRef> + 'p {
+    let of_airframe = move |record: &Record| record.airframe() == Some(serial);
+    project.records.iter().filter(move |(_, record)| of_airframe(record)).map(|(at, _)| *at)
+}
+
+/// The findings that stop work and begin in one of these records.
+fn stops_in(findings: &[Finding], records: &BTreeSet<RecordRef>) -> Vec<Finding> {
+    let begins = |finding: &&Finding| match finding.labels.first() {
+        Some(Label { place: Place::Record(record, _), .. }) => records.contains(record),
+        Some(Label { place: Place::Bytes(..), .. }) | None => false,
+    };
+    findings.iter().filter(|finding| finding.severity() == Severity::Stop).filter(begins).cloned().collect()
 }

@@ -1,9 +1,9 @@
 //! What to do about a surveyed plate. Work that destroys comes last: it is advised only where nothing that costs nothing
 //! to look for would explain the readings, and then only on holes that are proved out.
 
-use super::examine::{DatumBasis, Examined, HolesState, Identity};
-use super::mend::{Correction, Mend, mends};
-use super::slip::{Figure, SlipKind, figure_step};
+use super::mend::{Mend, mends};
+use super::slip::figure_step;
+use crate::jig::found::{Correction, DatumBasis, Examined, Figure, HolesState, Identity, SlipKind};
 use crate::metrology::position::{LimitVerdict, judge};
 use crate::model::{Model, Plate};
 use serde::Serialize;

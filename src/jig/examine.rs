@@ -12,21 +12,17 @@ mod pairing;
 
 use self::heights::{LevelledSurvey, level_of};
 use self::judging::Judging;
-use super::slip::{Slip, slips};
-use super::standing::PlateStanding;
-use super::whole::SetUp;
+use super::found::{DatumBasis, Examined, Identity, longest, nominal};
+use super::slip::slips;
 use crate::ids::{JigId, PlateId};
-use crate::metrology::error_kind::Diagnosis;
-use crate::metrology::fit::Fit;
+use crate::jig::found::PlateStanding;
 use crate::metrology::identify::{
     Comparison, FEWEST_HOLES, Identification, MatchVerdict, MeasuredFace, PatternHand, Placement, PlateHole,
     PlateMatch, PlatePatterns, UnnamedHoles,
 };
 use crate::metrology::point::Point3;
-use crate::metrology::position::{
-    Judgement, LimitVerdict, at_reference_temperature, deciding_uncertainty, expansion_mismatch,
-};
-use crate::model::{Hole, Model, Plate, Survey};
+use crate::metrology::position::{at_reference_temperature, expansion_mismatch};
+use crate::model::{Model, Plate, Survey};
 use crate::quantity::Length;
 use crate::schema::{Axes, Face};
 use std::sync::OnceLock;
@@ -42,168 +38,6 @@ pub struct Examiner<'m> {
     examined: Vec<OnceLock<Examined>>,
     /// The standings of the plates of each jig, once they were asked.
     standings: Vec<(JigId, OnceLock<Vec<PlateStanding>>)>,
-}
-
-/// Which definition the measured holes are.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Identity {
-    /// This one.
-    One(PlateId),
-    /// This one, with its hand swapped or mounted back to front.
-    OtherHand(PlateId),
-    /// These match equally: no telling hole was measured. The best first. Where one of them is for the station on which
-    /// the plate stands and the others are for other stations, it is that one: the same metal serves there.
-    Several(Vec<PlateId>),
-    /// Telling holes speak for each of these, the best first: drilled to more than one, or altered.
-    Mixed(Vec<PlateId>),
-    /// None; the nearest, where one is near at all.
-    NoPlate(Option<PlateId>),
-    /// Too few holes were measured to tell.
-    TooFew,
-}
-
-/// What deviations are taken on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum DatumBasis {
-    /// The jig's datum axes, on which the instrument was set.
-    JigAxes,
-    /// So many measured datum holes of the plate.
-    Holes(usize),
-    /// The best fit of all holes, because fewer than two datum holes were measured: an error of the whole plate
-    /// against its datums cannot show.
-    BestFit,
-}
-
-/// A hole of the definition, measured or not.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct HoleFound {
-    /// The hole of the definition (an index).
-    pub hole: usize,
-    /// The measured hole (an index); `None`: it was not measured.
-    pub measured: Option<usize>,
-    /// Found less wanted on the datums, in millimetres.
-    pub off: Point3,
-    /// Its judgement, if it was measured and can be judged.
-    pub judged: Option<Judgement>,
-    /// Whether deviations are taken on it.
-    pub is_datum: bool,
-    /// What is left of its deviation after the best fit, in millimetres.
-    pub left: Option<Point3>,
-    /// Whether a slip of measuring or writing would explain its figures: then nothing is proved by them.
-    pub in_doubt: bool,
-}
-
-impl HoleFound {
-    /// Position and size together, where the figures are not in doubt; `None` if it was not measured or cannot be judged.
-    #[must_use]
-    pub fn verdict(&self) -> Option<LimitVerdict> {
-        let read = self.as_read()?;
-        Some(if self.in_doubt { LimitVerdict::NotDecidable } else { read })
-    }
-    /// The same if its figures are right.
-    #[must_use]
-    pub fn as_read(&self) -> Option<LimitVerdict> {
-        let judged = self.judged?;
-        let size = judged.size.unwrap_or(LimitVerdict::Pass);
-        Some(match (judged.position, size) {
-            (LimitVerdict::Fail, _) | (_, LimitVerdict::Fail) => LimitVerdict::Fail,
-            (LimitVerdict::NotDecidable, _) | (_, LimitVerdict::NotDecidable) => LimitVerdict::NotDecidable,
-            (LimitVerdict::Pass, LimitVerdict::Pass) => LimitVerdict::Pass,
-        })
-    }
-}
-
-/// The holes of a plate taken together.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum HolesState {
-    /// Every hole was measured and is proved within.
-    Within,
-    /// Some hole is too near its limit for the instrument, or was not measured; none is proved out.
-    NotDecided,
-    /// Some hole is proved out.
-    Out,
-}
-
-/// What a survey says.
-#[derive(Clone, Debug)]
-pub struct Examined {
-    /// The survey (an index of the model's).
-    pub survey: usize,
-    /// The definition that the plate's record says it was made to.
-    pub record: Option<PlateId>,
-    /// The definition that the holes are.
-    pub identity: Identity,
-    /// Whether the identity was found with the loose reach of [`crate::quantity::SurveyLimits`], no plate matching within zones.
-    pub loose: bool,
-    /// How the identity was found; plates are indices of [`Examiner::plate`].
-    pub identification: Identification,
-    /// The definition against which the holes are judged: the identified one, else that of the record.
-    pub against: Option<PlateId>,
-    /// Every hole of that definition, in its order.
-    pub holes: Vec<HoleFound>,
-    /// Measured holes (indices) that are none of the definition's.
-    pub strange: Vec<usize>,
-    /// Measured holes (indices) that lie on another hole of the definition (an index) than their name says.
-    pub renamed: Vec<(usize, usize)>,
-    /// What the deviations are taken on.
-    pub basis: DatumBasis,
-    /// What kind of error it is; its holes are indices of `order`, its members those of the definition.
-    pub diagnosis: Option<Diagnosis>,
-    /// The holes of the diagnosis as holes of the definition (indices).
-    pub order: Vec<usize>,
-    /// Their nominal places, in that order.
-    pub wanted: Vec<Point3>,
-    /// Whether the readings were mirrored to be judged.
-    pub mirrored: bool,
-    /// The members of the definition (indices) that the diagnosis calls members, and those that it calls rows.
-    pub members: (Vec<usize>, Vec<usize>),
-    /// The best fit of the measured holes to the definition, bad ones left out: the motion from where they lie on the
-    /// datums, and how many holes it rests on.
-    pub best_fit: Option<(Fit, usize)>,
-    /// Whether lengths were corrected to 20 degrees.
-    pub corrected: bool,
-    /// By measured hole: how far it lies off the height at which the drawing has it, from the plane of the others, in
-    /// millimetres; `None`: heights were not measured, or too few.
-    pub heights: Option<Vec<f64>>,
-    /// The plates that were measured on the jig's axes in one set-up with this one, taken together.
-    pub set_up: Option<SetUp>,
-    /// Slips of measuring and writing that would explain the readings, and cost nothing to look for.
-    pub slips: Vec<Slip>,
-    /// How much longer than the plate's pattern a part comes out that is made on it at the survey's temperature, by
-    /// located part (an index of the definition's list), over the longest distance between holes, in millimetres.
-    pub mismatch: Vec<(usize, f64)>,
-}
-
-impl Examined {
-    /// The holes taken together; `None` where they were judged against no definition.
-    #[must_use]
-    pub fn state(&self) -> Option<HolesState> {
-        self.against?;
-        if self.slips.iter().any(|slip| slip.of_all) {
-            return Some(HolesState::NotDecided);
-        }
-        let of = |hole: &HoleFound| match hole.verdict() {
-            Some(LimitVerdict::Pass) => HolesState::Within,
-            Some(LimitVerdict::Fail) => HolesState::Out,
-            Some(LimitVerdict::NotDecidable) | None => HolesState::NotDecided,
-        };
-        Some(self.holes.iter().map(of).max().unwrap_or(HolesState::NotDecided))
-    }
-    /// The uncertainty of one coordinate (k = 2, millimetres) that would decide the last of these holes (indices of the
-    /// definition's), from the survey's: a guard band shrinks with it. `None` where none was judged.
-    #[must_use]
-    pub fn deciding_uncertainty(&self, holes: &[usize], uncertainty: f64) -> Option<f64> {
-        let of = |hole: &usize| {
-            let judged = self.holes[*hole].judged?;
-            let undecided = judged.position == LimitVerdict::NotDecidable && !judged.mating_size_tells;
-            undecided.then(|| deciding_uncertainty(judged.deviation, judged.allowed, uncertainty, judged.guard))
-        };
-        holes.iter().filter_map(of).min_by(f64::total_cmp)
-    }
-    /// The holes of the definition (indices) with this verdict; `None`: not measured or not to be judged.
-    pub fn with(&self, verdict: Option<LimitVerdict>) -> impl Iterator<Item = usize> {
-        self.holes.iter().filter(move |hole| hole.verdict() == verdict).map(|hole| hole.hole)
-    }
 }
 
 impl<'m> Examiner<'m> {
@@ -420,17 +254,6 @@ impl<'m> Examiner<'m> {
         let known = parts.filter_map(|(index, part)| Some((index, self.model.parts[*part].expansion?)));
         known.map(|(index, part)| (index, expansion_mismatch(longest, temperature, jig, part))).collect()
     }
-}
-
-/// The nominal place of a hole in the plane, in millimetres.
-pub(super) fn nominal(hole: &Hole) -> Point3 {
-    Point3::new(hole.at[0].mm(), hole.at[1].mm(), 0.0)
-}
-
-/// The longest distance between two holes of a definition, in millimetres.
-pub(super) fn longest(plate: &Plate) -> f64 {
-    let places: Vec<Point3> = plate.holes.iter().map(nominal).collect();
-    places.iter().flat_map(|a| places.iter().map(|b| (*a - *b).norm())).fold(0.0, f64::max)
 }
 
 fn pattern(plate: &Plate) -> Vec<PlateHole> {

@@ -1,7 +1,7 @@
 //! What to do about a plate whose holes are out: from the kinds of error to work on the metal.
 
-use super::examine::{DatumBasis, Examined, longest};
-use super::whole::{SetUp, step};
+use super::found::Correction;
+use crate::jig::found::{DatumBasis, Examined, SetUp, longest, step};
 use crate::metrology::error_kind::{Diagnosis, ErrorKind, Remedy, Size, SurveyError};
 use crate::metrology::point::Point3;
 use crate::metrology::position::{LimitVerdict, deviation_diameter, judge};
@@ -24,17 +24,6 @@ pub enum Mend {
     /// Measure again before anything is done: the survey does not decide what is wrong with these holes (indices,
     /// rising).
     MeasureAgain(Vec<usize>),
-}
-
-/// A step that puts holes right: a turn about `about`, then a shift, in millimetres and radians.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Correction {
-    /// The shift.
-    pub shift: Point3,
-    /// The turn, anticlockwise; `None`: no more than its uncertainty.
-    pub turn: Option<f64>,
-    /// What the turn is about, in the definition's axes.
-    pub about: Point3,
 }
 
 /// What would be done about the holes that a survey proves out of their zones if every figure in it is right; empty where

@@ -6,17 +6,21 @@
 
 pub mod advice;
 pub mod examine;
+pub mod found;
 pub mod mend;
 pub mod rework;
 pub mod slip;
 mod standing;
+mod stations;
 mod unread;
 mod verdict;
 pub mod whole;
 
-pub use standing::{PlateStanding, Rests, standings};
+pub use found::{PlateStanding, Rests};
+pub use standing::{Proved, proved, standings};
+pub use stations::definitions_at;
 pub use unread::{
     not_read_of_jigs, not_read_of_mounted, not_read_of_patterns, not_read_of_plate_record, not_read_of_stand,
     not_read_of_surveys,
 };
-pub use verdict::{JigVerdict, Proved, StationVerdict, definitions_at, proved, verdicts};
+pub use verdict::{JigVerdict, StationVerdict, verdicts};

@@ -10,12 +10,11 @@
 //! 5. *Survey* every plate that was touched, once, at the end: each is unproved until then.
 
 use super::advice::{Action, advice};
-use super::examine::nominal;
 use super::mend::Mend;
-use super::standing::PlateStanding;
 use super::unread::not_read_of_mounted;
 use super::verdict::{JigVerdict, StationVerdict};
 use crate::ids::{JigId, PlateId};
+use crate::jig::found::{PlateStanding, nominal};
 use crate::model::{Marks, Model, Plate};
 use crate::resolve::Truth;
 use std::collections::BTreeMap;

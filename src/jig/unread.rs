@@ -1,11 +1,10 @@
 //! What was not read and bears on a jig: on what stands on it, on what its stations need, on what its surveys prove.
 
-use super::examine::DatumBasis;
-use super::standing::PlateStanding;
-use super::verdict::definitions_at;
 use crate::finding::{Place, PlaceStep};
 use crate::history::History;
 use crate::ids::{FrameId, JigId};
+use crate::jig::found::{DatumBasis, PlateStanding};
+use crate::jig::stations::definitions_at;
 use crate::model::{Loss, Marks, Model};
 use std::collections::BTreeSet;
 

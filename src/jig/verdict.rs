@@ -1,14 +1,13 @@
 //! The plates of a jig against a state.
 
-use super::examine::HolesState;
-use super::standing::{PlateStanding, Rests};
+use super::stations::definitions_at;
 use super::unread::{not_read_of_datums, not_read_of_mounted, not_read_of_stand, not_read_of_station};
-use crate::ids::{JigId, PartId, PlateId};
-use crate::model::{Marks, Model, Survey};
+use crate::ids::{JigId, PlateId};
+use crate::jig::found::{HolesState, PlateStanding, Rests};
+use crate::model::Marks;
 use crate::prop::Expr;
 use crate::resolve::{Basis, Resolver, Truth};
 use serde::Serialize;
-use std::collections::BTreeSet;
 
 /// What is to be said of one station of a jig, or of one plate on it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -53,17 +52,6 @@ pub struct StationVerdict {
     pub verdict: JigVerdict,
     /// What was not read and bears on it; if there is any, it says nothing else.
     pub not_read: Marks,
-}
-
-/// What the surveys prove of a mounted plate.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Proved {
-    /// It was never surveyed.
-    Never,
-    /// It was made or reworked after its last survey (an index of the model's), or may have been.
-    ChangedSince(usize),
-    /// It was surveyed (an index of the model's surveys) and has not been changed since.
-    Surveyed(usize),
 }
 
 /// Every station of a jig in walking order, on one basis; `standings` are those of its plates.
@@ -147,39 +135,5 @@ fn of_plate(standing: &PlateStanding, needed: &[(PlateId, Truth)], some_plate: T
         },
         None if some_plate == Truth::Always => JigVerdict::WrongVariant,
         Some((_, Truth::Never | Truth::Open | Truth::NoHistory | Truth::Undecided(_))) | None => JigVerdict::Undecided,
-    }
-}
-
-/// The plate definitions for a station (an index) of a jig, in table order: those for a station of that name that
-/// locate a part of the jig's frame.
-#[must_use]
-pub fn definitions_at(model: &Model, graph: &crate::graph::Graph, jig: JigId, station: usize) -> Vec<PlateId> {
-    let jig = &model.jigs[jig];
-    let positions = graph.positions_below(model.frames[jig.frame].assembly);
-    let parts: BTreeSet<PartId> = positions
-        .iter()
-        .flat_map(|position| model.positions[*position].candidates.iter().map(|candidate| candidate.part))
-        .collect();
-    let here = model.plates.iter().filter(|(_, _, plate)| {
-        plate.jig_station == jig.stations[station] && plate.locates.iter().any(|part| parts.contains(part))
-    });
-    here.map(|(id, ..)| id).collect()
-}
-
-/// What the surveys prove of a mounted plate (an index): a survey counts if it was certainly taken after the plate's last
-/// rework: one of the same day may have come before it, and dates hold no time of day.
-#[must_use]
-pub fn proved(model: &Model, jig: JigId, mounted: usize) -> Proved {
-    let plate = &model.jigs[jig].mounted[mounted];
-    // A plate is not measured before it is made, but a survey of the day of a rework may be the one that asked for it.
-    let before = |survey: &Survey| {
-        plate.made.as_ref().is_some_and(|made| survey.date.first() < made.last())
-            || plate.reworked.as_ref().is_some_and(|reworked| survey.date.first() <= reworked.last())
-    };
-    let of_plate = model.surveys.iter().enumerate().filter(|(_, s)| s.jig == jig && s.mounted == mounted);
-    match of_plate.max_by_key(|(_, survey)| (survey.date.first(), survey.date.last())) {
-        None => Proved::Never,
-        Some((index, survey)) if before(survey) => Proved::ChangedSince(index),
-        Some((index, _)) => Proved::Surveyed(index),
     }
 }

@@ -4,39 +4,13 @@
 //! The cost grows with the plates: each gives its best fit as four points (its middle, moved a radius each way), and the
 //! motion that most of these points share is found by one robust fit.
 
-use super::examine::{DatumBasis, Examined, nominal};
-use super::mend::Correction;
-use super::standing::PlateStanding;
+use super::found::SetUp;
+use crate::jig::found::{Correction, DatumBasis, Examined, PlateStanding, nominal};
 use crate::metrology::point::{Motion, Point3, count};
 use crate::metrology::position::{LimitVerdict, judge};
 use crate::metrology::robust::{Dimension, robust_fit};
 use crate::model::Model;
 use std::collections::BTreeMap;
-
-/// What the plates of one set-up (one instrument, one date, the jig's axes) show together.
-#[derive(Clone, Debug, PartialEq)]
-pub struct SetUp {
-    /// How many plates of a known definition were measured in it, this one among them.
-    pub plates: usize,
-    /// How many of the others lie right as they were measured.
-    pub sound: usize,
-    /// The step that sets right what they share, where it is more than the instrument and the scatter of plates.
-    pub off: Option<Correction>,
-    /// By what part lengths are too long, where a scale explains what no step does.
-    pub scale: Option<f64>,
-    /// Whether some plate lies off besides what they share.
-    pub some_besides: bool,
-    /// Whether this plate does.
-    pub besides: bool,
-}
-
-impl SetUp {
-    /// The step for the jig as a whole: at least two plates were measured, all lie off together and none besides.
-    #[must_use]
-    pub fn jig_off(&self) -> Option<Correction> {
-        self.off.filter(|_| self.plates >= 2 && !self.some_besides)
-    }
-}
 
 /// One plate of a set-up.
 struct SetUpPlate {
@@ -179,9 +153,4 @@ fn common_scale(from: &[Point3], to: &[Point3], uncertainty: f64) -> Option<Scal
         scale = (1.0 + scale) * (1.0 + more) - 1.0;
     }
     None
-}
-
-/// A step with its turn, if that is more than its uncertainty.
-pub(super) fn step(shift: Point3, turn: Point3, uncertainty: Point3, about: Point3) -> Correction {
-    Correction { shift, turn: (turn.z.abs() > uncertainty.z).then_some(turn.z), about }
 }

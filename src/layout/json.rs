@@ -14,7 +14,7 @@ pub(crate) fn hyphened<S: Serializer>(words: &&'static str, serializer: S) -> Re
 /// The findings as a list, in the order in which they are shown on a terminal.
 ///
 /// The shape is stable. Each finding is an object of
-/// - `code` (`"R102"`), `severity` (`"stop"`, `"undecided"` or `"note"`), `title` (the name of this kind of finding),
+/// - `code` (`"file-102"`), `severity` (`"stop"`, `"undecided"` or `"note"`), `title` (the name of this kind of finding),
 /// - `message`: one sentence; `chain`: the steps of the reason, a list of sentences; `help`: what to do,
 /// - `labels`: a list of `file` (below the project folder, with `/`), `line`, `column`, `end_line`, `end_column` (from 1;
 ///   columns count characters; the end is the first character behind the place) and `text`.

@@ -4,11 +4,13 @@ pub(crate) mod excerpt;
 pub(crate) mod findings;
 pub(crate) mod json;
 mod page;
+mod table;
 pub(crate) mod text;
 
 pub use findings::{Style, render_findings};
 pub use json::findings_json;
-pub use page::{CAUTION, Columns, Finished, Page, PageTable, Side};
+pub use page::{CAUTION, Finished, Page};
+pub use table::{Columns, PageTable, Side};
 
 use crate::finding::{Finding, Severity};
 use crate::source::Sources;

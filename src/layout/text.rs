@@ -1,7 +1,7 @@
 //! Text laid out to a width.
 
 use super::excerpt::clean;
-use super::page::{PageTable, Side};
+use super::table::{PageTable, Side};
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Width, presets};
 use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 

@@ -1,23 +1,15 @@
 //! Airframes, their evidence and their build states.
 
 use super::claims::DossierAmongAll;
+use super::dossier::{Dossier, before_built};
 use super::names::Listed;
 use super::say::Findings;
 use super::{Context, claims};
-use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{AirframeId, BuildStateId, EvidenceId, Id, ModId, Table};
 use crate::model::{Airframe, BuildState, Evidence, Model};
 use crate::quantity::{Serial, Window};
-use crate::schema;
-
-/// The records of one airframe.
-pub(super) struct Dossier<'a> {
-    pub(super) evidence: Listed<(RecordRef, &'a schema::Evidence)>,
-    pub(super) claims: Vec<(RecordRef, &'a schema::Claim)>,
-    pub(super) assumptions: Vec<(RecordRef, &'a schema::Assumption)>,
-    states: Vec<(RecordRef, &'a schema::BuildState)>,
-}
+use crate::{codes, schema};
 
 pub(super) fn lower(cx: &Context, model: &Model, out: &mut Findings) -> Table<AirframeId, Airframe> {
     let dossiers = dossiers(cx, out);
@@ -153,21 +145,6 @@ fn evidence(dossier: &Dossier, out: &mut Findings) -> Table<EvidenceId, Evidence
         table.insert(id, item).expect("listed names are unique");
     }
     table
-}
-
-/// Says so if all of a date lies before the airframe was built.
-pub(super) fn before_built(airframe: &Airframe, when: &Window, place: &Place, out: &mut Findings) -> bool {
-    let (Some(first), Some(last)) = (airframe.built.start, when.end) else { return false };
-    if last >= first {
-        return false;
-    }
-    let message = format!("`{}` lies before `{}` was built `{}`", when.text, airframe.serial.text, airframe.built.text);
-    out.add(
-        Finding::new(codes::BEFORE_BUILT, message, place.clone(), "before it was built")
-            .label(airframe.record.field("built"), "built")
-            .help("check the date, and whether the record is of this airframe"),
-    );
-    true
 }
 
 fn build_states(

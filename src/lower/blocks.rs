@@ -2,12 +2,11 @@
 
 use super::Context;
 use super::say::{Findings, listed};
-use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::model::SerialBlock;
 use crate::quantity::serial::{SerialRange, WrittenRange};
 use crate::quantity::{Config, Serial, SerialSet};
-use crate::schema;
+use crate::{codes, schema};
 use indexmap::IndexMap;
 use std::collections::BTreeSet;
 use std::ops::Range;

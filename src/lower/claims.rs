@@ -1,18 +1,17 @@
 //! Claims, and the doubtful claims that assumptions stand for.
 
 use super::Context;
-use super::airframes::{Dossier, before_built};
 use super::conditions::modification_by_form;
+use super::dossier::{Dossier, before_built};
 use super::frames::splice_names;
 use super::names::Listed;
 use super::say::{Findings, listed};
-use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{ClaimId, EvidenceId, Id, ModId, PositionId, Table};
 use crate::model::{Airframe, Claim, Model, Statement};
 use crate::quantity::Serial;
-use crate::schema;
 use crate::schema::{Policy, Standing};
+use crate::{codes, schema};
 use std::collections::BTreeSet;
 
 /// A claim or an assumption behind its name.

@@ -2,12 +2,11 @@
 
 use super::say::Findings;
 use super::{Context, blocks};
-use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::ids::{Id, ModId};
 use crate::model::Condition;
-use crate::schema;
 use crate::schema::Form;
+use crate::{codes, schema};
 
 /// A condition; `None` if any part of it is at fault.
 pub(super) fn lower(cx: &Context, raw: &schema::Condition, place: &Place, out: &mut Findings) -> Option<Condition> {

@@ -5,12 +5,11 @@ use super::claims::{seen_nothing, seen_part};
 use super::conditions::modification_by_form;
 use super::say::Findings;
 use super::shop::set_for;
-use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::BuildStateId;
 use crate::model::{BookEntry, Decided, Decision, Model, Statement};
 use crate::quantity::Day;
-use crate::schema;
+use crate::{codes, schema};
 use indexmap::IndexMap;
 
 pub(super) fn lower(cx: &Context, model: &Model, out: &mut Findings) -> (Vec<Decision>, Vec<BookEntry>) {

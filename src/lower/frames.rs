@@ -4,13 +4,12 @@ use super::girth::{girth, position};
 use super::names::Listed;
 use super::say::Findings;
 use super::{Context, conditions, rivets};
-use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::geometry::Girth;
 use crate::ids::{FrameId, Id, PartId, Table};
 use crate::model::{Frame, Opening, Segment, SplicePoint};
 use crate::quantity::Length;
-use crate::schema;
+use crate::{codes, schema};
 
 pub(super) fn lower(cx: &Context, out: &mut Findings) -> Table<FrameId, Frame> {
     let mut table = Table::default();

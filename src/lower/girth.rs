@@ -2,14 +2,13 @@
 
 use super::Context;
 use super::say::Findings;
-use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::geometry::Girth;
 use crate::geometry::girth::{CornerFault, FrameOutline, Planes, PolylineCorner, clock_angle, lean_angle};
 use crate::quantity::Length;
 use crate::quantity::length::mm_and_inches;
-use crate::schema;
 use crate::schema::{GirthPosition, Joining, Lean, Offset, Ordinates, PathPoint, Plane, Sides};
+use crate::{codes, schema};
 
 /// The path of a frame, laid out in its planes.
 pub(super) fn girth(cx: &Context, record: RecordRef, raw: &schema::Frame, out: &mut Findings) -> Option<Girth> {

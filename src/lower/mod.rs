@@ -9,6 +9,7 @@ mod blocks;
 mod claims;
 mod conditions;
 mod decisions;
+mod dossier;
 mod frames;
 mod girth;
 mod losses;
@@ -24,33 +25,22 @@ mod shop;
 mod structure;
 mod surveys;
 
-use crate::codes;
 use crate::finding::{Finding, RecordRef};
 use crate::model::{Model, TypeOf};
 use crate::quantity::Config;
-use crate::schema;
 use crate::schema::Record;
-use crate::source::{Lost, Reading};
+use crate::source::Lost;
+use crate::{codes, schema};
 use blocks::Known;
 use names::Names;
 use say::Findings;
 pub(crate) use say::{listed, nearest};
 
-/// Checks the records of a reading and gives them their types.
+/// Checks records and gives them their types; `lost` is what could not be read beside them.
 ///
 /// The findings come sorted by place, each once.
 #[must_use]
-pub fn lower_reading(reading: &Reading, config: &Config) -> (Model, Vec<Finding>) {
-    lower_beside(&reading.records, &reading.lost, config)
-}
-
-/// As [`lower_reading`], for records beside which none was unreadable.
-#[must_use]
-pub fn lower(records: &[(RecordRef, Record)], config: &Config) -> (Model, Vec<Finding>) {
-    lower_beside(records, &Lost::default(), config)
-}
-
-fn lower_beside(records: &[(RecordRef, Record)], lost: &Lost, config: &Config) -> (Model, Vec<Finding>) {
+pub fn lower(records: &[(RecordRef, Record)], lost: &Lost, config: &Config) -> (Model, Vec<Finding>) {
     let mut out = Findings::default();
     let records_by_place = records;
     let records = ByKind::sort(records);
@@ -69,7 +59,8 @@ fn lower_beside(records: &[(RecordRef, Record)], lost: &Lost, config: &Config) -
     model.skin_joints = rivets::skin_joints(&cx, &mut out);
     model.plates = plates::lower(&cx, &mut out);
     model.airframes = airframes::lower(&cx, &model, &mut out);
-    shop::lower(&cx, &mut model, &mut out);
+    model.jigs = shop::jigs(&cx, &model, &mut out);
+    model.surveys = surveys::lower(&cx, &model, &mut out);
     rack::lower(&cx, &mut model, &mut out);
     (model.decisions, model.book) = decisions::lower(&cx, &model, &mut out);
     model.losses = losses::collect(records_by_place, &cx, &model, &out.pieces);

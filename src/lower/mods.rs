@@ -3,12 +3,11 @@
 use super::names::{Listed, ModName};
 use super::say::Findings;
 use super::{Context, blocks};
-use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::ids::{Id, ModId};
 use crate::model::{LeafletChange, Model, Modification, OneOf, Production, Retrospective};
-use crate::schema;
 use crate::schema::Form;
+use crate::{codes, schema};
 
 pub(super) fn lower(cx: &Context, model: &mut Model, out: &mut Findings) {
     for (index, (name, _, found)) in cx.names.mods.iter().enumerate() {

@@ -2,11 +2,10 @@
 
 use super::Context;
 use super::say::Findings;
-use crate::codes;
 use crate::finding::{Finding, RecordRef};
 use crate::geometry::outline::{Corner, Outline, Unsound, unsound};
 use crate::model::Hole;
-use crate::schema;
+use crate::{codes, schema};
 
 /// The edge of a plate, if it has a sound one, with what its holes say of it.
 pub(super) fn lower(

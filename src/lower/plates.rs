@@ -3,12 +3,11 @@
 use super::names::Listed;
 use super::say::{Findings, listed, nearest};
 use super::{Context, outline};
-use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{Id, PartId, PlateId, Table};
 use crate::model::{Hole, Member, Plate};
 use crate::quantity::Length;
-use crate::schema;
+use crate::{codes, schema};
 use std::collections::BTreeSet;
 
 pub(super) fn lower(cx: &Context, out: &mut Findings) -> Table<PlateId, Plate> {

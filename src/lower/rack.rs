@@ -5,14 +5,13 @@ use super::say::{Findings, listed, nearest};
 use super::shop::{meant_for, set_for};
 use super::structure::{quantity, unknown_issue};
 use super::{Context, blocks};
-use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{AirframeId, Id, PartId, PositionId};
 use crate::model::{Deviation, FormingTool, MadePart, Model, Reclaimed};
 use crate::quantity::Serial;
 use crate::quantity::order::natural;
-use crate::schema;
 use crate::schema::Hand;
+use crate::{codes, schema};
 use indexmap::IndexMap;
 use std::collections::BTreeSet;
 

@@ -3,13 +3,12 @@
 use super::names::Listed;
 use super::say::Findings;
 use super::{Context, conditions};
-use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::geometry::girth::clock_angle;
 use crate::model::{Rivets, SkinJoint};
 use crate::quantity::Length;
-use crate::schema;
 use crate::schema::RivetNumber;
+use crate::{codes, schema};
 
 /// The groups of rivets of a splice point; a faulty one is left out.
 pub(super) fn groups(cx: &Context, point: &schema::SplicePoint, list: &Place, out: &mut Findings) -> Vec<Rivets> {

@@ -2,11 +2,10 @@
 
 use super::Context;
 use super::say::Findings;
-use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::model::{Bend, Curve, CurvedFlange, Flat, Run};
 use crate::quantity::Length;
-use crate::schema;
+use crate::{codes, schema};
 
 /// The bends and flanges of a part; `None` if there are none, or if they cannot be laid out.
 pub(super) fn flat(cx: &Context, record: RecordRef, raw: &schema::Part, out: &mut Findings) -> Option<Flat> {

@@ -3,18 +3,12 @@
 use super::Context;
 use super::names::Listed;
 use super::say::{Findings, UNREAD, listed, nearest};
-use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{AirframeId, BuildStateId, JigId, Table};
 use crate::model::{Jig, MeantFor, Model, MountedPlate, SetFor};
-use crate::schema;
+use crate::{codes, schema};
 
-pub(super) fn lower(cx: &Context, model: &mut Model, out: &mut Findings) {
-    model.jigs = jigs(cx, model, out);
-    model.surveys = super::surveys::lower(cx, model, out);
-}
-
-fn jigs(cx: &Context, model: &Model, out: &mut Findings) -> Table<JigId, Jig> {
+pub(super) fn jigs(cx: &Context, model: &Model, out: &mut Findings) -> Table<JigId, Jig> {
     let mut table = Table::default();
     for (name, _, (record, raw)) in cx.names.jigs.iter() {
         let frame = cx.names.frames.find(&raw.frame, &record.field("frame"), out);

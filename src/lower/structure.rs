@@ -3,13 +3,12 @@
 use super::names::{PositionName, drawing_name};
 use super::say::{Findings, listed};
 use super::{Context, conditions};
-use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{DrawingId, PartId, Table};
 use crate::model::{Candidate, Drawing, Issue, Model, Part, Position};
 use crate::quantity::{Length, Mass};
-use crate::schema;
 use crate::schema::Hand;
+use crate::{codes, schema};
 use indexmap::IndexMap;
 
 pub(super) fn drawings(cx: &Context, out: &mut Findings) -> Table<DrawingId, Drawing> {

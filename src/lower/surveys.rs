@@ -4,12 +4,11 @@ use super::Context;
 use super::names::Listed;
 use super::say::Findings;
 use super::shop::marks;
-use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::JigId;
 use crate::model::{MeasuredHole, Model, Survey};
 use crate::quantity::Length;
-use crate::schema;
+use crate::{codes, schema};
 
 /// The surveys in the natural order of their names.
 pub(super) fn lower(cx: &Context, model: &Model, out: &mut Findings) -> Vec<Survey> {

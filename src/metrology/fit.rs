@@ -57,15 +57,6 @@ pub struct FitUncertainty {
 }
 
 impl Fit {
-    /// The angle of the turn in radians, 0 to pi, and its axis (unit length, right hand); no axis without a turn.
-    #[must_use]
-    pub fn turn(&self) -> (f64, Option<Point3>) {
-        let rows = self.motion.rotation;
-        let rotation = Rotation3::from_matrix_unchecked(Matrix3::from_fn(|r, c| rows[r][c]));
-        let (angle, axis) = quaternion_turn(&rotation);
-        (angle, axis.map(Point3::from))
-    }
-
     /// The uncertainty of the motion when one coordinate of one point has the uncertainty `coordinate` (millimetres;
     /// the result is standard or expanded as that is) and the errors are independent.
     ///
@@ -81,12 +72,6 @@ impl Fit {
         let turn = turn_deviation(&inertia) * coordinate;
         FitUncertainty { shift: coordinate / count(moved.len()).sqrt(), turn }
     }
-}
-
-/// Angle and axis by way of the quaternion, which stays exact near a half turn and near none.
-fn quaternion_turn(rotation: &Rotation3<f64>) -> (f64, Option<Vector3<f64>>) {
-    let q = nalgebra::UnitQuaternion::from_rotation_matrix(rotation);
-    (q.angle(), q.axis().map(nalgebra::Unit::into_inner))
 }
 
 /// The root of the diagonal of the inverse; infinite about axes that take part in a direction without moment.
@@ -112,19 +97,6 @@ fn turn_deviation(inertia: &Matrix3<f64>) -> Point3 {
 /// # Errors
 /// When the lists differ in length, hold fewer than two pairs or something else than numbers, or lie at one place.
 pub fn fit(from: &[Point3], to: &[Point3]) -> Result<Fit, FitError> {
-    fit_with(from, to, false)
-}
-
-/// The best motion *with a mirror in it*: what a plate of the wrong hand looks like. To be shown beside [`fit`], never
-/// instead of it: metal cannot make this motion.
-///
-/// # Errors
-/// As for [`fit`].
-pub fn fit_mirrored(from: &[Point3], to: &[Point3]) -> Result<Fit, FitError> {
-    fit_with(from, to, true)
-}
-
-fn fit_with(from: &[Point3], to: &[Point3], mirrored: bool) -> Result<Fit, FitError> {
     check(from, to)?;
     let (middle_from, middle_to) = (Point3::centroid(from), Point3::centroid(to));
     let mut covariance = Matrix3::zeros();
@@ -136,8 +108,7 @@ fn fit_with(from: &[Point3], to: &[Point3], mirrored: bool) -> Result<Fit, FitEr
     }
     let svd = covariance.svd(true, true);
     let (u, vt) = (svd.u.expect("u was asked for"), svd.v_t.expect("v was asked for"));
-    let hand = if mirrored { -1.0 } else { 1.0 };
-    let last = if (u * vt).determinant() * hand < 0.0 { -1.0 } else { 1.0 };
+    let last = if (u * vt).determinant() < 0.0 { -1.0 } else { 1.0 };
     let rotation = u * Matrix3::from_diagonal(&Vector3::new(1.0, 1.0, last)) * vt;
     let turned = Motion::from_parts(&rotation, Point3::default());
     let motion = Motion { shift: middle_to - turned.apply(middle_from), ..turned };

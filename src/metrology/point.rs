@@ -100,8 +100,7 @@ impl Mul<f64> for Point3 {
 
 /// A turn followed by a shift: `p` goes to `rotation * p + shift`.
 ///
-/// Invariant: `rotation` (rows) is orthogonal to rounding. Its determinant is +1 for a motion that metal can make and
-/// -1 for one with a mirror in it, which only [`crate::metrology::fit::fit_mirrored`] returns.
+/// Invariant: `rotation` (rows) is orthogonal to rounding, and its determinant +1: a motion that metal can make.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Motion {
     /// Rows of the rotation matrix.

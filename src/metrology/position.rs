@@ -167,9 +167,3 @@ pub fn at_reference_temperature(points: &[Point3], about: Point3, temperature: f
 pub fn expansion_mismatch(length: f64, temperature: f64, jig: f64, part: f64) -> f64 {
     length * (part - jig) * (temperature - REFERENCE_TEMPERATURE)
 }
-
-/// The uncertainty that an uncertain temperature (kelvin, same coverage as the result) adds to a corrected length.
-#[must_use]
-pub fn temperature_uncertainty(length: f64, coefficient: f64, temperature_uncertainty: f64) -> f64 {
-    (length * coefficient * temperature_uncertainty).abs()
-}

@@ -1,52 +1,9 @@
-//! Means, spreads and the tests that the jig room decides by.
-//!
-//! Held against the certified values of the NIST Statistical Reference Datasets, univariate summary statistics (see
-//! `tests/survey/nist.rs`). Tail areas come from `statrs`.
+//! The tests that measured places are decided by. Tail areas come from `statrs`.
 
 use statrs::distribution::{ChiSquared, ContinuousCDF, StudentsT};
 use statrs::function::gamma::{gamma_lr, ln_gamma};
 
 use super::point::count;
-
-/// The mean, in the unit of the values: a sum, corrected by the mean of what is left. `None` without values.
-#[must_use]
-pub fn mean(values: &[f64]) -> Option<f64> {
-    if values.is_empty() {
-        return None;
-    }
-    let n = count(values.len());
-    let first = values.iter().sum::<f64>() / n;
-    Some(first + values.iter().map(|v| v - first).sum::<f64>() / n)
-}
-
-/// The sample standard deviation (divisor n - 1), in the unit of the values, by the corrected two-pass algorithm.
-///
-/// `None` below two values. Source: Chan, Golub and `LeVeque`, "Algorithms for Computing the Sample Variance", The
-/// American Statistician 37 (1983), cited from memory.
-#[must_use]
-pub fn standard_deviation(values: &[f64]) -> Option<f64> {
-    let mean = mean(values)?;
-    if values.len() < 2 {
-        return None;
-    }
-    let n = count(values.len());
-    let (mut sum, mut squares) = (0.0, 0.0);
-    for v in values {
-        sum += v - mean;
-        squares += (v - mean) * (v - mean);
-    }
-    Some(((squares - sum * sum / n) / (n - 1.0)).max(0.0).sqrt())
-}
-
-/// The lag-1 autocorrelation, a pure number: how far each value follows the one before it. `None` below two values or
-/// where all are the same.
-#[must_use]
-pub fn lag1_autocorrelation(values: &[f64]) -> Option<f64> {
-    let mean = mean(values)?;
-    let squares: f64 = values.iter().map(|v| (v - mean) * (v - mean)).sum();
-    let products: f64 = values.windows(2).map(|w| (w[0] - mean) * (w[1] - mean)).sum();
-    (values.len() > 1 && squares > 0.0).then(|| products / squares)
-}
 
 /// The median, in the unit of the values. `None` without values.
 #[must_use]
@@ -55,15 +12,6 @@ pub fn median(values: &[f64]) -> Option<f64> {
     sorted.sort_by(f64::total_cmp);
     let upper = *sorted.get(sorted.len() / 2)?;
     Some(if sorted.len() % 2 == 1 { upper } else { f64::midpoint(sorted[sorted.len() / 2 - 1], upper) })
-}
-
-/// A standard deviation that bad values do not spoil: the median absolute deviation from the median, times 1.4826
-/// (which makes it the standard deviation of a normal sample). `None` without values.
-#[must_use]
-pub fn robust_deviation(values: &[f64]) -> Option<f64> {
-    let middle = median(values)?;
-    let distances: Vec<f64> = values.iter().map(|v| (v - middle).abs()).collect();
-    median(&distances).map(|m| 1.4826 * m)
 }
 
 /// The chance that a chi-square variable of `freedom` degrees exceeds `value`; 1 where there is no freedom.
@@ -132,8 +80,7 @@ mod tests {
     }
 
     #[test]
-    fn too_few_values_have_no_statistics() {
-        assert_eq!((mean(&[]), standard_deviation(&[1.0]), lag1_autocorrelation(&[2.0, 2.0])), (None, None, None));
+    fn no_values_have_no_median() {
         assert_eq!((median(&[3.0, 1.0]), median(&[])), (Some(2.0), None));
     }
 }

@@ -33,13 +33,13 @@ pub(crate) struct Allowed<'m> {
 
 /// A state that the rules allow: a serial and the forms that are in.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Witness {
+pub(crate) struct Witness {
     /// A serial that can have the state.
-    pub serial: String,
+    pub(crate) serial: String,
     /// What is in, of the modifications that the question names, in table order.
-    pub mods: Vec<(ModId, Form)>,
+    pub(crate) mods: Vec<(ModId, Form)>,
     /// Those of them that are not in.
-    pub out: Vec<ModId>,
+    pub(crate) out: Vec<ModId>,
 }
 
 /// Some groups in one decider. Variables are made when they are first named.

@@ -5,7 +5,7 @@
 //! only where it is eligible and not before their leaflet, requirements met, exclusions kept, one-of groups kept from
 //! their introduction on.
 
-pub use super::allowed::Witness;
+pub(crate) use super::allowed::Witness;
 
 use super::allowed::Allowed;
 use crate::graph::Graph;
@@ -16,7 +16,7 @@ use std::collections::BTreeSet;
 
 /// All states that the rules of a type allow, to be proved against.
 #[derive(Debug)]
-pub struct Catalogue<'m> {
+pub(crate) struct Catalogue<'m> {
     model: &'m Model,
     allowed: Allowed<'m>,
     /// The limit that a question met, if one did.
@@ -25,7 +25,7 @@ pub struct Catalogue<'m> {
 
 /// What a position's candidates get wrong.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Misfit {
+pub(crate) enum Misfit {
     /// No candidate is called for.
     Gap(PositionId, Witness),
     /// Two candidates (of the position's list; one past its end stands for "nothing") are called for at once.
@@ -34,26 +34,26 @@ pub enum Misfit {
 
 /// What the proof found.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct CatalogueProof {
+pub(crate) struct CatalogueProof {
     /// Positions that have not exactly one candidate in every state.
-    pub misfits: Vec<Misfit>,
+    pub(crate) misfits: Vec<Misfit>,
     /// Modifications that no state has.
-    pub dead_mods: Vec<ModId>,
+    pub(crate) dead_mods: Vec<ModId>,
     /// Candidates that no state calls for.
-    pub dead_candidates: Vec<(PositionId, usize)>,
+    pub(crate) dead_candidates: Vec<(PositionId, usize)>,
     /// Plates that locate no part which any state calls for.
-    pub dead_plates: Vec<PlateId>,
+    pub(crate) dead_plates: Vec<PlateId>,
     /// Requirements (a modification, which of its list) that its other requirements imply.
-    pub redundant_requires: Vec<(ModId, usize)>,
+    pub(crate) redundant_requires: Vec<(ModId, usize)>,
     /// Leaflet changes (a modification, which of its list) that do not follow from the structure.
-    pub leaflets: Vec<LeafletFault>,
+    pub(crate) leaflets: Vec<LeafletFault>,
     /// What could not be proved, with the limit that was met.
-    pub undecided: Vec<(Unproved, Limit)>,
+    pub(crate) undecided: Vec<(Unproved, Limit)>,
 }
 
 /// What of a catalogue was not decided.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Unproved {
+pub(crate) enum Unproved {
     /// Whether any state has the modification.
     Modification(ModId),
     /// Whether the position has exactly one candidate in every state, and a state for each.
@@ -64,22 +64,22 @@ pub enum Unproved {
 
 /// How a leaflet's list differs from the structure.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct LeafletFault {
+pub(crate) struct LeafletFault {
     /// The modification.
-    pub modification: ModId,
+    pub(crate) modification: ModId,
     /// Which of its changes.
-    pub change: usize,
+    pub(crate) change: usize,
     /// The part.
-    pub part: PartId,
+    pub(crate) part: PartId,
     /// Whether the list introduces the part (or deletes it).
-    pub introduces: bool,
+    pub(crate) introduces: bool,
     /// What the structure says instead.
-    pub fault: ListFault,
+    pub(crate) fault: ListFault,
 }
 
 /// What the structure says against a leaflet's list.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum ListFault {
+pub(crate) enum ListFault {
     /// The part is no candidate at the place that the list names (or at any).
     NotThere,
     /// The part is called for nowhere once the modification is in, though the list introduces it.
@@ -94,19 +94,19 @@ pub enum ListFault {
 impl<'m> Catalogue<'m> {
     /// The states that a type's rules allow.
     #[must_use]
-    pub fn new(model: &'m Model, graph: &Graph) -> Catalogue<'m> {
+    pub(crate) fn new(model: &'m Model, graph: &Graph) -> Catalogue<'m> {
         Catalogue { model, allowed: Allowed::new(model, graph), met: None }
     }
 
     /// A condition, to be asked about with [`witness`](Catalogue::witness).
     #[must_use]
-    pub fn condition(&self, condition: &Condition) -> Expr {
+    pub(crate) fn condition(&self, condition: &Condition) -> Expr {
         self.allowed.condition(condition)
     }
 
     /// A state that the rules allow and in which the expression holds, if one is found; where a limit was met on the
     /// way, [`take_limit`](Catalogue::take_limit) says so.
-    pub fn witness(&mut self, expr: &Expr) -> Option<Witness> {
+    pub(crate) fn witness(&mut self, expr: &Expr) -> Option<Witness> {
         self.allowed.witness(expr).unwrap_or_else(|limit| {
             self.met = Some(limit);
             None
@@ -114,7 +114,7 @@ impl<'m> Catalogue<'m> {
     }
 
     /// The limit that a question met since this was last asked, if one did: what was not found was then not decided.
-    pub fn take_limit(&mut self) -> Option<Limit> {
+    pub(crate) fn take_limit(&mut self) -> Option<Limit> {
         self.met.take()
     }
 
@@ -127,7 +127,7 @@ impl<'m> Catalogue<'m> {
 
     /// Proves the whole catalogue.
     #[must_use]
-    pub fn prove(&mut self, graph: &Graph) -> CatalogueProof {
+    pub(crate) fn prove(&mut self, graph: &Graph) -> CatalogueProof {
         let model = self.model;
         let mut proof = CatalogueProof::default();
         for m in model.mods.ids() {

@@ -11,7 +11,7 @@ use std::collections::HashMap;
 
 /// What takes up a length of the girth. Indices are of the frame's lists.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum GirthRun {
+pub(crate) enum GirthRun {
     /// A segment.
     Segment(usize),
     /// An opening.
@@ -20,16 +20,16 @@ pub enum GirthRun {
 
 /// What is wrong with a frame.
 #[derive(Clone, Debug, PartialEq)]
-pub struct FrameFault {
+pub(crate) struct FrameFault {
     /// The frame.
-    pub frame: FrameId,
+    pub(crate) frame: FrameId,
     /// What is wrong.
-    pub fault: GirthFault,
+    pub(crate) fault: GirthFault,
 }
 
 /// What is wrong in a frame, and a state that shows it. Lengths are along the girth, in millimetres.
 #[derive(Clone, Debug, PartialEq)]
-pub enum GirthFault {
+pub(crate) enum GirthFault {
     /// Not decided: a limit was met on the way.
     Undecided(Limit),
     /// The frame is fitted and no segment of it is.
@@ -109,7 +109,7 @@ pub enum GirthFault {
 /// Each fault is reported once, with one state of those that have it. A gap is reported for each pair of neighbours that some
 /// state leaves apart.
 #[must_use]
-pub fn prove_frames(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph) -> Vec<FrameFault> {
+pub(crate) fn prove_frames(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph) -> Vec<FrameFault> {
     let mut faults = Vec::new();
     let mut on_airframe = FittedWhen::new(model, graph, model.type_of.as_ref().map(|t| t.airframe));
     for (id, _, frame) in model.frames.iter() {

@@ -2,7 +2,7 @@
 //!
 //! Nothing here knows of an airframe or of a claim.
 
-pub mod allowed;
-pub mod catalogue;
-pub mod frames;
-pub mod splices;
+pub(crate) mod allowed;
+pub(crate) mod catalogue;
+pub(crate) mod frames;
+pub(crate) mod splices;

@@ -10,37 +10,37 @@ use crate::quantity::Length;
 
 /// Two segments that meet at a splice point in some state. Indices are of the frame's lists.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Meeting {
+pub(crate) struct Meeting {
     /// The frame.
-    pub frame: FrameId,
+    pub(crate) frame: FrameId,
     /// The splice point.
-    pub point: usize,
+    pub(crate) point: usize,
     /// The segment that ends there.
-    pub ending: usize,
+    pub(crate) ending: usize,
     /// The segment that starts there.
-    pub starting: usize,
+    pub(crate) starting: usize,
     /// A state in which they meet.
-    pub witness: Witness,
+    pub(crate) witness: Witness,
 }
 
 /// Two joints in line in some state.
 #[derive(Clone, Debug, PartialEq)]
-pub struct InLine {
+pub(crate) struct InLine {
     /// The frame.
-    pub frame: FrameId,
+    pub(crate) frame: FrameId,
     /// Its splice point (an index).
-    pub point: usize,
+    pub(crate) point: usize,
     /// The other joint.
-    pub with: OtherJoint,
+    pub(crate) with: OtherJoint,
     /// How far apart they are, in degrees of clock angle.
-    pub apart_deg: f64,
+    pub(crate) apart_deg: f64,
     /// A state in which both are there.
-    pub witness: Witness,
+    pub(crate) witness: Witness,
 }
 
 /// The other of two joints.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum OtherJoint {
+pub(crate) enum OtherJoint {
     /// A joint of the skin (an index).
     Skin(usize),
     /// A splice point (an index) of the next frame aft.
@@ -69,7 +69,7 @@ impl<'m> Segments<'m> {
 
 /// Every two segments that meet, in some state, at a splice point whose rivets are recorded.
 #[must_use]
-pub fn meetings(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph) -> Vec<Meeting> {
+pub(crate) fn meetings(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph) -> Vec<Meeting> {
     let mut segments = Segments::new(model, graph);
     let mut found = Vec::new();
     for (id, _, frame) in model.frames.iter() {
@@ -97,7 +97,7 @@ pub fn meetings(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph) -> 
 /// Every splice that lies, in some state, in line with a joint of the skin at its station or with a splice of the next
 /// frame aft: their clock angles differ by no more than so many degrees.
 #[must_use]
-pub fn in_line(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph, within_deg: f64) -> Vec<InLine> {
+pub(crate) fn in_line(catalogue: &mut Catalogue<'_>, model: &Model, graph: &Graph, within_deg: f64) -> Vec<InLine> {
     let mut segments = Segments::new(model, graph);
     let mut found = Vec::new();
     for (id, _, frame) in model.frames.iter() {

@@ -119,8 +119,8 @@ impl Expr {
         }
     }
     /// Both have the same value.
-    #[must_use]
-    pub fn same(self, other: Expr) -> Expr {
+    #[cfg(test)]
+    pub(crate) fn same(self, other: Expr) -> Expr {
         Expr::all([self.clone().implies(other.clone()), other.implies(self)])
     }
     /// The value under an assignment.

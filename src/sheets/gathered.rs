@@ -2,9 +2,19 @@
 
 use super::kinds::IntakeKind;
 use super::records::{Values, by_part, head, is_change, is_of_change, part_of};
-use super::take::ReadRow;
+use super::table::Cell;
 use crate::codes;
-use crate::finding::Finding;
+use crate::finding::{Finding, Place};
+use std::collections::BTreeMap;
+
+/// A row that was read: its values, unless it is set aside.
+pub(super) struct ReadRow<'t> {
+    pub(super) row: u32,
+    pub(super) name: String,
+    pub(super) place: Place,
+    pub(super) cells: BTreeMap<&'static str, &'t Cell>,
+    pub(super) values: Option<Values>,
+}
 
 /// The earlier row that a row of a register says again: one of the same part of the modification, where this one does
 /// not say what the leaflet changes.

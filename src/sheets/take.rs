@@ -1,6 +1,7 @@
 //! A whole sheet: its columns, its rows, and what becomes of each.
 
 use super::cells::{self, unit_of};
+use super::gathered::ReadRow;
 use super::kinds::{Field, IntakeKind, Sort};
 use super::records::{Values, file, is_change, part_of, record};
 use super::table::{self, Cell, CellTable, Value, address};
@@ -219,15 +220,6 @@ fn shortest(table: &CellTable, heading: u32, columns: &[SheetColumn]) -> BTreeMa
         }
     }
     found
-}
-
-/// A row that was read: its values, unless it is set aside.
-pub(super) struct ReadRow<'t> {
-    pub(super) row: u32,
-    pub(super) name: String,
-    pub(super) place: Place,
-    pub(super) cells: BTreeMap<&'static str, &'t Cell>,
-    pub(super) values: Option<Values>,
 }
 
 /// What reads rows.

@@ -1,7 +1,7 @@
 //! Where the records of a file stand, and what is wrong with the brackets round them.
 
 use super::lexer::{Lexer, Token, TokenKind};
-use super::wording::closest;
+use super::near::closest;
 use crate::schema::RECORD_KINDS;
 use std::ops::Range;
 

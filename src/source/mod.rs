@@ -8,6 +8,7 @@ mod holes;
 mod layout;
 mod lexer;
 mod lost;
+mod near;
 mod refusal;
 mod salvage;
 mod tree;

@@ -1,8 +1,9 @@
 //! Says in plain words what `ron` could not read in one record, and where.
 
 use super::lexer::{Lexer, Token, TokenKind};
+use super::near::closest;
 use super::tree::{Tree, ValueNode};
-use super::wording::{COMPARE, closest, list, quote};
+use super::wording::{COMPARE, list, quote};
 use crate::codes;
 use crate::finding::{FileId, Finding, Place};
 use ron::error::Error;

@@ -5,7 +5,7 @@ use super::lexer::{Lexer, TokenKind};
 use super::lost::{is_rest, kinds_of_file};
 use super::refusal::{Refusal, title};
 use super::tree::Tree;
-use super::{Lost, LostText, Salvaged, wording};
+use super::{Lost, LostText, Salvaged, near, wording};
 use crate::finding::{FileId, Finding, Place, RecordRef};
 use crate::schema::Record;
 use ron::error::{Error, Position, SpannedError};
@@ -159,7 +159,7 @@ fn refusals(
         }
         findings.push(refusal.finding(&error));
         if let Error::NoSuchStructField { expected, found, .. } = &error {
-            meant.extend(wording::closest(found, expected));
+            meant.extend(near::closest(found, expected));
         }
         let Some((span, filler)) = blank(&tree, &error, &at) else { break };
         let filling = format!("{filler:width$}", width = span.len());

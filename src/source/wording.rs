@@ -6,14 +6,6 @@ use crate::codes;
 use crate::finding::{FileId, Finding, Place};
 use std::ops::Range;
 
-/// The option that a person most likely meant, if one is near.
-pub(super) fn closest(word: &str, options: &[&'static str]) -> Option<&'static str> {
-    let word = word.to_lowercase();
-    let near = (word.chars().count() / 3).max(1);
-    let distances = options.iter().map(|option| (strsim::osa_distance(&word, &option.to_lowercase()), *option));
-    distances.filter(|(distance, _)| *distance <= near).min().map(|(_, option)| option)
-}
-
 /// What `ron` said of a file as a whole, where no record shows why.
 pub(super) fn file_error(file: FileId, text: &str, at: usize) -> Finding {
     let next = Lexer::new(text, at..text.len()).next().map_or(at..at, |token| token.span);

@@ -2,9 +2,7 @@
 
 use super::survey::{Unit, hole_names, mend_words, plate_names, turn_words};
 use crate::jig::advice::{Action, Advice, Cause, Suspicion, advice};
-use crate::jig::examine::Examined;
-use crate::jig::mend::Correction;
-use crate::jig::slip::{Axis, Figure, SlipKind};
+use crate::jig::found::{Axis, Correction, Examined, Figure, SlipKind};
 use crate::metrology::point::Point3;
 use crate::model::{Model, Plate};
 

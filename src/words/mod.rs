@@ -10,7 +10,7 @@ use crate::model::{Airframe, Claim, Condition, Model, Statement};
 use crate::proof::catalogue::Witness;
 use crate::prop::Expr;
 use crate::quantity::SerialSet;
-use crate::resolve::{Fitted, Reason, Rule, Since, Target, Truth};
+use crate::resolve::{Reason, Rule, Since, Target, Truth};
 use crate::schema::{Form, Standing};
 use std::collections::BTreeSet;
 
@@ -431,7 +431,7 @@ fn only_form(model: &Model, m: ModId, form: Form) -> Option<Form> {
 
 /// A state that the rules allow: "serial OC537 with TM048 (production), without TM024".
 #[must_use]
-pub fn witness_text(witness: &Witness, model: &Model) -> String {
+pub(crate) fn witness_text(witness: &Witness, model: &Model) -> String {
     let mut text = format!("serial {}", witness.serial);
     if !witness.mods.is_empty() {
         let one = |(m, form): &(ModId, Form)| match only_form(model, *m, *form) {
@@ -446,19 +446,6 @@ pub fn witness_text(witness: &Witness, model: &Model) -> String {
         text += &named(witness.out.iter().map(|m| model.mods.name(*m)), "and");
     }
     text
-}
-
-/// What may be found at a position: the part, how many if not one, and what it is.
-#[must_use]
-pub fn fitted_text(fitted: Fitted, model: &Model) -> String {
-    match fitted {
-        Fitted::Part(part, 1) => format!("{} {}", model.parts.name(part), model.parts[part].description),
-        Fitted::Part(part, quantity) => {
-            format!("{quantity} off {} {}", model.parts.name(part), model.parts[part].description)
-        }
-        Fitted::Nothing => "nothing".to_owned(),
-        Fitted::Gap => "no candidate (a gap in the catalogue)".to_owned(),
-    }
 }
 
 /// Names in backticks, as a list for findings: "`A`, `B` and `C`".

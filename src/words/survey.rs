@@ -2,8 +2,8 @@
 
 use super::named;
 use crate::ids::PlateId;
-use crate::jig::examine::{Examined, Identity};
-use crate::jig::mend::{Correction, Mend};
+use crate::jig::found::{Correction, Examined, Identity};
+use crate::jig::mend::Mend;
 use crate::metrology::error_kind::ErrorKind;
 use crate::metrology::point::Point3;
 use crate::model::{Model, Plate};

@@ -60,7 +60,7 @@ fn read(spec: &Spec) -> Project {
     let bytes: usize = texts.iter().map(|(_, text)| text.len()).sum();
     let start = Instant::now();
     let reading = read_texts(texts);
-    let (model, findings) = lower(&reading.records, &Config::built_in());
+    let (model, findings) = lower(&reading.records, &reading.lost, &Config::built_in());
     let graph = Graph::new(&model);
     let took = start.elapsed();
     assert!(reading.findings.is_empty() && findings.is_empty(), "the generated type is clean");

@@ -1,8 +1,6 @@
 //! Quantities rolled up, settled and open.
 
-use crate::Project;
-use crate::at;
-use crate::firm;
+use crate::{Project, at, firm};
 use modstate::bill::{
     Amount, Bill, BillLine, BillScope, LineChoice, LineItem, LineState, NoBill, Request, against_other_basis, bill,
     compare_totals, differing,

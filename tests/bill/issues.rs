@@ -1,7 +1,6 @@
 //! Which drawing issue applies.
 
-use crate::Project;
-use crate::at;
+use crate::{Project, at};
 use modstate::history::condition_expr;
 use modstate::model::Condition;
 use modstate::resolve::{Basis, IssueView, Limits};

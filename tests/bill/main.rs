@@ -30,7 +30,7 @@ impl Project {
     fn of(text: &str) -> Project {
         let reading = read_texts(vec![("all.ron".into(), text.to_owned())]);
         assert_eq!(reading.findings, vec![]);
-        let (model, findings) = lower(&reading.records, &Config::built_in());
+        let (model, findings) = lower(&reading.records, &reading.lost, &Config::built_in());
         assert_eq!(findings, vec![]);
         Project { graph: Graph::new(&model), model }
     }
@@ -38,7 +38,7 @@ impl Project {
     fn demo() -> Project {
         let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-airframe");
         let reading = modstate::source::read_project(&root).expect("the demo is there");
-        let (model, _) = lower(&reading.records, &Config::built_in());
+        let (model, _) = lower(&reading.records, &reading.lost, &Config::built_in());
         Project { graph: Graph::new(&model), model }
     }
 

@@ -1,8 +1,6 @@
 //! How a bill looks in each view and format.
 
-use crate::PLAIN;
-use crate::Project;
-use crate::firm;
+use crate::{PLAIN, Project, firm};
 use modstate::answers::{BillView, bill_csv, bill_json, bill_page};
 use modstate::bill::{Bill, BillScope, Request, bill};
 use modstate::layout::{CAUTION, Style};

@@ -1,7 +1,6 @@
 //! The bill as a workbook, read back by a reader that shares no code with the writer.
 
-use crate::Project;
-use crate::firm;
+use crate::{Project, firm};
 use calamine::{Data, Reader, Xlsx};
 use modstate::answers::{Asked, Beside, BillView, Picked, bill_csv, bill_workbook};
 use modstate::bill::{Bill, BillScope};
@@ -31,7 +30,7 @@ fn workbook(replaced: &[(&str, &str)]) -> (Project, Bill, Vec<u8>) {
     let bill = modstate::bill::bill(&mut resolver, firm(BillScope::Airframe)).expect("there is a bill");
     drop(resolver);
     let reading = read_texts(vec![("all.ron".into(), text)]);
-    let (model, _) = lower(&reading.records, &Config::built_in());
+    let (model, _) = lower(&reading.records, &reading.lost, &Config::built_in());
     let findings: Vec<Finding> = check(&reading.lost, &model, &project.graph, CheckScope::Whole, Limits::default());
     let beside =
         Beside { asked: &asked, differing: &[], not_read: &[], findings: &findings, sources: &reading.sources };

@@ -18,7 +18,7 @@ fn the_order_of_records_changes_nothing() {
     let Project { mut reading, model, graph, .. } = project(demo_texts());
     let checked = check(&reading.lost, &model, &graph, CheckScope::Whole, Limits::default());
     reading.records.reverse();
-    let (model, _) = lower(&reading.records, &Config::built_in());
+    let (model, _) = lower(&reading.records, &reading.lost, &Config::built_in());
     assert_eq!(check(&reading.lost, &model, &Graph::new(&model), CheckScope::Whole, Limits::default()), checked);
 }
 

@@ -10,7 +10,7 @@ use modstate::check::{CheckScope, check};
 use modstate::finding::Finding;
 use modstate::graph::Graph;
 use modstate::layout::{Style, render_findings};
-use modstate::lower::lower_reading;
+use modstate::lower::lower;
 use modstate::model::Model;
 use modstate::quantity::Config;
 use modstate::resolve::Limits;
@@ -35,7 +35,7 @@ struct Project {
 
 fn project(texts: Vec<(PathBuf, String)>) -> Project {
     let reading = read_texts(texts);
-    let (model, lowered) = lower_reading(&reading, &Config::built_in());
+    let (model, lowered) = lower(&reading.records, &reading.lost, &Config::built_in());
     let graph = Graph::new(&model);
     Project { reading, model, graph, lowered }
 }

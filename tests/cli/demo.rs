@@ -1,9 +1,6 @@
 //! Whole answers on the demo, at 80 columns, without colour.
 
-use crate::code;
-use crate::on_demo;
-use crate::shown;
-use crate::text;
+use crate::{code, on_demo, shown, text};
 
 #[track_caller]
 fn snapshot(name: &str, args: &[&str]) {

@@ -1,10 +1,6 @@
 //! What the program writes into files.
 
-use crate::code;
-use crate::modstate;
-use crate::on_demo;
-use crate::shown;
-use crate::text;
+use crate::{code, modstate, on_demo, shown, text};
 use calamine::Reader;
 
 #[test]

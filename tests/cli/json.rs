@@ -1,7 +1,6 @@
 //! Every answer as JSON, with the fields that the docs promise.
 
-use crate::on_demo;
-use crate::text;
+use crate::{on_demo, text};
 use modstate::schema::Record;
 use serde_json::Value;
 

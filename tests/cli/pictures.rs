@@ -1,8 +1,6 @@
 //! Pictures as files.
 
-use crate::code;
-use crate::on_demo;
-use crate::text;
+use crate::{code, on_demo, text};
 use std::fs;
 
 #[test]

@@ -1,8 +1,6 @@
 //! The README shows what the program really says.
 
-use crate::modstate;
-use crate::root;
-use crate::text;
+use crate::{modstate, root, text};
 
 /// Every block that shows a command and its output: the lines after `$ modstate …`.
 fn blocks(readme: &str) -> Vec<(Vec<String>, String)> {

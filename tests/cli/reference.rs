@@ -1,9 +1,6 @@
 //! The reference of the records: what it says is what the reader does, and the page in `configs` is the present one.
 
-use crate::code;
-use crate::modstate;
-use crate::root;
-use crate::text;
+use crate::{code, modstate, root, text};
 use modstate::answers::{Topic, topic_json};
 use modstate::check::CheckScope;
 use modstate::graph::Graph;

@@ -1,10 +1,6 @@
 //! Wrong commands, unknown names and folders that hold no project.
 
-use crate::code;
-use crate::modstate;
-use crate::on_demo;
-use crate::shown;
-use crate::text;
+use crate::{code, modstate, on_demo, shown, text};
 use std::path::Path;
 
 #[test]

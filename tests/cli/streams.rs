@@ -1,10 +1,6 @@
 //! Colour, width, closed pipes, help, completions and manual pages.
 
-use crate::code;
-use crate::modstate;
-use crate::on_demo;
-use crate::shown;
-use crate::text;
+use crate::{code, modstate, on_demo, shown, text};
 use std::io::Read;
 use std::process::Stdio;
 

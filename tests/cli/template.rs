@@ -1,10 +1,7 @@
 //! Plates as drawings for the machine shop.
 
-use crate::code;
-use crate::on_demo;
-use crate::root;
-use crate::text;
-use modstate::lower::lower_reading;
+use crate::{code, on_demo, root, text};
+use modstate::lower::lower;
 use modstate::model::{Model, Plate};
 use modstate::quantity::{Config, Length};
 use modstate::source::read_project;
@@ -13,7 +10,7 @@ use std::fs;
 
 fn demo() -> Model {
     let reading = read_project(&root().join("demo-airframe")).expect("the demo is there");
-    lower_reading(&reading, &Config::built_in()).0
+    lower(&reading.records, &reading.lost, &Config::built_in()).0
 }
 
 fn drawn(plate: &str) -> String {

@@ -2,11 +2,7 @@
 //!
 //! No sleep proves anything here: each test waits for lines, for as long as a very slow machine may take.
 
-use crate::code;
-use crate::modstate;
-use crate::on_demo;
-use crate::root;
-use crate::text;
+use crate::{code, modstate, on_demo, root, text};
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::fs;

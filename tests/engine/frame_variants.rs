@@ -113,7 +113,7 @@ fn rings_are_those_that_the_rules_allow() {
         let case = Case::new(seed);
         let reading = read_texts(vec![("type.ron".into(), case.dossier())]);
         assert!(reading.findings.is_empty(), "{:?}", reading.findings);
-        let (model, findings) = lower(&reading.records, &Config::built_in());
+        let (model, findings) = lower(&reading.records, &reading.lost, &Config::built_in());
         assert!(findings.is_empty(), "seed {seed}: {findings:?}");
         let graph = Graph::new(&model);
         let target = Target { day: Day(0), build_state: None };

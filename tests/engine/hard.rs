@@ -242,8 +242,8 @@ fn nine_into_eight() {
     }
     let project = dossier.project();
     assert_eq!(standing(&project), vec![Truth::NoHistory; 72]);
-    // C209: rules that this serial cannot keep.
-    assert_eq!(codes(&project), ["C209"]);
+    // claim-209: rules that this serial cannot keep.
+    assert_eq!(codes(&project), ["claim-209"]);
 }
 
 #[test]
@@ -266,8 +266,8 @@ fn a_condition_that_is_too_hard_is_not_proved_and_says_so() {
     let hard = format!("(find: \"1\", candidates: [(part: \"P\", when: {when})], nothing_when: Not({when}))");
     let gap = "(find: \"2\", candidates: [(part: \"P\", when: Post(\"M0\"))])".to_owned();
     let project = Dossier::new().part("P").modifications(300, "", |_| vec![]).assembly("TOP", &[hard, gap]).project();
-    // T103: a gap; T110: not proved.
-    assert_eq!(codes(&project), ["T103", "T110"]);
+    // type-103: a gap; type-110: not proved.
+    assert_eq!(codes(&project), ["type-103", "type-110"]);
 }
 
 /// A claim that rests on such a condition leaves open what it binds together, and nothing else.
@@ -280,7 +280,7 @@ fn a_claim_that_is_too_hard_to_judge_leaves_the_rest_answered() {
     let standing = standing(&project);
     assert!(standing[..300].iter().all(|truth| matches!(truth, Truth::Undecided(Limit::Conflicts(_)))));
     assert_eq!(standing[300], Truth::Open);
-    assert_eq!(codes(&project), ["C215", "T110"]);
+    assert_eq!(codes(&project), ["claim-215", "type-110"]);
 }
 
 #[test]
@@ -309,12 +309,12 @@ fn a_chain_of_five_thousand_requirements() {
     assert_eq!(standing(&project), vec![Truth::Open; 5000]);
 }
 
-/// Nearly every one of the requirements follows from the others (T108).
+/// Nearly every one of the requirements follows from the others (type-108).
 #[test]
 fn six_hundred_modifications_that_require_all_before() {
     let count = if cfg!(debug_assertions) { 150 } else { 600 };
     let project = Dossier::new().modifications(count, "requires", |m| (0..m).collect()).project();
-    assert_eq!(codes(&project), ["T108"]);
+    assert_eq!(codes(&project), ["type-108"]);
 }
 
 #[test]

@@ -268,7 +268,7 @@ fn generated(index: u64) -> Case {
         ..Spec::named("small")
     };
     let reading = read_texts(project(&spec, index));
-    let (mut model, _) = lower(&reading.records, &Config::built_in());
+    let (mut model, _) = lower(&reading.records, &reading.lost, &Config::built_in());
     if index % 2 == 1 {
         let airframes: Vec<AirframeId> = model.airframes.ids().collect();
         for airframe in airframes {
@@ -333,7 +333,7 @@ fn disturb(dice: &mut Dice, model: &mut Model, airframe: AirframeId) {
 
 fn demo(fault: Option<Fault>) -> Case {
     let reading = read_project(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-airframe")).expect("the demo");
-    let (model, _) = lower(&reading.records, &Config::built_in());
+    let (model, _) = lower(&reading.records, &reading.lost, &Config::built_in());
     let count: Vec<PositionId> = if fault.is_none() { model.positions.ids().collect() } else { Vec::new() };
     let day = modstate::quantity::Window::parse("1953-06-01").ok().and_then(|window| window.day()).expect("a day");
     let asks = asks(&model, day, &count);

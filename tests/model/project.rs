@@ -5,6 +5,7 @@ use modstate::lower::lower;
 use modstate::model::Model;
 use modstate::quantity::Config;
 use modstate::schema::Record;
+use modstate::source::Lost;
 use ron::extensions::Extensions;
 
 /// A project in which every kind of record occurs and nothing is wrong.
@@ -86,7 +87,7 @@ pub(crate) fn records(text: &str) -> Vec<(RecordRef, Record)> {
 
 /// What records become.
 pub(crate) fn lowered(text: &str) -> (Model, Vec<Finding>) {
-    lower(&records(text), &Config::built_in())
+    lower(&records(text), &Lost::default(), &Config::built_in())
 }
 
 /// What records become, if nothing is wrong with them.

@@ -1,7 +1,6 @@
 //! Every construct of the records is read as it is meant.
 
-use crate::SAMPLE;
-use crate::read;
+use crate::{SAMPLE, read};
 use modstate::schema::{
     Condition, Form, Girth, GirthPosition, Hand, Joining, Lean, Level, Line, Offset, Ordinates, PathPoint, Plane,
     Policy, PostArguments, Record, Sides, Statement,

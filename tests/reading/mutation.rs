@@ -1,7 +1,6 @@
 //! The reader and `ron` agree on every text, however it is damaged.
 
-use crate::SAMPLE;
-use crate::read;
+use crate::{SAMPLE, read};
 use modstate::finding::{FileId, Place, PlaceStep, RecordRef};
 use modstate::schema::Record;
 use rayon::prelude::*;

@@ -1,7 +1,6 @@
 //! A place in a record is shown where it is written.
 
-use crate::SAMPLE;
-use crate::read;
+use crate::{SAMPLE, read};
 use modstate::finding::{FileId, Place, PlaceStep, RecordRef};
 
 /// What stands at a place of the sample.

@@ -1,7 +1,6 @@
 //! How findings look on a terminal and in JSON.
 
-use crate::PLAIN;
-use crate::read;
+use crate::{PLAIN, read};
 use modstate::codes;
 use modstate::finding::Finding;
 use modstate::layout::{Style, findings_json, render_findings};

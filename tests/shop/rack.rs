@@ -57,7 +57,7 @@ struct Project {
 fn project(more: &str) -> Project {
     let reading = read_texts(vec![("all.ron".into(), format!("[{SMALL}{more}]"))]);
     assert_eq!(reading.findings, vec![]);
-    let (model, findings) = lower(&reading.records, &Config::built_in());
+    let (model, findings) = lower(&reading.records, &reading.lost, &Config::built_in());
     assert_eq!(findings, vec![]);
     Project { graph: Graph::new(&model), model }
 }

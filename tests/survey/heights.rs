@@ -2,8 +2,7 @@
 
 use crate::plates::{Place, a, examined, model, named, survey};
 use modstate::jig::advice::{Suspicion, advice};
-use modstate::jig::examine::{Examined, HolesState, Identity};
-use modstate::jig::slip::SlipKind;
+use modstate::jig::found::{Examined, HolesState, Identity, SlipKind};
 use modstate::model::Model;
 
 /// The plate stands leaning before the instrument: turned about the first axis.

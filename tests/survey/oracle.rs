@@ -34,7 +34,7 @@ fn fits() -> Value {
             let (shift, residuals) = (rows(&[found.motion.shift]), rows(&found.residuals));
             json!({
                 "from": rows(&from), "to": rows(&to), "rotation": found.motion.rotation, "shift": shift[0],
-                "residuals": residuals, "rms": found.rms, "angle": found.turn().0,
+                "residuals": residuals, "rms": found.rms, "angle": crate::worked::turn(&found.motion),
             })
         })
         .collect()

@@ -5,7 +5,8 @@
 
 use modstate::finding::Severity;
 use modstate::graph::Graph;
-use modstate::jig::examine::{Examined, Examiner, HolesState, Identity};
+use modstate::jig::examine::Examiner;
+use modstate::jig::found::{Examined, HolesState, Identity};
 use modstate::jig::mend::{Mend, mends};
 use modstate::jig::rework::{Spare, Task, Touched, rework};
 use modstate::jig::{JigVerdict, Rests, standings, verdicts};
@@ -107,7 +108,7 @@ pub(crate) fn project_text(made_to: Option<&str>, post: bool, reworked: &str, su
 /// A project without findings that stop work.
 pub(crate) fn lowered(text: String) -> Model {
     let reading = read_texts(vec![("type.ron".into(), text)]);
-    let (model, findings) = lower(&reading.records, &Config::built_in());
+    let (model, findings) = lower(&reading.records, &reading.lost, &Config::built_in());
     let stops = reading.findings.iter().chain(&findings).filter(|f| f.severity() == Severity::Stop);
     assert_eq!(stops.map(|f| f.message.clone()).collect::<Vec<_>>(), Vec::<String>::new());
     model

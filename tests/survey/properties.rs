@@ -1,6 +1,6 @@
 //! What must hold for any points.
 
-use modstate::metrology::fit::{fit, fit_in_plane, fit_mirrored};
+use modstate::metrology::fit::{fit, fit_in_plane};
 use modstate::metrology::identify::{MeasuredFace, PatternHand, Placement, PlateHole, PlatePatterns, UnnamedHoles};
 use modstate::metrology::point::{Motion, Point3};
 use modstate::metrology::robust::{Dimension, robust_fit};
@@ -42,10 +42,9 @@ proptest! {
     }
 
     #[test]
-    fn a_mirrored_pattern_is_found_mirrored(from in prop::collection::vec(point(200.0), 6..20), stand in motion()) {
+    fn a_mirrored_pattern_is_never_mirrored_back(from in prop::collection::vec(point(200.0), 6..20), stand in motion()) {
         prop_assume!(spread(&from));
         let mirror: Vec<Point3> = from.iter().map(|p| stand.apply(Point3::new(p.x, -p.y, p.z))).collect();
-        prop_assert!(fit_mirrored(&from, &mirror).expect("points").rms < 1e-9);
         let proper = fit(&from, &mirror).expect("points");
         let [a, b, c] = proper.motion.rotation.map(|r| Point3::new(r[0], r[1], r[2]));
         prop_assert!((a.cross(b).dot(c) - 1.0).abs() < 1e-9, "a fit never mirrors");

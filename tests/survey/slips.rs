@@ -3,8 +3,7 @@
 
 use crate::plates::{FINE, Place, a, b, examined, model, named, survey};
 use modstate::jig::advice::{Action, Advice, Suspicion, advice};
-use modstate::jig::examine::HolesState;
-use modstate::jig::slip::{Axis, Figure, SlipKind};
+use modstate::jig::found::{Axis, Figure, HolesState, SlipKind};
 
 /// The advice on a survey of plate A with these places, and the state of its holes.
 fn advised(holes: &[Place], more: &str) -> (Vec<Advice>, Option<HolesState>) {

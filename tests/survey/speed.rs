@@ -62,7 +62,7 @@ fn project(plates: usize) -> Model {
         Jig(name: \"J1\", frame: \"F1\", stations: [{stations}], mounted: [{mounted}]), {more}]"
     );
     let reading = read_texts(vec![("type.ron".into(), text)]);
-    lower(&reading.records, &Config::built_in()).0
+    lower(&reading.records, &reading.lost, &Config::built_in()).0
 }
 
 /// Seconds for all standings of a jig of so many plates, the best of three.

@@ -68,7 +68,7 @@ fn project(off: [(f64, f64); 3]) -> Model {
     }
     text.push(']');
     let reading = read_texts(vec![("type.ron".into(), text)]);
-    let (model, findings) = lower(&reading.records, &Config::built_in());
+    let (model, findings) = lower(&reading.records, &reading.lost, &Config::built_in());
     let stops = reading.findings.iter().chain(&findings).filter(|f| f.severity() == Severity::Stop);
     assert_eq!(stops.map(|f| f.message.clone()).collect::<Vec<_>>(), Vec::<String>::new());
     model

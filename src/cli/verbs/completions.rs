@@ -1,7 +1,6 @@
 //! `completions`.
 
 use super::Verb;
-use crate::cli::args::Args;
 use crate::cli::desk::Desk;
 use crate::cli::{Answer, Trouble, clean};
 
@@ -13,9 +12,9 @@ pub(in crate::cli) struct CompletionsVerb {
 }
 
 impl Verb for CompletionsVerb {
-    fn run(&self, _: &Desk<'_>) -> Result<Answer, Trouble> {
+    fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         let mut script = Vec::new();
-        clap_complete::generate(self.shell, &mut Args::described(), "modstate", &mut script);
+        clap_complete::generate(self.shell, &mut (desk.described)(), "modstate", &mut script);
         Ok(clean(String::from_utf8_lossy(&script).into_owned()))
     }
 }

@@ -12,7 +12,7 @@ use crate::lower::nearest;
 /// What a record takes, field by field, or what a finding means
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct ExplainVerb {
-    /// A kind of record, as `Claim`, something within one, as `Hole` or `Date`, or a code, as `D123`; `records`: all
+    /// A kind of record, as `Claim`, something within one, as `Hole` or `Date`, or a code, as `record-123`; `records`: all
     /// records (default: the list of all records and codes)
     topic: Option<String>,
     /// The whole reference as one Markdown page

@@ -1,7 +1,6 @@
 //! `man`.
 
 use super::Verb;
-use crate::cli::args::Args;
 use crate::cli::desk::Desk;
 use crate::cli::{Answer, Trouble, clean};
 
@@ -13,8 +12,8 @@ pub(in crate::cli) struct ManVerb {
 }
 
 impl Verb for ManVerb {
-    fn run(&self, _: &Desk<'_>) -> Result<Answer, Trouble> {
-        let mut command = Args::described();
+    fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
+        let mut command = (desk.described)();
         command.build();
         if let Some(name) = &self.verb {
             let found = command.find_subcommand(name).cloned();

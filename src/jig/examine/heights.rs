@@ -5,7 +5,7 @@
 //! from memory). Where the drawing has holes at several heights, plate and mirror image cannot be laid onto each other
 //! in space: then the heights tell the hand, whatever face was noted.
 
-use super::nominal;
+use crate::jig::found::nominal;
 use crate::metrology::fit::level;
 use crate::metrology::identify::FEWEST_HOLES;
 use crate::metrology::point::Point3;

@@ -1,7 +1,7 @@
 //! Each hole of a survey on the datums of one definition.
 
 use super::pairing::{Pairing, pair};
-use super::{DatumBasis, Examined, HoleFound, nominal};
+use crate::jig::found::{DatumBasis, Examined, HoleFound, nominal};
 use crate::jig::slip::warmth;
 use crate::metrology::error_kind::{Datums, diagnose};
 use crate::metrology::fit::{Fit, FitUncertainty};

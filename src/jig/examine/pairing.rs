@@ -1,6 +1,6 @@
 //! Which measured hole is which hole of a definition.
 
-use super::nominal;
+use crate::jig::found::nominal;
 use crate::metrology::identify;
 use crate::metrology::identify::{PlateMatch, UnnamedHoles};
 use crate::metrology::point::Point3;

@@ -1,7 +1,7 @@
 //! Slips in the figures of single holes.
 
-use super::{Axis, Figure, Slip, SlipKind, odd};
-use crate::jig::examine::{Examined, HoleFound};
+use super::odd;
+use crate::jig::found::{Axis, Examined, Figure, HoleFound, Slip, SlipKind};
 use crate::metrology::point::Point3;
 use crate::metrology::position::{LimitVerdict, RADIUS_COVERAGE, judge};
 use crate::model::{Model, Survey};

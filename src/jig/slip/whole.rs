@@ -1,7 +1,6 @@
 //! Slips of a whole survey: every reading exchanged, mirrored, turned or scaled.
 
-use super::{Figure, Slip, SlipKind};
-use crate::jig::examine::{Examined, nominal};
+use crate::jig::found::{Examined, Figure, Slip, SlipKind, nominal};
 use crate::metrology::identify::FEWEST_HOLES;
 use crate::metrology::point::{Point3, count};
 use crate::metrology::position::{LimitVerdict, RADIUS_COVERAGE};

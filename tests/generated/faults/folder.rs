@@ -8,7 +8,7 @@ use modstate::finding::{Finding, Place, RecordRef};
 use modstate::graph::Graph;
 use modstate::history::History;
 use modstate::ids::{AirframeId, Id, ModId, PartId};
-use modstate::lower::lower_reading;
+use modstate::lower::lower;
 use modstate::model::Model;
 use modstate::quantity::Config;
 use modstate::resolve::Limits;
@@ -42,7 +42,7 @@ impl Clean {
     pub(crate) fn new(seed: u64) -> Clean {
         let texts = project(&Spec::named("small"), seed);
         let reading = read_texts(texts.clone());
-        let (model, _) = lower_reading(&reading, &Config::built_in());
+        let (model, _) = lower(&reading.records, &reading.lost, &Config::built_in());
         let graph = Graph::new(&model);
         let files = texts.into_iter().map(|(path, text)| split(path, &text)).collect();
         Clean { files, model, graph }
@@ -265,7 +265,7 @@ impl<'a> Folder<'a> {
 
 /// Every finding on what was read.
 pub(crate) fn findings(reading: &Reading) -> Vec<Finding> {
-    let (model, lowered) = lower_reading(reading, &Config::built_in());
+    let (model, lowered) = lower(&reading.records, &reading.lost, &Config::built_in());
     let checked = check(&reading.lost, &model, &Graph::new(&model), CheckScope::Whole, Limits::default());
     reading.findings.iter().chain(&lowered).chain(&checked).cloned().collect()
 }

@@ -45,10 +45,10 @@ impl Fault {
 
 /// Codes that the texts of a project cannot have: the test that shows each.
 const ELSEWHERE: &[(&str, &str, &str)] = &[
-    ("R108", "tests/reading/folders.rs", "a_file_that_cannot_be_opened_is_a_finding_and_hides_no_other"),
-    ("R109", "tests/reading/folders.rs", "a_file_in_another_encoding_is_a_finding_and_hides_no_other"),
-    ("C215", "tests/engine/hard.rs", "a_claim_that_is_too_hard_to_judge_leaves_the_rest_answered"),
-    ("T110", "tests/engine/hard.rs", "a_condition_that_is_too_hard_is_not_proved_and_says_so"),
+    ("file-108", "tests/reading/folders.rs", "a_file_that_cannot_be_opened_is_a_finding_and_hides_no_other"),
+    ("file-109", "tests/reading/folders.rs", "a_file_in_another_encoding_is_a_finding_and_hides_no_other"),
+    ("claim-215", "tests/engine/hard.rs", "a_claim_that_is_too_hard_to_judge_leaves_the_rest_answered"),
+    ("type-110", "tests/engine/hard.rs", "a_condition_that_is_too_hard_is_not_proved_and_says_so"),
 ];
 
 /// How often a fault was planted and caught.
