@@ -47,13 +47,13 @@
 //! The findings of a project as JSON, as `modstate check --format json` prints them:
 //!
 //! ```
-//! use modstate::check::Scope;
+//! use modstate::check::CheckScope;
 //! use modstate::graph::Graph;
 //! use modstate::project::Project;
-//! use crate::layout::findings_json;
+//! use modstate::layout::findings_json;
 //!
 //! let project = Project::open(std::path::Path::new("demo-airframe"))?;
-//! let findings = project.check(&Graph::new(&project.model), Scope::Whole);
+//! let findings = project.check(&Graph::new(&project.model), CheckScope::Whole);
 //! let json = findings_json(&findings, &project.sources);
 //! assert_eq!(json.as_array().unwrap().len(), findings.len());
 //! # Ok::<(), modstate::source::ReadError>(())

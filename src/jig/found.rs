@@ -100,7 +100,7 @@ pub struct Examined {
     pub identity: Identity,
     /// Whether the identity was found with the loose reach of [`crate::quantity::SurveyLimits`], no plate matching within zones.
     pub loose: bool,
-    /// How the identity was found; plates are indices of [`Examiner::plate`].
+    /// How the identity was found; plates are indices of [`Examiner::plate`](super::examine::Examiner::plate).
     pub identification: Identification,
     /// The definition against which the holes are judged: the identified one, else that of the record.
     pub against: Option<PlateId>,

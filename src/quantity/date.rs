@@ -60,7 +60,7 @@ impl Window {
     /// window from one to another.
     ///
     /// ```
-    /// use crate::quantity::Window;
+    /// use modstate::quantity::Window;
     /// let quarter = Window::parse("1951-Q2")?;
     /// assert_eq!(quarter.start.map(|day| day.to_string()).as_deref(), Some("1951-04-01"));
     /// assert_eq!(quarter.end.map(|day| day.to_string()).as_deref(), Some("1951-06-30"));

@@ -32,7 +32,7 @@ impl Length {
     /// Reads a length: a decimal number, a fraction or a whole number and a fraction, then its unit.
     ///
     /// ```
-    /// use crate::quantity::{Config, Length};
+    /// use modstate::quantity::{Config, Length};
     /// let config = Config::built_in();
     /// assert_eq!(Length::parse("1/2in", &config)?.picometres, Length::parse("12.7mm", &config)?.picometres);
     /// assert_eq!(Length::parse("18swg", &config)?.picometres, Length::parse("48thou", &config)?.picometres);
@@ -102,7 +102,7 @@ impl Length {
     /// The value in millimetres to 3 decimals, rounded half away from zero.
     ///
     /// ```
-    /// # use crate::quantity::{Config, Length};
+    /// # use modstate::quantity::{Config, Length};
     /// assert_eq!(Length::parse("1/64in", &Config::built_in())?.mm_text(), "0.397 mm");
     /// # Ok::<(), modstate::quantity::Unreadable>(())
     /// ```

@@ -31,7 +31,7 @@ impl Mass {
     /// Reads a mass: a decimal number or a fraction, then kg, g, mg, lb or oz.
     ///
     /// ```
-    /// use crate::quantity::Mass;
+    /// use modstate::quantity::Mass;
     /// assert_eq!(Mass::parse("0.42kg")?.micrograms, 420_000_000);
     /// assert_eq!(Mass::parse("16oz")?.micrograms, Mass::parse("1lb")?.micrograms);
     /// # Ok::<(), modstate::quantity::Unreadable>(())

@@ -154,7 +154,7 @@ impl WrittenRange {
     /// Reads a single serial, or a range, which may be open at one end.
     ///
     /// ```
-    /// use crate::quantity::serial::{Serial, WrittenRange};
+    /// use modstate::quantity::serial::{Serial, WrittenRange};
     /// let range = WrittenRange::parse("..C231")?.range();
     /// assert!(range.contains(&Serial::parse("C231")?));
     /// assert!(!range.contains(&Serial::parse("C232")?));
