@@ -17,8 +17,8 @@ pub(super) fn lower(cx: &Context, model: &Model, out: &mut Findings) -> Table<Ai
     for (index, (serial, _, (record, raw))) in cx.names.airframes.iter().enumerate() {
         if let Some(mut airframe) = airframe(cx, model, *record, raw, out) {
             airframe.evidence = evidence(&dossiers[index], out);
-            airframe.claims =
-                claims::lower(cx, model, &airframe, DossierAmongAll { own: &dossiers[index], all: &dossiers }, out);
+            let own = DossierAmongAll { own: &dossiers[index], all: &dossiers };
+            (airframe.claims, airframe.unrecorded) = claims::lower(cx, model, &airframe, own, out);
             airframe.build_states = build_states(cx, &airframe, &dossiers[index].states, out);
             table.insert(serial, airframe).expect("listed names are unique");
         }
@@ -113,6 +113,7 @@ fn airframe(
         delivered,
         evidence: Table::default(),
         claims: Table::default(),
+        unrecorded: Vec::new(),
         build_states: Table::default(),
     })
 }

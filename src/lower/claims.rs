@@ -8,8 +8,7 @@ use super::names::Listed;
 use super::say::{Findings, listed};
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{ClaimId, EvidenceId, Id, ModId, PositionId, Table};
-use crate::model::{Airframe, Claim, Model, Statement};
-use crate::quantity::Serial;
+use crate::model::{Airframe, Claim, Model, Statement, Unrecorded};
 use crate::schema::{Policy, Standing};
 use crate::{codes, schema};
 use std::collections::BTreeSet;
@@ -27,14 +26,14 @@ pub(super) struct DossierAmongAll<'a> {
     pub(super) all: &'a [Dossier<'a>],
 }
 
-/// The claims of an airframe, written ones first.
+/// The claims of an airframe, written ones first, and the assumptions about what is not recorded.
 pub(super) fn lower(
     cx: &Context,
     model: &Model,
     airframe: &Airframe,
     dossiers: DossierAmongAll<'_>,
     out: &mut Findings,
-) -> Table<ClaimId, Claim> {
+) -> (Table<ClaimId, Claim>, Vec<Unrecorded>) {
     let dossier = dossiers.own;
     let claims = dossier.claims.iter().map(|(at, raw)| (raw.id.clone(), at.field("id"), WrittenClaim::Claim(*at, raw)));
     let assumptions = dossier.assumptions.iter();
@@ -55,9 +54,11 @@ pub(super) fn lower(
         }
     }
     let recorded = recorded(cx, &dossier.claims);
+    let mut unrecorded = Vec::new();
     for (id, _, written) in names.iter() {
         if let WrittenClaim::Assumption(record, raw) = written {
-            for (name, claim) in assumed(cx, model, airframe, *record, raw, &recorded, out) {
+            let assumed = assumed(cx, model, airframe, *record, raw, &recorded, out);
+            for (name, claim) in assumed.claims {
                 if table.insert(&name, claim).is_err() {
                     let message = format!("the claim `{name}` of the assumption `{id}` has the name of another claim");
                     let place = record.field("id");
@@ -67,9 +68,10 @@ pub(super) fn lower(
                     );
                 }
             }
+            unrecorded.extend(assumed.unrecorded);
         }
     }
-    table
+    (table, unrecorded)
 }
 
 fn claim(
@@ -269,7 +271,13 @@ fn recorded(cx: &Context, claims: &[(RecordRef, &schema::Claim)]) -> BTreeSet<Mo
     names.filter_map(|name| cx.names.mods.index(name)).map(ModId::from_index).collect()
 }
 
-/// The claims that an assumption makes, each with its name.
+/// What an assumption stands for: claims, each with its name; and itself, if it is about what is not recorded.
+#[derive(Default)]
+struct Assumed {
+    claims: Vec<(String, Claim)>,
+    unrecorded: Option<Unrecorded>,
+}
+
 fn assumed(
     cx: &Context,
     model: &Model,
@@ -278,46 +286,34 @@ fn assumed(
     raw: &schema::Assumption,
     recorded: &BTreeSet<ModId>,
     out: &mut Findings,
-) -> Vec<(String, Claim)> {
+) -> Assumed {
     let id = &raw.id;
     let place = record.field("assumes");
-    let says: Vec<(String, Statement)> = match &raw.assumes {
-        Policy::That(statement) => {
-            let says = self::statement(cx, model, statement, &place.item(0), out);
-            says.map(|says| (id.clone(), says)).into_iter().collect()
-        }
+    let says = match &raw.assumes {
+        Policy::That(statement) => self::statement(cx, model, statement, &place.item(0), out),
         Policy::UnrecordedNotEmbodied => {
-            let open: Vec<ModId> =
-                model.mods.ids().filter(|m| !recorded.contains(m) && open_to(model, *m, &airframe.serial)).collect();
-            if open.is_empty() && !cx.lost.may_be("Modification") {
+            let mut open = Unrecorded::open(model, &airframe.serial, recorded);
+            if open.next().is_none() && !cx.lost.may_be("Modification") {
                 let message = format!("the assumption `{id}` assumes nothing of `{}`", airframe.serial.text);
                 out.add(
                     Finding::new(codes::ASSUMES_NOTHING, message, place, "nothing is left to assume")
                         .help("remove the assumption"),
                 );
             }
-            open.into_iter().map(|m| (format!("{id} {}", model.mods.name(m)), Statement::NotEmbodied(m))).collect()
+            None
         }
     };
-    let Some(when) = out.window(&raw.when, &record.field("when")) else { return Vec::new() };
+    let Some(when) = out.window(&raw.when, &record.field("when")) else { return Assumed::default() };
     if before_built(airframe, &when, &record.field("when"), out) {
-        return Vec::new();
+        return Assumed::default();
     }
-    let claims = says.into_iter().map(|(name, says)| {
-        let (when, assumed) = (when.clone(), Some(raw.reason.clone()));
+    if let Policy::That(_) = &raw.assumes {
+        let (when, assumed) = (when, Some(raw.reason.clone()));
         let (rests_on, standing, grade) = (Vec::new(), Standing::Doubtful, None);
-        (name, Claim { record, says, when, rests_on, standing, grade, assumed })
-    });
-    claims.collect()
-}
-
-/// Whether the serial could take the modification after delivery, and did not have it from the line.
-fn open_to(model: &Model, m: ModId, serial: &Serial) -> bool {
-    let modification = &model.mods[m];
-    let built_in = modification.production.as_ref().is_some_and(|form| form.covers.contains(serial));
-    let eligible = modification
-        .retrospective
-        .as_ref()
-        .is_some_and(|form| form.eligible.as_ref().is_none_or(|eligible| eligible.contains(serial)));
-    eligible && !built_in
+        let claim = says.map(|says| Claim { record, says, when, rests_on, standing, grade, assumed });
+        return Assumed { claims: claim.map(|claim| (id.clone(), claim)).into_iter().collect(), unrecorded: None };
+    }
+    let assumption = Unrecorded { name: id.clone(), record, when, reason: raw.reason.clone() };
+    let claims = Unrecorded::open(model, &airframe.serial, recorded).map(|m| assumption.claim(model, m)).collect();
+    Assumed { claims, unrecorded: Some(assumption) }
 }

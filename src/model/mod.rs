@@ -5,12 +5,14 @@
 //! a model made from a faulty project is smaller than the project but never wrong about what it holds; the findings
 //! that [`lower`](crate::lower) gives beside it say what is missing.
 
+mod assumed;
 pub mod condition;
 mod losses;
 mod rivets;
 mod sheet;
 mod shop;
 
+pub use assumed::Unrecorded;
 pub use condition::Condition;
 pub use losses::{Hit, Loss, LossId, Losses, Marks, Touches};
 pub use rivets::{Rivets, SkinJoint};
@@ -448,6 +450,8 @@ pub struct Airframe {
     pub evidence: Table<EvidenceId, Evidence>,
     /// Claims by name; what an assumption assumes follows behind as doubtful claims (`A1`, or `A1 M014`).
     pub claims: Table<ClaimId, Claim>,
+    /// The assumptions about what is not recorded; what they stand for is among the claims.
+    pub unrecorded: Vec<Unrecorded>,
     /// Named build states.
     pub build_states: Table<BuildStateId, BuildState>,
 }
