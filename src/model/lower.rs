@@ -23,6 +23,7 @@ mod sheet;
 mod shop;
 mod structure;
 mod surveys;
+mod tables;
 
 use super::{Config, Model, TypeOf};
 use crate::codes;
@@ -33,6 +34,14 @@ use blocks::Known;
 use names::Names;
 use say::Findings;
 pub(crate) use say::{listed, nearest};
+
+/// The tables among sound records; `none` has the limits of the program and no tables.
+pub(super) fn built_in_tables(records: &[(RecordRef, Record)], none: &Config) -> Config {
+    let mut out = Findings::default();
+    let mut config = tables::lower(&ByKind::sort(records), &Lost::default(), none, &mut out);
+    config.forget_records();
+    config
+}
 
 /// Checks the records of a reading and gives them their types.
 ///
@@ -52,10 +61,11 @@ fn lower_beside(records: &[(RecordRef, Record)], lost: &Lost, config: &Config) -
     let mut out = Findings::default();
     let records_by_place = records;
     let records = ByKind::sort(records);
+    let config = &tables::lower(&records, lost, config, &mut out);
     let names = Names::collect(&records, lost, &mut out);
     let blocks = blocks::lower(&records.blocks, config, &mut out);
     let known = Known::of(&blocks, blocks.len() < records.blocks.len() || lost.may_be("SerialBlock"));
-    let mut model = Model { blocks, survey_limits: config.surveys, ..Model::default() };
+    let mut model = Model { blocks, survey_limits: config.survey_limits(), config: config.clone(), ..Model::default() };
     let cx = Context { config, names, known, records, lost };
 
     model.drawings = structure::drawings(&cx, &mut out);
@@ -109,6 +119,14 @@ struct ByKind<'a> {
     deviations: Vec<(RecordRef, bool, &'a raw::Deviation)>,
     tools: Vec<(RecordRef, &'a raw::FormingTool)>,
     decisions: Vec<(RecordRef, &'a raw::Decision)>,
+    gauges: Vec<(RecordRef, &'a raw::WireGauges)>,
+    tolerances: Vec<(RecordRef, &'a raw::ToleranceClasses)>,
+    stages: Vec<(RecordRef, &'a raw::StagesOfWork)>,
+    heat: Vec<(RecordRef, &'a raw::HeatTreatment)>,
+    radii: Vec<(RecordRef, &'a raw::BendRadii)>,
+    rivets: Vec<(RecordRef, &'a raw::RivetTables)>,
+    spacing: Vec<(RecordRef, &'a raw::RivetSpacing)>,
+    survey_limits: Vec<(RecordRef, &'a raw::SurveyLimits)>,
 }
 
 impl<'a> ByKind<'a> {
@@ -141,6 +159,14 @@ impl<'a> ByKind<'a> {
                 Record::DeviationPermit(r) => kinds.deviations.push((at, true, r)),
                 Record::FormingTool(r) => kinds.tools.push((at, r)),
                 Record::Decision(r) => kinds.decisions.push((at, r)),
+                Record::WireGauges(r) => kinds.gauges.push((at, r)),
+                Record::ToleranceClasses(r) => kinds.tolerances.push((at, r)),
+                Record::StagesOfWork(r) => kinds.stages.push((at, r)),
+                Record::HeatTreatment(r) => kinds.heat.push((at, r)),
+                Record::BendRadii(r) => kinds.radii.push((at, r)),
+                Record::RivetTables(r) => kinds.rivets.push((at, r)),
+                Record::RivetSpacing(r) => kinds.spacing.push((at, r)),
+                Record::SurveyLimits(r) => kinds.survey_limits.push((at, r)),
             }
         }
         kinds

@@ -25,7 +25,10 @@ pub use crate::source::raw::{
     Axes, Face, Form, Grade, Hand, Level, Ordinates, Reduced, RivetKind, RivetNumber, Source, Standing, ToolKind,
 };
 pub use condition::Condition;
-pub use config::{BendRadii, BendRow, Config, RivetRow, RivetTable, RivetTables, SurveyLimits};
+pub use config::{
+    BendRadii, BendRow, Config, HeatTreatment, Odds, RivetRow, RivetSpacing, RivetTable, RivetTables, ShopTable,
+    Sourced, Stages, SurveyLimits,
+};
 pub use date::{Day, Window};
 pub use girth::Girth;
 pub use length::Length;
@@ -91,8 +94,11 @@ pub struct Model {
     pub book: Vec<BookEntry>,
     /// What could not be read or taken in.
     pub losses: Losses,
-    /// From where on the figures of a survey are asked about.
+    /// From where on the figures of a survey are asked about; where the project's own limits were not read, those of the
+    /// program, and every survey is marked.
     pub survey_limits: SurveyLimits,
+    /// The tables that answers lean on.
+    pub config: Config,
 }
 
 /// The aircraft type.
@@ -444,6 +450,8 @@ pub struct Hole {
     pub diameter: Length,
     /// The diameter of the position tolerance zone.
     pub tolerance: Length,
+    /// The tolerance class that it was given by, if it was.
+    pub class: Option<String>,
     /// Where the zone grows at maximum material condition: the smallest permitted hole.
     pub smallest: Option<Length>,
     /// Whether it is one of the jig's own datums.

@@ -13,6 +13,7 @@ mod decisions;
 mod differ;
 mod drawings;
 mod excerpt;
+mod figures;
 mod flat;
 mod fleet;
 mod frame;

@@ -7,6 +7,7 @@ use std::io::Write as _;
 use modstate::jig::error_kind::{Datums, Diagnosis, ErrorKind, Hole, Outcome, ScatterSource, Survey, diagnose};
 use modstate::jig::point::{Motion, Point3};
 use modstate::jig::robust::Dimension;
+use modstate::model::Config;
 use rayon::prelude::*;
 
 use crate::random::Random;
@@ -108,6 +109,7 @@ fn case(mixture: &str, level: (f64, f64), amplitude: f64, random: &mut Random) -
         datums: Datums::Holes(vec![0, 1, 2, 3]),
         dimension: Dimension::Plane,
         instrument: 2.0 * noise * share,
+        odds: Config::built_in().survey_limits().odds,
     };
     Case { survey, truth, scattered: share < 0.6 || (mixture == "e" && amplitude > 0.9) }
 }

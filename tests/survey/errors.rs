@@ -6,6 +6,7 @@ use modstate::jig::error_kind::{
 use modstate::jig::fit::level;
 use modstate::jig::point::{Motion, Point3};
 use modstate::jig::robust::{Dimension, robust_fit};
+use modstate::model::Config;
 
 use crate::random::Random;
 
@@ -35,7 +36,15 @@ fn survey(datums: Datums) -> Survey {
             Hole { nominal, measured: nominal + error, zone: 0.3 }
         })
         .collect();
-    Survey { holes, members, rows, datums, dimension: Dimension::Plane, instrument: 2.0 * NOISE }
+    Survey {
+        holes,
+        members,
+        rows,
+        datums,
+        dimension: Dimension::Plane,
+        instrument: 2.0 * NOISE,
+        odds: Config::built_in().survey_limits().odds,
+    }
 }
 
 fn dowels() -> Datums {

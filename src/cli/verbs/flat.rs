@@ -5,7 +5,7 @@ use crate::cli::args::Format;
 use crate::cli::desk::Desk;
 use crate::cli::question::{Part, Question, value};
 use crate::cli::{Answer, Trouble, pick};
-use crate::model::{Config, Marks};
+use crate::model::Marks;
 use crate::report::{FlatReport, Verdicts, flat_report, flat_text, not_read_of_flat};
 use std::collections::BTreeSet;
 
@@ -48,7 +48,7 @@ fn flat_of(question: &Question<'_>, text: &str) -> Result<FlatReport, Trouble> {
         let message = format!("`{name}` is not laid flat, because not all of it is known");
         return Err(question.book().not_read(&message, &unread));
     }
-    flat_report(model, &Config::built_in(), part).ok_or_else(|| {
+    flat_report(model, part).ok_or_else(|| {
         Trouble::new(format!("the dossier gives `{name}` no bends"))
             .help("give the part's thickness and `flat`: its legs, its bends and their radii, from the drawing")
     })

@@ -5,7 +5,6 @@ use crate::cli::args::Whose;
 use crate::cli::desk::Desk;
 use crate::cli::question::{Part, no_bill};
 use crate::cli::{Answer, Trouble};
-use crate::model::Config;
 use crate::report::{todo_report, todo_text};
 use crate::resolve::Limits;
 use crate::shop::todo;
@@ -24,12 +23,11 @@ pub(in crate::cli) struct Todo {
 impl Verb for Todo {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         desk.supposing(self.whose.named(), &self.whose.which, |question| {
-            let config = Config::built_in();
             let scope = question.bill_scope(self.of.as_deref())?;
             let (mut resolver, asked) = question.resolver(self.whose.named(), &self.whose.which)?;
-            let list = todo(&mut resolver, &config, scope, Limits::default());
+            let list = todo(&mut resolver, scope, Limits::default());
             let list = list.map_err(|why| no_bill(&why, question.book()))?;
-            let report = todo_report(&resolver, asked, (&list, self.of.clone()), &config);
+            let report = todo_report(&resolver, asked, (&list, self.of.clone()));
             let part = Part::of(&report, |style| todo_text(&report, style));
             Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
         })

@@ -7,8 +7,7 @@ use crate::jig::statistics::{chi_square_above, coverage_factor};
 use super::evidence::{Model, Shape, Solution, Term};
 use super::search::{Explanation, Search, Without};
 use super::{
-    DECISIVE, ErrorKind, Outcome, PitchLaw, Remedy, SCATTER_CHANCE, Scatter, ScatterSource, Size, Survey, SurveyError,
-    Suspect, WORTH_NAMING,
+    ErrorKind, Outcome, PitchLaw, Remedy, SCATTER_CHANCE, Scatter, ScatterSource, Size, Survey, SurveyError, Suspect,
 };
 
 /// A [`super::Diagnosis`] but for the deviations that it started from.
@@ -31,7 +30,7 @@ struct Fitted<'a> {
 
 pub(super) fn report(survey: &Survey, model: &Model, mut best: Explanation) -> Report {
     let mut search = Search::new(model);
-    let rivals = drop_chance_finds(model, &mut search, &mut best);
+    let rivals = drop_chance_finds(model, &mut search, &mut best, survey.odds.worth_naming());
     let solution = model.solve(&best.terms, &model.weights(&best.bad));
     let residuals = (0..model.holes()).map(|h| model.step(&solution.residuals, h)).collect();
     let fitted = Fitted { survey, model, best, solution, residuals };
@@ -47,7 +46,7 @@ pub(super) fn report(survey: &Survey, model: &Model, mut best: Explanation) -> R
             (_, None) => continue,
         };
         let error = SurveyError { kind, size, margin: rival.cost - fitted.best.cost, remedy };
-        if error.margin >= DECISIVE {
+        if error.margin >= survey.odds.decisive() {
             errors.push(error);
         } else {
             let instead = kinds(model, &rival).into_iter().filter(|k| !known.contains(k)).collect();
@@ -63,12 +62,17 @@ pub(super) fn report(survey: &Survey, model: &Model, mut best: Explanation) -> R
 }
 
 /// Takes out of `best`, one by one, the errors that scatter explains nearly as well; the rivals of those that stay.
-fn drop_chance_finds(model: &Model, search: &mut Search<'_>, best: &mut Explanation) -> Vec<(ErrorKind, Explanation)> {
+fn drop_chance_finds(
+    model: &Model,
+    search: &mut Search<'_>,
+    best: &mut Explanation,
+    worth_naming: f64,
+) -> Vec<(ErrorKind, Explanation)> {
     loop {
         let known = kinds(model, best);
         let rivals: Vec<_> = known.iter().map(|&kind| (kind, search.rival(best, kind))).collect();
         let chance = |(_, rival): &&(ErrorKind, Explanation)| {
-            rival.cost - best.cost < WORTH_NAMING && kinds(model, rival).iter().all(|k| known.contains(k))
+            rival.cost - best.cost < worth_naming && kinds(model, rival).iter().all(|k| known.contains(k))
         };
         let weakest = rivals.iter().filter(chance).min_by(|a, b| a.1.cost.total_cmp(&b.1.cost));
         match weakest {
@@ -98,7 +102,7 @@ impl Fitted<'_> {
         };
         let source = if chance >= SCATTER_CHANCE {
             ScatterSource::Instrument
-        } else if search.any_near(best, DECISIVE, &instrument_does) {
+        } else if search.any_near(best, self.survey.odds.decisive(), &instrument_does) {
             ScatterSource::NotDecidable
         } else {
             ScatterSource::Holes
@@ -169,7 +173,7 @@ impl Fitted<'_> {
                 let mut swapped: Vec<usize> =
                     self.best.terms.iter().map(|&t| if t == index { other } else { t }).collect();
                 swapped.sort_unstable();
-                search.settle(swapped, Without::Nothing).cost >= self.best.cost + DECISIVE
+                search.settle(swapped, Without::Nothing).cost >= self.best.cost + self.survey.odds.decisive()
             })
     }
 

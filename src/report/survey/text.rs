@@ -42,6 +42,9 @@ pub fn survey_text(report: &SurveyReport, style: Style) -> String {
     text.push('\n');
     text.push_str(&to_do(report, width));
     text.push_str(&fit(report, unit, width));
+    for from in &report.figures {
+        text.push_str(&paragraph("", from, width));
+    }
     text.push('\n');
     text
 }
