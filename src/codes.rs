@@ -3,7 +3,7 @@
 //! Codes are stable: a code that was ever released keeps its meaning, and a retired one is not used again.
 //! The word says what it is about: `file` and `sheet` what was read, `record` a record taken by itself, `claim` what is
 //! claimed of an airframe, `type` the catalogue as a whole; of the shop `shop`, `jig`, `survey`, `part`, `tool`, `permit`,
-//! `drawing` and `decision`.
+//! `drawing`, `decision`, and `table` the tables that it holds itself.
 
 mod catalogue;
 mod claims;

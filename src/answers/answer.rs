@@ -3,6 +3,7 @@
 use super::At;
 use crate::layout::{Finished, Page};
 use crate::model::{Loss, LossId, Losses, Marks};
+use crate::schema::TABLE_KINDS;
 use crate::source::Sources;
 use serde::Serialize;
 
@@ -99,9 +100,20 @@ pub(crate) fn what(loss: &Loss) -> String {
         Some("DeviationPermit") => "deviation permit",
         Some("FormingTool") => "forming tool",
         Some("Decision") => "decision",
+        Some("WireGauges") => "the shop's wire gauges",
+        Some("ToleranceClasses") => "the shop's tolerance classes",
+        Some("StagesOfWork") => "the shop's stages of work",
+        Some("HeatTreatment") => "the shop's heat-treatment bands",
+        Some("BendRadii") => "the shop's bend radii",
+        Some("RivetTables") => "the shop's numbers of rivets",
+        Some("RivetSpacing") => "the shop's spacings of rivets",
+        Some("SurveyLimits") => "the shop's limits for surveys",
         Some(_) | None => "a record",
     };
-    let named = loss.name.as_ref().map_or_else(|| kind.to_owned(), |name| format!("{kind} {name}"));
+    // There is one table of a kind, and what names it is a sentence.
+    let is_table = loss.kind.is_some_and(|kind| TABLE_KINDS.contains(&kind));
+    let named =
+        loss.name.as_ref().filter(|_| !is_table).map_or_else(|| kind.to_owned(), |name| format!("{kind} {name}"));
     if loss.whole { named } else { format!("part of {named}") }
 }
 

@@ -1,11 +1,13 @@
 //! A part laid flat, and two parts compared.
 
+use super::figures::gauges_words;
+use super::mark_text;
 use crate::finding::{Place, PlaceStep};
 use crate::ids::PartId;
 use crate::layout::{CAUTION, Page, PageTable};
 use crate::metal::{deduction, developed, edge_strain, published_radius, setback_factor, strain_percent};
 use crate::model::{Curve, CurvedFlange, Loss, Marks, Model};
-use crate::quantity::{Config, Length};
+use crate::quantity::{BendRadii, Length, Sourced};
 use crate::words::length_text;
 use serde::Serialize;
 
@@ -46,7 +48,7 @@ pub struct FlatReport {
     pub remarks: Vec<String>,
     /// The caution that goes with every pattern.
     pub caution: &'static str,
-    /// What was not read and bears on which drawing is the part's.
+    /// What was not read and bears on which drawing is the part's, or on the published range.
     #[serde(skip)]
     pub not_read: Marks,
 }
@@ -70,6 +72,9 @@ pub struct FlatBendRow {
     pub deduction: f64,
     /// The published range of minimum radii; `null`: none is published for this material and thickness.
     pub published: Option<PublishedRow>,
+    /// What was not read and bears on the published range.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 /// A published range of minimum radii.
@@ -140,14 +145,21 @@ fn elsewhere(loss: &Loss) -> bool {
 
 /// A part laid flat; `None` if the dossier gives it no bends.
 #[must_use]
-pub fn flat_report(model: &Model, config: &Config, part: PartId) -> Option<FlatReport> {
+pub fn flat_report(model: &Model, part: PartId) -> Option<FlatReport> {
     let entry = &model.parts[part];
     let (flat, thickness) = (entry.flat.as_ref()?, entry.thickness.as_ref()?);
     let legs: Vec<f64> = flat.legs.iter().map(Length::inches).collect();
     let bent: Vec<(f64, f64)> = flat.bends.iter().map(|bend| (bend.angle, bend.radius.inches())).collect();
     let laid = developed(&legs, &bent, thickness.inches());
     let trim = flat.trim.as_ref().map_or(0.0, Length::inches);
-    let range = flat.bent_in.as_deref().and_then(|material| published_radius(&config.radii, material, thickness));
+    let material = flat.bent_in.as_deref();
+    let radii = model.config.radii.known();
+    let range = radii
+        .zip(material)
+        .and_then(|(radii, material)| Some((&radii.source, published_radius(radii, material, thickness)?)));
+    // Where no range is asked for, none is missing.
+    let asked = material.is_some() && !bent.is_empty();
+    let no_radii = if asked { model.losses.of_table("BendRadii") } else { Marks::new() };
     let bends = bent.iter().enumerate().map(|(index, (angle, radius))| FlatBendRow {
         angle: *angle,
         radius: *radius,
@@ -156,15 +168,16 @@ pub fn flat_report(model: &Model, config: &Config, part: PartId) -> Option<FlatR
         setback_factor: setback_factor(*angle),
         setback: laid.setbacks[index],
         deduction: deduction(*angle, *radius, thickness.inches()),
-        published: range.map(|range| {
+        published: range.map(|(source, range)| {
             let [low, high] = [range.low, range.high].map(|times| times * thickness.inches());
             let standing = match radius {
                 radius if *radius < low => "below the range",
                 radius if *radius > high => "above the range",
                 _ => "within the range",
             };
-            PublishedRow { low, high, standing, source: config.radii.source.clone(), detached: range.detached }
+            PublishedRow { low, high, standing, source: source.clone(), detached: range.detached }
         }),
+        not_read: no_radii.clone(),
     });
     let mut report = FlatReport {
         part: model.parts.name(part).to_owned(),
@@ -186,7 +199,8 @@ pub fn flat_report(model: &Model, config: &Config, part: PartId) -> Option<FlatR
         caution: CAUTION,
         not_read: model.losses.marks(|loss| loss.touches.parts.has(part) && is_of_drawing(loss)),
     };
-    report.remarks = remarks(&report, config);
+    report.not_read.extend(&no_radii);
+    report.remarks = remarks(&report, model, &no_radii);
     Some(report)
 }
 
@@ -207,49 +221,37 @@ fn flange(flange: &CurvedFlange) -> FlangeRow {
     FlangeRow { name: flange.name.clone(), width, angle: flange.angle, runs: runs.collect() }
 }
 
-/// Where the thickness of a gauge comes from.
-pub(crate) const GAUGES: &str = "Gauges (swg): table from memory, check against BS 3737.";
-
-/// Whether a thickness is given as a gauge.
-pub(crate) fn is_gauge(written: &str) -> bool {
-    written.trim_end().ends_with("swg")
+/// What is said of the published radii: where they come from, or why none were checked.
+fn radii_words(report: &FlatReport, radii: Option<&Sourced<BendRadii>>, not_read: &Marks) -> String {
+    let thickness = length_text(&report.thickness);
+    let Some(material) = report.bent_in.as_deref() else {
+        return "The dossier names no published alloy and temper: no minimum radius was checked.".to_owned();
+    };
+    let Some(radii) = radii else {
+        return format!("Whether a minimum radius is published for it is not known: {}.", mark_text(not_read));
+    };
+    let Some(range) = report.bends.iter().find_map(|bend| bend.published.as_ref()) else {
+        return format!("No minimum radius for {material} at {thickness} is in {}: none was checked.", radii.source);
+    };
+    let note = radii.note.as_ref().map(|note| format!(" ({note})")).unwrap_or_default();
+    let mut text = format!(
+        "Minimum radii: {}, {material} at {thickness}, {:.3} to {:.3} in, for bends of 90 degrees{note}; advice, the drawing \
+         and the material specification decide.",
+        range.source, range.low, range.high
+    );
+    if range.detached {
+        text.push_str(" The row was assigned by its order: its label was detached in the copy read.");
+    }
+    text
 }
 
-fn remarks(report: &FlatReport, config: &Config) -> Vec<String> {
+fn remarks(report: &FlatReport, model: &Model, no_radii: &Marks) -> Vec<String> {
     let mut sentences = Vec::new();
-    let material = report.bent_in.as_deref();
-    let ranges: Vec<&PublishedRow> = report.bends.iter().filter_map(|bend| bend.published.as_ref()).collect();
     if !report.bends.is_empty() {
-        match (ranges.first(), material) {
-            (Some(range), Some(material)) => {
-                let mut text = format!(
-                    "Minimum radii: {}, {material} at {}, {:.3} to {:.3} in, for bends of 90 degrees (that it is for 90: from memory, check against the circular); advice, the drawing and \
-                     the material specification decide.",
-                    range.source,
-                    length_text(&report.thickness),
-                    range.low,
-                    range.high
-                );
-                if range.detached {
-                    text.push_str(" The row was assigned by its order: its label was detached in the copy read.");
-                }
-                sentences.push(text);
-            }
-            (None, Some(material)) => sentences.push(format!(
-                "No minimum radius for {material} at {} is in {}: none was checked.",
-                length_text(&report.thickness),
-                config.radii.source
-            )),
-            (_, None) => {
-                sentences
-                    .push("The dossier names no published alloy and temper: no minimum radius was checked.".to_owned());
-            }
-        }
+        sentences.push(radii_words(report, model.config.radii.known(), no_radii));
         sentences.push("Allowance: (0.01743 R + 0.0078 T) A, FAA-H-8083-31; not rounded on the way.".to_owned());
     }
-    if is_gauge(&report.thickness) {
-        sentences.push(GAUGES.to_owned());
-    }
+    sentences.extend(gauges_words(&model.config, [&*report.thickness]));
     if report.flats.iter().any(|flat| *flat < 0.0) {
         sentences.push(
             "A flat comes out below nothing: the bends of a leg run into each other. Check the section.".to_owned(),
@@ -302,6 +304,11 @@ fn one(report: &FlatReport) -> Page {
     if !report.bends.is_empty() {
         type NumberedBend<'a> = (usize, &'a FlatBendRow);
         let bends: Vec<NumberedBend<'_>> = (1..).zip(&report.bends).collect();
+        let range = |(_, bend): &NumberedBend<'_>| match &bend.published {
+            Some(range) => range.standing.to_owned(),
+            None if bend.not_read.is_empty() => "none held".to_owned(),
+            None => mark_text(&bend.not_read),
+        };
         page.gap();
         page.table(
             PageTable::of(&bends)
@@ -315,9 +322,7 @@ fn one(report: &FlatReport) -> Page {
                 .unit("in")
                 .figures("Deduction", |(_, bend)| format!("{:.4}", bend.deduction))
                 .unit("in")
-                .words("Published range", |(_, bend)| {
-                    bend.published.as_ref().map_or("none held", |range| range.standing).to_owned()
-                }),
+                .words("Published range", range),
         );
     }
     let list = |values: &[f64]| values.iter().map(|value| format!("{value:.3}")).collect::<Vec<_>>().join(", ");

@@ -12,6 +12,7 @@ mod book;
 mod decisions;
 mod differ;
 mod drawings;
+mod figures;
 mod flat;
 mod fleet;
 pub(crate) mod frame;

@@ -9,7 +9,6 @@ use crate::layout::text::counted;
 use crate::layout::{CAUTION, Page, PageTable};
 use crate::model::{Marks, Model};
 use crate::prop::Limit;
-use crate::quantity::Config;
 use crate::resolve::{Basis, IssueView, Limits, PossibleIssue, Resolver};
 use crate::schema::Hand;
 use crate::shop::{Agreement, Donor, RackLine, RackReason, RackVerdict, marking, open_mods, rack};
@@ -107,7 +106,7 @@ pub(crate) fn issue_name(model: &Model, part: PartId, issue: Option<usize>) -> O
 ///
 /// # Errors
 /// Says why there is no bill of the state.
-pub fn rack_report(resolver: &mut Resolver<'_>, asked: Asked, config: &Config) -> Result<RackReport, NoBill> {
+pub fn rack_report(resolver: &mut Resolver<'_>, asked: Asked) -> Result<RackReport, NoBill> {
     let history = resolver.history();
     let mut not_read = history.not_read_of_asking(resolver.target().build_state);
     not_read.extend(history.model.losses.of_floor_list(history.id, &["MadePart"]));
@@ -117,11 +116,11 @@ pub fn rack_report(resolver: &mut Resolver<'_>, asked: Asked, config: &Config) -
         Ok(rack(resolver, &bill, Limits::default()))
     };
     let (firm, held) = (of(Basis::Firm)?, of(Basis::Held)?);
-    let parts = firm.iter().zip(&held).map(|(firm, held)| row(resolver, config, firm, held)).collect();
+    let parts = firm.iter().zip(&held).map(|(firm, held)| row(resolver, firm, held)).collect();
     Ok(RackReport { asked, parts, not_read, caution: CAUTION })
 }
 
-fn row(resolver: &mut Resolver<'_>, config: &Config, firm: &RackLine, held: &RackLine) -> RackRow {
+fn row(resolver: &mut Resolver<'_>, firm: &RackLine, held: &RackLine) -> RackRow {
     let model = resolver.history().model;
     let made = &model.made_parts[firm.made];
     let serial = &resolver.history().airframe().serial;
@@ -144,7 +143,7 @@ fn row(resolver: &mut Resolver<'_>, config: &Config, firm: &RackLine, held: &Rac
         issue: issue_name(model, made.part, if known { firm.issue } else { made.issue }),
         hand: made.hand.map(hand_word),
         quantity: made.quantity,
-        stage: made.stage.map(|stage| config.stages.names[stage].clone()),
+        stage: model.config.stages.known().and_then(|stages| stages.names.get(made.stage?).cloned()),
         marks: made.marks.clone(),
         made_for: made.made_for.as_ref().map(|of| of.serial(model).to_owned()),
         batch: made.batch.clone(),

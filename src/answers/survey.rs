@@ -5,6 +5,7 @@ mod text;
 pub use text::survey_page;
 
 use super::advice::{AdviceLine, advice_lines, outdated_line, sentences};
+use super::figures::{classes_words, limits_words};
 use crate::jig::advice::Action;
 use crate::jig::examine::Examiner;
 use crate::jig::found::{DatumBasis, Examined, HolesState, Identity};
@@ -82,6 +83,8 @@ pub struct SurveyReport {
     pub advice: Vec<AdviceLine>,
     /// Whether a slip of measuring or writing would explain what is read.
     pub figures_in_doubt: bool,
+    /// Where the figures come from that the report takes from the tables of the shop, a sentence each.
+    pub figures: Vec<String>,
     /// The caution that goes with every verdict.
     pub caution: &'static str,
     /// What was not read and bears on what it proves; then nothing is said of that.
@@ -378,10 +381,23 @@ pub fn survey_report(model: &Model, survey: usize, definitions: &Examiner<'_>) -
         remedies: sentences(&advice).map(str::to_owned).collect(),
         advice,
         figures_in_doubt: examined.slips.iter().any(|slip| slip.in_doubt),
+        figures: figures(model, plate),
         caution: CAUTION,
         not_read: not_read(model, survey),
     };
     if report.not_read.is_empty() { outdated(report) } else { withheld(report) }
+}
+
+/// Where the figures come from by which a survey is judged, against a plate drawing if there is one.
+fn figures(model: &Model, plate: Option<&Plate>) -> Vec<String> {
+    let mut classes: Vec<&str> = Vec::new();
+    for class in plate.iter().flat_map(|plate| &plate.holes).filter_map(|hole| hole.class.as_deref()) {
+        if !classes.contains(&class) {
+            classes.push(class);
+        }
+    }
+    let config = &model.config;
+    [classes_words(config, &classes), limits_words(config)].into_iter().flatten().collect()
 }
 
 /// The report without the work that it would call for, where the survey does not count: what it found is how it was.
@@ -442,6 +458,7 @@ fn withheld(report: SurveyReport) -> SurveyReport {
         remedies: Vec::new(),
         advice: Vec::new(),
         figures_in_doubt: false,
+        figures: Vec::new(),
         ..report
     }
 }

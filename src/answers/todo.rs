@@ -1,7 +1,7 @@
 //! What is left to make for a state: the list for tomorrow morning.
 
 use super::asked::Asked;
-use super::flat::{GAUGES, is_gauge};
+use super::figures::{bands_words, gauges_words, stages_words};
 use super::mark_text;
 use super::permits::{Permission, permissions, permissions_page, references};
 use super::rack::{MARKING, issue_name};
@@ -9,7 +9,6 @@ use crate::check::tools::kind_word;
 use crate::layout::text::counted;
 use crate::layout::{CAUTION, Page, PageTable};
 use crate::model::{Marks, Model, Part};
-use crate::quantity::Config;
 use crate::resolve::Resolver;
 use crate::shop::{Batch, First, Job, Todo, marking};
 use crate::words::length_text;
@@ -38,6 +37,11 @@ pub struct TodoReport {
     pub materials: Vec<MaterialRow>,
     /// Heat-treatment batches of what may be made now, or is made and not yet treated.
     pub batches: Vec<BatchRow>,
+    /// What was not read and bears on which parts may share a load: then no batch is listed.
+    #[serde(skip)]
+    pub no_batches: Marks,
+    /// Where the figures come from that the list takes from the tables of the shop, a sentence each.
+    pub figures: Vec<String>,
     /// The caution that goes with every list.
     pub caution: &'static str,
 }
@@ -147,33 +151,26 @@ pub struct BatchRow {
 
 /// What is left to make, as found by [`todo`](crate::shop::todo).
 #[must_use]
-pub fn todo_report(
-    resolver: &Resolver<'_>,
-    asked: Asked,
-    todo: &Todo,
-    of: Option<String>,
-    config: &Config,
-) -> TodoReport {
+pub fn todo_report(resolver: &Resolver<'_>, asked: Asked, todo: &Todo, of: Option<String>) -> TodoReport {
     let model = resolver.history().model;
+    let stages = model.config.stages.known();
+    let named = |stage: Option<usize>| stages.and_then(|stages| stages.names.get(stage?).cloned()).unwrap_or_default();
     let serial = &resolver.history().airframe().serial.text;
     let rows = |jobs: &[Job]| jobs.iter().map(|job| row(model, job, serial)).collect();
     let unfinished = todo.unfinished.iter().map(|line| {
         let made = &model.made_parts[line.made];
-        let stage = made.stage.unwrap_or_default();
+        let next = stages.and_then(|stages| stages.next(made.stage?, made.reclaimed.is_some()));
         UnfinishedRow {
             part: model.parts.name(made.part).to_owned(),
             description: model.parts[made.part].description.clone(),
             quantity: line.not_read.is_empty().then_some(line.quantity),
-            stage: config.stages.names[stage].clone(),
-            next: config
-                .stages
-                .next(stage, made.reclaimed.is_some())
-                .map_or_else(String::new, |next| config.stages.names[next].clone()),
+            stage: named(made.stage),
+            next: named(next),
             marks: made.marks.clone(),
             not_read: line.not_read.clone(),
         }
     });
-    TodoReport {
+    let mut report = TodoReport {
         asked,
         of,
         now: rows(&todo.now),
@@ -183,8 +180,21 @@ pub fn todo_report(
         unfinished: unfinished.collect(),
         materials: materials(model, todo),
         batches: todo.batches.iter().map(|batch| batch_row(model, batch)).collect(),
+        no_batches: todo.no_batches.clone(),
+        figures: Vec::new(),
         caution: CAUTION,
-    }
+    };
+    report.figures = figures(&report, model);
+    report
+}
+
+/// Where the figures of the list come from.
+fn figures(report: &TodoReport, model: &Model) -> Vec<String> {
+    let config = &model.config;
+    let stages = stages_words(config).filter(|_| !report.unfinished.is_empty());
+    let bands = bands_words(config).filter(|_| !report.batches.is_empty());
+    let gauges = gauges_words(config, report.materials.iter().filter_map(|row| row.thickness.as_deref()));
+    [stages, bands, gauges].into_iter().flatten().collect()
 }
 
 /// A row of which only the part number is known, because something was not read.
@@ -486,11 +496,13 @@ fn stock_page(report: &TodoReport) -> Page {
             }
             page.item("- ", format!("{}{temper}{band}: {}", batch.material, parts.join(", ")));
         }
-        page.say("Thickness bands from memory: check against the material specification.");
     }
-    let thickness = |row: &MaterialRow| row.thickness.as_deref().is_some_and(is_gauge);
-    if report.materials.iter().any(thickness) {
-        page.say(GAUGES);
+    if !report.no_batches.is_empty() {
+        page.gap();
+        page.say(format!("Heat-treatment batches are not known: {}.", mark_text(&report.no_batches)));
+    }
+    for from in &report.figures {
+        page.say(from);
     }
     page
 }
@@ -501,6 +513,6 @@ impl super::Verdicts for TodoReport {
     }
     fn not_read(&self) -> Marks {
         let of_unfinished = self.unfinished.iter().flat_map(|row| &row.not_read);
-        self.not_known().into_iter().chain(of_unfinished.copied()).collect()
+        self.not_known().into_iter().chain(of_unfinished.copied()).chain(self.no_batches.iter().copied()).collect()
     }
 }

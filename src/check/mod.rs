@@ -22,7 +22,6 @@ use crate::graph::Graph;
 use crate::ids::AirframeId;
 use crate::model::Model;
 use crate::proof::catalogue::Catalogue;
-use crate::quantity::Config;
 use crate::resolve::Limits;
 use crate::source::Lost;
 use complete::Complete;
@@ -74,7 +73,7 @@ pub fn check(lost: &Lost, model: &Model, graph: &Graph, scope: CheckScope<'_>, l
         let of_each = asked.par_iter().map(|airframe| airframes::check(model, graph, *airframe, limits));
         of_each.flatten().collect()
     };
-    let permits = || permits::check(model, graph, &complete, &Config::built_in(), limits);
+    let permits = || permits::check(model, graph, &complete, limits);
     let book = || book::check(model, graph, &complete, scope, limits);
     // The longest first.
     let all: [&(dyn Fn() -> Vec<Finding> + Sync); 7] = [&jigs, &rack, &catalogue, &airframes, &book, &tools, &permits];

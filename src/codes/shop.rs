@@ -20,9 +20,9 @@ codes! {
         example "mounted: [(mark: \"P1\", station: \"1\"), (mark: \"P2\", station: \"1\")]"
         remedy "Look at the jig and correct the station of one.";
     UNREADABLE_TEMPERATURE = "shop-105" Stop "unreadable temperature"
-        meaning "The temperature of a survey is given in degrees Celsius and is one at which people measure."
+        meaning "The temperature of a survey is given in degrees Celsius and is one at which people measure; a difference of temperature is given in kelvin."
         example "temperature: \"65F\""
-        remedy "Write degrees Celsius, as in `18.5C`.";
+        remedy "Write degrees Celsius, as in `18.5C`; a difference as in `10K`.";
     ISSUE_WITHOUT_DRAWING = "shop-106" Stop "issue of a part without a drawing"
         meaning "The made part names a drawing issue, but its part number has no drawing in the register."
         example "MadePart(part: \"60-2201\", issue: \"B\", ...)"

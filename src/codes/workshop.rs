@@ -97,6 +97,35 @@ codes! {
         example "0.064 in 2024-T3 bent to a radius of 0.1 in"
         remedy "Check the radius against the drawing; bend in a softer temper, or ask for a larger radius.";
 
+    TWO_TABLES = "table-461" Stop "table of the shop given twice"
+        meaning "A project has one table of its own of each kind, in place of the one that comes with the program. Of two it is not known which is meant, so what rests on them is not known."
+        example "StagesOfWork(...), StagesOfWork(...)"
+        remedy "Keep one of the two records.";
+    TABLE_WITHOUT_SOURCE = "table-462" Stop "table of the shop without a source"
+        meaning "Answers print where a figure came from, so that it can be checked. A table of the shop that does not say so is not used, and what rests on it is not known."
+        example "HeatTreatment(source: \"\", ...)"
+        remedy "Write what it was taken from: manual, page and issue, or who in the shop set it and when.";
+    TABLE_EMPTY = "table-463" Stop "table of the shop with nothing in it"
+        meaning "The table stands in place of the one that comes with the program, and gives nothing. What rests on it is not known."
+        example "WireGauges(source: \"Gauge plate in the store\", sizes: [])"
+        remedy "Write its rows, or remove the record.";
+    FIGURE_OUT_OF_RANGE = "table-464" Stop "figure of a table that cannot be meant"
+        meaning "A radius below nothing, a range whose larger end comes first, a number of rivets of nothing, odds of no more than 1, a tolerance class whose name reads like a length: the table is not used, and what rests on it is not known."
+        example "(material: \"2024-T3\", radius: [(-1.5, 3.0)])"
+        remedy "Check the figure against the source of the table.";
+    OUT_OF_ORDER = "table-465" Stop "columns, bands or gauges out of order"
+        meaning "Columns and bands go from thin to thick, and gauges from thick to thin. A figure out of order is most often a typing error: the table is not used, and what rests on it is not known."
+        example "bands: [\"0.032in\", \"0.0125in\", \"0.250in\"]"
+        remedy "Correct the figure, or put them in order.";
+    ROW_NOT_WHOLE = "table-466" Stop "row of a table with a cell too many or too few"
+        meaning "Each row has a cell for each column. With one too many or too few it is not known which belongs where: the table is not used, and what rests on it is not known."
+        example "thickness: [\"0.016in\", \"0.032in\"], radii: [(material: \"2024-O\", radius: [(0.0, 1.0)])]"
+        remedy "Compare the row with the source of the table, cell by cell.";
+    STAGE_NOT_LISTED = "table-467" Stop "stage that the table of stages does not list in its place"
+        meaning "The stages at which a part is heat treated and ready, and those that only new parts go through, are among the stages listed, and a part is not ready before it is heat treated. The table is not used, and what rests on it is not known."
+        example "stages: [\"cut\", \"formed\", \"checked\"], treated: \"formed\", ready: \"inspected\""
+        remedy "Correct the stage, or add it to the list.";
+
     DECISIONS_NUMBERED = "decision-501" Stop "gap in the decision book"
         meaning "Decisions are numbered from 1 without a gap. A gap says that one was taken out, and the book is only ever added to."
         example "Decision(number: 1, ...), Decision(number: 3, ...)"

@@ -12,7 +12,7 @@ use super::say::LeftOutPiece;
 use crate::finding::{Place, RecordRef};
 use crate::ids::{ModId, PartId, PositionId};
 use crate::model::{Hit, Loss, Losses, Model};
-use crate::schema::Record;
+use crate::schema::{self, Record, TABLE_KINDS};
 use crate::source::Mentions;
 use dossiers::Dossiers;
 use lens::Lens;
@@ -40,14 +40,18 @@ pub(super) fn collect(records: &[(RecordRef, Record)], cx: &Context, model: &Mod
         known.loss.touches.add(&loss.touches);
         known.itself |= piece.found;
         known.unknown.extend(piece.unknown.clone());
+        known.tables.extend(piece.table);
     }
     let taken = taken_in(model);
-    for (at, record) in records.iter().filter(|(at, _)| !taken.contains(at)) {
+    // A table that is not used, and why, is among the pieces.
+    let not_taken = |(at, record): &&(RecordRef, Record)| !taken.contains(at) && !TABLE_KINDS.contains(&record.kind());
+    for (at, record) in records.iter().filter(not_taken) {
         let mut loss = lens.of_piece(*at, record, &[], &LeftOutPiece::silent(at.place()));
         loss.whole = true;
         let known = found.get(&at.place());
-        let (itself, unknown) = known.map(|known| (known.itself, known.unknown.clone())).unwrap_or_default();
-        found.insert(at.place(), FoundLoss { loss, itself, unknown });
+        let (itself, unknown, tables) =
+            known.map(|known| (known.itself, known.unknown.clone(), known.tables.clone())).unwrap_or_default();
+        found.insert(at.place(), FoundLoss { loss, itself, unknown, tables });
     }
     let all: Vec<&Loss> = found.values().map(|of| &of.loss).collect();
     let claims = found.iter().filter(|(_, of)| ["Claim", "Assumption"].iter().any(|kind| of.loss.may_be(kind)));
@@ -67,14 +71,16 @@ struct FoundLoss {
     itself: bool,
     /// Names that it gives and that nothing bears.
     unknown: BTreeSet<String>,
+    /// The kinds of the shop's own tables by which it is read and that are not known.
+    tables: BTreeSet<&'static str>,
 }
 
 impl FoundLoss {
     fn itself(loss: Loss) -> FoundLoss {
-        FoundLoss { loss, itself: true, unknown: BTreeSet::new() }
+        FoundLoss { loss, itself: true, unknown: BTreeSet::new(), tables: BTreeSet::new() }
     }
     fn follows(loss: Loss) -> FoundLoss {
-        FoundLoss { loss, itself: false, unknown: BTreeSet::new() }
+        FoundLoss { itself: false, ..FoundLoss::itself(loss) }
     }
 }
 
@@ -97,6 +103,9 @@ fn causes(cx: &Context, found: &BTreeMap<Place, FoundLoss>) -> BTreeMap<Place, B
             let named = [name.as_str(), whole].into_iter().filter_map(|name| by_name.get(name)).flatten();
             before.extend(named.copied().cloned());
         }
+        let of_tables =
+            found.iter().filter(|(_, other)| of.tables.iter().any(|kind| other.loss.touches.tables.has(kind)));
+        before.extend(of_tables.map(|(place, _)| place.clone()));
         if before.is_empty() {
             let beside = record_of(place).and_then(|record| by_record.get(&record)).into_iter().flatten();
             before.extend(beside.copied().cloned());
@@ -197,5 +206,13 @@ fn name_of(record: &Record) -> String {
         Record::Concession(raw) | Record::DeviationPermit(raw) => raw.reference.clone(),
         Record::FormingTool(raw) => raw.mark.clone(),
         Record::Decision(raw) => raw.number.to_string(),
+        Record::WireGauges(schema::WireGauges { source, .. })
+        | Record::ToleranceClasses(schema::ToleranceClasses { source, .. })
+        | Record::StagesOfWork(schema::StagesOfWork { source, .. })
+        | Record::HeatTreatment(schema::HeatTreatment { source, .. })
+        | Record::BendRadii(schema::BendRadii { source, .. })
+        | Record::RivetTables(schema::RivetTables { source, .. })
+        | Record::RivetSpacing(schema::RivetSpacing { source, .. })
+        | Record::SurveyLimits(schema::SurveyLimits { source, .. }) => source.clone(),
     }
 }

@@ -6,6 +6,7 @@
 
 mod airframes;
 mod blocks;
+mod built_in;
 mod claims;
 mod conditions;
 mod decisions;
@@ -24,6 +25,7 @@ mod sheet;
 mod shop;
 mod structure;
 mod surveys;
+mod tables;
 
 use crate::finding::{Finding, RecordRef};
 use crate::model::{Model, TypeOf};
@@ -44,10 +46,11 @@ pub fn lower(records: &[(RecordRef, Record)], lost: &Lost, config: &Config) -> (
     let mut out = Findings::default();
     let records_by_place = records;
     let records = ByKind::sort(records);
+    let config = &tables::lower(&records, lost, config, &mut out);
     let names = Names::collect(&records, lost, &mut out);
     let blocks = blocks::lower(&records.blocks, config, &mut out);
     let known = Known::of(&blocks, blocks.len() < records.blocks.len() || lost.may_be("SerialBlock"));
-    let mut model = Model { blocks, survey_limits: config.surveys, ..Model::default() };
+    let mut model = Model { blocks, survey_limits: config.survey_limits(), config: config.clone(), ..Model::default() };
     let cx = Context { config, names, known, records, lost };
 
     model.drawings = structure::drawings(&cx, &mut out);
@@ -102,6 +105,14 @@ struct ByKind<'a> {
     deviations: Vec<(RecordRef, bool, &'a schema::Deviation)>,
     tools: Vec<(RecordRef, &'a schema::FormingTool)>,
     decisions: Vec<(RecordRef, &'a schema::Decision)>,
+    gauges: Vec<(RecordRef, &'a schema::WireGauges)>,
+    tolerances: Vec<(RecordRef, &'a schema::ToleranceClasses)>,
+    stages: Vec<(RecordRef, &'a schema::StagesOfWork)>,
+    heat: Vec<(RecordRef, &'a schema::HeatTreatment)>,
+    radii: Vec<(RecordRef, &'a schema::BendRadii)>,
+    rivets: Vec<(RecordRef, &'a schema::RivetTables)>,
+    spacing: Vec<(RecordRef, &'a schema::RivetSpacing)>,
+    survey_limits: Vec<(RecordRef, &'a schema::SurveyLimits)>,
 }
 
 impl<'a> ByKind<'a> {
@@ -134,6 +145,14 @@ impl<'a> ByKind<'a> {
                 Record::DeviationPermit(r) => kinds.deviations.push((at, true, r)),
                 Record::FormingTool(r) => kinds.tools.push((at, r)),
                 Record::Decision(r) => kinds.decisions.push((at, r)),
+                Record::WireGauges(r) => kinds.gauges.push((at, r)),
+                Record::ToleranceClasses(r) => kinds.tolerances.push((at, r)),
+                Record::StagesOfWork(r) => kinds.stages.push((at, r)),
+                Record::HeatTreatment(r) => kinds.heat.push((at, r)),
+                Record::BendRadii(r) => kinds.radii.push((at, r)),
+                Record::RivetTables(r) => kinds.rivets.push((at, r)),
+                Record::RivetSpacing(r) => kinds.spacing.push((at, r)),
+                Record::SurveyLimits(r) => kinds.survey_limits.push((at, r)),
             }
         }
         kinds

@@ -2,6 +2,7 @@
 
 use super::names::Listed;
 use super::say::{Findings, listed, nearest};
+use super::tables::{beside_own, is_like_a_length};
 use super::{Context, outline};
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{Id, PartId, PlateId, Table};
@@ -58,11 +59,12 @@ fn holes(cx: &Context, record: RecordRef, raw: &schema::Plate, out: &mut Finding
         let at = coordinates(cx, &hole.x, &hole.y, hole.z.as_ref(), &place, out);
         let diameter = out.size("diameter", &hole.diameter, cx.config, &place.field("diameter"));
         let tolerance = tolerance(cx, &hole.tolerance, &place.field("tolerance"), out);
+        let class = (!is_like_a_length(&hole.tolerance)).then(|| hole.tolerance.clone());
         let smallest = hole.smallest.as_ref();
         let smallest = smallest.and_then(|text| out.size("smallest hole", text, cx.config, &place.field("smallest")));
         let kept = unique.index(&hole.hole).is_some_and(|at| unique.get(at).1 == index);
         if let (Some(at), Some(diameter), Some(tolerance), true) = (at, diameter, tolerance, kept) {
-            holes.push(Hole { name: hole.hole.clone(), at, diameter, tolerance, smallest, datum: hole.datum });
+            holes.push(Hole { name: hole.hole.clone(), at, diameter, tolerance, class, smallest, datum: hole.datum });
         }
     }
     holes
@@ -131,27 +133,25 @@ fn coordinates(
 
 /// The diameter of a position tolerance zone: a length, or the name of a class.
 fn tolerance(cx: &Context, text: &str, place: &Place, out: &mut Findings) -> Option<Length> {
-    if let Some(zone) = cx.config.tolerances.get(text) {
-        return Some(zone.clone());
-    }
-    if text.contains(|c: char| c.is_ascii_digit()) {
+    if is_like_a_length(text) {
         return out.size("position tolerance", text, cx.config, place);
     }
-    let classes = || cx.config.tolerances.keys().map(String::as_str);
+    let Some(table) = cx.config.tolerances.known() else {
+        out.leave_out_by("ToleranceClasses", place.clone());
+        return None;
+    };
+    if let Some(zone) = table.get(text) {
+        return Some(zone.clone());
+    }
+    let classes = || table.keys().map(String::as_str);
     let near = nearest(text, classes()).map(|near| format!("write `{near}` if that is meant; "));
     let help = format!(
         "{}the classes are {}; or write the diameter of the zone, as in `0.2mm`",
         near.unwrap_or_default(),
         listed(classes(), "and")
     );
-    out.add(
-        Finding::new(
-            codes::UNKNOWN_TOLERANCE,
-            format!("`{text}` is neither a length nor a tolerance class"),
-            place.clone(),
-            "not known",
-        )
-        .help(help),
-    );
+    let message = format!("`{text}` is neither a length nor a tolerance class");
+    let finding = Finding::new(codes::UNKNOWN_TOLERANCE, message, place.clone(), "not known").help(help);
+    out.add(beside_own(finding, table.record.map(|record| record.field("classes")), "the shop's own classes"));
     None
 }

@@ -4,6 +4,7 @@ use super::names::Listed;
 use super::say::{Findings, listed, nearest};
 use super::shop::{meant_for, set_for};
 use super::structure::{quantity, unknown_issue};
+use super::tables::beside_own;
 use super::{Context, blocks};
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{AirframeId, Id, PartId, PositionId};
@@ -59,14 +60,19 @@ fn made_parts(cx: &Context, model: &Model, out: &mut Findings) -> Vec<MadePart> 
 }
 
 fn stage(cx: &Context, stage: &str, place: &Place, out: &mut Findings) -> Option<usize> {
-    let stages = &cx.config.stages.names;
+    let Some(table) = cx.config.stages.known() else {
+        out.leave_out_by("StagesOfWork", place.clone());
+        return None;
+    };
+    let stages = &table.names;
     let found = stages.iter().position(|name| name == stage);
     if found.is_none() {
         let names = || stages.iter().map(String::as_str);
         let near = nearest(stage, names()).map(|near| format!("write `{near}` if that is meant; "));
         let help = format!("{}the stages are {}", near.unwrap_or_default(), listed(names(), "and"));
         let message = format!("there is no stage of work `{stage}`");
-        out.add(Finding::new(codes::UNKNOWN_STAGE, message, place.clone(), "not a stage").help(help));
+        let finding = Finding::new(codes::UNKNOWN_STAGE, message, place.clone(), "not a stage").help(help);
+        out.add(beside_own(finding, table.record.map(|record| record.field("stages")), "the shop's own stages"));
     }
     found
 }

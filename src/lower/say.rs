@@ -20,6 +20,8 @@ pub(super) struct LeftOutPiece {
     pub(super) place: Place,
     /// The name that it gives and that nothing bears, if that is the reason.
     pub(super) unknown: Option<String>,
+    /// The kind of the shop's own table by which it is read and that is not known, if that is the reason.
+    pub(super) table: Option<&'static str>,
     /// Whether a finding says what is wrong there.
     pub(super) found: bool,
 }
@@ -27,15 +29,17 @@ pub(super) struct LeftOutPiece {
 impl LeftOutPiece {
     /// A piece of which no finding of its own speaks.
     pub(super) fn silent(place: Place) -> LeftOutPiece {
-        LeftOutPiece { place, unknown: None, found: false }
+        LeftOutPiece { place, unknown: None, table: None, found: false }
     }
 }
 
 impl Findings {
-    /// Adds a finding; what it stops is left out, at its first label. Of a name that two records bear, neither is sure.
+    /// Adds a finding; what it stops is left out, at its first label. Of a name that two records bear, and of two tables of
+    /// one kind, neither is sure.
     pub(super) fn add(&mut self, finding: Finding) {
         if finding.severity() == Severity::Stop {
-            let labels = if finding.code == codes::NAME_USED_TWICE { finding.labels.len() } else { 1 };
+            let unsure = [codes::NAME_USED_TWICE, codes::TWO_TABLES].contains(&finding.code);
+            let labels = if unsure { finding.labels.len() } else { 1 };
             self.pieces.extend(
                 finding
                     .labels
@@ -60,6 +64,11 @@ impl Findings {
     /// Says that a piece was left out because it names what could not be taken in.
     pub(super) fn leave_out_for(&mut self, name: &str, place: Place) {
         self.pieces.push(LeftOutPiece { unknown: Some(name.to_owned()), ..LeftOutPiece::silent(place) });
+    }
+
+    /// Says that a piece was left out because it is read by a table of the shop that is not known.
+    pub(super) fn leave_out_by(&mut self, table: &'static str, place: Place) {
+        self.pieces.push(LeftOutPiece { table: Some(table), ..LeftOutPiece::silent(place) });
     }
 
     /// What was found of something that is written, unless it was left out there.
@@ -93,6 +102,10 @@ impl Findings {
     }
 
     pub(super) fn length(&mut self, text: &str, config: &Config, place: &Place) -> Option<Length> {
+        if Length::is_gauge(text) && config.swg.known().is_none() {
+            self.leave_out_by("WireGauges", place.clone());
+            return None;
+        }
         self.read(Length::parse(text, config), place)
     }
 
@@ -112,6 +125,20 @@ impl Findings {
 
     pub(super) fn window(&mut self, text: &str, place: &Place) -> Option<Window> {
         self.read(Window::parse(text), place)
+    }
+
+    /// A difference of temperature, in kelvin.
+    pub(super) fn kelvin(&mut self, text: &str, place: &Place) -> Option<f64> {
+        let number = text.trim().strip_suffix('K').and_then(|number| number.trim_end().parse::<f64>().ok());
+        let found = number.filter(|kelvin| (0.0..=100.0).contains(kelvin));
+        if found.is_none() {
+            let message = format!("`{text}` is not a difference of temperature in a workshop");
+            self.add(
+                Finding::new(codes::UNREADABLE_TEMPERATURE, message, place.clone(), "not a difference")
+                    .help("write it in kelvin, as in `10K`"),
+            );
+        }
+        found
     }
 
     /// A coefficient of linear expansion per kelvin, of any metal.

@@ -2,7 +2,7 @@
 //! holes, or scatter; each with its numbers, their uncertainty and the remedy.
 //!
 //! Every kind is weighed against every other and against scatter (see `error_kind/evidence.rs`). An error is reported
-//! as found only where the best explanation *without* it is decisively worse ([`DECISIVE`]); otherwise it is a suspect
+//! as found only where the best explanation *without* it is decisively worse ([`Odds`]); otherwise it is a suspect
 //! and stands beside what could be there instead. Numbers in millimetres and radians. An error is what was found less
 //! what was wanted: a remedy is its opposite.
 //!
@@ -19,14 +19,7 @@ use self::search::Search;
 use super::fit::FitError;
 use super::point::{Motion, Point3};
 use super::robust::Dimension;
-
-/// How much worse (in minus twice the log evidence) the best explanation without an error must be before the error
-/// counts as found: odds of about 400 to 1.
-pub const DECISIVE: f64 = 12.0;
-
-/// How much worse the explanation by scatter alone must be before an error is even a suspect: odds of about 20 to 1.
-/// Of many holes, rows and members some look a little odd by chance.
-pub const WORTH_NAMING: f64 = 6.0;
+use crate::quantity::Odds;
 
 /// The chance below which scatter counts as more than the instrument's: one in a million, because errors too small to
 /// be distinguished swell it.
@@ -70,6 +63,8 @@ pub struct HoleSurvey {
     pub dimension: Dimension,
     /// The instrument's expanded (k = 2) uncertainty of one coordinate, above 0.
     pub instrument: f64,
+    /// From which odds on an error is named.
+    pub odds: Odds,
 }
 
 /// A kind of systematic error.
@@ -184,7 +179,7 @@ pub struct SurveyError {
     pub kind: ErrorKind,
     /// How large it is.
     pub size: Size,
-    /// How much worse the best explanation without it is (minus twice the log evidence): decisive from [`DECISIVE`].
+    /// How much worse the best explanation without it is (minus twice the log evidence): decisive from [`Odds::decisive`].
     pub margin: f64,
     /// What to do.
     pub remedy: Remedy,
@@ -193,7 +188,7 @@ pub struct SurveyError {
 /// An error that may be there; the survey does not decide it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SuspectError {
-    /// The error in the best explanation; its margin is below [`DECISIVE`].
+    /// The error in the best explanation; its margin is below [`Odds::decisive`].
     pub error: SurveyError,
     /// What the best explanation without it has instead; empty where that is scatter alone.
     pub instead: Vec<ErrorKind>,

@@ -83,6 +83,8 @@ pub struct Touches {
     pub jigs: Hit<JigId>,
     /// These surveys (indices).
     pub surveys: Hit<usize>,
+    /// The shop's own tables of these kinds of record.
+    pub tables: Hit<&'static str>,
 }
 
 /// Every loss of a model, in the order of places.
@@ -369,6 +371,11 @@ impl Losses {
     #[must_use]
     pub fn of_jig(&self, jig: JigId) -> Marks {
         self.marks(|loss| loss.touches.jigs.has(jig))
+    }
+    /// What may be wrong with the shop's own table of a kind of record, so that it is not known.
+    #[must_use]
+    pub fn of_table(&self, kind: &'static str) -> Marks {
+        self.marks(|loss| loss.touches.tables.has(kind))
     }
     /// What may be wrong with a survey (an index).
     #[must_use]

@@ -27,7 +27,7 @@ use crate::geometry::{Girth, Outline};
 use crate::ids::{
     AirframeId, BuildStateId, ClaimId, DrawingId, EvidenceId, FrameId, JigId, ModId, PartId, PlateId, PositionId, Table,
 };
-use crate::quantity::{Day, Length, Mass, Serial, SerialSet, SurveyLimits, Window};
+use crate::quantity::{Config, Day, Length, Mass, Serial, SerialSet, SurveyLimits, Window};
 use crate::schema::{Form, Grade, Hand, Source, Standing, ToolKind};
 use indexmap::IndexMap;
 
@@ -74,8 +74,11 @@ pub struct Model {
     pub book: Vec<BookEntry>,
     /// What could not be read or taken in.
     pub losses: Losses,
-    /// From where on the figures of a survey are asked about.
+    /// From where on the figures of a survey are asked about; where the project's own limits were not read, those of the
+    /// program, and every survey is marked.
     pub survey_limits: SurveyLimits,
+    /// The tables that answers lean on.
+    pub config: Config,
 }
 
 /// The aircraft type.
@@ -427,6 +430,8 @@ pub struct Hole {
     pub diameter: Length,
     /// The diameter of the position tolerance zone.
     pub tolerance: Length,
+    /// The tolerance class that it was given by, if it was.
+    pub class: Option<String>,
     /// Where the zone grows at maximum material condition: the smallest permitted hole.
     pub smallest: Option<Length>,
     /// Whether it is one of the jig's own datums.

@@ -1,30 +1,84 @@
-//! Tables and limits that come with the program, from `configs/`.
+//! Tables of the shop, and limits of the program.
+//!
+//! Those that come with the program are read in `lower`, as those of a project are.
 
 use super::Length;
+use crate::finding::RecordRef;
 use indexmap::IndexMap;
 use serde::Deserialize;
+use std::ops::Deref;
 
-/// The tables and limits of `configs/`.
+/// The tables of the shop, and the limits of the program.
+///
+/// A project may have its own table of a kind: it replaces the whole table that comes with the program, never some of its
+/// rows. Where it could not be read, nothing stands in for it.
+///
+/// By default nothing is known: [`Config::built_in`] gives what comes with the program.
 ///
 /// Invariant: every value in them has been read exactly.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Config {
-    /// Standard wire gauges by name (`18`, `7/0`).
-    pub swg: IndexMap<String, Length>,
-    /// Diameters of position tolerance zones by class name.
-    pub tolerances: IndexMap<String, Length>,
-    /// Limits.
+    /// Limits of the program.
     pub settings: Settings,
-    /// From where on the figures of a survey are asked about.
-    pub surveys: SurveyLimits,
+    /// Standard wire gauges by name (`18`, `7/0`).
+    pub swg: ShopTable<IndexMap<String, Length>>,
+    /// Diameters of position tolerance zones by class name.
+    pub tolerances: ShopTable<IndexMap<String, Length>>,
     /// The stages of work on a part, in order.
-    pub stages: Stages,
+    pub stages: ShopTable<Stages>,
     /// What is heat treated in the shop.
-    pub heat: HeatTreatment,
+    pub heat: ShopTable<HeatTreatment>,
     /// Published minimum bend radii.
-    pub radii: BendRadii,
+    pub radii: ShopTable<BendRadii>,
     /// Published numbers of rivets.
-    pub rivets: RivetTables,
+    pub rivets: ShopTable<RivetTables>,
+    /// The least spacings of rivets.
+    pub spacing: ShopTable<RivetSpacing>,
+    /// From where on the figures of a survey are asked about.
+    pub surveys: ShopTable<SurveyLimits>,
+}
+
+/// A table of the shop.
+#[derive(Clone, Debug, Default)]
+pub enum ShopTable<T> {
+    /// It is known.
+    Known(Sourced<T>),
+    /// The project has its own, and that was not read.
+    #[default]
+    NotRead,
+}
+
+/// A table, and where it comes from. It can be used as what it holds.
+#[derive(Clone, Debug, Default)]
+pub struct Sourced<T> {
+    /// Where its figures come from, to be printed with what uses them.
+    pub source: String,
+    /// The project's record of it; `None` if it came with the program.
+    pub record: Option<RecordRef>,
+    /// What it holds.
+    pub holds: T,
+}
+
+impl<T> ShopTable<T> {
+    /// The table; `None` if the project has its own and that was not read.
+    pub fn known(&self) -> Option<&Sourced<T>> {
+        match self {
+            ShopTable::Known(table) => Some(table),
+            ShopTable::NotRead => None,
+        }
+    }
+    fn forget_record(&mut self) {
+        if let ShopTable::Known(table) = self {
+            table.record = None;
+        }
+    }
+}
+
+impl<T> Deref for Sourced<T> {
+    type Target = T;
+    fn deref(&self) -> &T {
+        &self.holds
+    }
 }
 
 /// The stages of work on a part.
@@ -57,11 +111,19 @@ pub struct HeatTreatment {
     pub bands: Vec<Length>,
 }
 
+impl HeatTreatment {
+    /// The band (an index) of a thickness: one past the last for what is thicker than all.
+    #[must_use]
+    pub fn band(&self, thickness: &Length) -> usize {
+        self.bands.iter().position(|last| thickness.picometres <= last.picometres).unwrap_or(self.bands.len())
+    }
+}
+
 /// Minimum bend radii, as multiples of the thickness.
 #[derive(Clone, Debug)]
 pub struct BendRadii {
-    /// Where they were published.
-    pub source: String,
+    /// What a reader should know of all of them, beside where they come from.
+    pub note: Option<String>,
     /// The thickness of each column, rising.
     pub thickness: Vec<Length>,
     /// The rows, each with a cell for each column.
@@ -69,13 +131,11 @@ pub struct BendRadii {
 }
 
 /// A row of the minimum bend radii.
-#[derive(Clone, Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Clone, Debug)]
 pub struct BendRow {
     /// The alloy and temper (`2024-O`).
     pub material: String,
     /// Whether the row's label was detached in the copy that was read.
-    #[serde(default)]
     pub detached: bool,
     /// The ends of each printed range.
     pub radius: Vec<(f64, f64)>,
@@ -84,8 +144,6 @@ pub struct BendRow {
 /// Numbers of rivets for splices, AD with protruding heads.
 #[derive(Clone, Debug)]
 pub struct RivetTables {
-    /// Where they were published.
-    pub source: String,
     /// The thickness of each column, rising; of the thinner of the sheets that are joined.
     pub thickness: Vec<Length>,
     /// The tables.
@@ -114,8 +172,19 @@ pub struct RivetRow {
     pub per_inch: Vec<Option<f64>>,
 }
 
+/// The least spacings of the rivets of a splice.
+#[derive(Clone, Copy, Debug)]
+pub struct RivetSpacing {
+    /// The least edge distance, in diameters of the rivet.
+    pub edge: f64,
+    /// The least pitch in a row, in diameters of the rivet.
+    pub pitch: f64,
+    /// The least distance from row to row, as a share of the pitch.
+    pub rows: f64,
+}
+
 /// Limits that stop a slip of the pen from being taken at its word.
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Settings {
     /// The largest number of serials in one block.
@@ -125,8 +194,7 @@ pub struct Settings {
 }
 
 /// From where on the figures of a survey are asked about.
-#[derive(Clone, Copy, Debug, Default, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Clone, Copy, Debug, Default)]
 pub struct SurveyLimits {
     /// How far a hole, a member or a plate may be found off before its figures are asked about whatever else fits, in
     /// millimetres.
@@ -141,168 +209,44 @@ pub struct SurveyLimits {
     /// How far a hole may lie off, beyond its zone and the instrument's uncertainty, and still be taken for a hole of a
     /// plate that is drilled badly, in millimetres.
     pub loose_mm: f64,
+    /// From which odds on errors are named.
+    pub odds: Odds,
 }
 
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Gauges {
-    swg: Vec<(String, String)>,
+/// From which odds on an error of a member or a plate is named.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Odds {
+    /// To 1; from here on it counts as found.
+    pub found: u32,
+    /// To 1; from here on it counts as possible.
+    pub possible: u32,
 }
 
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct ToleranceClass {
-    name: String,
-    zone: String,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct WrittenStages {
-    stages: Vec<String>,
-    only_new: Vec<String>,
-    treated: String,
-    ready: String,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct WrittenHeat {
-    materials: Vec<String>,
-    bands: Vec<String>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct WrittenRadii {
-    source: String,
-    thickness: Vec<String>,
-    rows: Vec<BendRow>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct WrittenRivets {
-    source: String,
-    thickness: Vec<String>,
-    tables: Vec<WrittenRivetTable>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct WrittenRivetTable {
-    table: String,
-    sheets: Vec<String>,
-    #[serde(default)]
-    from_memory: bool,
-    rows: Vec<(String, Vec<Option<f64>>)>,
-}
-
-impl WrittenRivets {
-    fn read(self, length: impl Fn(&str) -> Length) -> RivetTables {
-        let tables = self.tables.into_iter().map(|table| RivetTable {
-            name: table.table,
-            sheets: table.sheets,
-            from_memory: table.from_memory,
-            rows: (table.rows.into_iter())
-                .map(|(diameter, per_inch)| RivetRow { diameter: length(&diameter), per_inch })
-                .collect(),
-        });
-        RivetTables {
-            source: self.source,
-            thickness: self.thickness.iter().map(|text| length(text)).collect(),
-            tables: tables.collect(),
-        }
+impl Odds {
+    /// How much worse (in minus twice the log evidence) the best explanation without an error must be before it counts as
+    /// found.
+    #[must_use]
+    pub fn decisive(self) -> f64 {
+        2.0 * f64::from(self.found).ln()
+    }
+    /// How much worse the explanation by scatter alone must be before an error is even a suspect. Of many holes, rows and
+    /// members some look a little odd by chance.
+    #[must_use]
+    pub fn worth_naming(self) -> f64 {
+        2.0 * f64::from(self.possible).ln()
     }
 }
 
 impl Config {
-    /// The tables and limits that come with the program.
-    ///
-    /// ```
-    /// let config = modstate::quantity::Config::built_in();
-    /// assert_eq!(config.swg["18"].picometres, 1_219_200_000); // 0.048 in
-    /// ```
-    ///
-    /// # Panics
-    /// Never: the files are part of the program, and a test reads them.
-    #[must_use]
-    pub fn built_in() -> Config {
-        const VALID: &str = "the files in configs/ are part of the program and tested";
-        let gauges: Gauges = ron::from_str(include_str!("../../configs/gauges.ron")).expect(VALID);
-        let classes: Vec<ToleranceClass> = ron::from_str(include_str!("../../configs/tolerances.ron")).expect(VALID);
-        let settings = ron::from_str(include_str!("../../configs/settings.ron")).expect(VALID);
-        let surveys = ron::from_str(include_str!("../../configs/surveys.ron")).expect(VALID);
-        let WrittenStages { stages, only_new, treated, ready } =
-            ron::from_str(include_str!("../../configs/stages.ron")).expect(VALID);
-        let heat: WrittenHeat = ron::from_str(include_str!("../../configs/heat-treatment.ron")).expect(VALID);
-        let radii: WrittenRadii = ron::from_str(include_str!("../../configs/bend-radii.ron")).expect(VALID);
-        let rivets: WrittenRivets = ron::from_str(include_str!("../../configs/rivets.ron")).expect(VALID);
-        let stage = |name: &String| stages.iter().position(|stage| stage == name).expect(VALID);
-        let (treated, ready) = (stage(&treated), stage(&ready));
-        let only_new = only_new.iter().map(stage).collect();
-        let mut config = Config {
-            swg: IndexMap::new(),
-            tolerances: IndexMap::new(),
-            settings,
-            surveys,
-            stages: Stages { names: stages, only_new, treated, ready },
-            heat: HeatTreatment { materials: heat.materials, bands: Vec::new() },
-            radii: BendRadii { source: radii.source, thickness: Vec::new(), rows: radii.rows },
-            rivets: RivetTables { source: String::new(), thickness: Vec::new(), tables: Vec::new() },
-        };
-        for (gauge, inches) in gauges.swg {
-            let length = Length::parse(&format!("{inches}in"), &config).expect(VALID);
-            config.swg.insert(gauge, length);
-        }
-        for class in classes {
-            let zone = Length::parse(&class.zone, &config).expect(VALID);
-            config.tolerances.insert(class.name, zone);
-        }
-        let lengths = |texts: &[String], config: &Config| -> Vec<Length> {
-            texts.iter().map(|text| Length::parse(text, config).expect(VALID)).collect()
-        };
-        config.heat.bands = lengths(&heat.bands, &config);
-        config.radii.thickness = lengths(&radii.thickness, &config);
-        config.rivets = rivets.read(|text| Length::parse(text, &config).expect(VALID));
-        config
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn gauge_table_is_whole_and_falls() {
-        let config = Config::built_in();
-        assert_eq!(config.swg.len(), 57, "7/0 to 2/0, then 0 to 50");
-        let values: Vec<i64> = config.swg.values().map(|length| length.picometres).collect();
-        assert!(values.is_sorted_by(|a, b| a > b), "each gauge is thinner than the one before");
-        assert_eq!(config.swg["7/0"].picometres, 12_700_000_000);
-        assert_eq!(config.swg["50"].picometres, 25_400_000);
-    }
-
-    #[test]
-    fn bands_and_columns_rise_and_every_row_is_whole() {
-        let config = Config::built_in();
-        let rises = |lengths: &[Length]| lengths.is_sorted_by(|a, b| a.picometres < b.picometres);
-        assert!(rises(&config.heat.bands) && rises(&config.radii.thickness));
-        for row in &config.radii.rows {
-            assert_eq!(row.radius.len(), config.radii.thickness.len(), "{}", row.material);
-            assert!(row.radius.iter().all(|(low, high)| 0.0 <= *low && low <= high), "{}", row.material);
-        }
-        assert!(config.stages.treated < config.stages.ready);
-        assert!(rises(&config.rivets.thickness));
-        for row in config.rivets.tables.iter().flat_map(|table| &table.rows) {
-            assert_eq!(row.per_inch.len(), config.rivets.thickness.len(), "{}", row.diameter.text);
-            let printed: Vec<f64> = row.per_inch.iter().copied().flatten().collect();
-            assert!(printed.is_sorted(), "thicker sheet never asks for fewer: {}", row.diameter.text);
-        }
-    }
-
-    #[test]
-    fn tolerance_zones_are_positive() {
-        assert!(Config::built_in().tolerances.values().all(|zone| zone.picometres > 0));
+    /// The same, as tables that no record of a project gives.
+    pub(crate) fn forget_records(&mut self) {
+        self.swg.forget_record();
+        self.tolerances.forget_record();
+        self.stages.forget_record();
+        self.heat.forget_record();
+        self.radii.forget_record();
+        self.rivets.forget_record();
+        self.spacing.forget_record();
+        self.surveys.forget_record();
     }
 }

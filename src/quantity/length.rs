@@ -26,6 +26,9 @@ const UNITS: &[(&str, i128)] = &[
     ("thou", 25_400_000),
 ];
 
+/// The unit of lengths that are read by the table of wire gauges.
+const GAUGE: &str = "swg";
+
 const UNITS_HELP: &str = "give one of the units mm, cm, m, um, in, ft, thou or swg, as in `12.7mm` or `1/2in`";
 
 impl Length {
@@ -50,11 +53,10 @@ impl Length {
         if unit.is_empty() {
             return bad("has no unit".into(), UNITS_HELP);
         }
-        if unit == "swg" {
-            return match config.swg.get(number) {
-                Some(gauge) => Ok(Length { picometres: gauge.picometres, text: text.to_owned() }),
-                None => bad("names a gauge that is not in the table".into(), "give a gauge from `7/0swg` to `50swg`"),
-            };
+        if unit == GAUGE {
+            return gauge(number, config)
+                .map(|picometres| Length { picometres, text: text.to_owned() })
+                .or_else(|(why, help)| bad(why, &help));
         }
         let Some((_, size)) = UNITS.iter().find(|(name, _)| *name == unit) else {
             return bad(format!("ends in `{unit}`, which is not a unit of length"), UNITS_HELP);
@@ -78,6 +80,12 @@ impl Length {
             Ok(picometres) => Ok(Length { picometres, text: text.to_owned() }),
             Err(_) => bad("is too large a number".into(), too_large),
         }
+    }
+
+    /// Whether a text is to be read by the table of wire gauges.
+    #[must_use]
+    pub fn is_gauge(text: &str) -> bool {
+        split_unit(text).1 == GAUGE
     }
 
     /// The length of 0 mm.
@@ -115,6 +123,21 @@ impl Length {
     pub fn inches_text(&self) -> String {
         format!("{} in", decimal(self.picometres, 2_540_000, 4))
     }
+}
+
+/// The thickness of a gauge; else why there is none, and what to do.
+fn gauge(name: &str, config: &Config) -> Result<i64, (String, String)> {
+    let Some(swg) = config.swg.known() else {
+        let why = "is read by the shop's own wire gauges, and they are not known";
+        return Err((why.into(), "correct the shop's own `WireGauges` first".into()));
+    };
+    if let Some(gauge) = swg.get(name) {
+        return Ok(gauge.picometres);
+    }
+    let ends = swg.first().zip(swg.last());
+    let help = ends.map(|((first, _), (last, _))| format!("give a gauge from `{first}swg` to `{last}swg`"));
+    let own = if swg.record.is_some() { "the shop's own table" } else { "the table" };
+    Err((format!("names a gauge that is not in {own}"), help.unwrap_or_else(|| UNITS_HELP.to_owned())))
 }
 
 /// A length along a girth in both units: "0.076 mm (3.0 thou)", from 10 thou on "12.70 mm (500 thou)", from an inch on

@@ -10,7 +10,10 @@ pub mod order;
 pub mod serial;
 mod unreadable;
 
-pub use config::{BendRadii, BendRow, Config, RivetRow, RivetTable, RivetTables, SurveyLimits};
+pub use config::{
+    BendRadii, BendRow, Config, HeatTreatment, Odds, RivetRow, RivetSpacing, RivetTable, RivetTables, Settings,
+    ShopTable, Sourced, Stages, SurveyLimits,
+};
 pub use date::{Day, Window};
 pub use length::Length;
 pub use mass::Mass;

@@ -12,6 +12,7 @@ mod plates;
 mod shapes;
 mod shop;
 mod structure;
+mod tables;
 mod values;
 
 pub use airframes::*;
@@ -22,7 +23,8 @@ pub use plates::*;
 pub use shapes::{AsWritten, Fields, MadeOf, PlainValue, RecordKind, RecordShape, ShapeField, ShapeWord, Takes, What};
 pub use shop::*;
 pub use structure::*;
-pub use values::{PathPoint, PostArguments, SerialArguments, VALUES};
+pub use tables::*;
+pub use values::{GaugeSize, PathPoint, PostArguments, RadiusRange, SerialArguments, VALUES};
 
 shapes::records! {
     /// The aircraft type. A project has one.
@@ -69,4 +71,42 @@ shapes::records! {
     FormingTool(FormingTool) by mark in "shop/tools.ron",
     /// A decision of the workshop, an entry in its decision book.
     Decision(Decision) by number in "shop/decisions.ron" of airframe,
+    /// The shop's own wire gauges, in place of all those that come with the program.
+    WireGauges(WireGauges) by source in "shop/tables.ron",
+    /// The shop's own classes of position tolerance, in place of all those that come with the program.
+    ToleranceClasses(ToleranceClasses) by source in "shop/tables.ron",
+    /// The shop's own stages of work, in place of all those that come with the program.
+    StagesOfWork(StagesOfWork) by source in "shop/tables.ron",
+    /// The shop's own heat-treatment bands, in place of all those that come with the program.
+    HeatTreatment(HeatTreatment) by source in "shop/tables.ron",
+    /// The shop's own minimum bend radii, in place of all those that come with the program.
+    BendRadii(BendRadii) by source in "shop/tables.ron",
+    /// The shop's own numbers of rivets, in place of all those that come with the program.
+    RivetTables(RivetTables) by source in "shop/tables.ron",
+    /// The shop's own least spacings of rivets, in place of all those that come with the program.
+    RivetSpacing(RivetSpacing) by source in "shop/tables.ron",
+    /// The shop's own limits for surveys, in place of all those that come with the program.
+    SurveyLimits(SurveyLimits) by source in "shop/tables.ron",
+}
+
+/// The kinds of record that are tables of the shop. A project has one of each kind at most: it replaces the whole table of
+/// that kind that comes with the program, never some of its rows.
+pub const TABLE_KINDS: &[&str] = &[
+    "WireGauges",
+    "ToleranceClasses",
+    "StagesOfWork",
+    "HeatTreatment",
+    "BendRadii",
+    "RivetTables",
+    "RivetSpacing",
+    "SurveyLimits",
+];
+
+/// Whether a word is a field that only records of this kind of table have.
+pub(crate) fn tells_of_table(kind: &str, word: &str) -> bool {
+    let has = |known: &RecordKind| match &(known.shape)().made_of {
+        MadeOf::Fields(fields) => fields.iter().any(|field| field.name == word),
+        MadeOf::Words(_) => false,
+    };
+    KINDS.iter().filter(|known| has(known)).map(|known| known.name).eq([kind])
 }

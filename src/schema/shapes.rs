@@ -202,6 +202,11 @@ impl InText for u32 {
         Some(AsWritten::One(self.to_string()))
     }
 }
+impl InText for f64 {
+    fn written(&self) -> Option<AsWritten> {
+        Some(AsWritten::One(format!("{self:?}")))
+    }
+}
 impl InText for bool {
     fn written(&self) -> Option<AsWritten> {
         Some(AsWritten::One(self.to_string()))

@@ -37,6 +37,10 @@ values! {
     Name: String = ["\"27-1454\"", "\"J14\"", "\"3 starboard lower\""];
     /// A whole number, without quotes or a unit.
     Number: u32 = ["2", "111"];
+    /// A number without a unit and without quotes, whole or with a decimal point.
+    Decimal: f64 = ["2", "0.75"];
+    /// How many rivets for each inch, a decimal number without quotes; `None` where the table prints nothing.
+    PerInch: Option<f64> = ["6.2", "None"];
     /// Yes or no.
     YesNo: bool = ["true", "false"];
     /// A day, month, quarter or year; `by` or `not before` one of them; or a window from one to another. None is guessed.
@@ -46,11 +50,12 @@ values! {
     ];
     /// One whole day.
     Day: String = ["\"1951-03-14\""];
-    /// A length with its unit: mm, cm, m, um, in, ft, thou or swg (a wire gauge). A decimal number or a fraction; it is
+    /// A length with its unit: mm, cm, m, um, in, ft, thou or swg (a wire gauge, of the shop's own `WireGauges` or of those
+    /// that come with the program). A decimal number or a fraction; it is
     /// read exactly.
     Length: String = ["\"12.7mm\"", "\"1/2in\"", "\"2 3/16in\"", "\"55thou\"", "\"18swg\""];
     /// The diameter of the round zone in which a hole's axis must lie: a length, or the name of a tolerance class
-    /// (dowel, reamed, drilled, pilot).
+    /// (dowel, reamed, drilled, pilot, unless the shop has its own `ToleranceClasses`).
     Zone: String = ["\"0.2mm\"", "\"reamed\""];
     /// A measured length; without a unit where the survey gives one for all its holes.
     Figure: String = ["\"12.71mm\"", "\"12.71\""];
@@ -62,6 +67,8 @@ values! {
     Mass: String = ["\"0.42kg\"", "\"1.2lb\""];
     /// A temperature in degrees Celsius.
     Temperature: String = ["\"18.5C\""];
+    /// A difference of temperature in kelvin.
+    Kelvin: String = ["\"10K\""];
     /// A coefficient of linear expansion, per kelvin.
     Expansion: String = ["\"11.5e-6/K\""];
     /// One serial, as on the data plate.
@@ -73,7 +80,7 @@ values! {
     /// The reference of a concession or a deviation permit.
     PermitName: String = ["\"DP1\""];
     /// A stage of work on a part: as found, stripped and checked, blank cut, formed, heat treated, drilled, finished or
-    /// inspected.
+    /// inspected, unless the shop has its own `StagesOfWork`.
     Stage: String = ["\"formed\""];
     /// The path of a CSV file below the project folder.
     File: String = ["\"surveys/V3.csv\""];
@@ -133,6 +140,18 @@ tuple!(SerialArguments: serials: Serials, more: Option<Serials>);
 pub struct PathPoint(pub String, pub String, #[serde(default)] pub Option<String>);
 tuple!(PathPoint: breadth: Length, height: Length, radius: Option<Length>);
 
+/// A gauge and its thickness.
+#[derive(Clone, Debug, PartialEq, Deserialize, Serialize)]
+#[serde(expecting = "2 values")]
+pub struct GaugeSize(pub String, pub String);
+tuple!(GaugeSize: gauge: Name, thickness: Length);
+
+/// The two ends of a range of radii, as multiples of the thickness.
+#[derive(Clone, Debug, PartialEq, Deserialize, Serialize)]
+#[serde(expecting = "2 values")]
+pub struct RadiusRange(pub f64, pub f64);
+tuple!(RadiusRange: low: Decimal, high: Decimal);
+
 impl InText for PostArguments {
     fn written(&self) -> Option<AsWritten> {
         Some(in_brackets([self.modification.written(), self.by.written()]))
@@ -146,6 +165,17 @@ impl InText for SerialArguments {
 impl InText for PathPoint {
     fn written(&self) -> Option<AsWritten> {
         Some(in_brackets([self.0.written(), self.1.written(), self.2.written()]))
+    }
+}
+
+impl InText for GaugeSize {
+    fn written(&self) -> Option<AsWritten> {
+        Some(in_brackets([self.0.written(), self.1.written()]))
+    }
+}
+impl InText for RadiusRange {
+    fn written(&self) -> Option<AsWritten> {
+        Some(in_brackets([self.0.written(), self.1.written()]))
     }
 }
 

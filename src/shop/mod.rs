@@ -21,7 +21,6 @@ pub use drawings::{DrawingLine, Held, drawings};
 pub use issue::{Agreement, agreement};
 pub use permits::{PermitFault, PermitFaultKind, lapsed, permit_faults, used};
 pub use rack::{RackLine, RackReason, RackVerdict, marking, rack};
-pub(crate) use todo::band;
 pub use todo::{Batch, First, Job, Todo, Unfinished, todo};
 pub use tools::{ToolLine, ToolVerdict, tools};
 

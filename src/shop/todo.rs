@@ -12,7 +12,7 @@ use crate::jig::examine::Examiner;
 use crate::jig::{JigVerdict, StationVerdict, definitions_at, standings, verdicts};
 use crate::model::{Marks, Model};
 use crate::prop::{Expr, Limit};
-use crate::quantity::{Config, Length};
+use crate::quantity::Length;
 use crate::resolve::{Basis, IssueView, Limits, PossibleIssue, Resolver};
 use crate::schema::{Source, ToolKind};
 use std::collections::{BTreeMap, BTreeSet};
@@ -106,13 +106,15 @@ pub struct Todo {
     pub not_read: Marks,
     /// Those of them by which there may be other parts to make than are listed, of any material.
     pub short: Marks,
+    /// What was not read and bears on which parts may share a load: then no batch is listed.
+    pub no_batches: Marks,
 }
 
 /// What is left to make of a scope for the state of a resolver: details that the workshop makes, over both bases.
 ///
 /// # Errors
 /// Says why there is no bill of the state, or which part makes the total too large to count.
-pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: BillScope, limits: Limits) -> Result<Todo, NoBill> {
+pub fn todo(resolver: &mut Resolver<'_>, scope: BillScope, limits: Limits) -> Result<Todo, NoBill> {
     let mut request =
         Request { scope: BillScope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: false };
     let firm = bill(resolver, request)?;
@@ -162,7 +164,7 @@ pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: BillScope, limi
             todo.waiting.push(job);
         }
     }
-    todo.unfinished = planner.unfinished(config, inside.as_ref());
+    todo.unfinished = planner.unfinished(inside.as_ref());
     let order = |job: &Job| {
         let part = &model.parts[job.part];
         let thickness = part.thickness.as_ref().map(|thickness| thickness.picometres);
@@ -174,7 +176,8 @@ pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: BillScope, limi
     if let Some(job) = over_the_top(&todo) {
         return Err(NoBill::TooMany(job));
     }
-    todo.batches = batches(model, config, &todo);
+    todo.batches = batches(model, &todo);
+    todo.no_batches = model.losses.of_table("HeatTreatment");
     Ok(todo)
 }
 
@@ -432,11 +435,12 @@ impl Planner<'_, '_, '_> {
         (at, first)
     }
 
-    fn unfinished(&self, config: &Config, inside: Option<&BTreeSet<PartId>>) -> Vec<Unfinished> {
+    fn unfinished(&self, inside: Option<&BTreeSet<PartId>>) -> Vec<Unfinished> {
         let model = self.resolver.history().model;
+        // Where the stages of work are not known, no part has one, and each that has was marked.
+        let Some(stages) = model.config.stages.known() else { return Vec::new() };
         let records = model.made_parts.iter().enumerate().filter(|(_, made)| {
-            inside.is_none_or(|set| set.contains(&made.part))
-                && made.stage.is_some_and(|stage| stage < config.stages.ready)
+            inside.is_none_or(|set| set.contains(&made.part)) && made.stage.is_some_and(|stage| stage < stages.ready)
         });
         let taken = records.map(|(made, _)| {
             let not_read = self.racks.iter().flat_map(|rack| &rack[made].not_read).copied().collect();
@@ -464,24 +468,26 @@ fn checked_sum(mut numbers: impl Iterator<Item = u64>) -> Option<u64> {
 }
 
 /// The batches of what may be made now, and of what is made and not yet treated.
-fn batches(model: &Model, config: &Config, todo: &Todo) -> Vec<Batch> {
+fn batches(model: &Model, todo: &Todo) -> Vec<Batch> {
+    let Some(heat) = model.config.heat.known() else { return Vec::new() };
+    let treated = model.config.stages.known().map(|stages| stages.treated);
     let untreated = todo.unfinished.iter().filter(|line| {
         let made = &model.made_parts[line.made];
-        made.reclaimed.is_none() && made.stage.is_some_and(|stage| stage < config.stages.treated)
+        made.reclaimed.is_none() && made.stage.zip(treated).is_some_and(|(stage, treated)| stage < treated)
     });
     let untreated = untreated.map(|line| (model.made_parts[line.made].part, line.quantity, &line.not_read));
     let to_make = todo.now.iter().chain(&todo.unknown).map(|job| (job.part, job.left, &job.not_read));
     let mut batches: BTreeMap<(String, Option<String>, usize), Batch> = BTreeMap::new();
     for (part, quantity, not_read) in to_make.chain(untreated) {
         let entry = &model.parts[part];
-        let material = entry.material.as_ref().filter(|material| config.heat.materials.contains(material));
+        let material = entry.material.as_ref().filter(|material| heat.materials.contains(material));
         let (Some(material), Some(thickness)) = (material, &entry.thickness) else { continue };
-        let band = band(config, thickness);
+        let band = heat.band(thickness);
         let key = (material.clone(), entry.temper.clone(), band);
         let batch = batches.entry(key).or_insert_with(|| Batch {
             material: material.clone(),
             temper: entry.temper.clone(),
-            band: (band.checked_sub(1).map(|at| config.heat.bands[at].clone()), config.heat.bands.get(band).cloned()),
+            band: (band.checked_sub(1).map(|at| heat.bands[at].clone()), heat.bands.get(band).cloned()),
             parts: BTreeMap::new(),
             not_read: todo.short.clone(),
         });
@@ -489,10 +495,4 @@ fn batches(model: &Model, config: &Config, todo: &Todo) -> Vec<Batch> {
         *batch.parts.entry(part).or_default() += quantity;
     }
     batches.into_values().collect()
-}
-
-/// The thickness band of the shop's furnace loads.
-#[must_use]
-pub(crate) fn band(config: &Config, thickness: &Length) -> usize {
-    config.heat.bands.iter().position(|last| thickness.picometres <= last.picometres).unwrap_or(config.heat.bands.len())
 }

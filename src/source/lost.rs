@@ -2,7 +2,7 @@
 
 use super::lexer::{Lexer, TokenKind};
 use crate::finding::{FileId, Finding, Place, RecordRef};
-use crate::schema::{KINDS, RECORD_KINDS};
+use crate::schema::{KINDS, RECORD_KINDS, TABLE_KINDS, tells_of_table};
 use std::collections::BTreeSet;
 
 /// How many letters a slip may change in a kind of record or in a name.
@@ -87,6 +87,17 @@ impl LostText {
     #[must_use]
     pub fn may_be(&self, kind: &str) -> bool {
         self.kinds.is_empty() || self.kinds.contains(kind)
+    }
+    /// Whether it may be the shop's own table of the kind, or the rest of it: it says so, or holds a field that only such a
+    /// table has, or holds nothing that tells what it is and stands where nothing but tables does.
+    #[must_use]
+    pub fn may_be_table(&self, kind: &str) -> bool {
+        let names = |kind: &&str| self.mentions.may_mean(kind);
+        let stands_by_tables = self.kinds.iter().all(|kind| TABLE_KINDS.contains(kind));
+        let says_another = || RECORD_KINDS.iter().any(|other| self.mentions.all.contains(*other));
+        self.kinds.contains(kind)
+            || self.mentions.iter().any(|word| tells_of_table(kind, word))
+            || (stands_by_tables && !self.kinds.iter().any(names) && !says_another())
     }
     /// A whole file.
     pub(super) fn of_file(file: FileId, text: &str) -> LostText {

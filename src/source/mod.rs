@@ -143,6 +143,15 @@ pub fn read_texts(files: Vec<(PathBuf, String)>) -> Reading {
     read(PathBuf::new(), dossiers, &|path| holes::from_memory(&others, path))
 }
 
+/// The records of a sound file of this number; `None` if it is not sound.
+///
+/// It is read in the thread that asks, because other threads may be waiting for what comes of it.
+pub(crate) fn read_sound(file: u32, text: &str) -> Option<Vec<(RecordRef, Record)>> {
+    let records: Vec<Record> = salvage::options().from_str(text).ok()?;
+    let references = (0..).map(|index| RecordRef { file: FileId(file), index });
+    Some(references.zip(records).collect())
+}
+
 impl Sources {
     /// The file.
     #[must_use]

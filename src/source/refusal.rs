@@ -275,6 +275,10 @@ impl Refusal<'_> {
                 ("a whole number", format!("Write it without quotes: `{inner}`."))
             }
             Error::ExpectedInteger => ("a whole number", WHOLE_NUMBER.to_owned()),
+            Error::ExpectedFloat if inner.parse::<f64>().is_ok() => {
+                ("a number without quotes", format!("Write it without quotes: `{inner}`."))
+            }
+            Error::ExpectedFloat => ("a number without quotes", "Write a number alone, such as `1.5`.".to_owned()),
             Error::IntegerOutOfBounds
             | Error::InvalidIntegerDigit { .. }
             | Error::UnderscoreAtBeginning

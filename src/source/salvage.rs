@@ -185,7 +185,7 @@ fn blank(tree: &Tree<'_>, error: &Error, at: &Range<usize>) -> Option<(Range<usi
             return Some((node.name.start..end, ""));
         }
         Error::ExpectedString => "\"\"",
-        Error::ExpectedInteger => "0",
+        Error::ExpectedInteger | Error::ExpectedFloat => "0",
         Error::ExpectedBoolean => "true",
         Error::ExpectedArray => "[]",
         _ => return None,

@@ -130,12 +130,13 @@ fn check(kind: SlipKind, advice: &Advice, examined: &Examined, model: &Model) ->
             format!("note the face from which survey {} was measured: without it the hand is not known", survey.id)
         }
         (SlipKind::TemperatureNotNoted, _) => format!(
-            "note the temperature of survey {}: where it is not known, {:.0} K either way are allowed for",
+            "note the temperature of survey {}: where it is not known, {} K either way are allowed for",
             survey.id, model.survey_limits.warmth_not_noted_k
         ),
         (SlipKind::ExpansionNotGiven, _) => format!(
-            "enter the expansion of jig {}: without it lengths are not brought to 20 C, and that of light alloy is allowed for",
-            model.jigs.name(survey.jig)
+            "enter the expansion of jig {}: without it lengths are not brought to 20 C, and {} per K is allowed for",
+            model.jigs.name(survey.jig),
+            millionths(model.survey_limits.widest_expansion)
         ),
         (SlipKind::Turned, Some(Figure::Turn(turn))) => {
             format!("look how the plate is mounted: it reads turned {}", turn_words(*turn))
@@ -178,6 +179,11 @@ fn coordinate(mm: f64, unit: Unit) -> String {
         Unit::Inches => format!("{:.4} in", mm / 25.4),
         Unit::Millimetres => format!("{mm:.3} mm"),
     }
+}
+
+/// A coefficient of expansion as it is written in a dossier, `23e-6`.
+fn millionths(per_kelvin: f64) -> String {
+    format!("{}e-6", (per_kelvin * 1e9).round() / 1e3)
 }
 
 /// Coefficients as handbooks give them, from memory.

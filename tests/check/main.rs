@@ -5,6 +5,7 @@ mod book;
 mod broken;
 mod demo;
 mod said;
+mod tables;
 
 use modstate::check::{CheckScope, check};
 use modstate::finding::Finding;

@@ -12,6 +12,7 @@ mod readme;
 mod reference;
 mod refusals;
 mod streams;
+mod tables;
 mod template;
 mod watch;
 

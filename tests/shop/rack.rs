@@ -234,10 +234,9 @@ fn parts_made_under_a_permission_for_another_airframe_do_not_fit() {
 #[test]
 fn what_is_settled_is_made_and_what_is_open_waits() {
     let project = project(r#"MadePart(part: "1-20", issue: "A", quantity: 1, marks: "a", stage: "blank cut")"#);
-    let config = Config::built_in();
     let list = |date: &str| {
         let mut resolver = project.resolver("TA2", date);
-        let list = todo(&mut resolver, &config, BillScope::Airframe, Limits::default()).expect("there is a bill");
+        let list = todo(&mut resolver, BillScope::Airframe, Limits::default()).expect("there is a bill");
         let names = |jobs: &[modstate::shop::Job]| -> Vec<(String, u64, u64)> {
             let one = |job: &modstate::shop::Job| (project.model.parts.name(job.part).to_owned(), job.left, job.more);
             let mut said: Vec<_> = jobs.iter().map(one).collect();

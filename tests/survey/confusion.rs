@@ -9,6 +9,7 @@ use modstate::metrology::error_kind::{
 };
 use modstate::metrology::point::{Motion, Point3};
 use modstate::metrology::robust::Dimension;
+use modstate::quantity::Config;
 use rayon::prelude::*;
 
 use crate::random::Random;
@@ -110,6 +111,7 @@ fn case(mixture: &str, level: (f64, f64), amplitude: f64, random: &mut Random) -
         datums: Datums::Holes(vec![0, 1, 2, 3]),
         dimension: Dimension::Plane,
         instrument: 2.0 * noise * share,
+        odds: Config::built_in().survey_limits().odds,
     };
     Case { survey, truth, scattered: share < 0.6 || (mixture == "e" && amplitude > 0.9) }
 }

@@ -7,6 +7,7 @@ use modstate::metrology::error_kind::{
 use modstate::metrology::fit::level;
 use modstate::metrology::point::{Motion, Point3};
 use modstate::metrology::robust::{Dimension, robust_fit};
+use modstate::quantity::Config;
 
 use crate::random::Random;
 
@@ -36,7 +37,15 @@ fn survey(datums: Datums) -> HoleSurvey {
             SurveyedHole { nominal, measured: nominal + error, zone: 0.3 }
         })
         .collect();
-    HoleSurvey { holes, members, rows, datums, dimension: Dimension::Plane, instrument: 2.0 * NOISE }
+    HoleSurvey {
+        holes,
+        members,
+        rows,
+        datums,
+        dimension: Dimension::Plane,
+        instrument: 2.0 * NOISE,
+        odds: Config::built_in().survey_limits().odds,
+    }
 }
 
 fn dowels() -> Datums {

@@ -44,6 +44,9 @@ pub fn survey_page(report: &SurveyReport) -> Page {
     page.gap();
     page.append(to_do(report));
     page.append(fit(report, unit));
+    for from in &report.figures {
+        page.say(from);
+    }
     page.gap();
     page
 }

@@ -8,7 +8,6 @@ use crate::cli::question::{AirframeQuestion, AnswerPart, value};
 use crate::cli::{Answer, Trouble, pick};
 use crate::layout::Page;
 use crate::model::Marks;
-use crate::quantity::Config;
 use std::collections::BTreeSet;
 
 /// A part that is bent from sheet, laid flat: allowances, setbacks, widths, radii, strain of curved flanges
@@ -50,7 +49,7 @@ fn flat_of(question: &AirframeQuestion<'_>, text: &str) -> Result<FlatReport, Tr
         let message = format!("`{name}` is not laid flat, because not all of it is known");
         return Err(question.book().not_read(&message, &unread));
     }
-    flat_report(model, &Config::built_in(), part).ok_or_else(|| {
+    flat_report(model, part).ok_or_else(|| {
         Trouble::new(format!("the dossier gives `{name}` no bends"))
             .help("give the part's thickness and `flat`: its legs, its bends and their radii, from the drawing")
     })

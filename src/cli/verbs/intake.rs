@@ -6,7 +6,6 @@ use crate::cli::args::{Format, SheetKind};
 use crate::cli::desk::Desk;
 use crate::cli::writing::{Old, folder_for, write};
 use crate::cli::{Answer, Around, Trouble, json, outcome_of};
-use crate::quantity::Config;
 use crate::sheets::{GivenSheet, IntakeKind, Mapping, take};
 use crate::source::read_bytes;
 use std::path::{Component, Path, PathBuf};
@@ -60,7 +59,7 @@ impl Verb for IntakeVerb {
         let sheet =
             GivenSheet { path: &self.file, bytes: &bytes, name: self.sheet.as_deref(), kind, mapping: &mapping };
         let progress = |done, of| around.progress(done, of);
-        let taken = take(&sheet, &Config::built_in(), &project.records, &mut project.sources, &progress);
+        let taken = take(&sheet, &project.model.config, &project.records, &mut project.sources, &progress);
         let text = if taken.records.is_empty() { String::new() } else { taken.text(&sheet) };
         let written = self.write && !taken.records.is_empty();
         if written {

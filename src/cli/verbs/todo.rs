@@ -6,7 +6,6 @@ use crate::cli::args::Whose;
 use crate::cli::desk::Desk;
 use crate::cli::question::{AnswerPart, no_bill};
 use crate::cli::{Answer, Trouble};
-use crate::quantity::Config;
 use crate::resolve::Limits;
 use crate::shop::todo;
 use std::collections::BTreeSet;
@@ -24,12 +23,11 @@ pub(in crate::cli) struct TodoVerb {
 impl Verb for TodoVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         desk.supposing(self.whose.named(), &self.whose.which, |question| {
-            let config = Config::built_in();
             let scope = question.bill_scope(self.of.as_deref())?;
             let (mut resolver, asked) = question.resolver(self.whose.named(), &self.whose.which)?;
-            let list = todo(&mut resolver, &config, scope, Limits::default());
+            let list = todo(&mut resolver, scope, Limits::default());
             let list = list.map_err(|why| no_bill(&why, question.book()))?;
-            let report = todo_report(&resolver, asked, &list, self.of.clone(), &config);
+            let report = todo_report(&resolver, asked, &list, self.of.clone());
             let part = AnswerPart::of(&report, || todo_page(&report));
             Ok(question.answer(&[resolver.history().id], BTreeSet::new(), &[part]))
         })

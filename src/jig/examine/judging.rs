@@ -71,6 +71,7 @@ impl Judging<'_> {
             },
             dimension: Dimension::Plane,
             instrument: self.survey.uncertainty.mm(),
+            odds: self.limits.odds,
         };
         let Ok(diagnosis) = diagnose(&survey) else { return };
         into.members = (members.iter().map(|(m, _)| *m).collect(), rows.iter().map(|(m, _)| *m).collect());

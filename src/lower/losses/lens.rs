@@ -35,12 +35,16 @@ impl Lens<'_> {
         let mut touches = Touches::default();
         for kind in schema::RECORD_KINDS.iter().filter(|kind| any_kind || kinds.contains(*kind)) {
             touches.add(&self.of_kind(kind, &text.mentions));
-            if text.is_cut {
+            if text.is_cut && !schema::TABLE_KINDS.contains(kind) {
                 touches.add(&Touches::any_of(kind));
             }
         }
         if any_kind && text.mentions.iter().next().is_none() {
             touches = Touches::anything();
+        }
+        // The same says when tables are taken in which of them are not known.
+        for kind in schema::TABLE_KINDS.iter().filter(|kind| text.may_be_table(kind)) {
+            touches.add(&Touches::any_of(kind));
         }
         if !any_kind && kinds.iter().all(|kind| OF_AIRFRAME.contains(kind)) {
             touches.airframes = Some(self.airframes_named(text));
@@ -155,6 +159,14 @@ impl Lens<'_> {
             | Record::DeviationPermit(_)
             | Record::FormingTool(_)
             | Record::Decision(_) => touches = self.of_kind(record.kind(), mentions),
+            Record::WireGauges(_)
+            | Record::ToleranceClasses(_)
+            | Record::StagesOfWork(_)
+            | Record::HeatTreatment(_)
+            | Record::BendRadii(_)
+            | Record::RivetTables(_)
+            | Record::RivetSpacing(_)
+            | Record::SurveyLimits(_) => touches = Touches::any_of(record.kind()),
         }
         touches
     }
@@ -344,7 +356,15 @@ impl Lens<'_> {
             | Record::Concession(_)
             | Record::DeviationPermit(_)
             | Record::FormingTool(_)
-            | Record::Decision(_) => {}
+            | Record::Decision(_)
+            | Record::WireGauges(_)
+            | Record::ToleranceClasses(_)
+            | Record::StagesOfWork(_)
+            | Record::HeatTreatment(_)
+            | Record::BendRadii(_)
+            | Record::RivetTables(_)
+            | Record::RivetSpacing(_)
+            | Record::SurveyLimits(_) => {}
         }
         // Where no lost record bears the name, the one that is meant may be misspelt where it is defined.
         if lost.is_empty() {
@@ -524,6 +544,7 @@ impl Touches {
             located: Hit::any(),
             jigs: Hit::any(),
             surveys: Hit::any(),
+            tables: Hit::any(),
         }
     }
     /// Whatever a record of a kind may bear on.
@@ -541,6 +562,10 @@ impl Touches {
             "Survey" => (touches.jigs, touches.surveys) = (Hit::any(), Hit::any()),
             _ => {}
         }
+        touches.tables = schema::TABLE_KINDS.iter().copied().filter(|table| *table == kind).collect();
+        if kind == "SurveyLimits" {
+            touches.surveys = Hit::any();
+        }
         touches
     }
     pub(super) fn add(&mut self, other: &Touches) {
@@ -556,5 +581,6 @@ impl Touches {
         self.located.add(&other.located);
         self.jigs.add(&other.jigs);
         self.surveys.add(&other.surveys);
+        self.tables.add(&other.tables);
     }
 }

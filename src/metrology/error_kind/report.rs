@@ -7,8 +7,8 @@ use crate::metrology::statistics::{chi_square_above, coverage_factor};
 use super::evidence::{ErrorModel, ErrorTerm, Solution, TermShape};
 use super::search::{Explanation, Search, Without};
 use super::{
-    DECISIVE, ErrorKind, ErrorVerdict, HoleSurvey, PitchLaw, Remedy, SCATTER_CHANCE, Scatter, ScatterSource, Size,
-    SurveyError, SuspectError, WORTH_NAMING,
+    ErrorKind, ErrorVerdict, HoleSurvey, PitchLaw, Remedy, SCATTER_CHANCE, Scatter, ScatterSource, Size, SurveyError,
+    SuspectError,
 };
 
 /// A [`super::Diagnosis`] but for the deviations that it started from.
@@ -31,7 +31,7 @@ struct FittedErrors<'a> {
 
 pub(super) fn report(survey: &HoleSurvey, model: &ErrorModel, mut best: Explanation) -> Report {
     let mut search = Search::new(model);
-    let rivals = drop_chance_finds(model, &mut search, &mut best);
+    let rivals = drop_chance_finds(model, &mut search, &mut best, survey.odds.worth_naming());
     let solution = model.solve(&best.terms, &model.weights(&best.bad));
     let residuals = (0..model.holes()).map(|h| model.step(&solution.residuals, h)).collect();
     let fitted = FittedErrors { survey, model, best, solution, residuals };
@@ -47,7 +47,7 @@ pub(super) fn report(survey: &HoleSurvey, model: &ErrorModel, mut best: Explanat
             (_, None) => continue,
         };
         let error = SurveyError { kind, size, margin: rival.cost - fitted.best.cost, remedy };
-        if error.margin >= DECISIVE {
+        if error.margin >= survey.odds.decisive() {
             errors.push(error);
         } else {
             let instead = kinds(model, &rival).into_iter().filter(|k| !known.contains(k)).collect();
@@ -67,12 +67,13 @@ fn drop_chance_finds(
     model: &ErrorModel,
     search: &mut Search<'_>,
     best: &mut Explanation,
+    worth_naming: f64,
 ) -> Vec<(ErrorKind, Explanation)> {
     loop {
         let known = kinds(model, best);
         let rivals: Vec<_> = known.iter().map(|&kind| (kind, search.rival(best, kind))).collect();
         let chance = |(_, rival): &&(ErrorKind, Explanation)| {
-            rival.cost - best.cost < WORTH_NAMING && kinds(model, rival).iter().all(|k| known.contains(k))
+            rival.cost - best.cost < worth_naming && kinds(model, rival).iter().all(|k| known.contains(k))
         };
         let weakest = rivals.iter().filter(chance).min_by(|a, b| a.1.cost.total_cmp(&b.1.cost));
         match weakest {
@@ -102,7 +103,7 @@ impl FittedErrors<'_> {
         };
         let source = if chance >= SCATTER_CHANCE {
             ScatterSource::Instrument
-        } else if search.any_near(best, DECISIVE, &instrument_does) {
+        } else if search.any_near(best, self.survey.odds.decisive(), &instrument_does) {
             ScatterSource::NotDecidable
         } else {
             ScatterSource::Holes
@@ -173,7 +174,7 @@ impl FittedErrors<'_> {
                 let mut swapped: Vec<usize> =
                     self.best.terms.iter().map(|&t| if t == index { other } else { t }).collect();
                 swapped.sort_unstable();
-                search.settle(swapped, Without::Nothing).cost >= self.best.cost + DECISIVE
+                search.settle(swapped, Without::Nothing).cost >= self.best.cost + self.survey.odds.decisive()
             })
     }
 

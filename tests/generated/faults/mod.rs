@@ -11,6 +11,7 @@ mod reading;
 mod sheets;
 mod shop;
 mod surveys;
+mod tables;
 
 use folder::{Clean, Folder, findings, lines};
 use modstate::codes::{self, Code};
@@ -66,9 +67,8 @@ struct Tally {
 const PROJECTS: u64 = if cfg!(debug_assertions) { 5 } else { 40 };
 
 fn all() -> impl Iterator<Item = &'static Fault> {
-    [reading::FAULTS, dossier::FAULTS, claims::FAULTS, catalogue::FAULTS, shop::FAULTS, surveys::FAULTS, rack::FAULTS]
-        .into_iter()
-        .flatten()
+    let shop = [shop::FAULTS, surveys::FAULTS, rack::FAULTS, tables::FAULTS];
+    [reading::FAULTS, dossier::FAULTS, claims::FAULTS, catalogue::FAULTS].into_iter().chain(shop).flatten()
 }
 
 /// Plants the fault in each project that offers an opportunity.
