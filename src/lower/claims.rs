@@ -273,7 +273,7 @@ fn recorded(cx: &Context, claims: &[(RecordRef, &schema::Claim)]) -> BTreeSet<Mo
 
 /// What an assumption stands for: claims, each with its name; and itself, if it is about what is not recorded.
 #[derive(Default)]
-struct Assumed {
+struct AssumedClaims {
     claims: Vec<(String, Claim)>,
     unrecorded: Option<Unrecorded>,
 }
@@ -286,7 +286,7 @@ fn assumed(
     raw: &schema::Assumption,
     recorded: &BTreeSet<ModId>,
     out: &mut Findings,
-) -> Assumed {
+) -> AssumedClaims {
     let id = &raw.id;
     let place = record.field("assumes");
     let says = match &raw.assumes {
@@ -303,17 +303,20 @@ fn assumed(
             None
         }
     };
-    let Some(when) = out.window(&raw.when, &record.field("when")) else { return Assumed::default() };
+    let Some(when) = out.window(&raw.when, &record.field("when")) else { return AssumedClaims::default() };
     if before_built(airframe, &when, &record.field("when"), out) {
-        return Assumed::default();
+        return AssumedClaims::default();
     }
     if let Policy::That(_) = &raw.assumes {
         let (when, assumed) = (when, Some(raw.reason.clone()));
         let (rests_on, standing, grade) = (Vec::new(), Standing::Doubtful, None);
         let claim = says.map(|says| Claim { record, says, when, rests_on, standing, grade, assumed });
-        return Assumed { claims: claim.map(|claim| (id.clone(), claim)).into_iter().collect(), unrecorded: None };
+        return AssumedClaims {
+            claims: claim.map(|claim| (id.clone(), claim)).into_iter().collect(),
+            unrecorded: None,
+        };
     }
     let assumption = Unrecorded { name: id.clone(), record, when, reason: raw.reason.clone() };
     let claims = Unrecorded::open(model, &airframe.serial, recorded).map(|m| assumption.claim(model, m)).collect();
-    Assumed { claims, unrecorded: Some(assumption) }
+    AssumedClaims { claims, unrecorded: Some(assumption) }
 }
