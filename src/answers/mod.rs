@@ -14,6 +14,7 @@ mod differ;
 mod drawings;
 mod flat;
 mod fleet;
+mod form;
 pub(crate) mod frame;
 mod intake;
 pub(crate) mod jig;
@@ -46,6 +47,12 @@ pub use differ::{DifferReport, Kind, Row, differ_page, differ_report};
 pub use drawings::{DrawingRow, DrawingsReport, drawings_page, drawings_report};
 pub use flat::{BendRow, FlangeRow, FlatReport, PublishedRow, RunRow, flat_page, flat_report, not_read_of_flat};
 pub use fleet::{FleetFitted, FleetReport, FleetRow, FleetSubject, fleet_page, fleet_report};
+pub use form::{
+    BetweenPlates, Dowel, DowelLine, DrillingForm, DrillingRow, FormAsked, FormHead, FormHole, FormKind, FormLimits,
+    OnForm, Reach, SettingForm, SettingStation, StampingForm, StampingRow, StrikePath, StrikePoint, SurveyForm,
+    SurveyFormPlate, ZoneNeed, drilling_form, drilling_page, resurvey_form, setting_form, setting_page, stamping_form,
+    stamping_page, survey_form, survey_form_page, survey_form_sheet,
+};
 pub use frame::{FramePlane, FrameReport, SegmentMarks, frame_page, frame_report};
 pub use intake::{IntakeReport, IntakeRow, intake_page, intake_report};
 pub use jig::{JigReport, JigStand, JigStation, MeasuredPlate, NeededPlate, Proof, RestsOn, jig_page, jig_report};

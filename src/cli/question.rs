@@ -249,6 +249,7 @@ pub(super) fn told(
         }
         Format::Text | Format::Csv | Format::Xlsx => {
             let texts = parts.iter().map(|part| match &part.shown {
+                Shown::Page(page) if format == Format::Csv => finished(page(), &not_read(part)).csv(),
                 Shown::Page(page) => finished(page(), &not_read(part)).text(style),
                 Shown::Whole(text) => text(),
             });

@@ -1,14 +1,17 @@
 //! Text laid out for people, findings among it; and findings for other programs.
 
+mod csv;
 pub(crate) mod excerpt;
 pub(crate) mod findings;
 pub(crate) mod json;
 mod page;
 pub(crate) mod text;
+pub(crate) mod workbook;
 
+pub(crate) use csv::guarded;
 pub use findings::{Style, render_findings};
 pub use json::findings_json;
-pub use page::{CAUTION, Columns, Finished, Page, Side, Table};
+pub use page::{Blank, CAUTION, Columns, Finished, Page, Side, Table};
 
 use crate::finding::{Finding, Severity};
 use crate::source::Sources;

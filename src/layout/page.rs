@@ -12,12 +12,12 @@ pub const CAUTION: &str = "Compiled from the records entered. Not approved data;
 /// A page cannot be shown before it is [`finished`](Page::finished), which puts the caution under it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Page {
-    blocks: Vec<Block>,
+    pub(super) blocks: Vec<Block>,
 }
 
 /// A piece of a page.
 #[derive(Clone, Debug, PartialEq, Eq)]
-enum Block {
+pub(super) enum Block {
     /// What the page is about.
     Title(String),
     /// What the next pieces are about.
@@ -128,7 +128,7 @@ impl Page {
 /// A page with all that has to stand on it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Finished {
-    page: Page,
+    pub(super) page: Page,
 }
 
 impl Finished {
@@ -187,6 +187,18 @@ pub struct Table {
 pub(super) struct Heading {
     pub(super) heading: String,
     pub(super) side: Side,
+    pub(super) blank: Option<Blank>,
+}
+
+/// What a person writes into the empty cells of a column.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Blank {
+    /// Words, dates and names: a spreadsheet has to leave them as they are written.
+    Words,
+    /// A figure.
+    Figure,
+    /// One of these words.
+    OneOf(&'static [&'static str]),
 }
 
 /// On which side the cells of a column are in line.
@@ -223,8 +235,15 @@ impl<'r, T> Columns<'r, T> {
         self
     }
 
+    /// The empty cells of the last column are boxes to be filled in.
+    #[must_use]
+    pub fn to_fill_in(mut self, blank: Blank) -> Columns<'r, T> {
+        self.table.columns.last_mut().expect("boxes follow their column").blank = Some(blank);
+        self
+    }
+
     fn column(mut self, heading: String, side: Side, cell: impl Fn(&'r T) -> String) -> Columns<'r, T> {
-        self.table.columns.push(Heading { heading, side });
+        self.table.columns.push(Heading { heading, side, blank: None });
         for (row, about) in self.table.rows.iter_mut().zip(&self.about) {
             row.push(cell(about));
         }
@@ -251,7 +270,8 @@ impl Table {
     /// If a row has more or fewer cells than there are headings.
     #[must_use]
     pub fn made<const N: usize>(headings: [&str; N], rows: impl IntoIterator<Item = [String; N]>) -> Table {
-        let columns = headings.map(|heading| Heading { heading: heading.to_owned(), side: Side::Left }).into();
+        let columns =
+            headings.map(|heading| Heading { heading: heading.to_owned(), side: Side::Left, blank: None }).into();
         Table { columns, rows: rows.into_iter().map(Into::into).collect() }
     }
     /// The same with some columns, by their places, being figures.

@@ -1,6 +1,6 @@
 //! Rows that make one record together: the holes of a survey; a modification, its parts and what its leaflet changes.
 
-use super::kinds::Kind;
+use super::kinds::{Kind, READING};
 use super::records::{Values, by_part, head, is_change, is_of_change, part_of};
 use super::take::Read;
 use crate::codes;
@@ -18,7 +18,11 @@ pub(super) fn agree(kind: Kind, group: &[Read<'_>], values: &[Values], findings:
     let before = findings.len();
     match kind {
         Kind::HoleSurveys => {
-            let heads = kind.fields().iter().filter(|field| field.into != "holes").map(|field| field.name);
+            let heads = kind
+                .fields()
+                .iter()
+                .filter(|field| field.into != "holes" && field.name != READING)
+                .map(|field| field.name);
             let heads: Vec<&str> = heads.collect();
             for (row, of_row) in group.iter().zip(values).skip(1) {
                 let differ = heads.iter().filter(|name| of_row.get(*name) != values[0].get(*name));

@@ -4,7 +4,7 @@ use super::cells::{self, unit_of};
 use super::kinds::{Field, Kind, Sort};
 use super::records::{Values, file, is_change, part_of, record};
 use super::table::{self, Cell, Table, Value, address};
-use super::{Mapping, gathered};
+use super::{Mapping, form, gathered};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::quantity::Config;
@@ -53,7 +53,8 @@ pub struct Row {
 /// What a sheet comes to.
 ///
 /// Invariant: every row below the headings that is not empty is there once, in order, unless the sheet as a whole
-/// cannot be taken in; each row set aside has a finding, or another row of its record has.
+/// cannot be taken in; each row set aside has a finding, or another row of its record has. A row of a survey form for which
+/// nothing was measured is empty.
 #[derive(Debug, Default)]
 pub struct Intake {
     /// The rows.
@@ -84,7 +85,7 @@ pub fn take(
     progress: &dyn Fn(usize, usize),
 ) -> Intake {
     let mut intake = Intake::default();
-    let table = match table::read(sheet.path, sheet.bytes, sheet.name, sources) {
+    let mut table = match table::read(sheet.path, sheet.bytes, sheet.name, sources) {
         Ok(table) => table,
         Err(finding) => {
             intake.findings.push(finding);
@@ -101,6 +102,7 @@ pub fn take(
             return intake;
         }
     };
+    form::fill_down(sheet.kind, &mut table, heading, &columns);
     let reader = Rows {
         sheet,
         table: &table,
@@ -121,14 +123,14 @@ pub fn take(
 }
 
 /// A column of the sheet that is taken in.
-struct Column {
-    at: u32,
-    field: &'static Field,
+pub(super) struct Column {
+    pub(super) at: u32,
+    pub(super) field: &'static Field,
     unit: Option<String>,
 }
 
 /// A heading without its unit, and the unit.
-fn heading_of(text: &str) -> (String, Option<String>) {
+pub(super) fn heading_of(text: &str) -> (String, Option<String>) {
     let (name, unit) = match text.trim().strip_suffix(')').and_then(|text| text.rsplit_once('(')) {
         Some((name, unit)) => (name, Some(unit.trim().to_owned())),
         None => (text, None),
@@ -142,7 +144,8 @@ type Columns = (u32, Vec<Column>, Vec<Finding>);
 /// The row of the headings and the columns below it; notes on columns that are not taken in.
 fn columns(sheet: &Sheet<'_>, table: &Table) -> Result<Columns, Vec<Finding>> {
     let wanted = sheet.mapping.header_row.map(|row| row.saturating_sub(1));
-    let Some((heading, cells)) = table.rows.range(wanted.unwrap_or(0)..).next() else {
+    let first = wanted.or_else(|| form::headings(sheet.kind, table));
+    let Some((heading, cells)) = table.rows.range(first.unwrap_or(0)..).next() else {
         let finding = Finding::new(
             codes::SHEET_UNREADABLE,
             "the sheet is empty",
@@ -162,7 +165,7 @@ fn columns(sheet: &Sheet<'_>, table: &Table) -> Result<Columns, Vec<Finding>> {
         };
         let address = address(*heading, *at);
         match sheet.kind.fields().iter().find(means) {
-            None if mapped.is_some() => {}
+            None if mapped.is_some() || sheet.kind.only_shows(&plain) => {}
             None => notes.push(
                 Finding::new(
                     codes::COLUMN_LEFT,
@@ -181,7 +184,7 @@ fn columns(sheet: &Sheet<'_>, table: &Table) -> Result<Columns, Vec<Finding>> {
                 }
                 let units =
                     sheet.mapping.units.iter().find(|(name, _)| name == field.name).map(|(_, unit)| unit.clone());
-                let measured = matches!(field.sort, Sort::Length | Sort::Figure | Sort::Mass);
+                let measured = matches!(field.sort, Sort::Length | Sort::Figure | Sort::Mass | Sort::Temperature);
                 found.push(Column { at: *at, field, unit: units.or(unit).filter(|_| measured) });
             }
         }
