@@ -14,7 +14,7 @@ mod differ;
 mod drawings;
 mod flat;
 mod fleet;
-mod form;
+pub(crate) mod form;
 pub(crate) mod frame;
 mod intake;
 pub(crate) mod jig;
@@ -33,7 +33,7 @@ mod variant;
 mod watch;
 mod why;
 
-pub use advice::AdviceLine;
+pub use advice::{AdviceLine, MoveAt};
 pub(crate) use answer::what;
 pub use answer::{NotRead, Outcome, Verdicts, finished, mark_text};
 pub use asked::{Asked, Assumed, At, Both, Choice, Picked, Say};

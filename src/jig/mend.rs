@@ -1,6 +1,6 @@
 //! What to do about a plate whose holes are out: from the kinds of error to work on the metal.
 
-use super::examine::{DatumBasis, Examined, longest};
+use super::examine::{DatumBasis, Examined, longest, nominal};
 use super::whole::{SetUp, step};
 use crate::metrology::error_kind::{Diagnosis, ErrorKind, Remedy, Size, SurveyError};
 use crate::metrology::point::Point3;
@@ -35,6 +35,53 @@ pub struct Step {
     pub turn: Option<f64>,
     /// What the turn is about, in the definition's axes.
     pub about: Point3,
+}
+
+impl Step {
+    /// How far a place of the plate moves, in millimetres.
+    #[must_use]
+    pub fn at(&self, place: Point3) -> Point3 {
+        let (sin, cos) = self.turn.unwrap_or(0.0).sin_cos();
+        let from = place - self.about;
+        let turned = Point3::new(from.x * cos - from.y * sin, from.x * sin + from.y * cos, from.z);
+        self.shift + (turned - from)
+    }
+}
+
+impl Mend {
+    /// The step that is made, where something is moved.
+    #[must_use]
+    pub fn step(&self) -> Option<&Step> {
+        match self {
+            Mend::ResetJig(step) | Mend::ResetDatum(step) | Mend::MoveMember(_, step) => Some(step),
+            Mend::Redrill(_) | Mend::CheckReading(_) | Mend::MeasureAgain(_) => None,
+        }
+    }
+
+    /// How far what is moved moves at two places, by which it is set: of a plate at its first two dowels, of a member at its
+    /// two holes that lie farthest apart. Holes are indices of the definition; none, where nothing is moved.
+    #[must_use]
+    pub fn amounts(&self, plate: &Plate) -> Vec<(usize, Point3)> {
+        let Some(step) = self.step() else { return Vec::new() };
+        let ends: Vec<usize> = match self {
+            Mend::MoveMember(member, _) => farthest(plate, &plate.members[*member].holes),
+            Mend::ResetJig(_)
+            | Mend::ResetDatum(_)
+            | Mend::Redrill(_)
+            | Mend::CheckReading(_)
+            | Mend::MeasureAgain(_) => (0..plate.holes.len()).filter(|hole| plate.holes[*hole].datum).take(2).collect(),
+        };
+        ends.into_iter().map(|hole| (hole, step.at(nominal(&plate.holes[hole])))).collect()
+    }
+}
+
+/// The two of some holes that lie farthest apart, in the order of the list.
+fn farthest(plate: &Plate, holes: &[usize]) -> Vec<usize> {
+    let pairs = holes.iter().enumerate().flat_map(|(at, a)| holes[at + 1..].iter().map(move |b| [*a, *b]));
+    let apart = |[a, b]: &[usize; 2]| (nominal(&plate.holes[*a]) - nominal(&plate.holes[*b])).norm();
+    // Of pairs that lie equally far apart the first.
+    let farthest = pairs.reduce(|best, pair| if apart(&pair) > apart(&best) { pair } else { best });
+    farthest.map(Vec::from).unwrap_or_default()
 }
 
 /// What would be done about the holes that a survey proves out of their zones if every figure in it is right; empty where
@@ -132,4 +179,21 @@ fn undecided(diagnosis: &Diagnosis, examined: &Examined, members: &[Vec<usize>],
     }
     again.sort_unstable();
     again
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_step_moves_each_place_by_the_shift_and_by_what_the_turn_makes_there() {
+        let about = Point3::new(10.0, 0.0, 0.0);
+        let quarter = Step { shift: Point3::new(1.0, 2.0, 0.0), turn: Some(std::f64::consts::FRAC_PI_2), about };
+        // A quarter turn anticlockwise takes what lies 5 to the right of the middle 5 above it.
+        let moved = quarter.at(Point3::new(15.0, 0.0, 0.0));
+        assert!((moved - Point3::new(1.0 - 5.0, 2.0 + 5.0, 0.0)).norm() < 1e-12, "{moved:?}");
+        assert!((quarter.at(about) - quarter.shift).norm() < 1e-12);
+        let straight = Step { turn: None, ..quarter };
+        assert!((straight.at(Point3::new(99.0, -7.0, 0.0)) - straight.shift).norm() < 1e-12);
+    }
 }

@@ -162,6 +162,16 @@ fn step_words(step: &Step, unit: Unit) -> String {
     format!("{}{}", unit.step(step.shift), turn.unwrap_or_default())
 }
 
+/// How far what is moved moves at the two places by which it is set; nothing where the step says it by itself.
+fn amounts_words(mend: &Mend, plate: &Plate, unit: Unit) -> String {
+    let amounts = mend.amounts(plate);
+    if mend.step().is_none_or(|step| step.turn.is_none()) || amounts.is_empty() {
+        return String::new();
+    }
+    let one = |(hole, by): &(usize, Point3)| format!("{} {}", plate.holes[*hole].name, unit.step(*by));
+    format!("; that is, move or shim at {}", amounts.iter().map(one).collect::<Vec<_>>().join(", at "))
+}
+
 /// What to do: begins with a verb.
 #[must_use]
 pub fn mend_words(mend: &Mend, plate: &Plate) -> String {
@@ -172,9 +182,13 @@ pub fn mend_words(mend: &Mend, plate: &Plate) -> String {
              still do, set the base of the jig against its datums: {}",
             step_words(step, unit)
         ),
-        Mend::ResetDatum(step) => format!("set the whole plate against its datums again: {}", step_words(step, unit)),
+        Mend::ResetDatum(step) => {
+            let amounts = amounts_words(mend, plate, unit);
+            format!("set the whole plate against its datums again: {}{amounts}", step_words(step, unit))
+        }
         Mend::MoveMember(member, step) => {
-            format!("move {} by {}", plate.members[*member].name, step_words(step, unit))
+            let amounts = amounts_words(mend, plate, unit);
+            format!("move {} by {}{amounts}", plate.members[*member].name, step_words(step, unit))
         }
         Mend::Redrill(holes) => format!("plug and redrill {}", hole_names(plate, holes.iter().copied())),
         Mend::CheckReading(holes) => format!(

@@ -10,8 +10,10 @@ mod pages;
 mod setting;
 mod survey;
 
+pub(crate) use lists::stamp_text;
 pub use lists::{DrillingForm, DrillingRow, StampingForm, StampingRow, drilling_form, stamping_form};
 pub use meant::OnForm;
+pub(crate) use pages::treatment_word;
 pub use pages::{drilling_page, setting_page, stamping_page, survey_form_page, survey_form_sheet};
 pub use setting::{
     BetweenPlates, Dowel, DowelLine, Reach, SettingForm, SettingStation, StrikePath, StrikePoint, setting_form,
