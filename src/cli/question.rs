@@ -120,6 +120,11 @@ impl<'a> Question<'a> {
         Book { model: self.model, sources: &self.project.sources }
     }
 
+    /// The day that a sheet is printed with: the one named, else today.
+    pub(super) fn printed(&self, named: Option<&str>) -> Result<String, Trouble> {
+        named.map_or_else(|| Ok(self.around.today.clone()), |text| Ok(pick::day(text)?.to_string()))
+    }
+
     /// How much of the airframe a bill covers.
     pub(super) fn bill_scope(&self, of: Option<&str>) -> Result<Scope, Trouble> {
         Ok(match of.map(|text| pick::subject(self.book(), text)).transpose()? {

@@ -82,8 +82,8 @@ fn surveys() {
 
 #[test]
 fn pictures() {
-    snapshot("picture_f14", &["picture", "F14", "--airframe", "OC537"]);
-    snapshot("picture_v9", &["picture", "V9"]);
+    snapshot("picture_f14", &["picture", "F14", "--airframe", "OC537", "--printed", "2024-05-06"]);
+    snapshot("picture_v9", &["picture", "V9", "--printed", "2024-05-06"]);
 }
 
 #[test]

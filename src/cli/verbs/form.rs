@@ -85,10 +85,7 @@ impl Form {
         let jigs = pick::jigs(question.book(), Some(&self.jig))?;
         let jig = jigs[0];
         let only = self.only(question, jig)?;
-        let printed = match &self.printed {
-            Some(text) => pick::day(text)?.to_string(),
-            None => question.around.today.clone(),
-        };
+        let printed = question.printed(self.printed.as_deref())?;
         let asked = |asked: Option<Asked>| FormAsked { asked, jig, station: only.station, printed: printed.clone() };
         if self.kind == Kind::Survey {
             let form = survey_form(question.model, asked(None), only.mounted);

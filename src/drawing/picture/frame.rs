@@ -1,7 +1,7 @@
 //! A frame for a state, looking forward: its segments, splice points, openings and plates.
 
 use super::callout::{Callout, Column, draw, needed};
-use super::sheet::{Anchor, LINE, MARGIN, PATTERN_COUNT, Place, SMALL, Sheet, not_read_box};
+use super::sheet::{Anchor, Foot, FootCell, LINE, MARGIN, Paper, Place, SMALL, Sheet, not_read_box, room};
 use super::side::side_view;
 use super::{round_bar, scale, scale_words};
 use crate::answers::Verdicts as _;
@@ -30,17 +30,58 @@ const TABLES: f64 = 264.0;
 const TABLES_WIDE: f64 = 146.0;
 /// How deep the ring is drawn.
 const DEPTH: f64 = 5.0;
+/// How many ways there are to fill the segments, so that neighbours are told apart.
+const FILL_COUNT: usize = 6;
 /// How far outside the ring plates stand.
 const BESIDE: f64 = DEPTH + 4.0;
 
-/// The frame of a report as a sheet to print, in SVG. Variants that the records leave possible stand one below the
-/// other. `frame` is that of the report.
+/// The frame of a report as a sheet to print, in SVG: exactly as large as its paper. Variants that the records leave possible
+/// stand one below the other, and where they need more room everything on the sheet is drawn smaller. `frame` is that of the
+/// report, `printed` the day of printing.
 #[must_use]
-pub fn frame_picture(report: &FrameReport, model: &Model, frame: FrameId, not_read: &[NotRead]) -> String {
+pub fn frame_picture(
+    report: &FrameReport,
+    model: &Model,
+    frame: FrameId,
+    not_read: &[NotRead],
+    (paper, printed): (Paper, &str),
+) -> String {
+    let head = report.head();
+    let asked = &report.asked;
+    let state = asked.build_state.as_ref().map_or("no named build state".to_owned(), |name| format!("\"{name}\""));
+    let supposed = match &asked.supposed[..] {
+        [] => String::new(),
+        supposed => format!(". SUPPOSED, no record: {}", supposed.join("; ")),
+    };
+    let cell = |name, share, text| FootCell { name, text, share };
+    let row = vec![
+        cell("Airframe", 0.16, type_words(&asked.airframe, asked.type_name.as_deref())),
+        cell("Frame", 0.20, report.whereabouts()),
+        cell("State", 0.21, format!("{state}, at the end of {}{supposed}", date_text(&asked.date))),
+        cell("Outstanding", 0.33, open(report)),
+        cell("Printed", 0.10, format!("{}, {}", date_text(printed), paper.name())),
+    ];
+    let foot = Foot { caution: report.caution, rows: vec![row] };
+    let mut shrink = paper.shrink();
+    loop {
+        let (sheet, bottom) = drawn(report, model, frame, not_read, shrink);
+        let (width, height) = room(paper, shrink);
+        let needed = bottom + foot.height(width) + MARGIN;
+        if needed <= height || shrink < SMALLEST {
+            return sheet.finish(&format!("{head}: {}", asked.line()), &foot, paper, shrink);
+        }
+        shrink *= (height / needed).min(0.99);
+    }
+}
+
+/// Below this nothing can be read any more.
+const SMALLEST: f64 = 0.2;
+
+/// What stands above the foot, and where it ends; a millimetre of the sheet comes to `shrink` on paper.
+fn drawn(report: &FrameReport, model: &Model, frame: FrameId, not_read: &[NotRead], shrink: f64) -> (Sheet, f64) {
     let entry = &model.frames[frame];
     let mut sheet = Sheet::default();
-    let head = report.head();
-    sheet.text((MARGIN, 16.0), 7.0, true, Anchor::Start, &head);
+    sheet.text((MARGIN, 16.0), 7.0, true, Anchor::Start, &report.head());
     let title = report.title.as_deref().unwrap_or_default();
     sheet.text((MARGIN, 21.5), 3.8, false, Anchor::Start, title);
     let mut top = not_read_box(&mut sheet, not_read, TOP);
@@ -66,21 +107,10 @@ pub fn frame_picture(report: &FrameReport, model: &Model, frame: FrameId, not_re
     for (index, variant) in report.variants.iter().enumerate() {
         let number = (report.variants.len() > 1).then_some((index + 1, report.variants.len()));
         let remarks = if index == 0 { remarks(report) } else { Vec::new() };
-        top = panel(&mut sheet, &Ring { report, variant, model, entry, unread: &unread }, number, &remarks, top);
+        let ring = Ring { report, variant, model, entry, unread: &unread, shrink };
+        top = panel(&mut sheet, &ring, number, &remarks, top);
     }
-    let asked = &report.asked;
-    let state = asked.build_state.as_ref().map_or("no named build state".to_owned(), |name| format!("\"{name}\""));
-    let supposed = match &asked.supposed[..] {
-        [] => String::new(),
-        supposed => format!(". SUPPOSED, no record: {}", supposed.join("; ")),
-    };
-    let cells = [
-        ("Airframe", type_words(&asked.airframe, asked.type_name.as_deref())),
-        ("Frame", report.whereabouts()),
-        ("State", format!("{state}, at the end of {}{supposed}", date_text(&asked.date))),
-        ("Outstanding", open(report)),
-    ];
-    sheet.finish(&format!("{head}: {}", asked.line()), &cells, top, report.caution)
+    (sheet, top)
 }
 
 /// The airframe with its type.
@@ -96,11 +126,14 @@ struct Ring<'a> {
     entry: &'a Frame,
     /// What was not read and bears on which plate stands where.
     unread: &'a Marks,
+    /// What a millimetre of the sheet comes to on paper.
+    shrink: f64,
 }
 
 /// How a place of the metal, in millimetres to starboard and up, comes to the paper.
 struct View<'a> {
     girth: &'a Girth,
+    /// Millimetres of metal to one of the sheet.
     scale: f64,
     middle: (f64, f64),
     at: Place,
@@ -167,7 +200,8 @@ fn panel(sheet: &mut Sheet, ring: &Ring<'_>, number: Option<(usize, usize)>, rem
     let mut foot = tables(sheet, ring, remarks, top + 2.0);
     let girth = &ring.entry.girth;
     let (middle, size) = extent(girth);
-    let scale = scale(size, SPACE);
+    let on_paper = scale(size, SPACE, ring.shrink);
+    let scale = on_paper * ring.shrink;
     let [left, right] = [-1.0, 1.0].map(|side: f64| {
         let flat = View { girth, scale, middle, at: (MIDDLE, 0.0) };
         callouts(ring, &flat).into_iter().filter(|callout| (callout.at.0 >= MIDDLE) == (side > 0.0)).collect::<Vec<_>>()
@@ -182,7 +216,7 @@ fn panel(sheet: &mut Sheet, ring: &Ring<'_>, number: Option<(usize, usize)>, rem
         }
         draw(sheet, callouts, column, (under, under + height));
     }
-    let legend = legend(sheet, ring, scale, under + height + 4.0);
+    let legend = legend(sheet, ring, on_paper, under + height + 4.0);
     foot = foot.max(legend);
     sheet.line((MARGIN, foot + 2.0), (410.0, foot + 2.0), r##"stroke="#000" stroke-width="0.35""##);
     foot + 4.0
@@ -360,7 +394,7 @@ fn draw_ring(sheet: &mut Sheet, ring: &Ring<'_>, view: &View<'_>) {
         let pattern = pattern(index, count);
         let run = view.run(ring.at(&segment.from), ring.at(&segment.to));
         band(sheet, &run, "#000", DEPTH + 0.9);
-        band(sheet, &run, &format!("url(#p{pattern})"), DEPTH);
+        fill(sheet, &run, pattern, view, (ring.at(&segment.from), ring.at(&segment.to)));
         for (name, lap, toward) in [(&segment.from, &segment.lap_from, -1.0), (&segment.to, &segment.lap_to, 1.0)] {
             if let Some(lap) = lap.as_ref().and_then(|lap| lap_mm(ring.entry, lap)) {
                 let at = ring.at(name);
@@ -415,9 +449,52 @@ fn band(sheet: &mut Sheet, run: &[Place], ink: &str, wide: f64) {
     sheet.path(run, false, &format!(r#"fill="none" stroke="{ink}" stroke-width="{wide}" stroke-linejoin="round""#));
 }
 
+/// Fills a strip between two distances along the path, told apart by what is drawn in it as well as by tone. Lines and dots are
+/// drawn one by one: a pattern would be printed as a coarse image.
+fn fill(sheet: &mut Sheet, run: &[Place], way: usize, view: &View<'_>, (from, to): (f64, f64)) {
+    let tint = ["#fff", "#dcebf7", "#fbecd2", "#e2f2df", "#9a9a9a", "#f3e3f2"][way];
+    band(sheet, run, tint, DEPTH);
+    let to = if to <= from && view.girth.is_closed() { to + view.girth.length_mm() } else { to };
+    let half = DEPTH / 2.0;
+    let style = |ink: &str, wide: f64| format!(r#"stroke="{ink}" stroke-width="{wide}""#);
+    // So far along the metal as so many millimetres of the sheet.
+    let along = |sheet_mm: f64| sheet_mm * view.scale;
+    let step = along([0.0, 1.7, 2.2, 2.6, 1.6, 3.4][way]);
+    if step <= 0.0 {
+        return;
+    }
+    let mut at = from + step / 2.0;
+    let mut odd = false;
+    while at < to {
+        let mut slanted = |by: f64, ink: &str, wide: f64| {
+            let ends = (view.beside(at - along(by), -half), view.beside(at + along(by), half));
+            sheet.line(ends.0, ends.1, &style(ink, wide));
+        };
+        match way {
+            1 => slanted(0.9, "#123a5c", 0.4),
+            2 => {
+                let aside = if odd { 1.1 } else { -1.1 };
+                sheet.circle(view.beside(at, aside), 0.5, r##"fill="#5a3200""##);
+            }
+            3 => {
+                slanted(1.3, "#1d4a18", 0.3);
+                slanted(-1.3, "#1d4a18", 0.3);
+            }
+            4 => slanted(0.0, "#fff", 0.4),
+            _ => {
+                sheet.line(view.beside(at, -0.9), view.beside(at, 0.9), &style("#4a1546", 0.4));
+                let ends = (view.beside(at - along(0.9), 0.0), view.beside(at + along(0.9), 0.0));
+                sheet.line(ends.0, ends.1, &style("#4a1546", 0.4));
+            }
+        }
+        odd = !odd;
+        at += step;
+    }
+}
+
 /// The pattern of a segment: never that of its neighbours.
 fn pattern(index: usize, count: usize) -> usize {
-    if count > 1 && index + 1 == count && count % PATTERN_COUNT == 1 { 3 } else { index % PATTERN_COUNT }
+    if count > 1 && index + 1 == count && count % FILL_COUNT == 1 { 3 } else { index % FILL_COUNT }
 }
 
 /// A lap in millimetres.
@@ -550,7 +627,7 @@ fn tables(sheet: &mut Sheet, ring: &Ring<'_>, remarks: &[String], top: f64) -> f
     for remark in remarks {
         at = sheet.paragraph((TABLES, at), TABLES_WIDE, SMALL, remark.starts_with("Jig "), remark);
     }
-    side_view(sheet, &ring.entry.girth, ring.report, (TABLES, at), TABLES_WIDE)
+    side_view(sheet, &ring.entry.girth, ring.report, (TABLES, at), (TABLES_WIDE, ring.shrink))
 }
 
 /// The table of the points: its columns and its rows. Where the drawing speaks in ordinates, so does the table.
@@ -589,7 +666,7 @@ fn points_table(ring: &Ring<'_>) -> (Vec<(&'static str, f64)>, Vec<Vec<String>>)
     (columns, rows.collect())
 }
 
-/// What the signs mean, the scale and its bar; gives where it ends.
+/// What the signs mean, the scale on paper and its bar; gives where it ends.
 fn legend(sheet: &mut Sheet, ring: &Ring<'_>, scale: f64, top: f64) -> f64 {
     let words = [
         (Drawn::As(Sign::Measured), "right, by its holes"),
@@ -611,9 +688,9 @@ fn legend(sheet: &mut Sheet, ring: &Ring<'_>, scale: f64, top: f64) -> f64 {
     sheet.line((left, top - 2.5), (left, top + 2.5), r##"stroke="#000" stroke-width="0.6""##);
     sheet.text((left + 3.0, top + 1.1), SMALL, false, Anchor::Start, "edge of an opening");
     let inches = ring.report.in_inches();
-    let (size, name) = round_bar(scale, inches, 60.0);
+    let (size, name) = round_bar(scale, inches, 60.0 * ring.shrink);
     let at = top + 7.0;
-    let (from, to) = (MARGIN + 1.0, MARGIN + 1.0 + size / scale);
+    let (from, to) = (MARGIN + 1.0, MARGIN + 1.0 + size / scale / ring.shrink);
     let black = r##"stroke="#000" stroke-width="0.5""##;
     sheet.line((from, at), (to, at), black);
     for x in [from, f64::midpoint(from, to), to] {
