@@ -35,7 +35,7 @@ impl Finished {
                     write("about", &mut [&format!("{lead}{text}").trim().to_owned()].into_iter());
                 }
                 Block::Table(table) => {
-                    write("record", &mut table.columns.iter().map(|column| &column.heading));
+                    write("record", &mut table.columns.iter().map(|column| &column.text));
                     for row in &table.rows {
                         write("line", &mut row.iter());
                     }

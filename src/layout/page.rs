@@ -105,7 +105,7 @@ impl Page {
             Block::Title(text) | Block::Heading(text) | Block::Example(text) | Block::Lines(text) => in_text(text),
             Block::Paragraph { lead, text } => in_text(lead) || in_text(text),
             Block::Table(table) => {
-                let headings = table.columns.iter().map(|column| &column.heading);
+                let headings = table.columns.iter().map(|column| &column.text);
                 headings.chain(table.rows.iter().flatten()).any(|cell| in_text(cell))
             }
             Block::Gap => false,
@@ -161,7 +161,7 @@ impl Finished {
             Block::Heading(text) => format!("\n{} {text}\n", "#".repeat(level + 1)),
             Block::Paragraph { lead, text } => format!("\n{lead}{text}\n"),
             Block::Table(of) => {
-                let heads = row(&mut of.columns.iter().map(|column| &column.heading));
+                let heads = row(&mut of.columns.iter().map(|column| &column.text));
                 let rule = "|---".repeat(of.columns.len());
                 let rows: String = of.rows.iter().map(|cells| row(&mut cells.iter())).collect();
                 format!("\n{heads}{rule}|\n{rows}")
@@ -185,7 +185,7 @@ pub struct Table {
 /// The heading of a column.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Heading {
-    pub(super) heading: String,
+    pub(super) text: String,
     pub(super) side: Side,
     pub(super) blank: Option<Blank>,
 }
@@ -231,7 +231,7 @@ impl<'r, T> Columns<'r, T> {
     /// The unit of the last column.
     #[must_use]
     pub fn unit(mut self, unit: &str) -> Columns<'r, T> {
-        self.table.columns.last_mut().expect("a unit follows its column").heading.extend([" ", unit]);
+        self.table.columns.last_mut().expect("a unit follows its column").text.extend([" ", unit]);
         self
     }
 
@@ -243,7 +243,7 @@ impl<'r, T> Columns<'r, T> {
     }
 
     fn column(mut self, heading: String, side: Side, cell: impl Fn(&'r T) -> String) -> Columns<'r, T> {
-        self.table.columns.push(Heading { heading, side, blank: None });
+        self.table.columns.push(Heading { text: heading, side, blank: None });
         for (row, about) in self.table.rows.iter_mut().zip(&self.about) {
             row.push(cell(about));
         }
@@ -271,7 +271,7 @@ impl Table {
     #[must_use]
     pub fn made<const N: usize>(headings: [&str; N], rows: impl IntoIterator<Item = [String; N]>) -> Table {
         let columns =
-            headings.map(|heading| Heading { heading: heading.to_owned(), side: Side::Left, blank: None }).into();
+            headings.map(|heading| Heading { text: heading.to_owned(), side: Side::Left, blank: None }).into();
         Table { columns, rows: rows.into_iter().map(Into::into).collect() }
     }
     /// The same with some columns, by their places, being figures.

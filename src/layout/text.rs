@@ -7,7 +7,7 @@ use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 
 /// Rows under headings, as wide as needed and no wider than allowed; cells wrap. Two spaces stand between columns.
 pub(super) fn table(of: &Table, width: usize) -> String {
-    let heading: Vec<String> = of.columns.iter().map(|column| clean(&column.heading)).collect();
+    let heading: Vec<String> = of.columns.iter().map(|column| clean(&column.text)).collect();
     let shown = |(column, cell): (&Heading, &String)| match column.blank {
         Some(_) if cell.is_empty() => BOX.to_owned(),
         Some(_) | None => clean(cell),

@@ -176,7 +176,7 @@ impl<'a> Sheet<'a> {
             let places = |row: &Vec<String>| row[at].split_once('.').map_or(0, |(_, places)| places.len());
             let number = column.side == Side::Right || column.blank == Some(Blank::Figure);
             Column {
-                title: &column.heading,
+                title: &column.text,
                 number,
                 places: Some(table.rows.iter().map(places).max().unwrap_or(0)).filter(|places| number && *places > 0),
                 width: 40,

@@ -259,7 +259,9 @@ fn a_filled_form_is_imported_as_the_survey_that_it_is() {
         fill_in(&mut rows);
         let file = folder.path().join("filled.csv");
         let mut writer = csv::Writer::from_path(&file).expect("a file");
-        rows.iter().for_each(|row| writer.write_record(row).expect("a row"));
+        for row in &rows {
+            writer.write_record(row).expect("a row");
+        }
         writer.flush().expect("written");
         assert_eq!(taken_in(&file), Record::Survey(wanted()), "{subject:?} as CSV");
 

@@ -67,8 +67,8 @@ fn pictures_are_of_frames_and_surveys_and_are_no_json() {
     assert_eq!(code(&json), 2);
 }
 
-/// Advance widths of DejaVu Sans 2.37 and DejaVu Sans Bold 2.37 from the space to the tilde, in thousandths, read from the
-/// fonts by fontTools: of the faces that a sheet may be shown in the widest.
+/// Advance widths of `DejaVu Sans` 2.37 and `DejaVu Sans Bold` 2.37 from the space to the tilde, in thousandths, read from the
+/// fonts by `fontTools`: of the faces that a sheet may be shown in the widest.
 const WIDTHS: [[u16; 95]; 2] = [
     [
         318, 401, 460, 838, 636, 950, 780, 275, 390, 390, 500, 838, 318, 361, 318, 337, 636, 636, 636, 636, 636, 636,

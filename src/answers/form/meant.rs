@@ -68,12 +68,11 @@ pub(super) fn by_state(model: &Model, jig: JigId, stand: &JigStand) -> Vec<OnFor
             let on_it =
                 mounted.filter(|_| is_right(row.verdict.firm) && row.counts_as.as_ref().and_then(id) == Some(*plate));
             let known = found.iter_mut().find(|other| other.station == station && other.plate == Some(*plate));
-            match known {
-                Some(known) => known.mounted = known.mounted.or(on_it),
-                None => {
-                    let open = Vec::new();
-                    found.push(OnForm { station, mounted: on_it, plate: Some(*plate), open, not_read: Marks::new() });
-                }
+            if let Some(known) = known {
+                known.mounted = known.mounted.or(on_it);
+            } else {
+                let open = Vec::new();
+                found.push(OnForm { station, mounted: on_it, plate: Some(*plate), open, not_read: Marks::new() });
             }
         }
         let may = row.needed.iter().filter(|need| need.needed.firm != Say::No || need.needed.held != Say::No);

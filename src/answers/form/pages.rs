@@ -286,6 +286,12 @@ pub fn survey_form_page(form: &SurveyForm) -> Page {
 fn plate_to_fill_in(page: &mut Page, form: &SurveyForm, plate: &SurveyFormPlate, unit: Unit) {
     let mark = plate.mark.as_ref().map_or("new plate, mark ________".to_owned(), |mark| format!("plate {mark}"));
     page.heading(format!("Station {}, {mark}: {}", plate.station, drawing_words(plate)));
+    if !plate.not_read.is_empty() {
+        let told =
+            format!("No boxes are printed for it: {}. Correct that, and print it again.", mark_text(&plate.not_read));
+        page.say(told);
+        return;
+    }
     page.item("Survey no. ________  ", "Date ____________  Measured by ____________________");
     page.item("Instrument, certificate ______________________  ", "Uncertainty (k = 2) ________");
     page.item("Temperature ______ C  ", "Face: marked [ ] back [ ]  Axes: jig's [ ] instrument's [ ]");

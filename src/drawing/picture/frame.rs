@@ -184,7 +184,17 @@ fn open(report: &FrameReport) -> String {
     };
     let undecided = marks(&JigStation::is_undecided);
     let unproved = marks(&|station| station.sign() == Sign::Unproved);
-    for (words, marks) in [("Plates not decided", undecided), ("Plates not verified by measurement", unproved)] {
+    let out = marks(&|station| matches!(Drawn::of(station), Drawn::HolesOut));
+    let wrong = marks(&|station| matches!(Drawn::of(station), Drawn::As(Sign::Wrong)));
+    let missing = stations().filter(|station| station.sign() == Sign::Missing).map(|station| station.station.as_str());
+    let missing = missing.collect::<Vec<_>>().join(", ");
+    for (words, marks) in [
+        ("Wrong plates", wrong),
+        ("Holes out of tolerance", out),
+        ("No plate on station", missing),
+        ("Plates not decided", undecided),
+        ("Plates not verified by measurement", unproved),
+    ] {
         if !marks.is_empty() {
             told.push(format!("{words}: {marks}."));
         }

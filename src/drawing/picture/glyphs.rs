@@ -1,6 +1,6 @@
 //! How wide letters are, so that words stay in their boxes whatever face is at hand.
 //!
-//! The advance widths of DejaVu Sans 2.37 and DejaVu Sans Bold 2.37 (their `hmtx` tables), in thousandths of the size: of the
+//! The advance widths of `DejaVu Sans` 2.37 and `DejaVu Sans Bold` 2.37 (their `hmtx` tables), in thousandths of the size: of the
 //! faces in common use the widest. In Liberation Sans, which is as wide as Arial, the same words are narrower.
 
 /// The widths of the characters from the space to the tilde.

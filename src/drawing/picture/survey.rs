@@ -267,10 +267,10 @@ fn table(sheet: &mut Sheet, report: &SurveyReport, (plate, unit): (&Plate, Unit)
             None => hole.hole.clone(),
         };
         let drawn = plate.holes.iter().find(|drawn| drawn.name == hole.hole);
-        let place = |axis: usize| drawn.map(|drawn| drawn.at[axis].mm());
-        let nominal = |axis: usize| place(axis).map_or("-".to_owned(), |mm| unit.nominal(mm));
+        let wanted = |axis: usize| drawn.map(|drawn| drawn.at[axis].mm());
+        let nominal = |axis: usize| wanted(axis).map_or("-".to_owned(), |mm| unit.nominal(mm));
         let measured = |axis: usize, off: Option<f64>| {
-            place(axis).zip(off).map_or("-".to_owned(), |(mm, off)| unit.measured(mm + off))
+            wanted(axis).zip(off).map_or("-".to_owned(), |(mm, off)| unit.measured(mm + off))
         };
         vec![
             if hole.datum { format!("{name} datum") } else { name },
@@ -310,13 +310,14 @@ fn table(sheet: &mut Sheet, report: &SurveyReport, (plate, unit): (&Plate, Unit)
         let within = report.holes.iter().filter(|hole| !is_listed(hole)).map(|hole| hole.hole.as_str());
         told = format!("In tolerance, not listed here: {}. ", within.collect::<Vec<_>>().join(" "));
     }
-    told.push_str(&format!(
+    let meaning = format!(
         "dx to Left in {}. Measured places and dx, dy (measured minus nominal) are on {}, in the axes of the plate drawing. Pos. \
          dia: 2 √(dx² + dy²). Tol. dia: tolerance with its extra at MMC. Guard: guard band for the instrument. Left: residual \
          after a best fit, which can hide a wrong datum.",
         unit.name(),
         report.datums
-    ));
+    );
+    told.push_str(&meaning);
     if !report.strange.is_empty() {
         told.extend([" Measured, and not on the plate drawing: ", &report.strange.join(", "), "."]);
     }
