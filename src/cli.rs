@@ -38,6 +38,8 @@ pub struct Around {
     pub no_color: bool,
     /// How wide standard output is, if it is a terminal.
     pub terminal: Option<u16>,
+    /// The day, as `2024-05-06`: what is printed carries it.
+    pub today: String,
     /// Told how much of a long piece of work is done, of how much.
     pub progress: Option<fn(usize, usize)>,
     /// Writes a part of a long answer to standard output at once.
@@ -104,6 +106,7 @@ pub fn main() -> ExitCode {
         folder: std::env::current_dir().unwrap_or_else(|_| PathBuf::from(".")),
         no_color: std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty()),
         terminal: std::io::stdout().is_terminal().then(size),
+        today: jiff::ZonedDateTime::now().date().to_string(),
         progress: std::io::stderr().is_terminal().then_some(show_progress),
         tell: show,
     });

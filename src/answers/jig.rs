@@ -19,7 +19,7 @@ use serde::Serialize;
 use std::collections::BTreeSet;
 
 /// The answer about a jig against a state.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct JigReport {
     /// Which airframe and state.
     pub asked: Asked,
@@ -31,7 +31,7 @@ pub struct JigReport {
 }
 
 /// How a jig stands against a state.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct JigStand {
     /// The jig.
     pub jig: String,
@@ -85,7 +85,7 @@ pub(crate) enum Sign {
 }
 
 /// One station of a jig; a station that holds several plates comes once for each.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct JigStation {
     /// What the station is called.
     pub station: String,

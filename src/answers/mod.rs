@@ -14,6 +14,7 @@ mod differ;
 mod drawings;
 mod flat;
 mod fleet;
+pub(crate) mod form;
 pub(crate) mod frame;
 mod intake;
 pub(crate) mod jig;
@@ -32,7 +33,7 @@ mod variant;
 mod watch;
 mod why;
 
-pub use advice::AdviceLine;
+pub use advice::{AdviceLine, MoveAt};
 pub(crate) use answer::what;
 pub use answer::{NotRead, Outcome, Verdicts, finished, mark_text};
 pub use asked::{Asked, Assumed, At, Both, ChosenMod, Picked, Say};
@@ -46,6 +47,12 @@ pub use differ::{DifferList, DifferReport, DifferRow, differ_page, differ_report
 pub use drawings::{DrawingRow, DrawingsReport, drawings_page, drawings_report};
 pub use flat::{FlangeRow, FlatBendRow, FlatReport, PublishedRow, RunRow, flat_page, flat_report, not_read_of_flat};
 pub use fleet::{FleetFitted, FleetReport, FleetRow, FleetSubject, fleet_page, fleet_report};
+pub use form::{
+    BetweenPlates, DistanceKind, Dowel, DowelLine, DrillingForm, DrillingRow, FormAsked, FormHead, FormHole, FormKind,
+    FormLimits, OnForm, SettingForm, SettingStation, StampingForm, StampingRow, StrikePath, StrikePoint, SurveyForm,
+    SurveyFormPlate, ZoneNeed, drilling_form, drilling_page, resurvey_form, setting_form, setting_page, stamping_form,
+    stamping_page, survey_form, survey_form_page, survey_form_sheet,
+};
 pub use frame::{FramePlane, FrameReport, SegmentMarks, frame_page, frame_report};
 pub use intake::{IntakeReport, IntakeRow, NewDossier, intake_page, intake_report};
 pub use jig::{JigReport, JigStand, JigStation, MeasuredPlate, NeededPlate, PlateProof, RestsOn, jig_page, jig_report};

@@ -92,11 +92,7 @@ pub struct ReworkWait {
 #[must_use]
 pub fn rework_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId, examiner: &Examiner<'_>) -> ReworkReport {
     let model = resolver.history().model;
-    let standings = standings(examiner, model, jig);
-    let firm = verdicts(resolver, jig, &standings, Basis::Firm);
-    let held = verdicts(resolver, jig, &standings, Basis::Held);
-    let spare = spare(resolver, jig, examiner);
-    let work = rework(model, jig, &standings, &firm, &held, spare);
+    let (standings, work) = work_on(resolver, jig, examiner);
     let judged = jig_stand(resolver, jig, examiner);
     let words = Words { model, jig, standings: &standings };
     ReworkReport {
@@ -111,6 +107,21 @@ pub fn rework_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId, exam
         standing: judged.outcome(),
         not_read: judged.not_read_on_it(),
     }
+}
+
+/// How the plates of a jig stand, and the work that it needs for the state of a resolver.
+pub(super) fn work_on(
+    resolver: &mut Resolver<'_>,
+    jig: JigId,
+    examiner: &Examiner<'_>,
+) -> (Vec<PlateStanding>, Rework) {
+    let model = resolver.history().model;
+    let standings = standings(examiner, model, jig);
+    let firm = verdicts(resolver, jig, &standings, Basis::Firm);
+    let held = verdicts(resolver, jig, &standings, Basis::Held);
+    let spare = spare(resolver, jig, examiner);
+    let work = rework(model, jig, &standings, &firm, &held, spare);
+    (standings, work)
 }
 
 /// What the other jigs of the same frame may spare in this state.

@@ -27,9 +27,9 @@ pub(super) enum Format {
     Text,
     /// For other programs
     Json,
-    /// Rows for a spreadsheet; `bill` only
+    /// Rows for a spreadsheet; `bill` and `form` only
     Csv,
-    /// A workbook for a spreadsheet, into the file that `--out` names; `bill` only
+    /// A workbook for a spreadsheet, into the file that `--out` names; `bill` and `form` only
     Xlsx,
 }
 

@@ -123,6 +123,11 @@ impl<'a> AirframeQuestion<'a> {
         Book { model: self.model, sources: &self.project.sources }
     }
 
+    /// The day that a sheet is printed with: the one named, else today.
+    pub(super) fn printed(&self, named: Option<&str>) -> Result<String, Trouble> {
+        named.map_or_else(|| Ok(self.around.today.clone()), |text| Ok(pick::day(text)?.to_string()))
+    }
+
     /// How much of the airframe a bill covers.
     pub(super) fn bill_scope(&self, of: Option<&str>) -> Result<BillScope, Trouble> {
         Ok(match of.map(|text| pick::subject(self.book(), text)).transpose()? {
@@ -254,6 +259,7 @@ pub(super) fn answer(
         }
         Format::Text | Format::Csv | Format::Xlsx => {
             let texts = parts.iter().map(|part| match &part.shown {
+                PartText::Page(page) if format == Format::Csv => finished(page(), &not_read(part)).csv(),
                 PartText::Page(page) => finished(page(), &not_read(part)).text(style),
                 PartText::Whole(text) => text(),
             });

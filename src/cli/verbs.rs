@@ -11,6 +11,7 @@ mod drawings;
 mod explain;
 mod flat;
 mod fleet;
+mod form;
 mod intake;
 mod jig;
 mod man;
@@ -44,14 +45,15 @@ pub(super) trait Verb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble>;
 }
 
-/// Refuses the formats that only a bill comes in.
+/// Refuses the formats that only a bill and forms come in.
 fn text_or_json(format: Format) -> Result<(), Trouble> {
     let only = match format {
         Format::Csv => "`csv`",
         Format::Xlsx => "`xlsx`",
         Format::Text | Format::Json => return Ok(()),
     };
-    Err(Trouble::new(format!("{only} is for `modstate bill` only")).help("ask for `text` or `json`"))
+    Err(Trouble::new(format!("{only} is for `modstate bill` and `modstate form` only"))
+        .help("ask for `text` or `json`"))
 }
 
 /// Refuses whatever is no text, for what comes as a drawing only.
@@ -95,6 +97,7 @@ verbs! {
     jig::JigVerb,
     rework::ReworkVerb,
     survey::SurveyVerb,
+    form::FormVerb,
     picture::PictureVerb,
     template::TemplateVerb,
     why::WhyVerb,

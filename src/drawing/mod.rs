@@ -3,5 +3,5 @@
 mod picture;
 mod template;
 
-pub use picture::{frame_picture, survey_picture};
+pub use picture::{Paper, frame_picture, survey_picture};
 pub use template::{not_read_of_template, plate_template};

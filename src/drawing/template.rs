@@ -7,10 +7,12 @@
 mod drawing;
 mod labels;
 
+use crate::answers::form::{stamp_text, treatment_word};
 use crate::ids::PlateId;
 use crate::layout::CAUTION;
 use crate::model::{Hole, Marks, Model, Plate};
 use crate::quantity::Length;
+use crate::words::length_text;
 use crate::words::survey::Unit;
 use drawing::{DxfDrawing, DxfPoint, Justification, Layer};
 use labels::{Extent, Labels};
@@ -28,19 +30,30 @@ struct DrawnPlate<'m> {
 }
 
 /// A plate as DXF: its holes, its edge where that is recorded, its datums, a table of the holes, what must be known of
-/// it, and a square to check the scale by. `None`: it has no holes.
+/// it, and a square to check the scale by. `printed` is the day of printing. `None`: it has no holes.
+///
+/// Words, table and square stand beside the plate, on the side away from the jig's origin, which may lie far off.
 #[must_use]
-pub fn plate_template(model: &Model, plate: PlateId) -> Option<String> {
+pub fn plate_template(model: &Model, plate: PlateId, printed: &str) -> Option<String> {
     let drawn = DrawnPlate::new(&model.plates[plate])?;
     let mut drawing = DxfDrawing::new(drawn.unit == Unit::Inches);
     let mut labels = Labels::default();
     drawn.metal(&mut drawing, &mut labels);
     drawn.datums(&mut drawing, &mut labels);
     drawn.name_holes(&mut drawing, &mut labels);
-    let used = labels.extent(drawn.extent);
-    let top = used.low.1 - 3.0 * drawn.words;
-    let wide = drawn.title(&mut drawing, model, plate, (used.low.0, top));
-    drawn.table(&mut drawing, (used.low.0 + wide + 4.0 * drawn.words, top));
+    let near = labels.near(drawn.extent);
+    let gap = 4.0 * drawn.words;
+    let beside = |drawing: &mut DxfDrawing, left: f64| {
+        let wide = drawn.title(drawing, model, plate, printed, (left, near.high.1));
+        wide + gap + drawn.table(drawing, (left + wide + gap, near.high.1))
+    };
+    // Left of a plate that has the origin to its right; how wide all is, shows where it is drawn.
+    let left = if drawn.extent.high.0 < 0.0 {
+        near.low.0 - gap - beside(&mut DxfDrawing::new(drawn.unit == Unit::Inches), 0.0)
+    } else {
+        near.high.0 + gap
+    };
+    beside(&mut drawing, left);
     Some(drawing.finish())
 }
 
@@ -160,18 +173,28 @@ impl<'m> DrawnPlate<'m> {
     fn name_holes(&self, drawing: &mut DxfDrawing, labels: &mut Labels) {
         for hole in &self.plate.holes {
             let datum = if hole.datum { " datum" } else { "" };
-            let words = format!("{} dia {}{datum}", hole.name, self.number(self.size(&hole.diameter)));
+            let treatment = hole.treatment.map_or(String::new(), |treatment| format!(" {}", treatment_word(treatment)));
+            let diameter = self.number(self.size(&hole.diameter));
+            let words = format!("{} dia {diameter}{treatment}{datum}", hole.name);
             labels.put(drawing, self.place(hole), self.radius(hole), self.names, &words);
         }
     }
 
     /// What must be known of the plate, and the square; gives how wide it is.
-    fn title(&self, drawing: &mut DxfDrawing, model: &Model, plate: PlateId, (left, top): DxfPoint) -> f64 {
-        let head = format!("PLATE {}", model.plates.name(plate));
+    fn title(
+        &self,
+        drawing: &mut DxfDrawing,
+        model: &Model,
+        plate: PlateId,
+        printed: &str,
+        (left, top): DxfPoint,
+    ) -> f64 {
+        let issue = self.plate.issue.as_ref().map_or(String::new(), |issue| format!(" ISSUE {issue}"));
+        let head = format!("PLATE {}{issue}", model.plates.name(plate));
         let mut at = top - 2.0 * self.words;
         drawing.text((left, at), 2.0 * self.words, Justification::Left, &head);
         let mut wide = labels::width(&head, 2.0 * self.words);
-        for paragraph in self.paragraphs(model) {
+        for paragraph in self.paragraphs(model, plate, printed) {
             at -= 0.6 * self.words;
             for line in textwrap::wrap(&paragraph, Options::new(62).break_words(false)) {
                 at -= 1.7 * self.words;
@@ -196,8 +219,9 @@ impl<'m> DrawnPlate<'m> {
         }
     }
 
-    fn paragraphs(&self, model: &Model) -> Vec<String> {
+    fn paragraphs(&self, model: &Model, id: PlateId, printed: &str) -> Vec<String> {
         let plate = self.plate;
+        let recorded = |text: Option<String>| text.unwrap_or_else(|| "not recorded".to_owned());
         let located = plate.locates.iter().map(|part| {
             let description = &model.parts[*part].description;
             format!("{} ({description})", model.parts.name(*part))
@@ -206,7 +230,14 @@ impl<'m> DrawnPlate<'m> {
         let (side, words) = self.square();
         let unit = self.unit_name();
         let mut sentences: Vec<String> = plate.title.iter().cloned().collect();
+        sentences.push(format!("Drawing: {}, issue: {}", model.plates.name(id), recorded(plate.issue.clone())));
         sentences.push(format!("Jig station: {}", plate.jig_station));
+        let thickness = plate.thickness.as_ref().map(|thickness| length_text(&thickness.text));
+        sentences.push(format!("Material: {}. Thickness: {}.", recorded(plate.material.clone()), recorded(thickness)));
+        sentences.push(format!("Stamp on the marked face: {}", stamp_text(model, id)));
+        if plate.holes.iter().all(|hole| hole.treatment.is_none()) {
+            sentences.push("Holes: drill, ream or bush is not recorded.".to_owned());
+        }
         sentences.push(format!("Locates: {}", located.collect::<Vec<_>>().join("; ")));
         sentences.push(format!("Units: {units}. Scale 1:1."));
         sentences.push(
@@ -222,6 +253,7 @@ impl<'m> DrawnPlate<'m> {
             sentences.push("Holes stand at different heights: z is in the table, and the drawing is flat.".to_owned());
         }
         sentences.push(CAUTION.to_owned());
+        sentences.push(format!("Printed: {printed}"));
         sentences.push(format!(
             "CHECKING SQUARE below: {side} {unit} ({words}) each side, {} {unit} from corner to corner. If it measures \
              otherwise, the scale is wrong: do not cut.",
@@ -230,18 +262,24 @@ impl<'m> DrawnPlate<'m> {
         sentences
     }
 
-    /// The holes as a table, its upper left corner given.
-    fn table(&self, drawing: &mut DxfDrawing, (left, top): DxfPoint) {
+    /// The holes as a table, its upper left corner given; gives how wide it is.
+    fn table(&self, drawing: &mut DxfDrawing, (left, top): DxfPoint) -> f64 {
         let unit = self.unit_name();
         let deep = self.plate.holes.iter().any(|hole| hole.at[2].picometres != 0);
         let mut rows = vec![vec!["Hole".to_owned(), format!("x {unit}"), format!("y {unit}")]];
+        let treated = self.plate.holes.iter().any(|hole| hole.treatment.is_some());
         let behind = [format!("dia {unit}"), format!("tolerance dia {unit}"), String::new()];
         rows[0].extend(deep.then(|| format!("z {unit}")).into_iter().chain(behind));
+        rows[0].extend(treated.then(|| "made by".to_owned()));
+        let figures_end = if deep { 6 } else { 5 };
         for hole in &self.plate.holes {
             let axes = hole.at.iter().take(if deep { 3 } else { 2 });
             let mut row = vec![hole.name.clone()];
             row.extend(axes.chain([&hole.diameter, &hole.tolerance]).map(|length| self.number(self.size(length))));
             row.push(if hole.datum { "datum".to_owned() } else { String::new() });
+            if treated {
+                row.push(hole.treatment.map_or("not recorded", treatment_word).to_owned());
+            }
             rows.push(row);
         }
         let mut x = left;
@@ -252,7 +290,7 @@ impl<'m> DrawnPlate<'m> {
             for (row, cell) in cells.into_iter().enumerate() {
                 y -= if row == 1 { 2.3 * self.words } else { 1.7 * self.words };
                 // Figures stand flush right, so that their points stand below each other.
-                let figures = (1..rows[0].len() - 1).contains(&column);
+                let figures = (1..figures_end).contains(&column);
                 let (anchor, inset) = if figures { (Justification::Right, wide) } else { (Justification::Left, 0.0) };
                 if !cell.is_empty() {
                     drawing.text((x + inset, y), self.words, anchor, cell);
@@ -262,5 +300,6 @@ impl<'m> DrawnPlate<'m> {
         }
         let rule = top - 2.4 * self.words;
         drawing.line(Layer::Text, (left, rule), (x - 2.0 * self.words, rule));
+        x - 2.0 * self.words - left
     }
 }

@@ -284,6 +284,17 @@ pub struct Correction {
     pub about: Point3,
 }
 
+impl Correction {
+    /// How far a place of the plate moves, in millimetres.
+    #[must_use]
+    pub fn at(&self, place: Point3) -> Point3 {
+        let (sin, cos) = self.turn.unwrap_or(0.0).sin_cos();
+        let from = place - self.about;
+        let turned = Point3::new(from.x * cos - from.y * sin, from.x * sin + from.y * cos, from.z);
+        self.shift + (turned - from)
+    }
+}
+
 /// A step with its turn, if that is more than its uncertainty.
 pub(super) fn step(shift: Point3, turn: Point3, uncertainty: Point3, about: Point3) -> Correction {
     Correction { shift, turn: (turn.z.abs() > uncertainty.z).then_some(turn.z), about }

@@ -1,7 +1,7 @@
 //! What to do about a plate whose holes are out: from the kinds of error to work on the metal.
 
 use super::found::Correction;
-use crate::jig::found::{DatumBasis, Examined, SetUp, longest, step};
+use crate::jig::found::{DatumBasis, Examined, SetUp, longest, nominal, step};
 use crate::metrology::error_kind::{Diagnosis, ErrorKind, Remedy, Size, SurveyError};
 use crate::metrology::point::Point3;
 use crate::metrology::position::{LimitVerdict, deviation_diameter, judge};
@@ -24,6 +24,42 @@ pub enum Mend {
     /// Measure again before anything is done: the survey does not decide what is wrong with these holes (indices,
     /// rising).
     MeasureAgain(Vec<usize>),
+}
+
+impl Mend {
+    /// The step that is made, where something is moved.
+    #[must_use]
+    pub fn step(&self) -> Option<&Correction> {
+        match self {
+            Mend::ResetJig(step) | Mend::ResetDatum(step) | Mend::MoveMember(_, step) => Some(step),
+            Mend::Redrill(_) | Mend::CheckReading(_) | Mend::MeasureAgain(_) => None,
+        }
+    }
+
+    /// How far what is moved moves at two places, by which it is set: of a plate at its first two dowels, of a member at its
+    /// two holes that lie farthest apart. Holes are indices of the definition; none, where nothing is moved.
+    #[must_use]
+    pub fn amounts(&self, plate: &Plate) -> Vec<(usize, Point3)> {
+        let Some(step) = self.step() else { return Vec::new() };
+        let ends: Vec<usize> = match self {
+            Mend::MoveMember(member, _) => farthest(plate, &plate.members[*member].holes),
+            Mend::ResetJig(_)
+            | Mend::ResetDatum(_)
+            | Mend::Redrill(_)
+            | Mend::CheckReading(_)
+            | Mend::MeasureAgain(_) => (0..plate.holes.len()).filter(|hole| plate.holes[*hole].datum).take(2).collect(),
+        };
+        ends.into_iter().map(|hole| (hole, step.at(nominal(&plate.holes[hole])))).collect()
+    }
+}
+
+/// The two of some holes that lie farthest apart, in the order of the list.
+fn farthest(plate: &Plate, holes: &[usize]) -> Vec<usize> {
+    let pairs = holes.iter().enumerate().flat_map(|(at, a)| holes[at + 1..].iter().map(move |b| [*a, *b]));
+    let apart = |[a, b]: &[usize; 2]| (nominal(&plate.holes[*a]) - nominal(&plate.holes[*b])).norm();
+    // Of pairs that lie equally far apart the first.
+    let farthest = pairs.reduce(|best, pair| if apart(&pair) > apart(&best) { pair } else { best });
+    farthest.map(Vec::from).unwrap_or_default()
 }
 
 /// What would be done about the holes that a survey proves out of their zones if every figure in it is right; empty where
@@ -121,4 +157,21 @@ fn undecided(diagnosis: &Diagnosis, examined: &Examined, members: &[Vec<usize>],
     }
     again.sort_unstable();
     again
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_step_moves_each_place_by_the_shift_and_by_what_the_turn_makes_there() {
+        let about = Point3::new(10.0, 0.0, 0.0);
+        let quarter = Correction { shift: Point3::new(1.0, 2.0, 0.0), turn: Some(std::f64::consts::FRAC_PI_2), about };
+        // A quarter turn anticlockwise takes what lies 5 to the right of the middle 5 above it.
+        let moved = quarter.at(Point3::new(15.0, 0.0, 0.0));
+        assert!((moved - Point3::new(1.0 - 5.0, 2.0 + 5.0, 0.0)).norm() < 1e-12, "{moved:?}");
+        assert!((quarter.at(about) - quarter.shift).norm() < 1e-12);
+        let straight = Correction { turn: None, ..quarter };
+        assert!((straight.at(Point3::new(99.0, -7.0, 0.0)) - straight.shift).norm() < 1e-12);
+    }
 }

@@ -1,16 +1,19 @@
 //! Text laid out for people, findings among it; and findings for other programs.
 
+mod csv;
 pub(crate) mod excerpt;
 pub(crate) mod findings;
 pub(crate) mod json;
 mod page;
 mod table;
 pub(crate) mod text;
+pub(crate) mod workbook;
 
+pub(crate) use csv::guarded;
 pub use findings::{Style, render_findings};
 pub use json::findings_json;
 pub use page::{CAUTION, Finished, Page};
-pub use table::{Columns, PageTable, Side};
+pub use table::{Blank, Columns, PageTable, Side};
 
 use crate::finding::{Finding, Severity};
 use crate::source::Sources;

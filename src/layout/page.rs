@@ -13,12 +13,12 @@ pub const CAUTION: &str = "Compiled from the records entered. Not approved data;
 /// A page cannot be shown before it is [`finished`](Page::finished), which puts the caution under it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Page {
-    blocks: Vec<Block>,
+    pub(super) blocks: Vec<Block>,
 }
 
 /// A piece of a page.
 #[derive(Clone, Debug, PartialEq, Eq)]
-enum Block {
+pub(super) enum Block {
     /// What the page is about.
     Title(String),
     /// What the next pieces are about.
@@ -106,7 +106,7 @@ impl Page {
             Block::Title(text) | Block::Heading(text) | Block::Example(text) | Block::Lines(text) => in_text(text),
             Block::Paragraph { lead, text } => in_text(lead) || in_text(text),
             Block::Table(table) => {
-                let headings = table.columns.iter().map(|column| &column.heading);
+                let headings = table.columns.iter().map(|column| &column.text);
                 headings.chain(table.rows.iter().flatten()).any(|cell| in_text(cell))
             }
             Block::Gap => false,
@@ -129,7 +129,7 @@ impl Page {
 /// A page with all that has to stand on it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Finished {
-    page: Page,
+    pub(super) page: Page,
 }
 
 impl Finished {
@@ -162,7 +162,7 @@ impl Finished {
             Block::Heading(text) => format!("\n{} {text}\n", "#".repeat(level + 1)),
             Block::Paragraph { lead, text } => format!("\n{lead}{text}\n"),
             Block::Table(of) => {
-                let heads = row(&mut of.columns.iter().map(|column| &column.heading));
+                let heads = row(&mut of.columns.iter().map(|column| &column.text));
                 let rule = "|---".repeat(of.columns.len());
                 let rows: String = of.rows.iter().map(|cells| row(&mut cells.iter())).collect();
                 format!("\n{heads}{rule}|\n{rows}")

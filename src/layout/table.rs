@@ -12,8 +12,20 @@ pub struct PageTable {
 /// The heading of a column.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Heading {
-    pub(super) heading: String,
+    pub(super) text: String,
     pub(super) side: Side,
+    pub(super) blank: Option<Blank>,
+}
+
+/// What a person writes into the empty cells of a column.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Blank {
+    /// Words, dates and names: a spreadsheet has to leave them as they are written.
+    Words,
+    /// A figure.
+    Figure,
+    /// One of these words.
+    OneOf(&'static [&'static str]),
 }
 
 /// On which side the cells of a column are in line.
@@ -46,12 +58,19 @@ impl<'r, T> Columns<'r, T> {
     /// The unit of the last column.
     #[must_use]
     pub fn unit(mut self, unit: &str) -> Columns<'r, T> {
-        self.table.columns.last_mut().expect("a unit follows its column").heading.extend([" ", unit]);
+        self.table.columns.last_mut().expect("a unit follows its column").text.extend([" ", unit]);
+        self
+    }
+
+    /// The empty cells of the last column are boxes to be filled in.
+    #[must_use]
+    pub fn to_fill_in(mut self, blank: Blank) -> Columns<'r, T> {
+        self.table.columns.last_mut().expect("boxes follow their column").blank = Some(blank);
         self
     }
 
     fn column(mut self, heading: String, side: Side, cell: impl Fn(&'r T) -> String) -> Columns<'r, T> {
-        self.table.columns.push(Heading { heading, side });
+        self.table.columns.push(Heading { text: heading, side, blank: None });
         for (row, about) in self.table.rows.iter_mut().zip(&self.about) {
             row.push(cell(about));
         }
@@ -78,7 +97,8 @@ impl PageTable {
     /// If a row has more or fewer cells than there are headings.
     #[must_use]
     pub fn made<const N: usize>(headings: [&str; N], rows: impl IntoIterator<Item = [String; N]>) -> PageTable {
-        let columns = headings.map(|heading| Heading { heading: heading.to_owned(), side: Side::Left }).into();
+        let columns =
+            headings.map(|heading| Heading { text: heading.to_owned(), side: Side::Left, blank: None }).into();
         PageTable { columns, rows: rows.into_iter().map(Into::into).collect() }
     }
     /// The same with some columns, by their places, being figures.

@@ -1,14 +1,18 @@
 //! Text laid out to a width.
 
 use super::excerpt::clean;
-use super::table::{PageTable, Side};
+use super::table::{Heading, PageTable, Side};
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Width, presets};
 use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 
 /// Rows under headings, as wide as needed and no wider than allowed; cells wrap. Two spaces stand between columns.
 pub(super) fn table(of: &PageTable, width: usize) -> String {
-    let heading: Vec<String> = of.columns.iter().map(|column| clean(&column.heading)).collect();
-    let rows: Vec<Vec<String>> = of.rows.iter().map(|row| row.iter().map(|cell| clean(cell)).collect()).collect();
+    let heading: Vec<String> = of.columns.iter().map(|column| clean(&column.text)).collect();
+    let shown = |(column, cell): (&Heading, &String)| match column.blank {
+        Some(_) if cell.is_empty() => BOX.to_owned(),
+        Some(_) | None => clean(cell),
+    };
+    let rows: Vec<Vec<String>> = of.rows.iter().map(|row| of.columns.iter().zip(row).map(shown).collect()).collect();
     let rule = LineStyle::none().fill('-');
     let mut table = comfy_table::Table::new();
     table.load_style(presets::NOTHING.header_separator(rule)).set_content_arrangement(ContentArrangement::Disabled);
@@ -38,6 +42,8 @@ pub(super) fn table(of: &PageTable, width: usize) -> String {
     text
 }
 
+/// A box to be filled in.
+const BOX: &str = "________";
 /// What stands between two columns.
 const GAP: usize = 2;
 

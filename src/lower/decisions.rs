@@ -8,7 +8,7 @@ use super::shop::set_for;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::BuildStateId;
 use crate::model::{BookEntry, Decided, Decision, Model, Statement};
-use crate::quantity::Day;
+use crate::quantity::{Day, check_code};
 use crate::{codes, schema};
 use indexmap::IndexMap;
 
@@ -154,8 +154,7 @@ fn seals(book: &[(RecordRef, &schema::Decision)], short: bool, out: &mut Finding
     seals
 }
 
-/// The seal of a decision, eight hexadecimal digits: the CRC-32 (that of zip files) of its fields in the order of the
-/// record, each behind its length in bytes and a colon. Of what it follows the text stands in it, as it was written, so
+/// The seal of a decision: the check code of its fields in the order of the record. Of what it follows the text stands in it, as it was written, so
 /// that a changed entry shows in the next one and in no other.
 ///
 /// A check sum and no signature: whoever seals the whole book anew leaves no trace but in the history of the folder.
@@ -172,11 +171,7 @@ fn seal(raw: &schema::Decision, before: &str) -> String {
     let number = raw.number.to_string();
     let state = raw.state.as_deref().unwrap_or_default();
     let follows = raw.follows.as_deref().unwrap_or(before);
-    let mut sum = crc32fast::Hasher::new();
-    for text in [&number, &raw.airframe, &raw.date, &raw.by, kind, &of, &by, state, &raw.because, follows] {
-        sum.update(format!("{}:{text}", text.len()).as_bytes());
-    }
-    format!("{:08x}", sum.finalize())
+    check_code([&*number, &raw.airframe, &raw.date, &raw.by, kind, &of, &by, state, &raw.because, follows])
 }
 
 /// Each withdrawal names an earlier decision of the same airframe that still stands and is none itself.

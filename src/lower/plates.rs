@@ -37,8 +37,21 @@ pub(super) fn lower(cx: &Context, out: &mut Findings) -> Table<PlateId, Plate> {
         if !locates.is_empty() {
             let members = members(*record, raw, &holes, out);
             let outline = outline::lower(cx, *record, raw, &holes, out);
-            let (jig_station, title) = (raw.jig_station.clone(), raw.title.clone());
-            let plate = Plate { record: *record, jig_station, title, locates, holes, members, outline };
+            let thickness = raw.thickness.as_ref();
+            let plate = Plate {
+                record: *record,
+                jig_station: raw.jig_station.clone(),
+                title: raw.title.clone(),
+                issue: raw.issue.clone(),
+                material: raw.material.clone(),
+                thickness: thickness
+                    .and_then(|text| out.size("thickness", text, cx.config, &record.field("thickness"))),
+                stamp: raw.stamp.clone(),
+                locates,
+                holes,
+                members,
+                outline,
+            };
             table.insert(number, plate).expect("listed names are unique");
         }
     }
@@ -62,7 +75,8 @@ fn holes(cx: &Context, record: RecordRef, raw: &schema::Plate, out: &mut Finding
         let smallest = smallest.and_then(|text| out.size("smallest hole", text, cx.config, &place.field("smallest")));
         let kept = unique.index(&hole.hole).is_some_and(|at| unique.get(at).1 == index);
         if let (Some(at), Some(diameter), Some(tolerance), true) = (at, diameter, tolerance, kept) {
-            holes.push(Hole { name: hole.hole.clone(), at, diameter, tolerance, smallest, datum: hole.datum });
+            let (name, datum, treatment) = (hole.hole.clone(), hole.datum, hole.treatment);
+            holes.push(Hole { name, at, diameter, tolerance, smallest, datum, treatment });
         }
     }
     holes

@@ -26,7 +26,7 @@ use crate::ids::{
     AirframeId, BuildStateId, ClaimId, DrawingId, EvidenceId, FrameId, JigId, ModId, PartId, PlateId, PositionId, Table,
 };
 use crate::quantity::{Day, Length, Mass, Serial, SerialSet, SurveyLimits, Window};
-use crate::schema::{Form, Grade, Hand, Source, Standing, ToolKind};
+use crate::schema::{Form, Grade, Hand, Source, Standing, ToolKind, Treatment};
 use indexmap::IndexMap;
 
 /// A whole project: the type, its airframes and the shop.
@@ -391,6 +391,14 @@ pub struct Plate {
     pub jig_station: String,
     /// What it is for.
     pub title: Option<String>,
+    /// The issue of the plate drawing.
+    pub issue: Option<String>,
+    /// What it is made of.
+    pub material: Option<String>,
+    /// How thick it is.
+    pub thickness: Option<Length>,
+    /// What is stamped on its marked face, where that is not the plate number.
+    pub stamp: Option<String>,
     /// The parts that it locates; at least one.
     pub locates: Vec<PartId>,
     /// Its holes.
@@ -429,6 +437,8 @@ pub struct Hole {
     pub smallest: Option<Length>,
     /// Whether it is one of the jig's own datums.
     pub datum: bool,
+    /// How it is made, where that is recorded.
+    pub treatment: Option<Treatment>,
 }
 
 /// An airframe dossier.

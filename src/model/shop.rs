@@ -55,6 +55,8 @@ pub struct Survey {
     pub date: Window,
     /// With what.
     pub instrument: String,
+    /// Who measured, where that is recorded.
+    pub measured_by: Option<String>,
     /// The uncertainty of one coordinate (expanded, k = 2).
     pub uncertainty: Length,
     /// The uncertainty of a diameter (expanded, k = 2).

@@ -2,6 +2,7 @@
 //!
 //! Each is read exactly, and keeps the text as it was written.
 
+mod check_code;
 pub mod config;
 pub mod date;
 pub mod length;
@@ -10,6 +11,7 @@ pub mod order;
 pub mod serial;
 mod unreadable;
 
+pub use check_code::check_code;
 pub use config::{BendRadii, BendRow, Config, RivetRow, RivetTable, RivetTables, SurveyLimits};
 pub use date::{Day, Window};
 pub use length::Length;

@@ -13,6 +13,14 @@ shape! {
         pub jig_station: Name,
         /// What it is for.
         pub title: Option<Text>,
+        /// The issue of the plate drawing.
+        pub issue: Option<Text>,
+        /// What the plate is made of.
+        pub material: Option<Text>,
+        /// How thick it is.
+        pub thickness: Option<Length>,
+        /// What is stamped on the marked face (default: the plate number).
+        pub stamp: Option<Text>,
         /// The part variants that it locates.
         pub locates: Vec<Of<Part>>,
         /// Its holes, in the jig's datum axes.
@@ -72,5 +80,20 @@ shape! {
         /// Whether it is one of the jig's own datums (a dowel).
         #[serde(default)]
         pub datum: YesNo,
+        /// How it is made (default: not recorded).
+        pub treatment: Option<Treatment>,
+    }
+}
+
+shape! {
+    /// How a hole is made.
+    #[derive(Copy, Eq, PartialOrd, Ord)]
+    pub enum Treatment {
+        /// Drilled to size.
+        Drill,
+        /// Drilled under size and reamed.
+        Ream,
+        /// Opened up and bushed; the diameter is that of the bush.
+        Bush,
     }
 }

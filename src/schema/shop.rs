@@ -68,6 +68,8 @@ shape! {
         pub date: Date,
         /// What it was measured with.
         pub instrument: Text,
+        /// Who measured.
+        pub measured_by: Option<Text>,
         /// The instrument's uncertainty for one coordinate (expanded, k = 2).
         pub uncertainty: Length,
         /// The uncertainty of a hole's diameter (expanded, k = 2) (default: that of a coordinate).

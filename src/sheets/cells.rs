@@ -59,6 +59,7 @@ pub(super) fn read(
             })
         }
         Sort::Length | Sort::Figure | Sort::Mass => measured(field, trimmed, unit, config),
+        Sort::Temperature => Ok(one(&degrees(trimmed, unit))),
         Sort::Date => of_text_date(trimmed).map(|()| one(trimmed)),
         Sort::Count => trimmed.parse::<u32>().map(|_| one(trimmed)).map_err(|_| no_count(trimmed)),
         Sort::Serials => {
@@ -176,6 +177,7 @@ fn of_number(field: &Field, number: f64, unit: Option<&str>, config: &Config) ->
             "write the value as it was measured",
         )),
         Sort::Length | Sort::Figure | Sort::Mass => measured(field, &text, unit, config),
+        Sort::Temperature => Ok(vec![degrees(&text, unit)]),
         Sort::Date => Err(doubt(
             codes::SHEET_CHANGED,
             format!("is the number {text} where a date is wanted"),
@@ -202,6 +204,14 @@ fn of_text_date(text: &str) -> Result<(), Doubt> {
         return Err(doubt(codes::SHEET_CHANGED, what, "1899 or 1900", help));
     }
     Window::parse(text).map(drop).map_err(unreadable)
+}
+
+/// A temperature with the unit of its column, if it has none of its own.
+fn degrees(text: &str, unit: Option<&str>) -> String {
+    match unit {
+        Some(unit) if unit_of(text).is_empty() => format!("{text}{unit}"),
+        Some(_) | None => text.to_owned(),
+    }
 }
 
 /// The unit at the end of a length or mass; empty if there is none.

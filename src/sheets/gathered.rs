@@ -1,6 +1,6 @@
 //! Rows that make one record together: the holes of a survey; a modification, its parts and what its leaflet changes.
 
-use super::kinds::IntakeKind;
+use super::kinds::{IntakeKind, READING};
 use super::records::{Values, by_part, head, is_change, is_of_change, part_of};
 use super::table::Cell;
 use crate::codes;
@@ -32,7 +32,11 @@ pub(super) fn agree(kind: IntakeKind, group: &[ReadRow<'_>], values: &[Values], 
     let before = findings.len();
     match kind {
         IntakeKind::HoleSurveys => {
-            let heads = kind.fields().iter().filter(|field| field.into != "holes").map(|field| field.name);
+            let heads = kind
+                .fields()
+                .iter()
+                .filter(|field| field.into != "holes" && field.name != READING)
+                .map(|field| field.name);
             let heads: Vec<&str> = heads.collect();
             for (row, of_row) in group.iter().zip(values).skip(1) {
                 let differ = heads.iter().filter(|name| of_row.get(*name) != values[0].get(*name));

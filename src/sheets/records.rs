@@ -1,6 +1,6 @@
 //! Rows as records, and records as text.
 
-use super::kinds::{Field, IntakeKind, Sort};
+use super::kinds::{Field, IntakeKind, OF_HOLE, READING, Sort};
 use crate::schema::{AsWritten, KINDS, Record};
 use serde_json::{Map, Value, json};
 use std::collections::BTreeMap;
@@ -30,10 +30,25 @@ pub(super) fn record(kind: IntakeKind, rows: &[Values]) -> Record {
         fields.insert("line".to_owned(), line);
     }
     if kind == IntakeKind::HoleSurveys {
-        let holes = rows.iter().map(|row| Value::Object(taken(kind, row, |field| field.into == "holes")));
+        let of_hole = |row: &&Values| one(row, READING).is_none_or(|reading| reading == OF_HOLE);
+        let holes = rows.iter().filter(of_hole);
+        let holes = holes.map(|row| Value::Object(taken(kind, row, |field| field.into == "holes")));
         fields.insert("holes".to_owned(), holes.collect());
+        let checks = rows.iter().filter(|row| !of_hole(row)).map(check_words);
+        let note: Vec<String> = one(row, "note").cloned().into_iter().chain(checks).collect();
+        if !note.is_empty() {
+            fields.insert("note".to_owned(), json!(note.join(". ")));
+        }
     }
     serde_json::from_value(json!({ kind.record(): fields })).expect("rows with cells that say nothing are set aside")
+}
+
+/// A reading that checks the set-up, in words: it is of the survey, and no hole of it.
+fn check_words(row: &Values) -> String {
+    let figures = ["x", "y", "z"].into_iter().filter_map(|name| Some(format!("{name} {}", one(row, name)?)));
+    let figures = figures.collect::<Vec<_>>().join(", ");
+    let (reading, hole) = (one(row, READING).map_or("", |reading| reading), one(row, "hole").map_or("", |hole| hole));
+    format!("Set-up check {reading}: {hole} {figures}")
 }
 
 /// Fields of a record as the cells of a row give them.

@@ -2,10 +2,10 @@
 
 use super::cells::{self, unit_of};
 use super::gathered::ReadRow;
-use super::kinds::{Field, IntakeKind, Sort};
+use super::kinds::{Field, IntakeKind, SheetColumn, Sort, heading_of};
 use super::records::{Values, file, is_change, part_of, record};
 use super::table::{self, Cell, CellTable, Value, address};
-use super::{Mapping, gathered};
+use super::{Mapping, form, gathered};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::quantity::Config;
@@ -54,7 +54,8 @@ pub struct SheetRow {
 /// What a sheet comes to.
 ///
 /// Invariant: every row below the headings that is not empty is there once, in order, unless the sheet as a whole
-/// cannot be taken in; each row set aside has a finding, or another row of its record has.
+/// cannot be taken in; each row set aside has a finding, or another row of its record has. A row of a survey form for which
+/// nothing was measured is empty.
 #[derive(Debug, Default)]
 pub struct Intake {
     /// The rows.
@@ -85,7 +86,7 @@ pub fn take(
     progress: &dyn Fn(usize, usize),
 ) -> Intake {
     let mut intake = Intake::default();
-    let table = match table::read(sheet.path, sheet.bytes, sheet.name, sources) {
+    let mut table = match table::read(sheet.path, sheet.bytes, sheet.name, sources) {
         Ok(table) => table,
         Err(finding) => {
             intake.findings.push(finding);
@@ -102,6 +103,7 @@ pub fn take(
             return intake;
         }
     };
+    form::fill_down(sheet.kind, &mut table, heading, &columns);
     let reader = RowReader {
         sheet,
         table: &table,
@@ -121,29 +123,13 @@ pub fn take(
     intake
 }
 
-/// A column of the sheet that is taken in.
-struct SheetColumn {
-    at: u32,
-    field: &'static Field,
-    unit: Option<String>,
-}
-
-/// A heading without its unit, and the unit.
-fn heading_of(text: &str) -> (String, Option<String>) {
-    let (name, unit) = match text.trim().strip_suffix(')').and_then(|text| text.rsplit_once('(')) {
-        Some((name, unit)) => (name, Some(unit.trim().to_owned())),
-        None => (text, None),
-    };
-    let plain: String = name.chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).collect();
-    (plain.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase(), unit)
-}
-
 type ColumnsRead = (u32, Vec<SheetColumn>, Vec<Finding>);
 
 /// The row of the headings and the columns below it; notes on columns that are not taken in.
 fn columns(sheet: &GivenSheet<'_>, table: &CellTable) -> Result<ColumnsRead, Vec<Finding>> {
     let wanted = sheet.mapping.header_row.map(|row| row.saturating_sub(1));
-    let Some((heading, cells)) = table.rows.range(wanted.unwrap_or(0)..).next() else {
+    let first = wanted.or_else(|| form::headings(sheet.kind, table));
+    let Some((heading, cells)) = table.rows.range(first.unwrap_or(0)..).next() else {
         let finding = Finding::new(
             codes::SHEET_UNREADABLE,
             "the sheet is empty",
@@ -163,7 +149,7 @@ fn columns(sheet: &GivenSheet<'_>, table: &CellTable) -> Result<ColumnsRead, Vec
         };
         let address = address(*heading, *at);
         match sheet.kind.fields().iter().find(means) {
-            None if mapped.is_some() => {}
+            None if mapped.is_some() || sheet.kind.only_shows(&plain) => {}
             None => notes.push(
                 Finding::new(
                     codes::COLUMN_LEFT,
@@ -182,7 +168,7 @@ fn columns(sheet: &GivenSheet<'_>, table: &CellTable) -> Result<ColumnsRead, Vec
                 }
                 let units =
                     sheet.mapping.units.iter().find(|(name, _)| name == field.name).map(|(_, unit)| unit.clone());
-                let measured = matches!(field.sort, Sort::Length | Sort::Figure | Sort::Mass);
+                let measured = matches!(field.sort, Sort::Length | Sort::Figure | Sort::Mass | Sort::Temperature);
                 found.push(SheetColumn { at: *at, field, unit: units.or(unit).filter(|_| measured) });
             }
         }

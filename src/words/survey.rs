@@ -43,12 +43,65 @@ impl Unit {
             Unit::Millimetres => "mm",
         }
     }
+    /// The name of the unit that places are written in.
+    #[must_use]
+    pub fn of_places(self) -> &'static str {
+        match self {
+            Unit::Inches => "in",
+            Unit::Millimetres => "mm",
+        }
+    }
+    /// Millimetres as a nominal figure in the unit of places, as a person writes it: thousandths of an inch, tenths of them
+    /// where they are there, or hundredths of a millimetre, thousandths where they are there.
+    #[must_use]
+    pub fn nominal(self, mm: f64) -> String {
+        let fine = self.measured(mm);
+        fine.strip_suffix('0').map_or(fine.clone(), |coarse| unsigned_zero(coarse.to_owned()))
+    }
+    /// Millimetres in the unit of places as they are read and reckoned: to a tenth of a thou, or a thousandth of a millimetre.
+    #[must_use]
+    pub fn measured(self, mm: f64) -> String {
+        match self {
+            Unit::Inches => unsigned_zero(format!("{:.4}", mm / 25.4)),
+            Unit::Millimetres => unsigned_zero(format!("{mm:.3}")),
+        }
+    }
     /// A small length with its unit, in millimetres as well where they are not the unit: `55.0 thou (1.397 mm)`.
     #[must_use]
     pub fn text(self, mm: f64) -> String {
         match self {
             Unit::Inches => format!("{} thou ({} mm)", self.small(mm), unsigned_zero(format!("{mm:.3}"))),
             Unit::Millimetres => format!("{} mm", self.small(mm)),
+        }
+    }
+    /// The unit of places in words.
+    #[must_use]
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Unit::Inches => "inches",
+            Unit::Millimetres => "millimetres",
+        }
+    }
+    /// Millimetres in the unit of places as a line is struck: to a thou, or a hundredth of a millimetre.
+    #[must_use]
+    pub fn struck(self, mm: f64) -> String {
+        match self {
+            Unit::Inches => unsigned_zero(format!("{:.3}", mm / 25.4)),
+            Unit::Millimetres => unsigned_zero(format!("{mm:.2}")),
+        }
+    }
+    /// A small length in the unit of small lengths with its name, alone: `2.0 thou`.
+    #[must_use]
+    pub fn told_small(self, mm: f64) -> String {
+        format!("{} {}", self.small(mm), self.name())
+    }
+    /// Millimetres as a number of the small unit with one more place, cut and not rounded up: an uncertainty that must not be
+    /// exceeded.
+    #[must_use]
+    pub fn finer(self, mm: f64) -> String {
+        match self {
+            Unit::Inches => format!("{:.2}", (mm / 0.0254 * 1e2 + 1e-6).floor() / 1e2),
+            Unit::Millimetres => format!("{:.4}", (mm * 1e4 + 1e-6).floor() / 1e4),
         }
     }
     /// A step in the plane with its length: `x -55.0, y +0.2 thou (1.397 mm)`.
@@ -109,6 +162,16 @@ fn step_words(step: &Correction, unit: Unit) -> String {
     format!("{}{}", unit.step(step.shift), turn.unwrap_or_default())
 }
 
+/// How far what is moved moves at the two places by which it is set; nothing where the step says it by itself.
+fn amounts_words(mend: &Mend, plate: &Plate, unit: Unit) -> String {
+    let amounts = mend.amounts(plate);
+    if mend.step().is_none_or(|step| step.turn.is_none()) || amounts.is_empty() {
+        return String::new();
+    }
+    let one = |(hole, by): &(usize, Point3)| format!("{} {}", plate.holes[*hole].name, unit.step(*by));
+    format!("; that is, move or shim at {}", amounts.iter().map(one).collect::<Vec<_>>().join(", at "))
+}
+
 /// What to do: begins with a verb.
 #[must_use]
 pub fn mend_words(mend: &Mend, plate: &Plate) -> String {
@@ -119,9 +182,13 @@ pub fn mend_words(mend: &Mend, plate: &Plate) -> String {
              still do, set the base of the jig against its datums: {}",
             step_words(step, unit)
         ),
-        Mend::ResetDatum(step) => format!("set the whole plate against its datums again: {}", step_words(step, unit)),
+        Mend::ResetDatum(step) => {
+            let amounts = amounts_words(mend, plate, unit);
+            format!("set the whole plate against its datums again: {}{amounts}", step_words(step, unit))
+        }
         Mend::MoveMember(member, step) => {
-            format!("move {} by {}", plate.members[*member].name, step_words(step, unit))
+            let amounts = amounts_words(mend, plate, unit);
+            format!("move {} by {}{amounts}", plate.members[*member].name, step_words(step, unit))
         }
         Mend::Redrill(holes) => format!("plug and redrill {}", hole_names(plate, holes.iter().copied())),
         Mend::CheckReading(holes) => format!(

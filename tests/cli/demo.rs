@@ -79,8 +79,21 @@ fn surveys() {
 
 #[test]
 fn pictures() {
-    snapshot("picture_f14", &["picture", "F14", "--airframe", "OC537"]);
-    snapshot("picture_v9", &["picture", "V9"]);
+    snapshot("picture_f14", &["picture", "F14", "--airframe", "OC537", "--printed", "2024-05-06"]);
+    snapshot("picture_v9", &["picture", "V9", "--printed", "2024-05-06"]);
+}
+
+#[test]
+fn forms() {
+    let printed = |args: &[&'static str]| [&["form"], args, &["--printed", "2024-05-06"]].concat();
+    snapshot("form_setting_j14", &printed(&["setting", "J14"]));
+    snapshot("form_setting_j17_as_recorded", &printed(&["setting", "J17", "--as-recorded"]));
+    snapshot("form_survey_p4", &printed(&["survey", "J14", "P4"]));
+    snapshot("form_survey_p8_without_drawing", &printed(&["survey", "J14", "P8"]));
+    snapshot("form_survey_p4_csv", &printed(&["survey", "J14", "P4", "--format", "csv"]));
+    snapshot("form_resurvey_j14", &printed(&["resurvey", "J14"]));
+    snapshot("form_drilling_j14", &printed(&["drilling", "J14"]));
+    snapshot("form_stamping_j14", &printed(&["stamping", "J14"]));
 }
 
 #[test]

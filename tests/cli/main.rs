@@ -2,6 +2,7 @@
 
 mod demo;
 mod files;
+mod forms;
 mod json;
 #[cfg(unix)]
 mod killed;

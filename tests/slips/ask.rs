@@ -82,6 +82,7 @@ fn said(folder: &Path, args: &[&str], project: Option<&Project>) -> Said {
         folder: folder.to_path_buf(),
         no_color: true,
         terminal: None,
+        today: "2024-05-06".to_owned(),
         progress: None,
         tell: |_| Ok(()),
     };

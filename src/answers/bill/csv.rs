@@ -3,7 +3,7 @@
 use super::{BillView, columns, words};
 use crate::answers::NotRead;
 use crate::bill::Bill;
-use crate::layout::CAUTION;
+use crate::layout::{CAUTION, guarded};
 use crate::model::Model;
 use csv::{Terminator, WriterBuilder};
 
@@ -16,7 +16,7 @@ use csv::{Terminator, WriterBuilder};
 /// no part is fitted.
 ///
 /// No cell starts a formula in a spreadsheet: a cell that begins with `=`, `+`, `-`, `@`, a tab, a carriage return or
-/// an apostrophe is written with an apostrophe in front. A reader takes one leading apostrophe off every cell.
+/// an apostrophe, and is no number, is written with an apostrophe in front. A reader takes one leading apostrophe off every cell.
 ///
 /// # Panics
 /// Never: what is written stays in memory.
@@ -46,9 +46,4 @@ pub fn bill_csv(bill: &Bill, model: &Model, view: BillView, not_read: &[NotRead]
     write(vec!["caution".to_owned(), CAUTION.to_owned()]);
     let bytes = writer.into_inner().expect("writing to memory does not fail");
     String::from_utf8(bytes).expect("cells are text")
-}
-
-/// A cell that no spreadsheet takes for a formula.
-fn guarded(cell: &str) -> String {
-    if cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\'']) { format!("'{cell}") } else { cell.to_owned() }
 }

@@ -16,6 +16,9 @@ use std::path::PathBuf;
 pub(in crate::cli) struct TemplateVerb {
     /// A plate drawing (`J14-07`)
     plate: String,
+    /// The date that is printed on it (default: today)
+    #[arg(long, value_name = "DATE")]
+    printed: Option<String>,
     /// The file that it is written to; one that is there already is replaced (default: standard output)
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
@@ -36,7 +39,8 @@ impl Verb for TemplateVerb {
             let message = format!("the plate `{name}` is not drawn, because not all of it is known");
             return Err(question.book().not_read(&message, &unread));
         }
-        let drawing = plate_template(model, plate).ok_or_else(|| {
+        let printed = question.printed(self.printed.as_deref())?;
+        let drawing = plate_template(model, plate, &printed).ok_or_else(|| {
             Trouble::new(format!("the plate `{name}` has no holes: there is nothing to draw"))
                 .help("enter its holes in the `Plate` record")
         })?;

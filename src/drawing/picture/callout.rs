@@ -71,6 +71,7 @@ pub(super) fn draw(sheet: &mut PaperSheet, mut callouts: Vec<Callout>, column: C
 
 #[cfg(test)]
 mod tests {
+    use super::super::sheet::{Foot, Paper};
     use super::*;
 
     #[test]
@@ -81,7 +82,8 @@ mod tests {
         let room = needed(&callouts, column);
         let mut sheet = PaperSheet::default();
         draw(&mut sheet, callouts, column, 0.0, room);
-        let svg = sheet.finish("", &[], 0.0, "");
+        let foot = Foot { caution: "", rows: Vec::new() };
+        let svg = sheet.finish("", &foot, Paper::A3, 1.0);
         let bases = svg.lines().filter(|line| line.starts_with("<text")).filter_map(|line| {
             let rest = line.split_once(" y=\"")?.1;
             rest.split_once('"')?.0.parse::<f64>().ok()

@@ -1,7 +1,9 @@
 //! A frame for a state, looking forward: its segments, splice points, openings and plates.
 
 use super::callout::{Callout, CalloutColumn, draw, needed};
-use super::sheet::{LINE, MARGIN, PATTERN_COUNT, PaperPoint, PaperSheet, SMALL, TextAnchor, not_read_box};
+use super::sheet::{
+    Foot, FootCell, LINE, MARGIN, Paper, PaperPoint, PaperSheet, SMALL, TextAnchor, not_read_box, room,
+};
 use super::side::side_view;
 use super::{round_bar, scale, scale_words};
 use crate::answers::Verdicts as _;
@@ -31,17 +33,59 @@ const TABLES: f64 = 264.0;
 const TABLES_WIDE: f64 = 146.0;
 /// How deep the frame is drawn.
 const DEPTH: f64 = 5.0;
+/// How many ways there are to fill the segments, so that neighbours are told apart.
+const FILL_COUNT: usize = 6;
 /// How far outside the frame plates stand.
 const BESIDE: f64 = DEPTH + 4.0;
 
-/// The frame of a report as a sheet to print, in SVG. Variants that the records leave possible stand one below the
-/// other. `frame` is that of the report.
+/// The frame of a report as a sheet to print, in SVG: exactly as large as its paper. Variants that the records leave possible
+/// stand one below the other, and where they need more room everything on the sheet is drawn smaller. `frame` is that of the
+/// report, `printed` the day of printing.
 #[must_use]
-pub fn frame_picture(report: &FrameReport, model: &Model, frame: FrameId, not_read: &[NotRead]) -> String {
+pub fn frame_picture(
+    report: &FrameReport,
+    model: &Model,
+    frame: FrameId,
+    not_read: &[NotRead],
+    paper: Paper,
+    printed: &str,
+) -> String {
+    let head = report.head();
+    let asked = &report.asked;
+    let state = asked.build_state.as_ref().map_or("no named build state".to_owned(), |name| format!("\"{name}\""));
+    let supposed = match &asked.supposed[..] {
+        [] => String::new(),
+        supposed => format!(". SUPPOSED, no record: {}", supposed.join("; ")),
+    };
+    let cell = |name, share, text| FootCell { name, text, share };
+    let row = vec![
+        cell("Airframe", 0.16, type_words(&asked.airframe, asked.type_name.as_deref())),
+        cell("Frame", 0.20, report.whereabouts()),
+        cell("State", 0.21, format!("{state}, at the end of {}{supposed}", date_text(&asked.date))),
+        cell("Outstanding", 0.33, open(report)),
+        cell("Printed", 0.10, format!("{}, {}", date_text(printed), paper.name())),
+    ];
+    let foot = Foot { caution: report.caution, rows: vec![row] };
+    let mut shrink = paper.shrink();
+    loop {
+        let (sheet, bottom) = drawn(report, model, frame, not_read, shrink);
+        let (width, height) = room(paper, shrink);
+        let needed = bottom + foot.height(width) + MARGIN;
+        if needed <= height || shrink < SMALLEST {
+            return sheet.finish(&format!("{head}: {}", asked.line()), &foot, paper, shrink);
+        }
+        shrink *= (height / needed).min(0.99);
+    }
+}
+
+/// Below this nothing can be read any more.
+const SMALLEST: f64 = 0.2;
+
+/// What stands above the foot, and where it ends; a millimetre of the sheet comes to `shrink` on paper.
+fn drawn(report: &FrameReport, model: &Model, frame: FrameId, not_read: &[NotRead], shrink: f64) -> (PaperSheet, f64) {
     let entry = &model.frames[frame];
     let mut sheet = PaperSheet::default();
-    let head = report.head();
-    sheet.text((MARGIN, 16.0), 7.0, true, TextAnchor::Start, &head);
+    sheet.text((MARGIN, 16.0), 7.0, true, TextAnchor::Start, &report.head());
     let title = report.title.as_deref().unwrap_or_default();
     sheet.text((MARGIN, 21.5), 3.8, false, TextAnchor::Start, title);
     let mut top = not_read_box(&mut sheet, not_read, TOP);
@@ -67,22 +111,10 @@ pub fn frame_picture(report: &FrameReport, model: &Model, frame: FrameId, not_re
     for (index, variant) in report.variants.iter().enumerate() {
         let number = (report.variants.len() > 1).then_some((index + 1, report.variants.len()));
         let remarks = if index == 0 { remarks(report) } else { Vec::new() };
-        top =
-            panel(&mut sheet, &DrawnVariant { report, variant, model, entry, unread: &unread }, number, &remarks, top);
+        let drawn = DrawnVariant { report, variant, model, entry, unread: &unread, shrink };
+        top = panel(&mut sheet, &drawn, number, &remarks, top);
     }
-    let asked = &report.asked;
-    let state = asked.build_state.as_ref().map_or("no named build state".to_owned(), |name| format!("\"{name}\""));
-    let supposed = match &asked.supposed[..] {
-        [] => String::new(),
-        supposed => format!(". SUPPOSED, no record: {}", supposed.join("; ")),
-    };
-    let cells = [
-        ("Airframe", type_words(&asked.airframe, asked.type_name.as_deref())),
-        ("Frame", report.whereabouts()),
-        ("State", format!("{state}, at the end of {}{supposed}", date_text(&asked.date))),
-        ("Outstanding", open(report)),
-    ];
-    sheet.finish(&format!("{head}: {}", asked.line()), &cells, top, report.caution)
+    (sheet, top)
 }
 
 /// The airframe with its type.
@@ -98,11 +130,14 @@ struct DrawnVariant<'a> {
     entry: &'a Frame,
     /// What was not read and bears on which plate stands where.
     unread: &'a Marks,
+    /// What a millimetre of the sheet comes to on paper.
+    shrink: f64,
 }
 
 /// How a place of the metal, in millimetres to starboard and up, comes to the paper.
 struct View<'a> {
     girth: &'a Girth,
+    /// Millimetres of metal to one of the sheet.
     scale: f64,
     middle: (f64, f64),
     at: PaperPoint,
@@ -153,7 +188,17 @@ fn open(report: &FrameReport) -> String {
     };
     let undecided = marks(&JigStation::is_undecided);
     let unproved = marks(&|station| station.sign() == Sign::Unproved);
-    for (words, marks) in [("Plates not decided", undecided), ("Plates not verified by measurement", unproved)] {
+    let out = marks(&|station| matches!(PlateSign::of(station), PlateSign::HolesOut));
+    let wrong = marks(&|station| matches!(PlateSign::of(station), PlateSign::As(Sign::Wrong)));
+    let missing = stations().filter(|station| station.sign() == Sign::Missing).map(|station| station.station.as_str());
+    let missing = missing.collect::<Vec<_>>().join(", ");
+    for (words, marks) in [
+        ("Wrong plates", wrong),
+        ("Holes out of tolerance", out),
+        ("No plate on station", missing),
+        ("Plates not decided", undecided),
+        ("Plates not verified by measurement", unproved),
+    ] {
         if !marks.is_empty() {
             sentences.push(format!("{words}: {marks}."));
         }
@@ -175,7 +220,8 @@ fn panel(
     let mut foot = tables(sheet, drawn, remarks, top + 2.0);
     let girth = &drawn.entry.girth;
     let (middle, size) = extent(girth);
-    let scale = scale(size, SPACE);
+    let on_paper = scale(size, SPACE, drawn.shrink);
+    let scale = on_paper * drawn.shrink;
     let [left, right] = [-1.0, 1.0].map(|side: f64| {
         let flat = View { girth, scale, middle, at: (MIDDLE, 0.0) };
         callouts(drawn, &flat)
@@ -193,7 +239,7 @@ fn panel(
         }
         draw(sheet, callouts, column, under, under + height);
     }
-    let legend = legend(sheet, drawn, scale, under + height + 4.0);
+    let legend = legend(sheet, drawn, on_paper, under + height + 4.0);
     foot = foot.max(legend);
     sheet.line((MARGIN, foot + 2.0), (410.0, foot + 2.0), r##"stroke="#000" stroke-width="0.35""##);
     foot + 4.0
@@ -359,6 +405,20 @@ fn callouts(drawn: &DrawnVariant<'_>, view: &View<'_>) -> Vec<Callout> {
     found
 }
 
+/// The openings, and that a part bridges them.
+fn draw_openings(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, view: &View<'_>) {
+    for opening in &drawn.variant.openings {
+        let run = view.run(drawn.at(&opening.from), drawn.at(&opening.to));
+        if opening.bridged_by.is_empty() {
+            sheet.path(&run, false, r##"fill="none" stroke="#000" stroke-width="0.3" stroke-dasharray="1.5 1.5""##);
+        } else {
+            band(sheet, &run, "#000", DEPTH / 2.0 + 0.7);
+            band(sheet, &run, "#fff", DEPTH / 2.0);
+            sheet.path(&run, false, r##"fill="none" stroke="#000" stroke-width="0.7" stroke-dasharray="2.2 1.2""##);
+        }
+    }
+}
+
 fn draw_frame(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, view: &View<'_>) {
     let (x, y) = view.at;
     let zero = view.place((0.0, 0.0));
@@ -371,7 +431,7 @@ fn draw_frame(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, view: &View<'_>)
         let pattern = pattern(index, count);
         let run = view.run(drawn.at(&segment.from), drawn.at(&segment.to));
         band(sheet, &run, "#000", DEPTH + 0.9);
-        band(sheet, &run, &format!("url(#p{pattern})"), DEPTH);
+        fill(sheet, &run, pattern, view, drawn.at(&segment.from), drawn.at(&segment.to));
         for (name, lap, toward) in [(&segment.from, &segment.lap_from, -1.0), (&segment.to, &segment.lap_to, 1.0)] {
             if let Some(lap) = lap.as_ref().and_then(|lap| lap_mm(drawn.entry, lap)) {
                 let at = drawn.at(name);
@@ -383,16 +443,7 @@ fn draw_frame(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, view: &View<'_>)
             }
         }
     }
-    for opening in &drawn.variant.openings {
-        let run = view.run(drawn.at(&opening.from), drawn.at(&opening.to));
-        if opening.bridged_by.is_empty() {
-            sheet.path(&run, false, r##"fill="none" stroke="#000" stroke-width="0.3" stroke-dasharray="1.5 1.5""##);
-        } else {
-            band(sheet, &run, "#000", DEPTH / 2.0 + 0.7);
-            band(sheet, &run, "#fff", DEPTH / 2.0);
-            sheet.path(&run, false, r##"fill="none" stroke="#000" stroke-width="0.7" stroke-dasharray="2.2 1.2""##);
-        }
-    }
+    draw_openings(sheet, drawn, view);
     for point in &drawn.variant.points {
         let at = drawn.at(&point.name);
         let (weight, reach) = if point.edge_of.is_empty() { ("1.7", DEPTH) } else { ("0.6", DEPTH) };
@@ -426,9 +477,52 @@ fn band(sheet: &mut PaperSheet, run: &[PaperPoint], ink: &str, wide: f64) {
     sheet.path(run, false, &format!(r#"fill="none" stroke="{ink}" stroke-width="{wide}" stroke-linejoin="round""#));
 }
 
+/// Fills a strip between two distances along the path, told apart by what is drawn in it as well as by tone. Lines and dots are
+/// drawn one by one: a pattern would be printed as a coarse image.
+fn fill(sheet: &mut PaperSheet, run: &[PaperPoint], way: usize, view: &View<'_>, from: f64, to: f64) {
+    let tint = ["#fff", "#dcebf7", "#fbecd2", "#e2f2df", "#9a9a9a", "#f3e3f2"][way];
+    band(sheet, run, tint, DEPTH);
+    let to = if to <= from && view.girth.is_closed() { to + view.girth.length_mm() } else { to };
+    let half = DEPTH / 2.0;
+    let style = |ink: &str, wide: f64| format!(r#"stroke="{ink}" stroke-width="{wide}""#);
+    // So far along the metal as so many millimetres of the sheet.
+    let along = |sheet_mm: f64| sheet_mm * view.scale;
+    let step = along([0.0, 1.7, 2.2, 2.6, 1.6, 3.4][way]);
+    if step <= 0.0 {
+        return;
+    }
+    let mut at = from + step / 2.0;
+    let mut odd = false;
+    while at < to {
+        let mut slanted = |by: f64, ink: &str, wide: f64| {
+            let ends = (view.beside(at - along(by), -half), view.beside(at + along(by), half));
+            sheet.line(ends.0, ends.1, &style(ink, wide));
+        };
+        match way {
+            1 => slanted(0.9, "#123a5c", 0.4),
+            2 => {
+                let aside = if odd { 1.1 } else { -1.1 };
+                sheet.circle(view.beside(at, aside), 0.5, r##"fill="#5a3200""##);
+            }
+            3 => {
+                slanted(1.3, "#1d4a18", 0.3);
+                slanted(-1.3, "#1d4a18", 0.3);
+            }
+            4 => slanted(0.0, "#fff", 0.4),
+            _ => {
+                sheet.line(view.beside(at, -0.9), view.beside(at, 0.9), &style("#4a1546", 0.4));
+                let ends = (view.beside(at - along(0.9), 0.0), view.beside(at + along(0.9), 0.0));
+                sheet.line(ends.0, ends.1, &style("#4a1546", 0.4));
+            }
+        }
+        odd = !odd;
+        at += step;
+    }
+}
+
 /// The pattern of a segment: never that of its neighbours.
 fn pattern(index: usize, count: usize) -> usize {
-    if count > 1 && index + 1 == count && count % PATTERN_COUNT == 1 { 3 } else { index % PATTERN_COUNT }
+    if count > 1 && index + 1 == count && count % FILL_COUNT == 1 { 3 } else { index % FILL_COUNT }
 }
 
 /// A lap in millimetres.
@@ -561,7 +655,7 @@ fn tables(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, remarks: &[String], 
     for remark in remarks {
         at = sheet.paragraph((TABLES, at), TABLES_WIDE, SMALL, remark.starts_with("Jig "), remark);
     }
-    side_view(sheet, &drawn.entry.girth, drawn.report, (TABLES, at), TABLES_WIDE)
+    side_view(sheet, &drawn.entry.girth, drawn.report, (TABLES, at), TABLES_WIDE, drawn.shrink)
 }
 
 /// The table of the points: its columns and its rows. Where the drawing speaks in ordinates, so does the table.
@@ -600,7 +694,7 @@ fn points_table(drawn: &DrawnVariant<'_>) -> (Vec<(&'static str, f64)>, Vec<Vec<
     (columns, rows.collect())
 }
 
-/// What the signs mean, the scale and its bar; gives where it ends.
+/// What the signs mean, the scale on paper and its bar; gives where it ends.
 fn legend(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, scale: f64, top: f64) -> f64 {
     let words = [
         (PlateSign::As(Sign::Measured), "right, by its holes"),
@@ -622,9 +716,9 @@ fn legend(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, scale: f64, top: f64
     sheet.line((left, top - 2.5), (left, top + 2.5), r##"stroke="#000" stroke-width="0.6""##);
     sheet.text((left + 3.0, top + 1.1), SMALL, false, TextAnchor::Start, "edge of an opening");
     let inches = drawn.report.in_inches();
-    let (size, name) = round_bar(scale, inches, 60.0);
+    let (size, name) = round_bar(scale, inches, 60.0 * drawn.shrink);
     let at = top + 7.0;
-    let (from, to) = (MARGIN + 1.0, MARGIN + 1.0 + size / scale);
+    let (from, to) = (MARGIN + 1.0, MARGIN + 1.0 + size / scale / drawn.shrink);
     let black = r##"stroke="#000" stroke-width="0.5""##;
     sheet.line((from, at), (to, at), black);
     for x in [from, f64::midpoint(from, to), to] {

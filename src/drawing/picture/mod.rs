@@ -5,11 +5,13 @@
 
 mod callout;
 mod frame;
+mod glyphs;
 mod sheet;
 mod side;
 mod survey;
 
 pub use frame::frame_picture;
+pub use sheet::Paper;
 pub use survey::survey_picture;
 
 /// Scales of drawings: so many millimetres of metal to one of paper.
@@ -19,10 +21,12 @@ const SCALES: [f64; 17] =
 /// A breadth and a height, in millimetres.
 type BreadthAndHeight = (f64, f64);
 
-/// The largest scale at which a breadth and a height in millimetres fit into a space on the paper.
-fn scale(size: BreadthAndHeight, space: BreadthAndHeight) -> f64 {
-    let fits = |scale: &f64| size.0 / scale <= space.0 && size.1 / scale <= space.1;
-    let exact = (size.0 / space.0).max(size.1 / space.1).max(0.5);
+/// The largest scale at which a breadth and a height in millimetres fit into a space of a sheet, of which a millimetre comes to
+/// `shrink` millimetres of paper: millimetres of metal to one of paper.
+fn scale(size: BreadthAndHeight, space: BreadthAndHeight, shrink: f64) -> f64 {
+    let paper = (space.0 * shrink, space.1 * shrink);
+    let fits = |scale: &f64| size.0 / scale <= paper.0 && size.1 / scale <= paper.1;
+    let exact = (size.0 / paper.0).max(size.1 / paper.1).max(0.5);
     SCALES.into_iter().find(fits).unwrap_or(exact)
 }
 
@@ -46,8 +50,10 @@ mod tests {
 
     #[test]
     fn scales_are_round_and_fit() {
-        assert_eq!(scale_words(scale((1587.5, 1854.2), (108.0, 150.0))), "1:15");
-        assert_eq!(scale_words(scale((10.0, 10.0), (100.0, 100.0))), "2:1");
+        assert_eq!(scale_words(scale((1587.5, 1854.2), (108.0, 150.0), 1.0)), "1:15");
+        assert_eq!(scale_words(scale((10.0, 10.0), (100.0, 100.0), 1.0)), "2:1");
+        // On a smaller paper the same drawing has a smaller scale, and a round one.
+        assert_eq!(scale_words(scale((1587.5, 1854.2), (108.0, 150.0), 210.0 / 297.0)), "1:25");
         assert_eq!(round_bar(15.0, true, 60.0), (20.0 * 25.4, "20 in".to_owned()));
         assert_eq!(round_bar(8.0, false, 45.0), (200.0, "200 mm".to_owned()));
     }

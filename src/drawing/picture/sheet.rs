@@ -1,5 +1,6 @@
 //! A sheet to print: lines, shapes and text in millimetres from its upper left corner, written as SVG 1.1.
 
+use super::glyphs;
 use crate::answers::NotRead;
 use crate::layout::excerpt::clean;
 use std::fmt::Write as _;
@@ -7,10 +8,87 @@ use std::fmt::Write as _;
 /// A place on the sheet: to the right, down, in millimetres.
 pub(super) type PaperPoint = (f64, f64);
 
-/// How wide a sheet is: A3 lying. It is as high as A3 or, where more stands on it, higher.
+/// How wide and how high A3 is, lying.
 pub(super) const WIDTH: f64 = 420.0;
-/// How high A3 is, lying.
 const HEIGHT: f64 = 297.0;
+
+/// What a picture is printed on, lying.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Paper {
+    /// 420 by 297 mm.
+    #[default]
+    A3,
+    /// 297 by 210 mm.
+    A4,
+}
+
+impl Paper {
+    /// Its breadth and height in millimetres.
+    fn size(self) -> (f64, f64) {
+        match self {
+            Paper::A3 => (WIDTH, HEIGHT),
+            Paper::A4 => (HEIGHT, 210.0),
+        }
+    }
+    /// What a millimetre of a sheet comes to on it, where the sheet is as high as A3.
+    pub(super) fn shrink(self) -> f64 {
+        self.size().1 / HEIGHT
+    }
+    /// Its name.
+    pub(super) fn name(self) -> &'static str {
+        match self {
+            Paper::A3 => "A3",
+            Paper::A4 => "A4",
+        }
+    }
+}
+
+/// A cell of the title block: what it is called, what stands in it, and its share of the width.
+pub(super) struct FootCell {
+    pub(super) name: &'static str,
+    pub(super) text: String,
+    pub(super) share: f64,
+}
+
+/// What stands at the foot of a sheet: the caution, and the rows of the title block. A cell without text is a box for a
+/// signature.
+pub(super) struct Foot<'a> {
+    pub(super) caution: &'a str,
+    pub(super) rows: Vec<Vec<FootCell>>,
+}
+
+/// The size of text in the title block.
+const BLOCK_SIZE: f64 = 3.4;
+/// How high a box for a signature is.
+const SIGNATURE: f64 = 13.0;
+
+impl Foot<'_> {
+    fn lines(cell: &FootCell, whole: f64) -> Vec<String> {
+        wrapped(&cell.text, cell.share * whole - 4.0, BLOCK_SIZE, true)
+    }
+    fn row_height(row: &[FootCell], whole: f64) -> f64 {
+        let step = BLOCK_SIZE * LINE / SMALL;
+        let of_cell = |cell: &FootCell| match Self::lines(cell, whole).len() {
+            0 => SIGNATURE,
+            lines => 5.6 + step * f64::from(u32::try_from(lines).unwrap_or(1)),
+        };
+        row.iter().map(of_cell).fold(0.0, f64::max)
+    }
+    /// How high it is on a sheet of a width.
+    pub(super) fn height(&self, wide: f64) -> f64 {
+        let whole = wide - 2.0 * MARGIN;
+        let caution = wrapped(self.caution, whole - 4.0, BLOCK_SIZE, true).len();
+        let rows: f64 = self.rows.iter().map(|row| Self::row_height(row, whole)).sum();
+        rows + 3.0 + 4.6 * f64::from(u32::try_from(caution).unwrap_or(1))
+    }
+}
+
+/// A sheet as high as its paper: how much of it, if a sheet is as wide as A3.
+pub(super) fn room(paper: Paper, shrink: f64) -> (f64, f64) {
+    let (width, height) = paper.size();
+    (width / shrink, height / shrink)
+}
+
 /// What is left free at the edges.
 pub(super) const MARGIN: f64 = 10.0;
 /// The size of small text, the smallest that is used.
@@ -42,23 +120,9 @@ fn escaped(text: &str) -> String {
     clean(text).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 
-/// About how wide a text is: widths of a plain sans-serif face in thousandths of its size (from memory), and a little
-/// more, for the face that is at hand may be wider.
+/// How wide a text is in the widest of the faces that a sheet may be shown in.
 pub(super) fn wide(text: &str, size: f64, bold: bool) -> f64 {
-    let one = |c: char| match c {
-        'i' | 'j' | 'l' | '\'' | '|' => 222,
-        ' ' | 'f' | 't' | 'I' | '.' | ',' | ':' | ';' | '/' | '!' => 278,
-        'r' | '-' | '(' | ')' | '`' | '°' => 333,
-        'c' | 'k' | 's' | 'v' | 'x' | 'y' | 'z' | 'J' => 500,
-        'm' | 'M' => 833,
-        'w' | 'C' | 'D' | 'H' | 'N' | 'R' | 'U' => 722,
-        'W' | '@' | '%' => 944,
-        'G' | 'O' | 'Q' => 778,
-        _ if c.is_uppercase() => 667,
-        _ => 556,
-    };
-    let sum: i32 = text.chars().map(one).sum();
-    f64::from(sum) / 1000.0 * size * if bold { 1.12 } else { 1.05 }
+    glyphs::thousandths(text, bold) / 1000.0 * size
 }
 
 /// A text in lines that are no wider than allowed; a word that is wider has a line of its own.
@@ -184,62 +248,49 @@ impl PaperSheet {
         top
     }
 
-    /// The whole sheet: what was drawn down to `bottom`, the title block and the caution below it.
-    pub(super) fn finish(mut self, title: &str, cells: &[(&str, String)], bottom: f64, caution: &str) -> String {
-        let shares = [0.16, 0.22, 0.22, 0.40];
-        let whole = WIDTH - 2.0 * MARGIN;
-        let text_size = 3.6;
-        let step = text_size * LINE / SMALL;
-        let lines = |share: f64, text: &str| wrapped(text, share * whole - 4.0, text_size, true);
-        let most = cells.iter().zip(shares).map(|((_, text), share)| lines(share, text).len()).max().unwrap_or(1);
-        let block = 7.0 + step * f64::from(u32::try_from(most.max(2)).unwrap_or(2));
-        let caution_lines = wrapped(caution, whole - 4.0, 3.4, true);
-        let foot = block + 7.0 + 4.6 * f64::from(u32::try_from(caution_lines.len()).unwrap_or(1));
-        let height = HEIGHT.max(bottom + foot + MARGIN);
-        let top = height - MARGIN - foot;
-        let mut at = top + 4.0;
-        for line in &caution_lines {
-            self.text((MARGIN + 2.0, at), 3.4, true, TextAnchor::Start, line);
+    /// The whole sheet with its foot, exactly as large as its paper; a millimetre of the sheet comes to `shrink` on it.
+    pub(super) fn finish(mut self, title: &str, foot: &Foot<'_>, paper: Paper, shrink: f64) -> String {
+        let (width, height) = room(paper, shrink);
+        let whole = width - 2.0 * MARGIN;
+        let step = BLOCK_SIZE * LINE / SMALL;
+        let mut top = height - MARGIN - foot.height(width);
+        let mut at = top + 3.6;
+        for line in &wrapped(foot.caution, whole - 4.0, BLOCK_SIZE, true) {
+            self.text((MARGIN + 2.0, at), BLOCK_SIZE, true, TextAnchor::Start, line);
             at += 4.6;
         }
-        let top = height - MARGIN - block;
-        self.rect((MARGIN, top), whole, block, r##"fill="none" stroke="#000" stroke-width="0.7""##);
-        let mut left = MARGIN;
-        for ((name, text), share) in cells.iter().zip(shares) {
-            if left > MARGIN {
-                self.line((left, top), (left, height - MARGIN), r##"stroke="#000" stroke-width="0.35""##);
+        top = at - 0.6;
+        self.rect((MARGIN, top), whole, height - MARGIN - top, r##"fill="none" stroke="#000" stroke-width="0.7""##);
+        for (index, row) in foot.rows.iter().enumerate() {
+            let high = Foot::row_height(row, whole);
+            if index > 0 {
+                self.line((MARGIN, top), (MARGIN + whole, top), r##"stroke="#000" stroke-width="0.35""##);
             }
-            self.text((left + 2.0, top + 4.2), SMALL, false, TextAnchor::Start, name);
-            let mut at = top + 9.4;
-            for line in lines(share, text) {
-                self.text((left + 2.0, at), text_size, true, TextAnchor::Start, &line);
-                at += step;
+            let mut left = MARGIN;
+            for cell in row {
+                if left > MARGIN {
+                    self.line((left, top), (left, top + high), r##"stroke="#000" stroke-width="0.35""##);
+                }
+                self.text((left + 2.0, top + 3.8), SMALL, false, TextAnchor::Start, cell.name);
+                let mut at = top + 8.4;
+                for line in Foot::lines(cell, whole) {
+                    self.text((left + 2.0, at), BLOCK_SIZE, true, TextAnchor::Start, &line);
+                    at += step;
+                }
+                left += cell.share * whole;
             }
-            left += share * whole;
+            top += high;
         }
-        let (width, height) = (figure(WIDTH), figure(height));
+        let (on_paper, size) = (paper.size(), (figure(width), figure(height)));
         let title = escaped(title);
         let head = format!(
-            r#"<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{width}mm" height="{height}mm" viewBox="0 0 {width} {height}" font-family="Arial, Helvetica, Liberation Sans, sans-serif">"#
+            r#"<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{}mm" height="{}mm" viewBox="0 0 {} {}" font-family="Liberation Sans, Arial, Helvetica, DejaVu Sans, sans-serif">"#,
+            on_paper.0, on_paper.1, size.0, size.1
         );
         format!(
-            "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{head}\n<title>{title}</title>\n{PATTERNS}\
-             <rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>\n{}</svg>\n",
-            self.body
+            "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{head}\n<title>{title}</title>\n\
+             <rect width=\"{}\" height=\"{}\" fill=\"#fff\"/>\n{}</svg>\n",
+            size.0, size.1, self.body
         )
     }
 }
-
-/// How many patterns there are to tell neighbours apart.
-pub(super) const PATTERN_COUNT: usize = 6;
-
-/// The patterns: `#p0` to `#p5`, apart in tone and, without any tone, in what is drawn.
-const PATTERNS: &str = r##"<defs>
-<pattern id="p0" width="4" height="4" patternUnits="userSpaceOnUse"><rect width="4" height="4" fill="#ffffff"/></pattern>
-<pattern id="p1" width="1.6" height="1.6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect width="1.6" height="1.6" fill="#dcebf7"/><rect width="0.5" height="1.6" fill="#123a5c"/></pattern>
-<pattern id="p2" width="2" height="2" patternUnits="userSpaceOnUse"><rect width="2" height="2" fill="#fbecd2"/><circle cx="1" cy="1" r="0.5" fill="#5a3200"/></pattern>
-<pattern id="p3" width="3" height="3" patternUnits="userSpaceOnUse" patternTransform="rotate(-45)"><rect width="3" height="3" fill="#e2f2df"/><rect width="0.35" height="3" fill="#1d4a18"/><rect y="0" width="3" height="0.35" fill="#1d4a18"/></pattern>
-<pattern id="p4" width="1.2" height="1.2" patternUnits="userSpaceOnUse" patternTransform="rotate(-60)"><rect width="1.2" height="1.2" fill="#8f8f8f"/><rect width="0.4" height="1.2" fill="#d9d9d9"/></pattern>
-<pattern id="p5" width="3" height="3" patternUnits="userSpaceOnUse"><rect width="3" height="3" fill="#f3e3f2"/><path d="M0.6,1.5H2.4M1.5,0.6V2.4" stroke="#4a1546" stroke-width="0.4"/></pattern>
-</defs>
-"##;

@@ -16,6 +16,7 @@ pub(super) fn side_view(
     report: &FrameReport,
     (left, top): PaperPoint,
     wide: f64,
+    shrink: f64,
 ) -> f64 {
     let Some(leaning) = &report.plane else { return top };
     let whole = girth.length_mm();
@@ -34,7 +35,8 @@ pub(super) fn side_view(
         values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)))
     };
     let (forward, aft) = ends(|point| point.0);
-    let scale = scale((aft - forward, high.1 - low.1), SPACE);
+    let on_paper = scale((aft - forward, high.1 - low.1), SPACE, shrink);
+    let scale = on_paper * shrink;
     let middle = left + wide / 2.0;
     let under = sheet.paragraph((left, top + 4.0), wide, SMALL, false, &leaning.words);
     let place = |(aft, height): (f64, f64)| (middle + aft / scale, under + 5.0 + (high.1 - height) / scale);
@@ -75,7 +77,7 @@ pub(super) fn side_view(
     sheet.text((middle - 22.0, crown.1 + 1.1), SMALL, true, TextAnchor::End, "< FORWARD");
     let words = format!(
         "Seen from port; scale {}; the chain line is station {}.",
-        scale_words(scale),
+        scale_words(on_paper),
         length_text(&report.station)
     );
     sheet.paragraph((left, foot.1 + 6.5), wide, SMALL, false, &words)

@@ -80,10 +80,14 @@ impl Labels {
         self.lines.push((start, end));
     }
 
-    /// How far everything reaches, and the plate itself.
-    pub(super) fn extent(&self, plate: Extent) -> Extent {
-        let ends = self.lines.iter().flat_map(|(start, end)| [*start, *end]).map(|end| Extent::round(end, 0.0));
-        ends.chain(self.taken.iter().copied()).fold(plate, Extent::with)
+    /// How far the plate reaches with the words round it; what stands far off, as the jig's origin may, is left aside.
+    pub(super) fn near(&self, plate: Extent) -> Extent {
+        let reach = plate.longest() / 4.0;
+        let round = Extent {
+            low: (plate.low.0 - reach, plate.low.1 - reach),
+            high: (plate.high.0 + reach, plate.high.1 + reach),
+        };
+        self.taken.iter().copied().filter(|extent| extent.meets(round)).fold(plate, Extent::with)
     }
 
     /// Puts words as near to a circle, given by its centre and radius, as they lie over nothing, with a line to it where
