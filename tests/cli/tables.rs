@@ -31,6 +31,7 @@ fn ask(project: &Project, args: &[&str]) -> (String, u8) {
         no_color: true,
         terminal: None,
         progress: None,
+        today: "1953-09-14".to_owned(),
         tell: |_| Ok(()),
     };
     let answer = run_in(project, &around);

@@ -405,6 +405,7 @@ fn callouts(drawn: &DrawnVariant<'_>, view: &View<'_>) -> Vec<Callout> {
     found
 }
 
+/// The openings, and that a part bridges them.
 fn draw_openings(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, view: &View<'_>) {
     for opening in &drawn.variant.openings {
         let run = view.run(drawn.at(&opening.from), drawn.at(&opening.to));
