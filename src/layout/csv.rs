@@ -8,7 +8,8 @@ impl Finished {
     /// As CSV (RFC 4180: CRLF, cells quoted where they must be).
     ///
     /// The first cell of each row, `record`, says what it is: `about` (a title, a heading or a sentence, in the second
-    /// cell), `record` (the headings of a table) or `line` (a row of it). All rows have as many cells as the widest. What
+    /// cell), `not read` (a number, what it is and where, in the second cell), `record` (the headings of a table) or `line` (a
+    /// row of it). All rows have as many cells as the widest. What
     /// stands under the last table comes before the first one, so that a page with one table ends with its rows.
     ///
     /// No cell starts a formula in a spreadsheet: one that begins with `=`, `+`, `-`, `@`, a tab, a carriage return or an
@@ -33,7 +34,9 @@ impl Finished {
                     write("about", &mut [text].into_iter());
                 }
                 Block::Paragraph { lead, text } => {
-                    write("about", &mut [&format!("{lead}{text}").trim().to_owned()].into_iter());
+                    // What was not read is listed by number, as in `[2]`.
+                    let record = if lead.trim_start().starts_with('[') { "not read" } else { "about" };
+                    write(record, &mut [&format!("{lead}{text}").trim().to_owned()].into_iter());
                 }
                 Block::Table(table) => {
                     write("record", &mut table.columns.iter().map(|column| &column.text));

@@ -19,7 +19,7 @@ pub(super) fn headed(head: &FormHead, title: &str) -> Page {
         Some(asked) => format!("For {}.", asked.line()),
         None => "For the plates on the jig as their records say, whatever the state.".to_owned(),
     });
-    let fingerprint = head.fingerprint.as_deref().unwrap_or("none, because not all was read");
+    let fingerprint = head.fingerprint.as_deref().unwrap_or("none (not read: see below)");
     page.say(format!("Printed {}. Fingerprint of what it was computed from: {fingerprint}.", date_text(&head.printed)));
     page
 }

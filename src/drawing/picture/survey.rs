@@ -104,7 +104,9 @@ fn foot<'r>(
     };
     let temperature = match (report.temperature_c, report.corrected_to_20) {
         (Some(degrees), Some(true)) => format!("{degrees:.1} C, corrected to 20 C"),
-        (Some(degrees), _) => format!("{degrees:.1} C, not corrected"),
+        (Some(degrees), Some(false)) => format!("{degrees:.1} C, not corrected"),
+        // What it proves was not read, and with it what it was corrected by.
+        (Some(degrees), None) => format!("{degrees:.1} C; {}", mark_text(&report.not_read)),
         (None, _) => "not noted".to_owned(),
     };
     let face = match report.face {
@@ -113,12 +115,14 @@ fn foot<'r>(
         None => "face not noted",
     };
     let hand = match report.identity.hand {
-        "not told" => "hand not known",
-        hand => hand,
+        _ if !report.not_read.is_empty() => format!("hand {}", mark_text(&report.not_read)),
+        "not told" => "hand not known".to_owned(),
+        hand => hand.to_owned(),
     };
     let axes = if report.axes == Axes::Jig { "jig's" } else { "instrument's" };
     let by = survey.and_then(|survey| survey.measured_by.clone()).unwrap_or_else(|| "not recorded".to_owned());
-    let fingerprint = if report.not_read.is_empty() { fingerprint(report, plate, survey) } else { "none".to_owned() };
+    let fingerprint =
+        if report.not_read.is_empty() { fingerprint(report, plate, survey) } else { mark_text(&report.not_read) };
     let cell = |name, share, text| FootCell { name, text, share };
     let sign = |name| cell(name, 0.25, String::new());
     let rows = vec![
