@@ -352,7 +352,7 @@ fn functions(text: &str) -> Vec<(&str, usize)> {
 #[test]
 #[expect(clippy::print_stdout, reason = "the figures are read with --nocapture")]
 fn the_house_in_figures() {
-    const LONG_FUNCTIONS: usize = 23;
+    const LONG_FUNCTIONS: usize = 24;
     const LONG_FILES: usize = 11;
     let mut rooms: BTreeMap<String, usize> = BTreeMap::new();
     let (mut files, mut long) = (Vec::new(), Vec::new());
