@@ -19,3 +19,11 @@ mod python;
 mod reference;
 mod rings;
 mod small;
+
+/// The seeds of the random types of a test: `MODSTATE_SEED` is the first one, 0 if it is not set, and `MODSTATE_TYPES`
+/// says how many, where other than the usual number is wanted.
+fn seeds(usual: u64) -> std::ops::Range<u64> {
+    let said = |name| std::env::var(name).ok().and_then(|said| said.parse::<u64>().ok());
+    let first = said("MODSTATE_SEED").unwrap_or(0);
+    first..first + said("MODSTATE_TYPES").unwrap_or(usual)
+}

@@ -65,6 +65,11 @@ fn window(dice: &mut Dice) -> Window {
     Window { start, end, text: String::new() }
 }
 
+/// A date that is often known only as a window.
+fn date(dice: &mut Dice) -> Window {
+    if dice.once_in(2) { on(day(dice)) } else { window(dice) }
+}
+
 pub(crate) fn on(day: Day) -> Window {
     Window { start: Some(day), end: Some(day), text: String::new() }
 }
@@ -136,6 +141,63 @@ pub(crate) fn model(dice: &mut Dice, mods: usize, claims: usize) -> (Model, Airf
     }
     let id = model.airframes.insert("X5", airframe).unwrap();
     (model, id)
+}
+
+/// Makes more of a small type: leaflets and introductions of which only a window is known, groups of three, and an
+/// assumption among the claims.
+pub(crate) fn widen(dice: &mut Dice, model: &mut Model, airframe: AirframeId) {
+    let mods: Vec<ModId> = model.mods.ids().collect();
+    for m in &mods {
+        if let Some(form) = &mut model.mods.get_mut(*m).retrospective {
+            form.leaflet_date = date(dice);
+        }
+    }
+    for group in &mut model.one_ofs {
+        group.introduced = date(dice);
+    }
+    for index in 0..mods.len() / 3 {
+        if dice.once_in(2) {
+            let mut members = mods.clone();
+            while members.len() > 3 {
+                members.remove(dice.below(members.len()));
+            }
+            let (name, introduced, exactly) = (format!("group of three {index}"), date(dice), dice.once_in(4));
+            model.one_ofs.push(OneOf { record: record(), name, members, introduced, exactly });
+        }
+    }
+    if dice.once_in(6) {
+        let when = window(dice);
+        for m in unrecorded(model, airframe) {
+            let claim = assumed(Statement::NotEmbodied(m), when.clone());
+            let name = format!("A1 {}", model.mods.name(m));
+            model.airframes.get_mut(airframe).claims.insert(&name, claim).unwrap();
+        }
+    }
+}
+
+/// The modifications that could have been embodied afterwards, were not on the line, and of which no claim says anything.
+pub(crate) fn unrecorded(model: &Model, airframe: AirframeId) -> Vec<ModId> {
+    let airframe = &model.airframes[airframe];
+    let recorded = |m: ModId| {
+        airframe.claims.iter().any(|(_, _, claim)| match &claim.says {
+            Statement::Embodied(of, _) | Statement::NotEmbodied(of) | Statement::Removed(of) => *of == m,
+            Statement::SeenAt(..) | Statement::SeenSplice(..) | Statement::SeenPattern(_) => false,
+        })
+    };
+    let open = model.mods.iter().filter(|(m, _, modification)| {
+        let covered = modification.production.as_ref().is_some_and(|form| form.covers.contains(&airframe.serial));
+        let offered = modification
+            .retrospective
+            .as_ref()
+            .is_some_and(|form| form.eligible.as_ref().is_none_or(|eligible| eligible.contains(&airframe.serial)));
+        offered && !covered && !recorded(*m)
+    });
+    open.map(|(m, ..)| m).collect()
+}
+
+pub(crate) fn assumed(says: Statement, when: Window) -> Claim {
+    let (rests_on, standing, grade) = (Vec::new(), Standing::Doubtful, None);
+    Claim { record: record(), says, when, rests_on, standing, grade, assumed: Some("unrecorded".into()) }
 }
 
 /// Moves some positions of a small type into an assembly that is a candidate of its first position; some of their
@@ -224,7 +286,7 @@ fn position(dice: &mut Dice, mods: usize) -> Position {
     }
 }
 
-fn claim(dice: &mut Dice, model: &Model, mods: usize) -> Claim {
+pub(crate) fn claim(dice: &mut Dice, model: &Model, mods: usize) -> Claim {
     let m = ModId::from_index(dice.below(mods));
     let says = match dice.below(9) {
         0..=2 => Statement::Embodied(m, None),
