@@ -12,8 +12,8 @@ pub use meaning::{Fact, Meaning};
 pub use reach::{Reach, together};
 pub use supposing::{Supposition, is_supposed, suppose, supposed_name};
 
-use crate::graph::Graph;
-use crate::ids::{AirframeId, Id, ModId};
+use crate::graph::{Graph, Tie};
+use crate::ids::{AirframeId, ClaimId, Id, ModId};
 use crate::model::{Airframe, Condition, Day, Form, LossId, Model, Serial, Window};
 use crate::prop::{Expr, Lit, Var};
 
@@ -142,6 +142,27 @@ impl<'m> History<'m> {
     #[must_use]
     pub fn airframe(&self) -> &'m Airframe {
         &self.model.airframes[self.id]
+    }
+    /// Whether it matters to these modifications and claims on which day of its window the airframe was built: something
+    /// happens to them inside it.
+    #[must_use]
+    pub fn is_near_build(&self, mods: &[ModId], claims: &[ClaimId]) -> bool {
+        let (first, last) = self.built;
+        let inside = |(from, to): (Day, Day)| from <= last && first <= to.max(from);
+        let of_claims = claims.iter().map(|claim| &self.meanings[claim.index()]).flat_map(|meaning| {
+            let removal = meaning.lets_remove.map(|(_, from, to)| (from, to));
+            meaning.facts.iter().map(Fact::days).chain(removal)
+        });
+        let of_leaflets = mods.iter().filter_map(|m| match self.possible[m.index()].afterwards {
+            Afterwards::From(day) => Some(day),
+            Afterwards::NoForm | Afterwards::NotEligible => None,
+        });
+        let of_groups =
+            mods.iter().flat_map(|m| self.graph.ties_of(*m)).filter_map(|tie| match self.graph.ties()[*tie].0 {
+                Tie::OneOf(group) => Some(self.model.one_ofs[group].introduced.last()),
+                Tie::Requires(..) | Tie::Excludes(..) => None,
+            });
+        of_claims.chain(of_leaflets.chain(of_groups).map(|day| (day, day))).any(inside)
     }
 }
 

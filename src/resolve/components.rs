@@ -5,7 +5,7 @@ use super::encode::Component;
 use crate::graph::Tie;
 use crate::history::{Afterwards, Fact, History, of_form_var};
 use crate::ids::{ClaimId, Id, ModId};
-use crate::model::{Day, Form};
+use crate::model::Form;
 use crate::prop::Expr;
 use petgraph::unionfind::UnionFind;
 use std::collections::{BTreeMap, BTreeSet};
@@ -131,7 +131,7 @@ fn settle_build_date(history: &History<'_>, components: Vec<Component>) -> Vec<C
     let mut joined = Component::empty((first, last));
     let mut apart = Vec::new();
     for component in components {
-        if first < last && build_date_matters(history, &component) {
+        if first < last && history.is_near_build(&component.mods, &component.claims) {
             joined.mods.extend(component.mods);
             joined.claims.extend(component.claims);
         } else {
@@ -145,27 +145,6 @@ fn settle_build_date(history: &History<'_>, components: Vec<Component>) -> Vec<C
     }
     apart.sort_by_key(|component| (component.mods.first().copied(), component.claims.first().copied()));
     apart
-}
-
-fn build_date_matters(history: &History<'_>, component: &Component) -> bool {
-    let (first, last) = history.built;
-    let inside = |from: Day, to: Day| from <= last && first <= to.max(from);
-    let claims = component.claims.iter().map(|claim| &history.meanings[claim.index()]);
-    let of_claims = claims.flat_map(|meaning| {
-        let removal = meaning.lets_remove.map(|(_, from, to)| (from, to));
-        meaning.facts.iter().map(Fact::days).chain(removal)
-    });
-    let of_leaflets = component.mods.iter().filter_map(|m| match history.possible[m.index()].afterwards {
-        Afterwards::From(day) => Some((day, day)),
-        Afterwards::NoForm | Afterwards::NotEligible => None,
-    });
-    let of_groups = component.mods.iter().flat_map(|m| history.graph.ties_of(*m)).filter_map(|tie| {
-        match history.graph.ties()[*tie].0 {
-            Tie::OneOf(group) => Some(history.model.one_ofs[group].introduced.last()),
-            Tie::Requires(..) | Tie::Excludes(..) => None,
-        }
-    });
-    of_claims.chain(of_leaflets).chain(of_groups.map(|day| (day, day))).any(|(from, to)| inside(from, to))
 }
 
 /// The components whose modifications an expression names, in order.

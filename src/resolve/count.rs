@@ -74,7 +74,9 @@ impl Resolver<'_> {
     /// # Errors
     /// The limit that exact counting would have exceeded.
     pub fn count_all(&mut self, basis: Basis) -> Result<BigUint, Limit> {
-        if !self.history.reach.any_modification().is_empty() {
+        let losses = &self.history.model.losses;
+        let may_lack_one = !losses.marks(|loss| loss.whole && loss.may_be("Modification")).is_empty();
+        if may_lack_one || !self.history.reach.any_modification().is_empty() {
             return Err(Limit::NotRead);
         }
         let mut product = BigUint::from(1u32);

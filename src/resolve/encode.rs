@@ -502,6 +502,11 @@ fn lay_steps(
             windows.push((*from, *to));
         }
     }
+    if style == Style::Explaining && component.built.0 < component.built.1 {
+        // A reason may do without what stays in: then the state of the build date is one that no later day need have.
+        windows.push(component.built);
+        days.extend(stretch_days(component.built.0, component.built.1));
+    }
     if style == Style::Explaining && !windows.is_empty() {
         // A reason may do without the build date: then the days before it are days like any other.
         days.insert(Day::FIRST);

@@ -82,7 +82,7 @@ impl Resolver<'_> {
             variants.push((Fitted::Nothing, when(condition)));
         }
         let any = Expr::any(variants.iter().map(|(_, when)| when.clone()));
-        variants.push((Fitted::Gap, !any));
+        variants.push((Fitted::Gap, lost.clone().unwrap_or(!any)));
         variants
     }
 

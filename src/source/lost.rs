@@ -33,7 +33,7 @@ pub struct LostText {
     pub name: Option<String>,
     /// Whether it may bear a name that cannot be made out.
     pub is_nameless: bool,
-    /// Whether its end is missing, so that names may be gone with it.
+    /// Whether its end is missing or something in it cannot be made out, so that names may be gone with it.
     pub is_cut: bool,
     /// The names that it holds.
     pub mentions: Mentions,
@@ -103,7 +103,10 @@ impl LostText {
         in_file: &BTreeSet<&'static str>,
     ) -> LostText {
         let (own, mut mentions) = (kinds_in(text), Mentions::of(text));
-        let kinds = if own.is_empty() { in_file.clone() } else { own };
+        let is_blank = !own.is_empty() && !text.contains('"');
+        let is_illegible = is_illegible(text);
+        // What no word tells of may be any record, also one that is nowhere else in the file.
+        let kinds = if own.is_empty() && !is_illegible { in_file.clone() } else { own };
         let is_nameless = kinds.iter().any(|kind| !bears_name(kind, text));
         // Names that tell what the rest belongs to stand in the record before it.
         if let Some(before) = before.map(|(_, text)| Mentions::of(text)) {
@@ -112,7 +115,8 @@ impl LostText {
         }
         let part_of = before.map(|(record, _)| record);
         let name = name_in(text).filter(|_| !is_nameless);
-        LostText { place, mend: None, part_of, kinds, name, is_nameless, is_cut: is_cut(text), mentions }
+        let is_cut = is_cut(text) || is_blank || is_illegible;
+        LostText { place, mend: None, part_of, kinds, name, is_nameless, is_cut, mentions }
     }
 }
 
@@ -144,6 +148,16 @@ fn is_cut(text: &str) -> bool {
     let count = |brackets: [char; 3]| bare.matches(brackets).count();
     let ends = bare.trim_end_matches(',').ends_with([')', ']', '}']);
     !ends || count(['(', '[', '{']) > count([')', ']', '}']) + 1
+}
+
+/// Whether something in a text cannot be made out: what stands for a word has neither letters nor figures, or characters
+/// that no text holds.
+fn is_illegible(text: &str) -> bool {
+    let odd = |c: char| c == char::REPLACEMENT_CHARACTER || c.is_control();
+    Lexer::new(text, 0..text.len()).filter(|token| token.kind == Kind::Word).any(|token| {
+        let word = text.get(token.span).unwrap_or_default();
+        word.chars().any(odd) || (word.len() > 1 && !word.chars().any(char::is_alphanumeric))
+    })
 }
 
 /// Whether a text begins like the rest of a record: with no word that a bracket or a field could follow.
@@ -202,7 +216,18 @@ impl Mentions {
         let whole: BTreeSet<String> = quoted.map(str::to_owned).collect();
         let words = text.split(|c: char| c.is_whitespace() || ",:()[]\"".contains(c));
         let words = words.filter(|word| !word.is_empty()).map(str::to_owned);
-        Mentions { all: words.chain(whole.iter().cloned()).collect(), whole }
+        let mut all: BTreeSet<String> = words.chain(whole.iter().cloned()).collect();
+        // Another character may stand where a quote is missing.
+        if text.matches('"').count() % 2 == 1 {
+            let cut = |word: &String| {
+                let (mut behind, mut before) = (word.chars(), word.chars());
+                behind.next();
+                before.next_back();
+                [behind.as_str().to_owned(), before.as_str().to_owned()]
+            };
+            all.extend(all.iter().flat_map(cut).filter(|word| !word.is_empty()).collect::<Vec<_>>());
+        }
+        Mentions { all, whole }
     }
     /// The texts between quotes, in order; where a quote is missing, also what stands between them.
     pub fn whole(&self) -> impl Iterator<Item = &str> {

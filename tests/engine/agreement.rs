@@ -13,7 +13,7 @@ use std::collections::{BTreeMap, BTreeSet};
 /// How many random types: enough in a debug build to catch a slip, all of them in a release build.
 const TYPES: u64 = if cfg!(debug_assertions) { 300 } else { 20_000 };
 
-fn truth(worlds: &BTreeSet<World>, holds: impl Fn(World) -> bool) -> Truth {
+pub(crate) fn truth(worlds: &BTreeSet<World>, holds: impl Fn(World) -> bool) -> Truth {
     match (worlds.iter().any(|w| holds(*w)), worlds.iter().any(|w| !holds(*w))) {
         (false, false) => Truth::NoHistory,
         (true, false) => Truth::Always,
@@ -23,7 +23,7 @@ fn truth(worlds: &BTreeSet<World>, holds: impl Fn(World) -> bool) -> Truth {
 }
 
 /// All sets of claims that a best repair drops, by trying every set, the cheapest first.
-fn best_repairs(reference: &Reference<'_>) -> Vec<BTreeSet<ClaimId>> {
+pub(crate) fn best_repairs(reference: &Reference<'_>) -> Vec<BTreeSet<ClaimId>> {
     let claims = &reference.model.airframes[reference.airframe].claims;
     let all: Vec<ClaimId> = claims.ids().collect();
     let mut by_cost: BTreeMap<Vec<usize>, Vec<BTreeSet<ClaimId>>> = BTreeMap::new();
@@ -141,7 +141,7 @@ fn states(model: &Model, airframe: AirframeId, target: Day) -> BTreeSet<World> {
     Reference::new(model, airframe, target).lawful(&firm(model, airframe))
 }
 
-fn firm(model: &Model, airframe: AirframeId) -> BTreeSet<ClaimId> {
+pub(crate) fn firm(model: &Model, airframe: AirframeId) -> BTreeSet<ClaimId> {
     let claims = model.airframes[airframe].claims.iter();
     claims.filter(|(_, _, claim)| claim.standing == Standing::Firm).map(|(id, ..)| id).collect()
 }
@@ -173,7 +173,8 @@ fn compare_at(
     for (basis, worlds) in [(Basis::Firm, &firm_worlds), (Basis::Held, &held_worlds)] {
         compare_mods(seed, model, &mut resolver, basis, worlds);
         compare_positions(seed, model, &mut resolver, basis, worlds);
-        compare_questions(seed, model, &mut resolver, basis, worlds);
+        let (what, positions) = (format!("seed {seed}: {basis:?}"), model.positions.ids().collect());
+        compare_questions(&what, model, &mut resolver, basis, worlds, &positions, &|_| true);
     }
     compare_contradictions(seed, &reference, &resolver);
     if with_grounds {
@@ -207,14 +208,21 @@ fn replied(model: &Model, serial: &Serial, position: PositionId, reply: Reply, w
     }
 }
 
-/// Each answer to each question leaves as many positions open as the reference counts, and the questions stand in the
-/// order of the worst answer, then the mean, then the name.
-fn compare_questions(seed: u64, model: &Model, resolver: &mut Resolver<'_>, basis: Basis, worlds: &BTreeSet<World>) {
+/// Each answer to each question about the positions in scope leaves as many of them open as the reference counts, and the
+/// questions stand in the order of the worst answer, then the mean, then the name. `asked` says what may be asked.
+pub(crate) fn compare_questions(
+    what: &str,
+    model: &Model,
+    resolver: &mut Resolver<'_>,
+    basis: Basis,
+    worlds: &BTreeSet<World>,
+    positions: &BTreeSet<PositionId>,
+    asked: &dyn Fn(&Ask) -> bool,
+) {
     if worlds.is_empty() {
         return;
     }
     let serial = &resolver.history().airframe().serial.clone();
-    let positions: BTreeSet<PositionId> = model.positions.ids().collect();
     let there = |id: PositionId, world| fitted(model, serial, model.positions[id].assembly, world);
     // What is fitted at a position in a world: every variant called for, `None` for a gap; nothing at all where the
     // assembly around it is not there.
@@ -243,9 +251,9 @@ fn compare_questions(seed: u64, model: &Model, resolver: &mut Resolver<'_>, basi
         };
         positions.iter().filter(is_open).count()
     };
-    let questions = resolver.questions(&positions, &BTreeSet::new(), basis).unwrap();
+    let questions = resolver.questions(positions, &BTreeSet::new(), basis).unwrap();
     let open_now = open(&|_| true);
-    assert_eq!(questions.open, open_now, "seed {seed}: {basis:?} open positions");
+    assert_eq!(questions.open, open_now, "{what} open positions");
     let name = |ask: &Ask| match ask {
         Ask::Embodied(m) => model.mods.name(*m),
         Ask::FittedAt(position) => model.positions.name(*position),
@@ -255,7 +263,7 @@ fn compare_questions(seed: u64, model: &Model, resolver: &mut Resolver<'_>, basi
         // Six is divisible by two and by three, the numbers of answers that the small types have.
         (opens.iter().max().copied(), opens.iter().sum::<usize>() * 6 / opens.len(), name(&q.ask).to_owned())
     };
-    assert!(questions.ranked.windows(2).all(|pair| key(&pair[0]) <= key(&pair[1])), "seed {seed}: order of questions");
+    assert!(questions.ranked.windows(2).all(|pair| key(&pair[0]) <= key(&pair[1])), "{what}: order of questions");
     // Every question worth asking, with what each possible answer leaves open.
     let mut expected: BTreeMap<Ask, BTreeSet<(Reply, usize)>> = BTreeMap::new();
     for m in model.mods.ids() {
@@ -264,7 +272,7 @@ fn compare_questions(seed: u64, model: &Model, resolver: &mut Resolver<'_>, basi
         let after = replies.map(|yes| (Reply::Embodied(yes), open(&|w| is_in(w, m) == yes)));
         expected.insert(Ask::Embodied(m), after.collect());
     }
-    for &id in &positions {
+    for &id in positions {
         let parts = model.positions[id].candidates.iter().map(|candidate| Reply::Part(candidate.part));
         let replies: BTreeSet<Reply> = parts.chain([Reply::Nothing]).collect();
         let says = |reply: Reply, world: World| replied(model, serial, id, reply, world);
@@ -272,11 +280,11 @@ fn compare_questions(seed: u64, model: &Model, resolver: &mut Resolver<'_>, basi
         let after = replies.into_iter().filter(possible).map(|reply| (reply, open(&|w| says(reply, w))));
         expected.insert(Ask::FittedAt(id), after.collect());
     }
-    expected.retain(|_, after| after.len() > 1 && after.iter().any(|(_, open)| *open < open_now));
+    expected.retain(|ask, after| asked(ask) && after.len() > 1 && after.iter().any(|(_, open)| *open < open_now));
     let found = questions.ranked.iter().map(|question| {
         (question.ask, question.prospects.iter().map(|prospect| (prospect.reply, prospect.open)).collect())
     });
-    assert_eq!(found.collect::<BTreeMap<_, _>>(), expected, "seed {seed}: {basis:?} questions");
+    assert_eq!(found.collect::<BTreeMap<_, _>>(), expected, "{what} questions");
 }
 
 fn compare_mods(seed: u64, model: &Model, resolver: &mut Resolver<'_>, basis: Basis, worlds: &BTreeSet<World>) {

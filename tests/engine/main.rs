@@ -9,6 +9,7 @@
 mod agreement;
 mod bills;
 mod directives;
+mod lost;
 mod oracle;
 mod outside;
 #[path = "../generated/project/mod.rs"]
@@ -19,6 +20,7 @@ mod python;
 mod reference;
 mod rings;
 mod small;
+mod written;
 
 /// The seeds of the random types of a test: `MODSTATE_SEED` is the first one, 0 if it is not set, and `MODSTATE_TYPES`
 /// says how many, where other than the usual number is wanted.

@@ -38,7 +38,7 @@ pub(crate) fn record() -> RecordRef {
     RecordRef { file: FileId(0), index: 0 }
 }
 
-fn serials(dice: &mut Dice) -> SerialSet {
+pub(crate) fn serials(dice: &mut Dice) -> SerialSet {
     let from = dice.below(9) as u32 + 1;
     let to = from + dice.below(9) as u32;
     SerialSet(vec![SerialRange {
@@ -53,7 +53,7 @@ fn day(dice: &mut Dice) -> Day {
     Day(8 + i32::try_from(dice.below(14)).unwrap())
 }
 
-fn window(dice: &mut Dice) -> Window {
+pub(crate) fn window(dice: &mut Dice) -> Window {
     let a = day(dice);
     let b = Day(a.0 + i32::try_from(dice.below(6)).unwrap());
     let (start, end) = match dice.below(8) {
@@ -66,7 +66,7 @@ fn window(dice: &mut Dice) -> Window {
 }
 
 /// A date that is often known only as a window.
-fn date(dice: &mut Dice) -> Window {
+pub(crate) fn date(dice: &mut Dice) -> Window {
     if dice.once_in(2) { on(day(dice)) } else { window(dice) }
 }
 
@@ -220,7 +220,7 @@ pub(crate) fn nest_some(dice: &mut Dice, model: &mut Model) {
     }
 }
 
-fn modification(dice: &mut Dice, index: usize, mods: usize) -> Modification {
+pub(crate) fn modification(dice: &mut Dice, index: usize, mods: usize) -> Modification {
     let mut others = |odds: usize| -> Vec<(ModId, Place)> {
         if dice.once_in(odds) && mods > 1 {
             let other = (index + 1 + dice.below(mods - 1)) % mods;
@@ -262,7 +262,7 @@ pub(crate) fn condition(dice: &mut Dice, mods: usize, depth: usize) -> Condition
     }
 }
 
-fn position(dice: &mut Dice, mods: usize) -> Position {
+pub(crate) fn position(dice: &mut Dice, mods: usize) -> Position {
     let first = condition(dice, mods, 2);
     let second = if dice.once_in(4) { condition(dice, mods, 1) } else { Condition::Not(Box::new(first.clone())) };
     let candidate = |part: usize, when| Candidate { part: PartId::from_index(part), when, quantity: 1 };

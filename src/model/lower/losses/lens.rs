@@ -242,7 +242,7 @@ impl Lens<'_> {
     fn add_unknown(&self, touches: &mut Touches, record: &Record, name: &str) {
         let lost: Vec<&LostText> = self.cx.lost.texts.iter().filter(|text| text.mentions.name(name)).collect();
         for text in &lost {
-            let mods = self.mods_of(&text.mentions);
+            let mods = if text.is_cut { Hit::any() } else { self.mods_of(&text.mentions) };
             // What stands on the shop floor has no bearing on what was embodied.
             let bears = !matches!(
                 record,
@@ -364,6 +364,11 @@ impl Lens<'_> {
     /// the names in those.
     fn mods_of(&self, mentions: &Mentions) -> Hit<ModId> {
         let mut found = self.mods_in(mentions);
+        for name in mentions.whole().filter(|name| !self.is_said_of(name)) {
+            for text in self.cx.lost.texts.iter().filter(|text| is_of_type(text) && text.mentions.name(name)) {
+                found.add(&if text.is_cut { Hit::any() } else { self.mods_in(&text.mentions) });
+            }
+        }
         for name in mentions.iter() {
             if let Some(id) = self.model.positions.id(name) {
                 self.add_mods_at(id, &mut found);
@@ -440,6 +445,11 @@ fn meant_for<'a>(record: &'a Record, path: &[Step]) -> Option<&'a str> {
         (Record::Jig(raw), Step::Field("set_for")) => raw.set_for.as_ref().map(|to| to.airframe.as_str()),
         _ => None,
     }
+}
+
+/// Whether a text that could not be read may be what a claim can be about.
+fn is_of_type(text: &LostText) -> bool {
+    ["Assembly", "Modification", "Frame", "Plate"].iter().any(|kind| text.may_be(kind))
 }
 
 /// Whether a path leads into what a leaflet deletes and introduces.
