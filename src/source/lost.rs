@@ -214,18 +214,26 @@ impl Mentions {
     pub fn of(text: &str) -> Mentions {
         let quoted = text.split('"').map(str::trim).filter(|word| !word.is_empty());
         let whole: BTreeSet<String> = quoted.map(str::to_owned).collect();
-        let words = text.split(|c: char| c.is_whitespace() || ",:()[]\"".contains(c));
-        let words = words.filter(|word| !word.is_empty()).map(str::to_owned);
+        let parts = |c: char| c.is_whitespace() || ",:()[]\"".contains(c);
+        let words = text.split(parts).filter(|word| !word.is_empty()).map(str::to_owned);
         let mut all: BTreeSet<String> = words.chain(whole.iter().cloned()).collect();
-        // Another character may stand where a quote is missing.
+        // Where a quote is missing, another character may stand in its place and belong to no name.
         if text.matches('"').count() % 2 == 1 {
-            let cut = |word: &String| {
-                let (mut behind, mut before) = (word.chars(), word.chars());
-                behind.next();
-                before.next_back();
-                [behind.as_str().to_owned(), before.as_str().to_owned()]
-            };
-            all.extend(all.iter().flat_map(cut).filter(|word| !word.is_empty()).collect::<Vec<_>>());
+            let mut start = 0;
+            for piece in text.split_inclusive(parts) {
+                let word = piece.trim_end_matches(parts);
+                let (before, behind) = (text.get(..start), text.get(start + word.len()..));
+                start += piece.len();
+                let opened = before.is_some_and(|before| before.ends_with('"'));
+                let closed = behind.is_some_and(|behind| behind.starts_with('"'));
+                let mut name = word.chars();
+                match (opened, closed) {
+                    (true, false) => drop(name.next_back()),
+                    (false, true) => drop(name.next()),
+                    _ => continue,
+                }
+                all.extend(Some(name.as_str().to_owned()).filter(|name| !name.is_empty()));
+            }
         }
         Mentions { all, whole }
     }

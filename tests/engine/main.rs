@@ -10,6 +10,7 @@ mod agreement;
 mod bills;
 mod directives;
 mod lost;
+mod once_wrong;
 mod oracle;
 mod outside;
 #[path = "../generated/project/mod.rs"]
