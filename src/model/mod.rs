@@ -5,6 +5,7 @@
 //! a model made from a faulty project is smaller than the project but never wrong about what it holds; the findings
 //! that [`lower`](lower()) gives beside it say what is missing.
 
+mod assumed;
 pub mod condition;
 pub mod config;
 pub mod date;
@@ -24,6 +25,7 @@ mod unreadable;
 pub use crate::source::raw::{
     Axes, Face, Form, Grade, Hand, Level, Ordinates, Reduced, RivetKind, RivetNumber, Source, Standing, ToolKind,
 };
+pub use assumed::Unrecorded;
 pub use condition::Condition;
 pub use config::{BendRadii, BendRow, Config, RivetRow, RivetTable, RivetTables, SurveyLimits};
 pub use date::{Day, Window};
@@ -467,6 +469,8 @@ pub struct Airframe {
     pub evidence: Table<EvidenceId, Evidence>,
     /// Claims by name; what an assumption assumes follows behind as doubtful claims (`A1`, or `A1 M014`).
     pub claims: Table<ClaimId, Claim>,
+    /// The assumptions about what is not recorded; what they stand for is among the claims.
+    pub unrecorded: Vec<Unrecorded>,
     /// Named build states.
     pub build_states: Table<BuildStateId, BuildState>,
 }

@@ -1,7 +1,7 @@
 //! The engine and the reference agree on every answer.
 
 use crate::reference::{Reference, World, fitted, form_of, has, holds, is_in};
-use crate::small::{Dice, claim, model, nest_some, widen};
+use crate::small::{Dice, assume, claim, model, nest_some, widen};
 use modstate::graph::Graph;
 use modstate::history::{Supposition, suppose};
 use modstate::ids::{AirframeId, ClaimId, ModId, PositionId, Table};
@@ -62,7 +62,7 @@ fn same(seed: u64, what: &str, found: Truth, expected: Truth) {
 }
 
 /// What is supposed for one run of a small type.
-fn suppositions(dice: &mut Dice, model: &Model, airframe: AirframeId) -> Vec<Supposition> {
+pub(crate) fn suppositions(dice: &mut Dice, model: &Model, airframe: AirframeId) -> Vec<Supposition> {
     let names: Vec<&str> = model.airframes[airframe].claims.names().collect();
     let supposed = |dice: &mut Dice| {
         if names.is_empty() || dice.once_in(2) {
@@ -77,30 +77,47 @@ fn suppositions(dice: &mut Dice, model: &Model, airframe: AirframeId) -> Vec<Sup
     (0..=dice.below(2)).map(|_| supposed(dice)).collect()
 }
 
-/// The model in which the claims are as they are supposed: those supposed count as firm, of no grade.
-fn as_supposed(model: &Model, airframe: AirframeId, suppositions: &[Supposition]) -> Model {
-    let mut claims: Vec<(String, Claim)> =
-        model.airframes[airframe].claims.iter().map(|(_, name, claim)| (name.to_owned(), claim.clone())).collect();
+/// The model in which the claims are as they are supposed: those supposed count as firm, of no grade, and what is assumed
+/// is assumed of what they leave unrecorded.
+pub(crate) fn as_supposed(model: &Model, airframe: AirframeId, suppositions: &[Supposition]) -> Model {
+    let mut supposed = model.clone();
+    let without: Vec<&str> = (suppositions.iter())
+        .filter_map(|supposition| match supposition {
+            Supposition::Without(name) => Some(name.as_str()),
+            Supposition::That(..) => None,
+        })
+        .collect();
+    let held = supposed.airframes.get_mut(airframe);
+    held.unrecorded.retain(|assumption| !without.contains(&assumption.name.as_str()));
+    let mut claims = named(&held.claims);
+    // What an assumption stands for is called after it.
+    claims
+        .retain(|(name, claim)| !without.contains(&name.as_str()) && (claim.assumed.is_none() || !name.contains(' ')));
     for (n, supposition) in suppositions.iter().enumerate() {
-        match supposition {
-            Supposition::That(says, when) => {
-                let (says, when, assumed) = (says.clone(), when.clone(), None);
-                let (rests_on, standing, grade) = (Vec::new(), Standing::Firm, None);
-                let record = model.airframes[airframe].record;
-                claims.push((format!("S{n}"), Claim { record, says, when, rests_on, standing, grade, assumed }));
-            }
-            Supposition::Without(name) => {
-                claims.retain(|(claim, _)| claim != name && !claim.starts_with(&format!("{name} ")));
-            }
+        if let Supposition::That(says, when) = supposition {
+            let (record, says, when, assumed) = (held.record, says.clone(), when.clone(), None);
+            let (rests_on, standing, grade) = (Vec::new(), Standing::Firm, None);
+            claims.push((format!("S{n}"), Claim { record, says, when, rests_on, standing, grade, assumed }));
         }
     }
+    held.claims = table(claims);
+    assume(&mut supposed, airframe, &without);
+    let held = supposed.airframes.get_mut(airframe);
+    let (last, first): (Vec<_>, Vec<_>) = named(&held.claims).into_iter().partition(|(name, _)| name.starts_with('S'));
+    held.claims = table(first.into_iter().chain(last));
+    supposed
+}
+
+pub(crate) fn named(claims: &Table<ClaimId, Claim>) -> Vec<(String, Claim)> {
+    claims.iter().map(|(_, name, claim)| (name.to_owned(), claim.clone())).collect()
+}
+
+pub(crate) fn table(claims: impl IntoIterator<Item = (String, Claim)>) -> Table<ClaimId, Claim> {
     let mut table = Table::default();
     for (name, claim) in claims {
         table.insert(&name, claim).unwrap();
     }
-    let mut supposed = model.clone();
-    supposed.airframes.get_mut(airframe).claims = table;
-    supposed
+    table
 }
 
 /// What the types of one test cover.

@@ -4,16 +4,20 @@
 //! anything that makes a sound type of it: each such *completion* drawn is judged by the reference, and no answer of the
 //! engine about the text may differ from that about a completion.
 
-use crate::agreement::{best_repairs, compare_questions, firm, truth};
+#![expect(clippy::wildcard_enum_match_arm, reason = "a piece says something in some kinds of record only")]
+
+use crate::agreement::{as_supposed, best_repairs, compare_questions, firm, named, suppositions, table, truth};
 use crate::reference::{Reference, World, fitted, form_of, has, holds, is_in};
-use crate::small::{Dice, assumed, claim, condition, date, model, modification, nest_some, on, position, record};
+use crate::small::{
+    Dice, assume, assumption, claim, condition, date, model, modification, nest_some, on, position, record,
+};
 use crate::small::{serials, unrecorded, widen, window};
 use crate::written::{MODS, Of, PARTS, Piece, Spot, Written, files, position_name};
 use modstate::check::Scope;
 use modstate::codes;
 use modstate::graph::Graph;
-use modstate::history::is_in as embodied;
-use modstate::ids::{AirframeId, ClaimId, Id, ModId, PartId, PositionId, Table};
+use modstate::history::{Supposition, is_in as embodied, suppose};
+use modstate::ids::{AirframeId, ClaimId, Id, ModId, PartId, PositionId};
 use modstate::model::{
     Claim, Condition, Day, Form, Grade, Model, Modification, OneOf, Position, Retrospective, Standing, Statement,
 };
@@ -47,22 +51,12 @@ fn sound_type(dice: &mut Dice) -> Written {
     nest_some(dice, &mut model);
     widen(dice, &mut model, airframe);
     let held = model.airframes.get_mut(airframe);
-    let assumed =
-        held.claims.iter().find(|(_, _, claim)| claim.assumed.is_some()).map(|(_, _, claim)| claim.when.clone());
-    let claims = held.claims.iter().map(|(_, _, claim)| claim.clone()).filter(|claim| claim.assumed.is_none());
-    held.claims = numbered(claims.collect());
+    let assumed = held.unrecorded.pop().map(|assumption| assumption.when);
+    held.claims = table(named(&held.claims).into_iter().filter(|(_, claim)| claim.assumed.is_none()));
     let others = (0..dice.below(3)).map(|_| claim(dice, &model, mods)).collect();
     let mut written = Written { model, airframe, assumed, that: None, others };
     tidy(&mut written);
     written
-}
-
-fn numbered(claims: Vec<Claim>) -> Table<ClaimId, Claim> {
-    let mut table = Table::default();
-    for (n, claim) in claims.into_iter().enumerate() {
-        table.insert(&format!("C{n}"), claim).unwrap();
-    }
-    table
 }
 
 /// Makes a type one that can be written down without a fault.
@@ -89,7 +83,7 @@ fn tidy(written: &mut Written) {
         claim
     };
     let held = model.airframes.get_mut(written.airframe);
-    held.claims = numbered(held.claims.iter().map(|(_, _, claim)| tidied(claim.clone())).collect());
+    held.claims = table(named(&held.claims).into_iter().map(|(name, claim)| (name, tidied(claim))));
     written.others = std::mem::take(&mut written.others).into_iter().map(tidied).collect();
     if written.assumed.as_ref().is_some_and(|when| when.end.is_some() && when.end < built.start) {
         written.assumed = None;
@@ -140,18 +134,16 @@ fn leaves_at(position: &mut Position) -> Vec<&mut Condition> {
     whens.chain(&mut position.nothing_when).flat_map(leaves).collect()
 }
 
-/// The type with the claims that its assumption stands for.
+/// The type with its assumption, and the claims that it stands for.
 fn whole(written: &Written) -> Model {
     let mut model = written.model.clone();
-    let mut more = Vec::new();
-    if let Some(when) = &written.assumed {
-        let open = unrecorded(&model, written.airframe).into_iter();
-        more.extend(open.map(|m| (Statement::NotEmbodied(m), when.clone())));
-    }
-    more.extend(written.that.clone());
-    let claims = &mut model.airframes.get_mut(written.airframe).claims;
-    for (n, (says, when)) in more.into_iter().enumerate() {
-        claims.insert(&format!("A1 {n}"), assumed(says, when)).unwrap();
+    let held = model.airframes.get_mut(written.airframe);
+    held.unrecorded.extend(written.assumed.clone().map(assumption));
+    assume(&mut model, written.airframe, &[]);
+    if let Some((says, when)) = written.that.clone() {
+        let (record, assumed, rests_on, grade) = (record(), Some(String::new()), Vec::new(), None);
+        let claim = Claim { record, says, when, rests_on, standing: Standing::Doubtful, grade, assumed };
+        model.airframes.get_mut(written.airframe).claims.insert("A1", claim).unwrap();
     }
     model
 }
@@ -205,11 +197,14 @@ fn vary(dice: &mut Dice, written: &mut Written, (of, piece): Spot) {
     let airframe = written.airframe;
     match of {
         Of::Claim(n) => {
-            let mut claims: Vec<Option<Claim>> =
-                written.model.airframes[airframe].claims.iter().map(|(_, _, claim)| Some(claim.clone())).collect();
-            vary_claim(dice, &written.model, &mut claims[n], piece);
-            let claims = claims.into_iter().flatten().collect();
-            written.model.airframes.get_mut(airframe).claims = numbered(claims);
+            let mut claims = named(&written.model.airframes[airframe].claims);
+            if matches!(piece, Piece::Airframe | Piece::Body | Piece::All) && dice.once_in(3) {
+                // It may be a claim about the other airframe, or no claim.
+                claims.remove(n);
+            } else {
+                vary_claim(dice, &written.model, &mut claims[n].1, piece);
+            }
+            written.model.airframes.get_mut(airframe).claims = table(claims);
         }
         Of::Evidence(n) if matches!(piece, Piece::Grade | Piece::Body | Piece::All | Piece::Tail) => {
             let claim = written.model.airframes.get_mut(airframe).claims.get_mut(ClaimId::from_index(n));
@@ -258,12 +253,9 @@ fn any_mod(dice: &mut Dice, mods: usize) -> ModId {
     ModId::from_index(dice.below(mods))
 }
 
-fn vary_claim(dice: &mut Dice, model: &Model, held: &mut Option<Claim>, piece: Piece) {
+fn vary_claim(dice: &mut Dice, model: &Model, written: &mut Claim, piece: Piece) {
     let mods = model.mods.len();
-    let Some(written) = held else { return };
     match piece {
-        // It may be a claim about the other airframe, or no claim.
-        Piece::Airframe | Piece::Body | Piece::All if dice.once_in(3) => *held = None,
         Piece::Body | Piece::All | Piece::Tail => {
             *written = claim(dice, model, mods);
             written.grade = written.grade.or(Some(Grade::D));
@@ -277,7 +269,7 @@ fn vary_claim(dice: &mut Dice, model: &Model, held: &mut Option<Claim>, piece: P
                     _ => Statement::Removed(*m),
                 },
                 other => other.clone(),
-            }
+            };
         }
         Piece::About => match &mut written.says {
             Statement::Embodied(m, _) | Statement::NotEmbodied(m) | Statement::Removed(m) => *m = any_mod(dice, mods),
@@ -428,8 +420,9 @@ struct Worlds {
 }
 
 impl Worlds {
-    fn new(written: &Written, target: Day) -> Worlds {
-        let (model, airframe) = (whole(written), written.airframe);
+    fn new(written: &Written, suppositions: &[Supposition], target: Day) -> Worlds {
+        let airframe = written.airframe;
+        let model = as_supposed(&whole(written), airframe, suppositions);
         let reference = Reference::new(&model, airframe, target);
         let all: BTreeSet<ClaimId> = model.airframes[airframe].claims.ids().collect();
         let firm = reference.lawful(&firm(&model, airframe));
@@ -478,8 +471,32 @@ impl Tally {
     }
 }
 
-/// Compares every answer about a text with those about everything that it may have been.
-fn judge(what: &str, texts: Vec<(PathBuf, String)>, may_be: &[Written], target: Day) -> Tally {
+/// The same statement in the numbers of what was read, if all that it names was.
+fn as_read(says: &Statement, meant: &Model, read: &Model) -> Option<Statement> {
+    let same = |m: ModId| read.mods.id(MODS[m.index()]);
+    Some(match says {
+        Statement::Embodied(m, by) => Statement::Embodied(same(*m)?, *by),
+        Statement::NotEmbodied(m) => Statement::NotEmbodied(same(*m)?),
+        Statement::Removed(m) => Statement::Removed(same(*m)?),
+        Statement::SeenAt(position, candidate) => {
+            let id = read.positions.id(&position_name(meant, *position))?;
+            let part = candidate.map(|n| PARTS[meant.positions[*position].candidates[n].part.index()]);
+            let candidates = &read.positions[id].candidates;
+            let which = |part| candidates.iter().position(|candidate| read.parts.name(candidate.part) == part);
+            Statement::SeenAt(id, if let Some(part) = part { Some(which(part)?) } else { None })
+        }
+        Statement::SeenSplice(..) | Statement::SeenPattern(_) => return None,
+    })
+}
+
+/// Compares every answer about a text with those about everything that it may have been, with something supposed.
+fn judge(
+    what: &str,
+    texts: Vec<(PathBuf, String)>,
+    may_be: &[Written],
+    suppositions: &[Supposition],
+    target: Day,
+) -> Tally {
     if std::env::var("DBG").is_ok_and(|d| what.contains(&d)) {
         for (p, t) in &texts {
             eprintln!("{}\n{t}", p.display());
@@ -489,15 +506,26 @@ fn judge(what: &str, texts: Vec<(PathBuf, String)>, may_be: &[Written], target: 
             eprintln!("LOSS {:?} {:?} kinds {:?} cut {} touches {:?}", l.place, l.name, l.kinds, l.is_cut, l.touches);
         }
     }
-    let project = Project::from_texts(texts);
+    let mut project = Project::from_texts(texts);
     let mut tally = Tally::default();
     let Some(airframe) = project.model.airframes.id("X5") else { return tally };
+    let supposed = suppositions.iter().map(|supposition| match supposition {
+        Supposition::That(says, when) => {
+            let says = as_read(says, &may_be[0].model, &project.model)?;
+            Some(Supposition::That(says, when.clone()))
+        }
+        Supposition::Without(_) => Some(supposition.clone()),
+    });
+    let Some(supposed) = supposed.collect::<Option<Vec<Supposition>>>() else { return tally };
+    if suppose(&mut project.model, airframe, &supposed).is_err() {
+        return tally;
+    }
     let graph = Graph::new(&project.model);
     let asked = Target { day: target, build_state: None };
     let Ok(mut resolver) = Resolver::new(&project.model, &graph, airframe, asked, Limits::default()) else {
         return tally;
     };
-    let worlds: Vec<Worlds> = may_be.iter().map(|written| Worlds::new(written, target)).collect();
+    let worlds: Vec<Worlds> = may_be.iter().map(|written| Worlds::new(written, suppositions, target)).collect();
     for basis in [Basis::Firm, Basis::Held] {
         let what = format!("{what}: {basis:?}");
         judge_mods(&mut tally, &what, &project.model, &mut resolver, basis, &worlds);
@@ -689,14 +717,16 @@ fn compare(seed: u64) -> Tally {
     let meant = sound_type(&mut dice);
     let target = Day(15 + i32::try_from(dice.below(8)).unwrap());
     let (sound, spots) = files(&meant, &[]);
-    let told = judge(&format!("seed {seed}: sound"), sound.clone(), std::slice::from_ref(&meant), target);
+    let one = std::slice::from_ref(&meant);
+    let told = judge(&format!("seed {seed}: sound"), sound.clone(), one, &[], target);
     assert_eq!(told.not_known, 0, "seed {seed}: everything is read");
     let mut tally = Tally::default();
     for n in 0..3 {
         let what = format!("seed {seed} ({n})");
+        let supposed = if dice.once_in(4) { suppositions(&mut dice, &meant.model, meant.airframe) } else { Vec::new() };
         if dice.once_in(4) {
             let (texts, slip) = slipped(&mut dice, &sound);
-            tally = tally.plus(judge(&format!("{what}: {slip}"), texts, std::slice::from_ref(&meant), target));
+            tally = tally.plus(judge(&format!("{what}: {slip}"), texts, one, &supposed, target));
             continue;
         }
         let mut illegible: Vec<Spot> = vec![dice.pick(&spots)];
@@ -713,7 +743,7 @@ fn compare(seed: u64) -> Tally {
         }
         let (texts, _) = files(&meant, &blots);
         let what = format!("{what}: {illegible:?}");
-        let told = judge(&what, texts, &completions(&mut dice, &meant, &illegible), target);
+        let told = judge(&what, texts, &completions(&mut dice, &meant, &illegible), &supposed, target);
         let is_elsewhere =
             |(of, piece): &Spot| matches!(of, Of::OtherClaim(_) | Of::OtherEvidence(_)) && *piece != Piece::Airframe;
         if illegible.iter().all(is_elsewhere) {

@@ -1,8 +1,9 @@
 //! Small projects that were once answered wrongly, each by one slip or one record that cannot be read.
 
 use modstate::graph::Graph;
+use modstate::history::{Supposition, suppose};
 use modstate::ids::{Id, ModId};
-use modstate::model::{Day, Model};
+use modstate::model::{Day, Model, Statement, Window};
 use modstate::project::Project;
 use modstate::prop::Limit;
 use modstate::resolve::{Basis, Fitted, Limits, Reason, Resolver, Rule, Target, Truth};
@@ -184,4 +185,32 @@ fn states_are_not_counted_where_a_modification_is_lost() {
     let graph = Graph::new(&project.model);
     let counted = asked(&project.model, &graph).count_all(Basis::Firm);
     assert_eq!(counted, Err(Limit::NotRead));
+}
+
+/// With the claim withdrawn nothing is recorded of the modification, with another supposed there is; what is assumed of
+/// unrecorded ones follows, as it would if the dossier were edited.
+#[test]
+fn what_is_supposed_is_recorded_and_what_is_withdrawn_is_not() {
+    let recorded = claim("C0", "Embodied(\"CD202\")", "by 1970-01-20", "Firm");
+    let assumption =
+        r#"Assumption(airframe: "X5", id: "A1", assumes: UnrecordedNotEmbodied, when: "1970-02-01", reason: "r"),"#;
+    let other = r#"Modification(number: "GH404", title: "t", retrospective: (leaflet_date: "1969-01-01")),"#;
+    let of_type = [TYPE, BLOCK, PARTS, ASSEMBLY, ON_THE_LINE, AFTERWARDS, other];
+    let supposing = |claims: &[&str], suppositions: &[Supposition]| {
+        let mut project = project(&of_type, &[&[built("1970-01-10").as_str(), EVIDENCE, assumption], claims].concat());
+        let airframe = project.model.airframes.id("X5").unwrap();
+        suppose(&mut project.model, airframe, suppositions).unwrap();
+        ["CD202", "GH404"].map(|name| embodied(&project, name))
+    };
+    let [always, never, open] = [Truth::Always, Truth::Never, Truth::Open];
+    assert_eq!(supposing(&[&recorded], &[]), [[always, always], [open, never]]);
+    let without = supposing(&[&recorded], &[Supposition::Without("C0".into())]);
+    assert_eq!(without, supposing(&[], &[]));
+    assert_eq!(without, [[open, never], [open, never]]);
+    let by = Window::parse("by 1970-03-01").unwrap();
+    let m = ModId::from_index(2);
+    let that = supposing(&[&recorded], &[Supposition::That(Statement::Embodied(m, None), by)]);
+    let written = claim("C1", "Embodied(\"GH404\")", "by 1970-03-01", "Firm");
+    assert_eq!(that, supposing(&[&recorded, &written], &[]));
+    assert_eq!(that, [[always, always], [open, open]]);
 }

@@ -4,7 +4,7 @@ use modstate::finding::{FileId, Place, RecordRef};
 use modstate::ids::{AirframeId, Id, ModId, PartId, PositionId, Table};
 use modstate::model::{
     Airframe, Candidate, Claim, Condition, Day, Form, Grade, Model, Modification, OneOf, Part, Position, Production,
-    Retrospective, Serial, SerialRange, SerialSet, Source, Standing, Statement, TypeOf, Window,
+    Retrospective, Serial, SerialRange, SerialSet, Source, Standing, Statement, TypeOf, Unrecorded, Window,
 };
 
 /// A small deterministic source of numbers (xorshift64*).
@@ -133,6 +133,7 @@ pub(crate) fn model(dice: &mut Dice, mods: usize, claims: usize) -> (Model, Airf
         delivered: None,
         evidence: Table::default(),
         claims: Table::default(),
+        unrecorded: Vec::new(),
         build_states: Table::default(),
     };
     for index in 0..claims {
@@ -166,11 +167,31 @@ pub(crate) fn widen(dice: &mut Dice, model: &mut Model, airframe: AirframeId) {
         }
     }
     if dice.once_in(6) {
-        let when = window(dice);
-        for m in unrecorded(model, airframe) {
-            let claim = assumed(Statement::NotEmbodied(m), when.clone());
-            let name = format!("A1 {}", model.mods.name(m));
-            model.airframes.get_mut(airframe).claims.insert(&name, claim).unwrap();
+        let assumption = assumption(window(dice));
+        model.airframes.get_mut(airframe).unrecorded.push(assumption);
+        assume(model, airframe, &[]);
+    }
+}
+
+/// The record of the assumption; all others of a small type are one.
+const ASSUMPTION: RecordRef = RecordRef { file: FileId(0), index: 1 };
+
+/// That what no claim speaks of was not embodied as of a date.
+pub(crate) fn assumption(when: Window) -> Unrecorded {
+    Unrecorded { name: "A1".into(), record: ASSUMPTION, when, reason: String::new() }
+}
+
+/// Adds the claims that the assumptions of an airframe stand for, but for those of these names.
+pub(crate) fn assume(model: &mut Model, airframe: AirframeId, without: &[&str]) {
+    let open = unrecorded(model, airframe);
+    let names: Vec<String> = open.iter().map(|m| format!("A1 {}", model.mods.name(*m))).collect();
+    let held = model.airframes.get_mut(airframe);
+    for assumption in held.unrecorded.clone() {
+        for (m, name) in open.iter().zip(&names).filter(|(_, name)| !without.contains(&name.as_str())) {
+            let (record, when, assumed) = (ASSUMPTION, assumption.when.clone(), Some(String::new()));
+            let (says, rests_on, grade) = (Statement::NotEmbodied(*m), Vec::new(), None);
+            let claim = Claim { record, says, when, rests_on, standing: Standing::Doubtful, grade, assumed };
+            held.claims.insert(name, claim).unwrap();
         }
     }
 }
@@ -179,7 +200,7 @@ pub(crate) fn widen(dice: &mut Dice, model: &mut Model, airframe: AirframeId) {
 pub(crate) fn unrecorded(model: &Model, airframe: AirframeId) -> Vec<ModId> {
     let airframe = &model.airframes[airframe];
     let recorded = |m: ModId| {
-        airframe.claims.iter().any(|(_, _, claim)| match &claim.says {
+        airframe.claims.iter().filter(|(_, _, claim)| claim.assumed.is_none()).any(|(_, _, claim)| match &claim.says {
             Statement::Embodied(of, _) | Statement::NotEmbodied(of) | Statement::Removed(of) => *of == m,
             Statement::SeenAt(..) | Statement::SeenSplice(..) | Statement::SeenPattern(_) => false,
         })
@@ -193,11 +214,6 @@ pub(crate) fn unrecorded(model: &Model, airframe: AirframeId) -> Vec<ModId> {
         offered && !covered && !recorded(*m)
     });
     open.map(|(m, ..)| m).collect()
-}
-
-pub(crate) fn assumed(says: Statement, when: Window) -> Claim {
-    let (rests_on, standing, grade) = (Vec::new(), Standing::Doubtful, None);
-    Claim { record: record(), says, when, rests_on, standing, grade, assumed: Some("unrecorded".into()) }
 }
 
 /// Moves some positions of a small type into an assembly that is a candidate of its first position; some of their

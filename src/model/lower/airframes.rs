@@ -23,7 +23,7 @@ pub(super) fn lower(cx: &Context, model: &Model, out: &mut Findings) -> Table<Ai
     for (index, (serial, _, (record, raw))) in cx.names.airframes.iter().enumerate() {
         if let Some(mut airframe) = airframe(cx, model, *record, raw, out) {
             airframe.evidence = evidence(&dossiers[index], out);
-            airframe.claims = claims::lower(cx, model, &airframe, (index, &dossiers), out);
+            (airframe.claims, airframe.unrecorded) = claims::lower(cx, model, &airframe, (index, &dossiers), out);
             airframe.build_states = build_states(cx, &airframe, &dossiers[index].states, out);
             table.insert(serial, airframe).expect("listed names are unique");
         }
@@ -118,6 +118,7 @@ fn airframe(
         delivered,
         evidence: Table::default(),
         claims: Table::default(),
+        unrecorded: Vec::new(),
         build_states: Table::default(),
     })
 }

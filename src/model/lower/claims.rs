@@ -9,7 +9,7 @@ use super::say::{Findings, listed};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{ClaimId, EvidenceId, Id, ModId, PositionId, Table};
-use crate::model::{Airframe, Claim, Model, Serial, Standing, Statement};
+use crate::model::{Airframe, Claim, Model, Standing, Statement, Unrecorded};
 use crate::source::raw::{self, Policy};
 use std::collections::BTreeSet;
 
@@ -19,14 +19,15 @@ enum Written<'a> {
     Assumption(RecordRef, &'a raw::Assumption),
 }
 
-/// The claims of the airframe at an index of the dossiers, written ones first.
+/// The claims of the airframe at an index of the dossiers, written ones first, and the assumptions about what is not
+/// recorded.
 pub(super) fn lower(
     cx: &Context,
     model: &Model,
     airframe: &Airframe,
     (index, dossiers): (usize, &[Dossier]),
     out: &mut Findings,
-) -> Table<ClaimId, Claim> {
+) -> (Table<ClaimId, Claim>, Vec<Unrecorded>) {
     let dossier = &dossiers[index];
     let claims = dossier.claims.iter().map(|(at, raw)| (raw.id.clone(), at.field("id"), Written::Claim(*at, raw)));
     let assumptions = dossier.assumptions.iter();
@@ -42,12 +43,13 @@ pub(super) fn lower(
         }
     }
     let recorded = recorded(cx, &dossier.claims);
+    let mut unrecorded = Vec::new();
     for (id, _, written) in names.iter() {
         if let Written::Assumption(record, raw) = written {
-            assume(cx, model, airframe, (id, *record, raw), &recorded, &mut table, out);
+            unrecorded.extend(assume(cx, model, airframe, (id, *record, raw), &recorded, &mut table, out));
         }
     }
-    table
+    (table, unrecorded)
 }
 
 fn claim(
@@ -241,6 +243,7 @@ fn recorded(cx: &Context, claims: &[(RecordRef, &raw::Claim)]) -> BTreeSet<ModId
     names.filter_map(|name| cx.names.mods.index(name)).map(ModId::from_index).collect()
 }
 
+/// Adds what an assumption stands for; gives it back if it is about what is not recorded.
 fn assume(
     cx: &Context,
     model: &Model,
@@ -249,54 +252,55 @@ fn assume(
     recorded: &BTreeSet<ModId>,
     table: &mut Table<ClaimId, Claim>,
     out: &mut Findings,
-) {
+) -> Option<Unrecorded> {
     let place = record.field("assumes");
-    let says: Vec<(String, Statement)> = match &raw.assumes {
-        Policy::That(statement) => {
-            let says = self::statement(cx, model, statement, &place.item(0), out);
-            says.map(|says| (id.to_owned(), says)).into_iter().collect()
-        }
+    let says = match &raw.assumes {
+        Policy::That(statement) => self::statement(cx, model, statement, &place.item(0), out),
         Policy::UnrecordedNotEmbodied => {
-            let open: Vec<ModId> =
-                model.mods.ids().filter(|m| !recorded.contains(m) && open_to(model, *m, &airframe.serial)).collect();
-            if open.is_empty() && !cx.lost.may_be("Modification") {
+            let mut open = Unrecorded::open(model, &airframe.serial, recorded);
+            if open.next().is_none() && !cx.lost.may_be("Modification") {
                 let message = format!("the assumption `{id}` assumes nothing of `{}`", airframe.serial.text);
                 out.add(
                     Finding::new(codes::ASSUMES_NOTHING, message, place, "nothing is left to assume")
                         .help("remove the assumption"),
                 );
             }
-            open.into_iter().map(|m| (format!("{id} {}", model.mods.name(m)), Statement::NotEmbodied(m))).collect()
+            None
         }
     };
-    let Some(when) = out.window(&raw.when, &record.field("when")) else { return };
+    let when = out.window(&raw.when, &record.field("when"))?;
     if before_built(airframe, &when, &record.field("when"), out) {
-        return;
+        return None;
     }
-    for (name, says) in says {
-        let (when, assumed) = (when.clone(), Some(raw.reason.clone()));
+    if let Policy::That(_) = &raw.assumes {
+        let (when, assumed) = (when, Some(raw.reason.clone()));
         let (rests_on, standing, grade) = (Vec::new(), Standing::Doubtful, None);
-        if table.insert(&name, Claim { record, says, when, rests_on, standing, grade, assumed }).is_err() {
-            out.add(
-                Finding::new(
-                    codes::NAME_USED_TWICE,
-                    format!("the claim `{name}` of the assumption `{id}` has the name of another claim"),
-                    record.field("id"),
-                    "its claims are named after it",
-                )
-                .help("give the assumption another name"),
-            );
-        }
+        let claim = Claim { record, says: says?, when, rests_on, standing, grade, assumed };
+        add_assumed((id, record), (id.to_owned(), claim), table, out);
+        return None;
     }
+    let assumption = Unrecorded { name: id.to_owned(), record, when, reason: raw.reason.clone() };
+    for m in Unrecorded::open(model, &airframe.serial, recorded) {
+        add_assumed((id, record), assumption.claim(model, m), table, out);
+    }
+    Some(assumption)
 }
 
-/// Whether the serial could take the modification after delivery, and did not have it from the line.
-fn open_to(model: &Model, m: ModId, serial: &Serial) -> bool {
-    let modification = &model.mods[m];
-    let built_in = modification.production.as_ref().is_some_and(|form| form.covers.contains(serial));
-    let eligible = modification
-        .retrospective
-        .as_ref()
-        .is_some_and(|form| form.eligible.as_ref().is_none_or(|eligible| eligible.contains(serial)));
-    eligible && !built_in
+fn add_assumed(
+    (id, record): (&str, RecordRef),
+    (name, claim): (String, Claim),
+    table: &mut Table<ClaimId, Claim>,
+    out: &mut Findings,
+) {
+    if table.insert(&name, claim).is_err() {
+        out.add(
+            Finding::new(
+                codes::NAME_USED_TWICE,
+                format!("the claim `{name}` of the assumption `{id}` has the name of another claim"),
+                record.field("id"),
+                "its claims are named after it",
+            )
+            .help("give the assumption another name"),
+        );
+    }
 }
