@@ -5,7 +5,7 @@ use super::{clash, complete, states};
 use crate::codes::{self, Code};
 use crate::finding::Finding;
 use crate::graph::Graph;
-use crate::ids::{AirframeId, ClaimId};
+use crate::ids::{AirframeId, ClaimId, Id};
 use crate::model::{Airframe, Model, Standing};
 use crate::resolve::{Basis, Contradiction, Limits, Reason, Resolver, Rule, Target};
 
@@ -22,8 +22,9 @@ pub(super) fn check(model: &Model, graph: &Graph, id: AirframeId, limits: Limits
         let known =
             |reason: &Reason| known(&reason) && complete::told(resolver.history(), mods_of(reason, resolver.history()));
         for set in contradiction.sets.iter().filter(|set| set.iter().all(known)) {
-            // Which of the claims is dropped hangs on all that is bound to them.
-            if contradiction.firm || sure(&resolver, set) {
+            // Which of the claims is dropped hangs on all that is bound to them; and where a claim beside the set lets
+            // something be removed, it hangs on the rest whether the set is at fault.
+            if sure(&resolver, set) || (contradiction.firm && !eased(&resolver, set)) {
                 findings.push(contradiction_worded(&resolver, &contradiction, set));
             }
         }
@@ -40,6 +41,15 @@ pub(super) fn check(model: &Model, graph: &Graph, id: AirframeId, limits: Limits
 fn sure(resolver: &Resolver<'_>, set: &[Reason]) -> bool {
     let history = resolver.history();
     set.iter().flat_map(|reason| mods_of(reason, history)).all(|m| history.reach.modification(m).is_empty())
+}
+
+/// Whether a claim that is not in a set of reasons lets something be removed that stays in by the set.
+fn eased(resolver: &Resolver<'_>, set: &[Reason]) -> bool {
+    let history = resolver.history();
+    history.airframe().claims.ids().filter(|claim| !set.contains(&Reason::Claim(*claim))).any(|claim| {
+        let removes = history.meanings[claim.index()].lets_remove;
+        removes.is_some_and(|(m, ..)| set.contains(&Reason::Rule(Rule::Stays(m))))
+    })
 }
 
 fn contradiction_worded(resolver: &Resolver<'_>, contradiction: &Contradiction, set: &[Reason]) -> Finding {

@@ -497,15 +497,6 @@ fn judge(
     suppositions: &[Supposition],
     target: Day,
 ) -> Tally {
-    if std::env::var("DBG").is_ok_and(|d| what.contains(&d)) {
-        for (p, t) in &texts {
-            eprintln!("{}\n{t}", p.display());
-        }
-        let project = Project::from_texts(texts.clone());
-        for (_, l) in project.model.losses.iter() {
-            eprintln!("LOSS {:?} {:?} kinds {:?} cut {} touches {:?}", l.place, l.name, l.kinds, l.is_cut, l.touches);
-        }
-    }
     let mut project = Project::from_texts(texts);
     let mut tally = Tally::default();
     let Some(airframe) = project.model.airframes.id("X5") else { return tally };
@@ -568,15 +559,13 @@ fn judge_mods(
         let name = MODS[m.index()];
         let Some(id) = model.mods.id(name) else { continue };
         let answer = resolver.modification(id, basis);
-        let ways: [(&str, Truth, &dyn Fn(World) -> bool); 3] = [
-            ("", answer.embodied, &|world| is_in(world, m)),
-            (" by production", answer.by_production, &|world| has(world, m, Form::Production)),
-            (" afterwards", answer.by_retrospective, &|world| has(world, m, Form::Retrospective)),
-        ];
-        for (way, found, so) in ways {
+        let mut answer_to = |way: &str, found: Truth, so: &dyn Fn(World) -> bool| {
             let expected = worlds.iter().map(|worlds| truth(&worlds.of[basis as usize], so));
             tally.answer(&format!("{what} {name}{way}"), found, expected);
-        }
+        };
+        answer_to("", answer.embodied, &|world| is_in(world, m));
+        answer_to(" by production", answer.by_production, &|world| has(world, m, Form::Production));
+        answer_to(" afterwards", answer.by_retrospective, &|world| has(world, m, Form::Retrospective));
     }
     let distinct = |worlds: &Worlds| {
         let mods: Vec<ModId> = worlds.model.mods.ids().collect();
@@ -689,6 +678,10 @@ fn judge_positions(
 
 /// Compares the questions about what was read.
 fn judge_questions(what: &str, model: &Model, resolver: &mut Resolver<'_>, basis: Basis, worlds: &[Worlds]) {
+    // A modification of which the number is illegible counts as another one.
+    if model.mods.names().any(|name| !MODS.contains(&name)) {
+        return;
+    }
     let history = resolver.history();
     let read: BTreeSet<PositionId> =
         model.positions.ids().filter(|position| history.not_read_at(*position).is_empty()).collect();
@@ -730,9 +723,10 @@ fn compare(seed: u64) -> Tally {
             continue;
         }
         let mut illegible: Vec<Spot> = vec![dice.pick(&spots)];
-        if dice.once_in(4) {
+        // A record that is cut off may take the next one with it, of which nothing else is illegible then.
+        if dice.once_in(4) && illegible[0].1 != Piece::Tail {
             let other = dice.pick(&spots);
-            illegible.extend((other.0 != illegible[0].0).then_some(other));
+            illegible.extend((other.0 != illegible[0].0 && other.1 != Piece::Tail).then_some(other));
         }
         let mut blots: Vec<(Spot, &str)> = illegible.iter().map(|spot| (*spot, blot(&mut dice, *spot))).collect();
         // Two pieces that nobody can read are not taken for one name.
@@ -758,21 +752,20 @@ fn compare(seed: u64) -> Tally {
 fn slipped(dice: &mut Dice, sound: &[(PathBuf, String)]) -> (Vec<(PathBuf, String)>, String) {
     let mut texts = sound.to_vec();
     let file = dice.below(texts.len());
-    let text = &mut texts[file].1;
+    let (path, text) = &mut texts[file];
     let mut in_quotes = false;
     let mut open = Vec::new();
     for (at, c) in text.char_indices() {
         in_quotes ^= c == '"';
         if (!in_quotes || c == '"') && !c.is_whitespace() {
-            open.push(at);
+            open.push((at, c));
         }
     }
-    let at = dice.pick(&open);
+    let (at, was) = dice.pick(&open);
     let by = dice.pick(&["", "", "", "x", "(", "]", "\""]);
-    let line = text[..at].matches('\n').count() + 1;
-    let was = text[at..=at].to_owned();
-    text.replace_range(at..=at, by);
-    let told = format!("`{was}` is now `{by}` in line {line} of {}", texts[file].0.display());
+    let line = text.bytes().take(at).filter(|byte| *byte == b'\n').count() + 1;
+    text.replace_range(at..at + was.len_utf8(), by);
+    let told = format!("`{was}` is now `{by}` in line {line} of {}", path.display());
     (texts, told)
 }
 

@@ -1,5 +1,6 @@
 //! Small projects that were once answered wrongly, each by one slip or one record that cannot be read.
 
+use modstate::check::Scope;
 use modstate::graph::Graph;
 use modstate::history::{Supposition, suppose};
 use modstate::ids::{Id, ModId};
@@ -154,6 +155,45 @@ fn what_was_seen_at_a_lost_position_may_hang_on_anything() {
     let project =
         project(&[TYPE, BLOCK, PARTS, &lost, ON_THE_LINE, AFTERWARDS], &[&built("1970-01-10"), EVIDENCE, &seen]);
     assert_eq!(embodied(&project, "CD202"), [NOT_READ, NOT_READ]);
+}
+
+/// One of the modifications that decide on the candidate that was seen is lost, and with it the candidate; so is the claim.
+#[test]
+fn what_was_seen_of_a_lost_candidate_may_hang_on_what_its_condition_names() {
+    let assembly = ASSEMBLY.replace("Post(\"CD202\")", "All([Post(\"CD202\"), Post(\"GH404\")])");
+    let seen = claim("C0", "SeenPart(\"65-6600/10\", \"10-1100\")", "1970-01-20", "Firm");
+    let lost = r#"Modification(numbr: "GH404", title: "t", retrospective: (leaflet_date: "1969-01-01")),"#;
+    let of_airframe = [built("1970-01-10"), EVIDENCE.to_owned(), seen];
+    let of_airframe: Vec<&str> = of_airframe.iter().map(String::as_str).collect();
+    let sound = lost.replace("numbr", "number");
+    let sound = project(&[TYPE, BLOCK, PARTS, &assembly, AFTERWARDS, &sound], &of_airframe);
+    assert_eq!(embodied(&sound, "CD202"), [Truth::Always, Truth::Always]);
+    let slipped = project(&[TYPE, BLOCK, PARTS, &assembly, AFTERWARDS, lost], &of_airframe);
+    assert_eq!(embodied(&slipped, "CD202"), [NOT_READ, NOT_READ]);
+}
+
+/// With the lost claim the records agree: it takes out what requires the other. Without it, the second removal breaks
+/// the requirement; and the claim of the embodiment that follows on that would be blamed.
+#[test]
+fn records_that_a_lost_claim_may_reconcile_are_not_said_to_contradict_each_other() {
+    let requiring =
+        r#"Modification(number: "AB101", title: "t", requires: ["GH404"], production: (ranges: ["X1..X30"])),"#;
+    let required = r#"Modification(number: "GH404", title: "t", production: (ranges: ["X1..X30"]),
+        retrospective: (leaflet_date: "1969-01-01")),"#;
+    let lost = claim("C0", "Removed(\"AB101\")", "1970-01-14", "Firm");
+    let removed = claim("C1", "Removed(\"GH404\")", "1970-01-14", "Firm");
+    let again = claim("C2", "Embodied(\"GH404\", Retrospective)", "1970-01-19..1970-01-24", "Firm");
+    for (first, agrees) in [(lost.clone(), true), (lost.replace("id:", "id"), false)] {
+        let project = project(
+            &[TYPE, BLOCK, PARTS, requiring, required],
+            &[&built("1970-01-10"), EVIDENCE, &first, &removed, &again],
+        );
+        let graph = Graph::new(&project.model);
+        assert_eq!(asked(&project.model, &graph).is_consistent(Basis::Firm), agrees);
+        let found = project.check_taken_in((&project.model, &graph), Scope::Whole);
+        let told: Vec<&str> = found.iter().map(|finding| finding.message.as_str()).collect();
+        assert_eq!(told, [""; 0]);
+    }
 }
 
 /// A claim of an airframe that nobody knows, about a position of an assembly that could not be read.

@@ -1,6 +1,7 @@
 //! Small types as people would write them, some of it illegible.
 
 use crate::small::on;
+use modstate::finding::Place;
 use modstate::ids::{AirframeId, Id, ModId, PartId, PositionId};
 use modstate::model::{Claim, Condition, Day, Model, Modification, Position, SerialSet, Statement, Window};
 use std::path::PathBuf;
@@ -141,7 +142,8 @@ impl Pen<'_> {
         } else if self.blot(Piece::Tail).is_some() {
             format!("  {kind}({},", fields[..first].join(", "))
         } else if let Some(blot) = self.blot(Piece::Head) {
-            format!("  {kind}{blot}({body}),")
+            let stuck = blot.starts_with(char::is_alphanumeric);
+            format!("  {}{blot}({body}),", if stuck { kind } else { "" })
         } else {
             format!("  {kind}({body}),")
         }
@@ -195,17 +197,17 @@ impl Pen<'_> {
     fn modification(&mut self, m: ModId, modification: &Modification) -> Vec<String> {
         let number = self.text(Piece::Name, MODS[m.index()]);
         let mut fields = vec![format!("number: {number}"), "title: \"t\"".to_owned()];
-        let lists: [(&str, &Vec<_>, fn(usize) -> Piece); 3] = [
-            ("requires", &modification.requires, Piece::Requires),
-            ("excludes", &modification.excludes, Piece::Excludes),
-            ("supersedes", &modification.supersedes, Piece::Supersedes),
-        ];
-        for (field, list, piece) in lists.into_iter().filter(|(_, list, _)| !list.is_empty()) {
+        let mut list = |field: &str, list: &[(ModId, Place)], piece: fn(usize) -> Piece| {
             let names = list.iter().enumerate();
             let names: Vec<String> = names.map(|(n, (other, _))| self.text(piece(n), MODS[other.index()])).collect();
-            let field = if field == "requires" { self.word(Piece::RequiresWord, field) } else { field.to_owned() };
-            fields.push(format!("{field}: [{}]", names.join(", ")));
-        }
+            if !names.is_empty() {
+                let field = if field == "requires" { self.word(Piece::RequiresWord, field) } else { field.to_owned() };
+                fields.push(format!("{field}: [{}]", names.join(", ")));
+            }
+        };
+        list("requires", &modification.requires, Piece::Requires);
+        list("excludes", &modification.excludes, Piece::Excludes);
+        list("supersedes", &modification.supersedes, Piece::Supersedes);
         if let Some(form) = &modification.production {
             fields.push(format!("production: (ranges: [{}])", self.text(Piece::Covers, &range(&form.covers))));
         }
@@ -319,18 +321,17 @@ impl Pen<'_> {
             }
         };
         let (word, about) = (self.word(Piece::Says, word), self.text(Piece::About, &about));
-        let more = match says {
-            Statement::SeenAt(..) => more.map(|part| self.text(Piece::Part, &part)),
-            _ => more.map(|form| self.word(Piece::ByForm, &form)),
-        };
+        let is_seen = says.modification().is_none();
+        let more =
+            more.map(|more| if is_seen { self.text(Piece::Part, &more) } else { self.word(Piece::ByForm, &more) });
         format!("{word}({about}{})", more.map(|more| format!(", {more}")).unwrap_or_default())
     }
 }
 
-/// A range of serials as it is written; the small types have one range in a set.
+/// A range of serials as it is written; the small types have one range in a set, closed at both ends.
 fn range(set: &SerialSet) -> String {
-    let end = |end: &Option<(u32, String)>| end.as_ref().map(|(number, _)| format!("X{number}")).unwrap_or_default();
-    set.0.iter().map(|range| format!("{}..{}", end(&range.from), end(&range.to))).collect()
+    let [from, to] = [&set.0[0].from, &set.0[0].to].map(|end| end.as_ref().unwrap().0);
+    format!("X{from}..X{to}")
 }
 
 /// A date as it is written.

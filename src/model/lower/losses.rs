@@ -10,8 +10,8 @@ mod lens;
 use super::Context;
 use super::say::Piece;
 use crate::finding::{Place, RecordRef};
-use crate::ids::{PartId, PositionId};
-use crate::model::{Loss, Losses, Model};
+use crate::ids::{ModId, PartId, PositionId};
+use crate::model::{Hit, Loss, Losses, Model};
 use crate::source::Mentions;
 use crate::source::raw::Record;
 use dossiers::Dossiers;
@@ -48,6 +48,13 @@ pub(super) fn collect(records: &[(RecordRef, Record)], cx: &Context, model: &Mod
         let known = found.get(&at.place());
         let (itself, unknown) = known.map(|known| (known.itself, known.unknown.clone())).unwrap_or_default();
         found.insert(at.place(), Found { loss, itself, unknown });
+    }
+    let all: Vec<&Loss> = found.values().map(|of| &of.loss).collect();
+    let claims = found.iter().filter(|(_, of)| ["Claim", "Assumption"].iter().any(|kind| of.loss.may_be(kind)));
+    let leaning = claims.map(|(place, of)| (place.clone(), lens.seen_where_lost(&of.loss, &all)));
+    let leaning: Vec<(Place, Hit<ModId>)> = leaning.filter(|(_, mods)| !mods.is_empty()).collect();
+    for (place, mods) in leaning {
+        found.entry(place).and_modify(|of| of.loss.touches.mods.add(&mods));
     }
     let causes = causes(cx, &found);
     Losses::new(found.into_values().map(|found| found.loss).collect(), &causes)

@@ -230,6 +230,35 @@ impl Lens<'_> {
         touches
     }
 
+    /// The modifications on which may hang what a lost claim says was seen, because of the place, frame or plate that it
+    /// names something was lost.
+    pub(super) fn seen_where_lost(&self, claim: &Loss, losses: &[&Loss]) -> Hit<ModId> {
+        let model = self.model;
+        let mut found = Hit::default();
+        for name in claim.mentions.iter() {
+            let position = model.positions.id(name);
+            let frame = model.frames.id(name);
+            let plate = model.plates.id(name);
+            let segments =
+                frame.into_iter().flat_map(|id| model.frames[id].segments.iter().map(|segment| segment.part));
+            let located = plate.into_iter().flat_map(|id| model.plates[id].locates.iter().copied());
+            let parts: Vec<PartId> = segments.chain(located).collect();
+            let placed = |touches: &Touches, part: &PartId| {
+                let places = self.places.get(part).into_iter().flatten();
+                touches.placed.has(*part) || places.copied().any(|at| touches.positions.has(at))
+            };
+            let leans = |loss: &Loss| {
+                let touches = &loss.touches;
+                position.is_some_and(|id| touches.positions.has(id))
+                    || frame.is_some_and(|id| touches.frames.has(id))
+                    || plate.is_some_and(|id| touches.plates.has(id))
+                    || parts.iter().any(|part| placed(touches, part))
+            };
+            losses.iter().filter(|loss| leans(loss)).for_each(|loss| found.add(&loss.touches.seen));
+        }
+        found
+    }
+
     /// Whether a name is that of something that a claim can be about.
     fn is_said_of(&self, name: &str) -> bool {
         let model = self.model;
@@ -240,8 +269,10 @@ impl Lens<'_> {
 
     /// Adds what a name may have meant that nothing bears.
     fn add_unknown(&self, touches: &mut Touches, record: &Record, name: &str) {
-        let lost: Vec<&LostText> = self.cx.lost.texts.iter().filter(|text| text.mentions.name(name)).collect();
-        for text in &lost {
+        let texts = self.cx.lost.texts.iter();
+        let lost: Vec<&LostText> = texts.clone().filter(|text| !is_claim(text) && text.mentions.name(name)).collect();
+        // One of which something cannot be made out may bear the name where that is.
+        for text in texts.filter(|text| lost.iter().any(|other| std::ptr::eq(*other, *text)) || is_cut_type(text)) {
             let mods = if text.is_cut { Hit::any() } else { self.mods_of(&text.mentions) };
             // What stands on the shop floor has no bearing on what was embodied.
             let bears = !matches!(
@@ -365,8 +396,9 @@ impl Lens<'_> {
     fn mods_of(&self, mentions: &Mentions) -> Hit<ModId> {
         let mut found = self.mods_in(mentions);
         for name in mentions.whole().filter(|name| !self.is_said_of(name)) {
-            for text in self.cx.lost.texts.iter().filter(|text| is_of_type(text) && text.mentions.name(name)) {
-                found.add(&if text.is_cut { Hit::any() } else { self.mods_in(&text.mentions) });
+            found.any |= self.cx.lost.texts.iter().any(is_cut_type);
+            for text in self.cx.lost.texts.iter().filter(|text| !is_claim(text) && text.mentions.name(name)) {
+                found.add(&self.mods_in(&text.mentions));
             }
         }
         for name in mentions.iter() {
@@ -447,9 +479,15 @@ fn meant_for<'a>(record: &'a Record, path: &[Step]) -> Option<&'a str> {
     }
 }
 
-/// Whether a text that could not be read may be what a claim can be about.
-fn is_of_type(text: &LostText) -> bool {
-    ["Assembly", "Modification", "Frame", "Plate"].iter().any(|kind| text.may_be(kind))
+/// Whether a text that could not be read says something of an airframe: then it bears none of the names that others
+/// refer to.
+fn is_claim(text: &LostText) -> bool {
+    !text.kinds.is_empty() && text.kinds.iter().all(|kind| ["Claim", "Assumption"].contains(kind))
+}
+
+/// Whether a text that could not be read may define what a claim can be about, and its names may be gone.
+fn is_cut_type(text: &LostText) -> bool {
+    text.is_cut && ["Assembly", "Modification", "Frame", "Plate"].iter().any(|kind| text.may_be(kind))
 }
 
 /// Whether a path leads into what a leaflet deletes and introduces.
