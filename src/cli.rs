@@ -1,9 +1,10 @@
 //! The command line: verbs, options, exit codes.
 //!
 //! The only room that knows of the clock, the environment, the terminal and the two output streams. [`run`] works out
-//! the whole answer first; [`main`] writes it. Only `watch`, whose answer has no end, is told piece by piece.
+//! the whole answer first; [`main`] writes it. Only `watch`, whose answer has no end, is written piece by piece.
 
 mod args;
+mod command;
 mod desk;
 mod pick;
 mod question;
@@ -11,12 +12,14 @@ mod suppose;
 mod verbs;
 mod writing;
 
+use crate::answers::Outcome;
 use crate::finding::{Finding, Severity};
+use crate::layout::Style;
 use crate::project::Project;
-use crate::report::{Outcome, Style};
 use crate::source::ReadError;
-use args::{Args, Colour, Common};
+use args::{Colour, Common};
 use clap::FromArgMatches;
+use command::Args;
 use desk::Desk;
 use serde::Serialize;
 use std::ffi::OsString;
@@ -35,6 +38,8 @@ pub struct Around {
     pub no_color: bool,
     /// How wide standard output is, if it is a terminal.
     pub terminal: Option<u16>,
+    /// The day, as `2024-05-06`: what is printed carries it.
+    pub today: String,
     /// Told how much of a long piece of work is done, of how much.
     pub progress: Option<fn(usize, usize)>,
     /// Writes a part of a long answer to standard output at once.
@@ -101,6 +106,7 @@ pub fn main() -> ExitCode {
         folder: std::env::current_dir().unwrap_or_else(|_| PathBuf::from(".")),
         no_color: std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty()),
         terminal: std::io::stdout().is_terminal().then(size),
+        today: jiff::ZonedDateTime::now().date().to_string(),
         progress: std::io::stderr().is_terminal().then_some(show_progress),
         tell: show,
     });
@@ -149,13 +155,13 @@ fn work_out(around: &Around, opened: Option<&Project>) -> Answer {
         Ok(args) => args,
         Err(error) => return of_parse_error(&error, around),
     };
-    let desk = Desk::new(&args.common, around, style(&args.common, around), opened);
+    let desk = Desk::new(&args.common, around, style(&args.common, around), opened, Args::described);
     let verb = args.asked.verb();
-    verb.comes_as(desk.format).and_then(|()| verb.run(&desk)).unwrap_or_else(told)
+    verb.comes_as(desk.format).and_then(|()| verb.run(&desk)).unwrap_or_else(answer_of)
 }
 
 /// A trouble as an answer.
-fn told(trouble: Trouble) -> Answer {
+fn answer_of(trouble: Trouble) -> Answer {
     let help = trouble.help.map(|help| format!("  help: {help}\n")).unwrap_or_default();
     Answer { err: format!("modstate: {}\n{help}", trouble.message), code: trouble.code, ..Answer::default() }
 }

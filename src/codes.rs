@@ -1,8 +1,9 @@
 //! The table of finding codes: one entry for each kind of finding, read by `explain`, by the docs and by the tests.
 //!
 //! Codes are stable: a code that was ever released keeps its meaning, and a retired one is not used again.
-//! The letter says which part of the work found it: `R` reading files, `D` the dossiers taken one by one,
-//! `C` what is claimed of an airframe, `T` the type's catalogue as a whole, `S` the shop.
+//! The word says what it is about: `file` and `sheet` what was read, `record` a record taken by itself, `claim` what is
+//! claimed of an airframe, `type` the catalogue as a whole; of the shop `shop`, `jig`, `survey`, `part`, `tool`, `permit`,
+//! `drawing`, `decision`, and `table` the tables that it holds itself.
 
 mod catalogue;
 mod claims;
@@ -25,7 +26,7 @@ use crate::finding::Severity;
 /// What the book says of one kind of finding.
 #[derive(Debug)]
 pub struct Entry {
-    /// The stable code, a letter and three digits.
+    /// The stable code: a word for the subject and a number.
     pub code: &'static str,
     /// A short name, lower case.
     pub title: &'static str,

@@ -20,7 +20,7 @@ pub struct RecordRef {
 
 /// One step down from a record to the value that is meant.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Step {
+pub enum PlaceStep {
     /// A named field. A field that the text leaves out stands for the value that should hold it.
     Field(&'static str),
     /// An item of a list or an argument of a tuple such as `Post("M014")`, counted from 0.
@@ -34,7 +34,7 @@ pub enum Step {
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Place {
     /// A field (or, with an empty path, the head) of a record.
-    Record(RecordRef, Vec<Step>),
+    Record(RecordRef, Vec<PlaceStep>),
     /// Bytes of a file that could not be read as records: from the first to before the second.
     Bytes(FileId, usize, usize),
 }
@@ -48,7 +48,7 @@ impl RecordRef {
     /// The place of a field of the record.
     #[must_use]
     pub fn field(self, name: &'static str) -> Place {
-        Place::Record(self, vec![Step::Field(name)])
+        Place::Record(self, vec![PlaceStep::Field(name)])
     }
 }
 
@@ -56,12 +56,12 @@ impl Place {
     /// The place of a field below this place.
     #[must_use]
     pub fn field(&self, name: &'static str) -> Place {
-        self.below(Step::Field(name))
+        self.below(PlaceStep::Field(name))
     }
     /// The place of a list item below this place.
     #[must_use]
     pub fn item(&self, index: usize) -> Place {
-        self.below(Step::Item(index))
+        self.below(PlaceStep::Item(index))
     }
     /// The file in which this place lies.
     #[must_use]
@@ -71,7 +71,7 @@ impl Place {
             Place::Bytes(file, ..) => *file,
         }
     }
-    fn below(&self, step: Step) -> Place {
+    fn below(&self, step: PlaceStep) -> Place {
         match self {
             Place::Record(record, path) => {
                 let mut path = path.clone();

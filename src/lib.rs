@@ -32,7 +32,7 @@
 //! let airframe = model.airframes.id("HB133").unwrap();
 //! let tm7 = model.mods.id("TM7").unwrap();
 //! let on = |day: &str| {
-//!     let day = modstate::model::Window::parse(day).unwrap().day().unwrap();
+//!     let day = modstate::quantity::Window::parse(day).unwrap().day().unwrap();
 //!     let target = Target { day, build_state: None };
 //!     let mut resolver = Resolver::new(model, &graph, airframe, target, Limits::default()).unwrap();
 //!     resolver.truth(&is_in(tm7, None), Basis::Firm)
@@ -47,13 +47,13 @@
 //! The findings of a project as JSON, as `modstate check --format json` prints them:
 //!
 //! ```
-//! use modstate::check::Scope;
+//! use modstate::check::CheckScope;
 //! use modstate::graph::Graph;
 //! use modstate::project::Project;
-//! use modstate::report::findings_json;
+//! use modstate::layout::findings_json;
 //!
 //! let project = Project::open(std::path::Path::new("demo-airframe"))?;
-//! let findings = project.check(&Graph::new(&project.model), Scope::Whole);
+//! let findings = project.check(&Graph::new(&project.model), CheckScope::Whole);
 //! let json = findings_json(&findings, &project.sources);
 //! assert_eq!(json.as_array().unwrap().len(), findings.len());
 //! # Ok::<(), modstate::source::ReadError>(())
@@ -62,24 +62,33 @@
 //! # Where to go on
 //!
 //! [`project::Project`] opens a project; [`resolve::Resolver`] answers about one airframe in one state; [`bill::bill`]
-//! explodes it into parts; [`jig`] compares plates and surveys with it; [`report`] makes an answer of each, as a value
+//! explodes it into parts; [`jig`] compares plates and surveys with it; [`answers`] makes an answer of each, as a value
 //! with its text and its JSON. The rooms, and which may use which, are in `DEVELOPERS.md`.
 
+pub mod answers;
 pub mod bill;
 pub mod check;
 pub mod cli;
 pub mod codes;
+pub mod drawing;
 pub mod finding;
+pub mod geometry;
 pub mod graph;
 pub mod history;
 pub mod ids;
 pub mod jig;
+pub mod layout;
+pub mod lower;
 pub mod metal;
+pub mod metrology;
 pub mod model;
 pub mod project;
+pub(crate) mod proof;
 pub mod prop;
-pub mod report;
+pub mod quantity;
 pub mod resolve;
+pub mod schema;
 pub mod sheets;
 pub mod shop;
 pub mod source;
+pub mod words;

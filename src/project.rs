@@ -7,12 +7,14 @@
 //! assert!(project.model.parts.id("HB-31").is_some());
 //! ```
 
-use crate::check::{Scope, check};
+use crate::check::{CheckScope, check};
 use crate::finding::{Finding, RecordRef};
 use crate::graph::Graph;
-use crate::model::{Config, Model, lower_reading};
+use crate::lower::lower;
+use crate::model::Model;
+use crate::quantity::Config;
 use crate::resolve::Limits;
-use crate::source::raw::Record;
+use crate::schema::Record;
 use crate::source::{Lost, ReadError, Reading, Sources, read_project, read_texts};
 use std::path::{Path, PathBuf};
 
@@ -49,7 +51,7 @@ impl Project {
     }
 
     fn of(reading: Reading) -> Project {
-        let (model, lowered) = lower_reading(&reading, &Config::built_in());
+        let (model, lowered) = lower(&reading.records, &reading.lost, &Config::built_in());
         let findings = reading.findings.into_iter().chain(lowered).collect();
         let (sources, records, lost) = (reading.sources, reading.records, reading.lost);
         Project { sources, model, records, lost, findings }
@@ -57,15 +59,15 @@ impl Project {
 
     /// The findings on the project: all that were made while it was read, and of the others those in scope.
     #[must_use]
-    pub fn check(&self, graph: &Graph, scope: Scope<'_>) -> Vec<Finding> {
+    pub fn check(&self, graph: &Graph, scope: CheckScope<'_>) -> Vec<Finding> {
         let mut findings = self.findings.clone();
-        findings.extend(self.check_taken_in((&self.model, graph), scope));
+        findings.extend(self.check_taken_in(&self.model, graph, scope));
         findings
     }
 
     /// The findings in scope on what was taken in; `model` is the project's own, or that with something supposed.
     #[must_use]
-    pub fn check_taken_in(&self, (model, graph): (&Model, &Graph), scope: Scope<'_>) -> Vec<Finding> {
+    pub fn check_taken_in(&self, model: &Model, graph: &Graph, scope: CheckScope<'_>) -> Vec<Finding> {
         check(&self.lost, model, graph, scope, Limits::default())
     }
 }

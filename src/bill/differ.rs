@@ -1,6 +1,6 @@
 //! Where two bills differ.
 
-use super::{Amount, Bill, Choice, Line, Request, Total, Trouble, bill};
+use super::{Amount, Bill, BillLine, LineChoice, NoBill, Request, Total, bill};
 use crate::ids::{PartId, PositionId};
 use crate::resolve::{Basis, Compared, Resolver};
 use std::collections::BTreeMap;
@@ -11,16 +11,16 @@ pub struct Differing<'b> {
     /// The positions from the top of the bill down to the line.
     pub path: Vec<PositionId>,
     /// The line of the first bill, if it has one.
-    pub here: Option<&'b Line>,
+    pub here: Option<&'b BillLine>,
     /// The line of the second, if it has one.
-    pub there: Option<&'b Line>,
+    pub there: Option<&'b BillLine>,
 }
 
 /// The bill of the same request on the other basis, unless no claim makes a difference between the two.
 ///
 /// # Errors
 /// Says why there is no bill on the other basis.
-pub fn against_other_basis(resolver: &mut Resolver<'_>, request: Request) -> Result<Option<Bill>, Trouble> {
+pub fn against_other_basis(resolver: &mut Resolver<'_>, request: Request) -> Result<Option<Bill>, NoBill> {
     if !resolver.has_two_bases() {
         return Ok(None);
     }
@@ -41,8 +41,8 @@ pub fn differing<'b>(here: &'b Bill, there: &'b Bill) -> Vec<Differing<'b>> {
 }
 
 fn compare<'b>(
-    here: Option<&'b Line>,
-    there: Option<&'b Line>,
+    here: Option<&'b BillLine>,
+    there: Option<&'b BillLine>,
     path: &mut Vec<PositionId>,
     found: &mut Vec<Differing<'b>>,
 ) {
@@ -68,8 +68,8 @@ fn compare<'b>(
     path.truncate(path.len() - position.iter().len());
 }
 
-fn below<'b>(here: &'b Choice, there: &'b Choice, path: &mut Vec<PositionId>, found: &mut Vec<Differing<'b>>) {
-    let at = |lines: &'b [Line], position| lines.iter().find(|line| line.position == position);
+fn below<'b>(here: &'b LineChoice, there: &'b LineChoice, path: &mut Vec<PositionId>, found: &mut Vec<Differing<'b>>) {
+    let at = |lines: &'b [BillLine], position| lines.iter().find(|line| line.position == position);
     for line in &here.below {
         compare(Some(line), at(&there.below, line.position), path, found);
     }
@@ -79,9 +79,9 @@ fn below<'b>(here: &'b Choice, there: &'b Choice, path: &mut Vec<PositionId>, fo
 }
 
 /// Whether two lines say the same, what is below them aside.
-fn same(a: &Line, b: &Line) -> bool {
-    let told = |choice: &Choice| (choice.item, choice.ways.clone(), choice.amount, choice.issues.clone());
-    a.state == b.state && a.choices.iter().map(told).eq(b.choices.iter().map(told))
+fn same(a: &BillLine, b: &BillLine) -> bool {
+    let key = |choice: &LineChoice| (choice.item, choice.ways.clone(), choice.amount, choice.issues.clone());
+    a.state == b.state && a.choices.iter().map(key).eq(b.choices.iter().map(key))
 }
 
 /// How many of one part two bills have.

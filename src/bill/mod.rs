@@ -12,14 +12,15 @@ mod tree;
 pub use differ::{Differing, TotalPair, against_other_basis, compare_totals, differing};
 
 use crate::ids::{AirframeId, FrameId, PartId, PositionId};
-use crate::model::{Condition, Length, Marks};
+use crate::model::{Condition, Marks};
 use crate::prop::{Expr, Limit};
+use crate::quantity::Length;
 use crate::resolve::{Basis, IssueView, PossibleIssue, Range, Resolver, Target};
 
 /// How much of the airframe a bill covers. Quantities are always those of the whole airframe: an assembly that is
 /// fitted twice is listed twice over.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Scope {
+pub enum BillScope {
     /// All of it.
     Airframe,
     /// What an assembly is made up of, wherever it is fitted.
@@ -34,7 +35,7 @@ pub enum Scope {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Request {
     /// How much of the airframe.
-    pub scope: Scope,
+    pub scope: BillScope,
     /// On which claims.
     pub basis: Basis,
     /// When an issue that no modification raised counts.
@@ -108,7 +109,7 @@ pub enum LineState {
 
 /// What one choice of a line fits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Item {
+pub enum LineItem {
     /// This part.
     Part(PartId),
     /// Nothing, and that is right.
@@ -130,9 +131,9 @@ pub struct Way {
 
 /// One thing that a line may come to.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Choice {
+pub struct LineChoice {
     /// What is fitted.
-    pub item: Item,
+    pub item: LineItem,
     /// How it comes about, each way with another quantity; none if it rests on something that was not read.
     pub ways: Vec<Way>,
     /// When, on any day, over state variables: the condition of the position and those of all assemblies around it.
@@ -146,7 +147,7 @@ pub struct Choice {
     /// The concessions and deviation permits (indices) given for the part at the position, on this airframe.
     pub deviations: Vec<usize>,
     /// What the part is made up of.
-    pub below: Vec<Line>,
+    pub below: Vec<BillLine>,
     /// What was not read and bears on it.
     pub not_read: Marks,
 }
@@ -156,13 +157,13 @@ pub struct Choice {
 /// Invariant: at least one choice, and exactly one if it is settled; a position at which nothing is fitted in any
 /// history has no line.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Line {
+pub struct BillLine {
     /// The position; `None` for the top of the bill.
     pub position: Option<PositionId>,
     /// Whether it is the same in all histories.
     pub state: LineState,
     /// What may be fitted, in the order written.
-    pub choices: Vec<Choice>,
+    pub choices: Vec<LineChoice>,
 }
 
 /// How many of one part there are.
@@ -220,7 +221,7 @@ pub struct Bill {
     /// What was asked for.
     pub request: Request,
     /// The tree: one line, the airframe, assembly or frame itself, or the position.
-    pub top: Line,
+    pub top: BillLine,
     /// All parts below the top (at a position: with what is fitted there), in the order of their numbers.
     pub totals: Vec<Total>,
     /// Totals by material and of mass, if they were asked for.
@@ -244,7 +245,7 @@ impl Bill {
     /// What was not read and bears on anything in it.
     #[must_use]
     pub fn all_not_read(&self) -> Marks {
-        fn gather(line: &Line, marks: &mut Marks) {
+        fn gather(line: &BillLine, marks: &mut Marks) {
             for choice in &line.choices {
                 marks.extend(&choice.not_read);
                 choice.below.iter().for_each(|line| gather(line, marks));
@@ -262,7 +263,7 @@ impl Bill {
     /// Whether some line or total is touched by a contradiction among the claims.
     #[must_use]
     pub fn is_contradicted(&self) -> bool {
-        fn touched(line: &Line) -> bool {
+        fn touched(line: &BillLine) -> bool {
             line.state == LineState::Contradicted || line.choices.iter().any(|choice| choice.below.iter().any(touched))
         }
         touched(&self.top) || self.totals.iter().any(|total| total.amount == Amount::Contradicted)
@@ -270,7 +271,7 @@ impl Bill {
     /// Whether every line and every total is the same in all histories.
     #[must_use]
     pub fn is_settled(&self) -> bool {
-        fn settled(line: &Line) -> bool {
+        fn settled(line: &BillLine) -> bool {
             line.state == LineState::Settled && line.choices.iter().all(|choice| choice.below.iter().all(settled))
         }
         settled(&self.top) && self.totals.iter().all(|total| total.amount.is_settled())
@@ -279,7 +280,7 @@ impl Bill {
 
 /// Why there is no bill.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Trouble {
+pub enum NoBill {
     /// No type record says which part is the whole airframe.
     NoAirframePart,
     /// A part contains itself, directly or through others; [`Graph::loops`](crate::graph::Graph::loops) shows how.
@@ -292,24 +293,29 @@ pub enum Trouble {
     TooMany(PartId),
     /// The tree would have more lines than this.
     TooLong(usize),
+    /// Assemblies would lie deeper inside each other than this.
+    TooDeep(usize),
 }
 
 /// The most lines that a tree may have.
 pub const LINES: usize = 500_000;
 
+/// Assemblies may lie so deep inside each other in a tree.
+pub const LEVELS: usize = 200;
+
 /// Makes the bill of parts of the state that the resolver was made for.
 ///
 /// # Errors
 /// Says why there is no bill. A single quantity that cannot be decided is no error: its line says so.
-pub fn bill(resolver: &mut Resolver<'_>, request: Request) -> Result<Bill, Trouble> {
+pub fn bill(resolver: &mut Resolver<'_>, request: Request) -> Result<Bill, NoBill> {
     let history = resolver.history();
-    let (airframe, order) = (history.id, history.graph.explosion_order().ok_or(Trouble::Loop)?);
+    let (airframe, order) = (history.id, history.graph.explosion_order().ok_or(NoBill::Loop)?);
     let target = resolver.target();
     let mut explosion = explode::Explosion { resolver, basis: request.basis };
-    let start = explosion.start(&order, request.scope)?;
+    let start = explosion.start(order, request.scope)?;
     let (top, structure) = tree::tree(&mut explosion, &start, request)?;
     let below = total::Below { start: &start, top: &top, structure: &structure };
-    let (totals, weights) = total::totals(&mut explosion, &order, &below, request.weights)?;
+    let (totals, weights) = total::totals(&mut explosion, order, &below, request.weights)?;
     let mut not_read = explosion.resolver.history().not_read_of_asking(target.build_state);
     not_read.extend(structure);
     Ok(Bill { airframe, target, request, top, totals, weights, not_read })

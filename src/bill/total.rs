@@ -1,12 +1,14 @@
 //! The totals of a bill.
 
 use super::explode::{Explosion, Start, Sum};
-use super::{Amount, Choice, Item, Line, MassTotal, MaterialTotal, Total, Trouble, Weights};
+use super::{Amount, BillLine, LineChoice, LineItem, MassTotal, MaterialTotal, NoBill, Total, Weights};
 use crate::ids::{Id, PartId};
-use crate::model::order::natural;
-use crate::model::{Length, Loss, Marks, Model, Part, Source};
+use crate::model::{Loss, Marks, Model, Part};
 use crate::prop::Limit;
+use crate::quantity::Length;
+use crate::quantity::order::natural;
 use crate::resolve::PossibleIssue;
+use crate::schema::Source;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What the totals are of.
@@ -14,14 +16,14 @@ pub(super) struct Below<'t> {
     /// The top of the bill.
     pub start: &'t Start,
     /// The tree.
-    pub top: &'t Line,
+    pub top: &'t BillLine,
     /// What was not read of what is made up of what.
     pub structure: &'t Marks,
 }
 
 /// What the tree says of a part, over all its places.
 #[derive(Default)]
-struct Seen {
+struct PartInTree {
     issues: BTreeSet<PossibleIssue>,
     other_issues: BTreeSet<PossibleIssue>,
     limit: Option<Limit>,
@@ -34,7 +36,7 @@ pub(super) fn totals(
     order: &[PartId],
     below: &Below<'_>,
     weights: bool,
-) -> Result<(Vec<Total>, Option<Weights>), Trouble> {
+) -> Result<(Vec<Total>, Option<Weights>), NoBill> {
     let model = explosion.resolver.history().model;
     let mut usage = explosion.usage(order, below.start, false)?;
     let inside_bought = |(part, _, entry): (PartId, &str, &Part)| {
@@ -57,14 +59,14 @@ pub(super) fn totals(
         let placed = not_read_of_number(explosion, part, below.structure);
         if !usage[part.index()].is_nothing() || !placed.is_empty() {
             let seen = seen.remove(&part).unwrap_or_default();
-            totals.push(total(explosion, part, [&usage, &to_get].map(|sums| &sums[part.index()]), (seen, placed)));
+            totals.push(total(explosion, part, [&usage, &to_get].map(|sums| &sums[part.index()]), seen, placed));
         }
     }
     totals.sort_by(|a, b| natural(model.parts.name(a.part), model.parts.name(b.part)));
     if !weights {
         return Ok((totals, None));
     }
-    let weights = weigh(explosion, model, (&totals, below.structure), &to_get)?;
+    let weights = weigh(explosion, model, &totals, below.structure, &to_get)?;
     Ok((totals, Some(weights)))
 }
 
@@ -81,9 +83,11 @@ fn total(
     explosion: &mut Explosion<'_, '_>,
     part: PartId,
     [usage, to_get]: [&Sum; 2],
-    (seen, placed): (Seen, Marks),
+    seen: PartInTree,
+    placed: Marks,
 ) -> Total {
-    let mut not_read = explosion.resolver.history().not_read_of_listing(part, &usage.when());
+    let fitted = usage.when().unwrap_or_else(|| explosion.resolver.fitted(part));
+    let mut not_read = explosion.resolver.history().not_read_of_listing(part, &fitted);
     not_read.extend(placed);
     not_read.extend(explosion.resolver.history().not_read_inside(part));
     if !not_read.is_empty() {
@@ -103,9 +107,9 @@ fn total(
     }
 }
 
-fn look(line: &Line, seen: &mut BTreeMap<PartId, Seen>) {
-    for Choice { item, issues, other_issues, deviations, below, .. } in &line.choices {
-        if let Item::Part(part) = item {
+fn look(line: &BillLine, seen: &mut BTreeMap<PartId, PartInTree>) {
+    for LineChoice { item, issues, other_issues, deviations, below, .. } in &line.choices {
+        if let LineItem::Part(part) = item {
             let seen = seen.entry(*part).or_default();
             for (found, issues) in [(&mut seen.issues, issues), (&mut seen.other_issues, other_issues)] {
                 match issues {
@@ -128,9 +132,10 @@ fn look(line: &Line, seen: &mut BTreeMap<PartId, Seen>) {
 fn weigh(
     explosion: &mut Explosion<'_, '_>,
     model: &Model,
-    (totals, structure): (&[Total], &Marks),
+    totals: &[Total],
+    structure: &Marks,
     to_get: &[Sum],
-) -> Result<Weights, Trouble> {
+) -> Result<Weights, NoBill> {
     let details = |part: &PartId| {
         let entry = &model.parts[*part];
         !to_get[part.index()].is_nothing() && (entry.positions.is_empty() || entry.is_got_whole())
@@ -186,7 +191,7 @@ fn materials(
     model: &Model,
     details: &[PartId],
     usage: &[Sum],
-) -> Result<Vec<MaterialTotal>, Trouble> {
+) -> Result<Vec<MaterialTotal>, NoBill> {
     let made = |part: &&PartId| model.parts[**part].source == Some(Source::Made);
     let mut groups: BTreeMap<_, Vec<PartId>> = BTreeMap::new();
     for part in details.iter().filter(made) {
@@ -196,7 +201,7 @@ fn materials(
     for ((material, _), parts) in groups {
         let mut pieces = Sum::default();
         for part in &parts {
-            pieces.add_times(1, &usage[part.index()]).ok_or(Trouble::TooMany(*part))?;
+            pieces.add_times(1, &usage[part.index()]).ok_or(NoBill::TooMany(*part))?;
         }
         let thickness: Option<&Length> = model.parts[parts[0]].thickness.as_ref();
         totals.push(MaterialTotal {
@@ -220,14 +225,14 @@ fn mass(
     model: &Model,
     parts: &[PartId],
     usage: &[Sum],
-) -> Result<MassTotal, Trouble> {
+) -> Result<MassTotal, NoBill> {
     let mut sum = Sum::default();
     let mut unknown = 0;
     for part in parts {
         match &model.parts[*part].mass {
             Some(mass) => {
                 let micrograms = u64::try_from(mass.micrograms).expect("a mass is never less than nothing");
-                sum.add_times(micrograms, &usage[part.index()]).ok_or(Trouble::TooMany(*part))?;
+                sum.add_times(micrograms, &usage[part.index()]).ok_or(NoBill::TooMany(*part))?;
             }
             None => unknown += 1,
         }

@@ -1,7 +1,7 @@
 //! The tree of a bill.
 
 use super::explode::{Explosion, Narrowed, Start, Sum};
-use super::{Amount, Choice, Item, LINES, Line, LineState, Request, Trouble, Way};
+use super::{Amount, BillLine, LEVELS, LINES, LineChoice, LineItem, LineState, NoBill, Request, Way};
 use crate::ids::{PartId, PositionId};
 use crate::model::{Candidate, Condition, Marks};
 use crate::prop::{Expr, Limit};
@@ -12,15 +12,15 @@ pub(super) fn tree(
     explosion: &mut Explosion<'_, '_>,
     start: &Start,
     request: Request,
-) -> Result<(Line, Marks), Trouble> {
-    let mut grower = Grower { explosion, issues: request.issues, lines: 0, structure: Marks::new() };
+) -> Result<(BillLine, Marks), NoBill> {
+    let mut grower = Grower { explosion, issues: request.issues, lines: 0, depth: 0, structure: Marks::new() };
     let top = match start {
         Start::Part(part, sum) => {
             let when = grower.explosion.resolver.fitted(*part);
             let way = Way { each: 1, conditions: Vec::new() };
             let not_read = grower.explosion.resolver.history().reach.expr(&when);
             grower.structure.extend(&not_read);
-            let choice = grower.part_choice((*part, None), vec![way], when, (sum, &not_read))?;
+            let choice = grower.part_choice(*part, None, vec![way], when, sum, &not_read)?;
             let state = match choice.amount {
                 _ if !choice.not_read.is_empty() => LineState::NotRead,
                 Amount::Exactly(_) => LineState::Settled,
@@ -28,12 +28,12 @@ pub(super) fn tree(
                 Amount::Undecided(limit) => LineState::Undecided(limit),
                 Amount::Contradicted => LineState::Contradicted,
             };
-            Line { position: None, state, choices: vec![choice] }
+            BillLine { position: None, state, choices: vec![choice] }
         }
         Start::Position(position, sum) => {
             let assembly = grower.explosion.resolver.history().model.positions[*position].assembly;
             let around = grower.explosion.resolver.fitted(assembly);
-            grower.line(*position, sum, &around)?.ok_or(Trouble::NotFitted)?
+            grower.line(*position, sum, &around)?.ok_or(NoBill::NotFitted)?
         }
     };
     Ok((top, grower.structure))
@@ -43,13 +43,15 @@ struct Grower<'e, 'r, 'm> {
     explosion: &'e mut Explosion<'r, 'm>,
     issues: IssueView,
     lines: usize,
+    /// How many assemblies the next line lies inside.
+    depth: usize,
     /// What was not read of which positions there are and what is fitted there.
     structure: Marks,
 }
 
 /// What the variants of one position that fit the same thing have in common.
 struct Gathered {
-    item: Item,
+    item: LineItem,
     ways: Vec<Way>,
     when: Expr,
     sum: Sum,
@@ -57,8 +59,8 @@ struct Gathered {
 
 impl Grower<'_, '_, '_> {
     /// The line of a position of an assembly that is fitted so often; `around` says when, on any day.
-    fn line(&mut self, position: PositionId, assembly: &Sum, around: &Expr) -> Result<Option<Line>, Trouble> {
-        let given = assembly.when();
+    fn line(&mut self, position: PositionId, assembly: &Sum, around: &Expr) -> Result<Option<BillLine>, NoBill> {
+        let given = assembly.when().unwrap_or_else(|| around.clone());
         let not_read = self.not_read_at(position, around);
         let mut contradicted = false;
         let mut undecided = None;
@@ -77,30 +79,30 @@ impl Grower<'_, '_, '_> {
             selecting.push(when);
         }
         if contradicted && gathered.len() > 1 {
-            gathered.retain(|choice| choice.item != Item::Gap);
+            gathered.retain(|choice| choice.item != LineItem::Gap);
         }
-        if gathered.iter().all(|choice| choice.item == Item::Nothing) {
+        if gathered.iter().all(|choice| choice.item == LineItem::Nothing) {
             if not_read.is_empty() {
                 return Ok(None);
             }
             let (ways, when) = (Vec::new(), Expr::Const(true));
-            gathered.push(Gathered { item: Item::NotRead, ways, when, sum: Sum::default() });
+            gathered.push(Gathered { item: LineItem::NotRead, ways, when, sum: Sum::default() });
         }
         self.lines += 1;
         if self.lines > LINES {
-            return Err(Trouble::TooLong(LINES));
+            return Err(NoBill::TooLong(LINES));
         }
         let overlap = not_read.is_empty() && self.overlap(&given, &selecting);
         let mut choices = Vec::new();
         for Gathered { item, ways, when, sum } in gathered {
             let when = Expr::all([around.clone(), when]);
             choices.push(match item {
-                Item::Part(part) => self.part_choice((part, Some(position)), ways, when, (&sum, &not_read))?,
-                Item::Nothing | Item::Gap | Item::NotRead => bare(item, ways, when, not_read.clone()),
+                LineItem::Part(part) => self.part_choice(part, Some(position), ways, when, &sum, &not_read)?,
+                LineItem::Nothing | LineItem::Gap | LineItem::NotRead => bare(item, ways, when, not_read.clone()),
             });
         }
         let state = if contradicted { LineState::Contradicted } else { line_state(&choices, overlap, undecided) };
-        Ok(Some(Line { position: Some(position), state, choices }))
+        Ok(Some(BillLine { position: Some(position), state, choices }))
     }
 
     /// What was not read and bears on which variant is called for at a position, and whether its assembly is fitted.
@@ -119,12 +121,12 @@ impl Grower<'_, '_, '_> {
         fitted: Fitted,
         when: &Expr,
         assembly: &Sum,
-    ) -> Result<(), Trouble> {
+    ) -> Result<(), NoBill> {
         let entry = &self.explosion.resolver.history().model.positions[position];
         let (item, each) = match fitted {
-            Fitted::Part(part, quantity) => (Item::Part(part), quantity),
-            Fitted::Nothing => (Item::Nothing, 0),
-            Fitted::Gap => (Item::Gap, 0),
+            Fitted::Part(part, quantity) => (LineItem::Part(part), quantity),
+            Fitted::Nothing => (LineItem::Nothing, 0),
+            Fitted::Gap => (LineItem::Gap, 0),
         };
         let conditions: Vec<Condition> = match fitted {
             Fitted::Part(part, quantity) => {
@@ -135,17 +137,17 @@ impl Grower<'_, '_, '_> {
             Fitted::Gap => Vec::new(),
         };
         let mut sum = Sum::default();
-        if let Item::Part(part) = item {
+        if let LineItem::Part(part) = item {
             let selected = self.explosion.selected(assembly, when);
-            sum.add_times(u64::from(each), &selected).ok_or(Trouble::TooMany(part))?;
+            sum.add_times(u64::from(each), &selected).ok_or(NoBill::TooMany(part))?;
         }
         let way = Way { each, conditions };
         match gathered.iter_mut().find(|known| known.item == item) {
             Some(known) => {
                 known.ways.push(way);
                 known.when = Expr::any([known.when.clone(), when.clone()]);
-                if let Item::Part(part) = item {
-                    known.sum.add_times(1, &sum).ok_or(Trouble::TooMany(part))?;
+                if let LineItem::Part(part) = item {
+                    known.sum.add_times(1, &sum).ok_or(NoBill::TooMany(part))?;
                 }
             }
             None => gathered.push(Gathered { item, ways: vec![way], when: when.clone(), sum }),
@@ -155,11 +157,13 @@ impl Grower<'_, '_, '_> {
 
     fn part_choice(
         &mut self,
-        (part, position): (PartId, Option<PositionId>),
+        part: PartId,
+        position: Option<PositionId>,
         ways: Vec<Way>,
         when: Expr,
-        (sum, above): (&Sum, &Marks),
-    ) -> Result<Choice, Trouble> {
+        sum: &Sum,
+        above: &Marks,
+    ) -> Result<LineChoice, NoBill> {
         let basis = self.explosion.basis;
         let history = self.explosion.resolver.history();
         let model = history.model;
@@ -168,12 +172,17 @@ impl Grower<'_, '_, '_> {
         not_read.extend(above.iter().chain(&inside));
         self.structure.extend(inside);
         let mut below = Vec::new();
+        if self.depth == LEVELS && !model.parts[part].positions.is_empty() {
+            return Err(NoBill::TooDeep(LEVELS));
+        }
+        self.depth += 1;
         for position in &model.parts[part].positions {
             below.extend(self.line(*position, sum, &when)?);
         }
-        let item = Item::Part(part);
+        self.depth -= 1;
+        let item = LineItem::Part(part);
         if !not_read.is_empty() {
-            return Ok(Choice { below, ..bare(item, Vec::new(), when, not_read) });
+            return Ok(LineChoice { below, ..bare(item, Vec::new(), when, not_read) });
         }
         let amount = self.explosion.amount(sum);
         let (issues, other_issues) = self.explosion.resolver.issues_in_both_views(part, &when, self.issues, basis);
@@ -182,7 +191,7 @@ impl Grower<'_, '_, '_> {
             .filter(|(_, deviation)| deviation.touches(part, position, serial))
             .map(|(index, _)| index)
             .collect();
-        Ok(Choice { item, ways, when, amount, issues, other_issues, deviations, below, not_read })
+        Ok(LineChoice { item, ways, when, amount, issues, other_issues, deviations, below, not_read })
     }
 
     /// Whether two variants are called for at once in some history; unknown counts as no, the line being undecided.
@@ -198,17 +207,17 @@ impl Grower<'_, '_, '_> {
 }
 
 /// A choice that fits no part, or of which something was not read, so that nothing more is said of it.
-fn bare(item: Item, mut ways: Vec<Way>, when: Expr, not_read: Marks) -> Choice {
+fn bare(item: LineItem, mut ways: Vec<Way>, when: Expr, not_read: Marks) -> LineChoice {
     let (mut amount, mut issues) = (Amount::Exactly(0), Ok(Vec::new()));
     if !not_read.is_empty() {
         ways.clear();
         (amount, issues) = (Amount::Undecided(Limit::NotRead), Err(Limit::NotRead));
     }
     let other_issues = issues.clone();
-    Choice { item, ways, when, amount, issues, other_issues, deviations: Vec::new(), below: Vec::new(), not_read }
+    LineChoice { item, ways, when, amount, issues, other_issues, deviations: Vec::new(), below: Vec::new(), not_read }
 }
 
-fn line_state(choices: &[Choice], overlap: bool, undecided: Option<Limit>) -> LineState {
+fn line_state(choices: &[LineChoice], overlap: bool, undecided: Option<Limit>) -> LineState {
     let of_amounts = choices.iter().find_map(|choice| match choice.amount {
         Amount::Undecided(limit) => Some(limit),
         Amount::Exactly(_) | Amount::Between(_) | Amount::Contradicted => None,
@@ -222,7 +231,7 @@ fn line_state(choices: &[Choice], overlap: bool, undecided: Option<Limit>) -> Li
         LineState::Undecided(limit)
     } else if overlap {
         LineState::Overlap
-    } else if choices.iter().any(|choice| choice.item == Item::Gap) {
+    } else if choices.iter().any(|choice| choice.item == LineItem::Gap) {
         LineState::Gap
     } else if several {
         LineState::Open

@@ -1,13 +1,14 @@
 //! One airframe: what cannot all hold, and what its build states choose.
 
-use super::wording::{chain, joined, mods_of, ordered, worded};
 use super::{clash, complete, states};
 use crate::codes::{self, Code};
 use crate::finding::Finding;
 use crate::graph::Graph;
-use crate::ids::{AirframeId, ClaimId};
-use crate::model::{Airframe, Model, Standing};
+use crate::ids::{AirframeId, ClaimId, Id};
+use crate::model::{Airframe, Model};
 use crate::resolve::{Basis, Contradiction, Limits, Reason, Resolver, Rule, Target};
+use crate::schema::Standing;
+use crate::words::{chain, joined, mods_of, ordered, worded};
 
 pub(super) fn check(model: &Model, graph: &Graph, id: AirframeId, limits: Limits) -> Vec<Finding> {
     let built = model.airframes[id].built.last();
@@ -19,11 +20,13 @@ pub(super) fn check(model: &Model, graph: &Graph, id: AirframeId, limits: Limits
             Reason::Claim(claim) => complete::seen(resolver.history(), &model.airframes[id].claims[*claim].says),
             Reason::Rule(_) => true,
         };
-        let known =
-            |reason: &Reason| known(&reason) && complete::told(resolver.history(), mods_of(reason, resolver.history()));
+        let known = |reason: &Reason| {
+            known(&reason) && complete::nothing_lost(resolver.history(), mods_of(reason, resolver.history()))
+        };
         for set in contradiction.sets.iter().filter(|set| set.iter().all(known)) {
-            // Which of the claims is dropped hangs on all that is bound to them.
-            if contradiction.firm || sure(&resolver, set) {
+            // Which of the claims is dropped hangs on all that is bound to them; and where a claim beside the set lets
+            // something be removed, it hangs on the rest whether the set is at fault.
+            if sure(&resolver, set) || (contradiction.firm && !eased(&resolver, set)) {
                 findings.push(contradiction_worded(&resolver, &contradiction, set));
             }
         }
@@ -42,6 +45,15 @@ fn sure(resolver: &Resolver<'_>, set: &[Reason]) -> bool {
     set.iter().flat_map(|reason| mods_of(reason, history)).all(|m| history.reach.modification(m).is_empty())
 }
 
+/// Whether a claim that is not in a set of reasons lets something be removed that stays in by the set.
+fn eased(resolver: &Resolver<'_>, set: &[Reason]) -> bool {
+    let history = resolver.history();
+    history.airframe().claims.ids().filter(|claim| !set.contains(&Reason::Claim(*claim))).any(|claim| {
+        let removes = history.meanings[claim.index()].lets_remove;
+        removes.is_some_and(|(m, ..)| set.contains(&Reason::Rule(Rule::Stays(m))))
+    })
+}
+
 fn contradiction_worded(resolver: &Resolver<'_>, contradiction: &Contradiction, set: &[Reason]) -> Finding {
     let (history, target) = (resolver.history(), resolver.target());
     let clash = clash::of(set, history);
@@ -51,8 +63,8 @@ fn contradiction_worded(resolver: &Resolver<'_>, contradiction: &Contradiction, 
         (codes::DOUBTFUL_DROPPED, doubtful_message(resolver, contradiction, set))
     };
     let lead = dropped_first(contradiction, set).map(Reason::Claim).or(clash.lead);
-    let told = ordered(set, history);
-    let mut reasons = told.clone();
+    let in_order = ordered(set, history);
+    let mut reasons = in_order.clone();
     reasons.sort_by_key(|reason| (Some(*reason) != lead, !has_line(reason)));
     let first = worded(&reasons[0], history, target);
     let mut finding = Finding::new(code, message, first.place, first.label);
@@ -62,7 +74,7 @@ fn contradiction_worded(resolver: &Resolver<'_>, contradiction: &Contradiction, 
     for step in chain(set, history, target) {
         finding = finding.because(step.text.clone());
     }
-    for reason in told.iter().filter(|reason| **reason != reasons[0] && has_line(reason)) {
+    for reason in in_order.iter().filter(|reason| **reason != reasons[0] && has_line(reason)) {
         let step = worded(reason, history, target);
         finding = finding.label(step.place, step.label);
         for (place, text) in step.also {
@@ -174,10 +186,15 @@ fn first_look(code: Code) -> &'static str {
 fn not_decided(resolver: &Resolver<'_>, contradiction: &Contradiction) -> Finding {
     let airframe = resolver.history().airframe();
     let limit = contradiction.repairs.as_ref().err().map(ToString::to_string).unwrap_or_default();
-    let message = format!(
-        "what holds for `{}` if its doubtful claims are accepted too is not decided: {limit}",
-        airframe.serial.text
-    );
+    let serial = &airframe.serial.text;
+    if contradiction.sets.is_empty() {
+        let message = format!("whether the claims of `{serial}` can all hold is not decided: {limit}");
+        return Finding::new(codes::CLAIMS_NOT_DECIDED, message, airframe.record.field("serial"), "this airframe")
+            .help(
+                "enter what else is known of these modifications; until then nothing that depends on them is answered",
+            );
+    }
+    let message = format!("what holds for `{serial}` if its doubtful claims are accepted too is not decided: {limit}");
     Finding::new(codes::REPAIRS_NOT_DECIDED, message, airframe.record.field("serial"), "this airframe")
         .help("resolve the contradictions that are shown, one by one")
 }

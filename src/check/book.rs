@@ -1,15 +1,15 @@
 //! The decision book against the present evidence.
 
+use super::because::because;
 use super::complete::Complete;
-use super::rack::because;
-use super::wording::{form_word, listed};
 use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;
 use crate::ids::AirframeId;
 use crate::model::{Decided, Decision, Model};
 use crate::resolve::{Basis, Limits, Resolver, Truth};
-use crate::shop::{Standing, Stood, book, open_mods};
+use crate::shop::{BookStanding, Stood, book, open_mods};
+use crate::words::{form_word, listed};
 use std::collections::BTreeMap;
 
 /// What a decision says, as the end of a sentence: "that M014 is embodied".
@@ -38,7 +38,8 @@ pub(super) fn check(
     model: &Model,
     graph: &Graph,
     complete: &Complete<'_>,
-    (scope, limits): (super::Scope<'_>, Limits),
+    scope: super::CheckScope<'_>,
+    limits: Limits,
 ) -> Vec<Finding> {
     let mut findings = Vec::new();
     for airframe in model.airframes.ids().filter(|airframe| scope.takes_in(*airframe)) {
@@ -59,7 +60,7 @@ pub(super) fn check(
 }
 
 fn two_states(model: &Model, stood: &[Stood]) -> Vec<Finding> {
-    let standing = stood.iter().filter(|entry| entry.standing == Standing::Stands);
+    let standing = stood.iter().filter(|entry| entry.standing == BookStanding::Stands);
     let mut states: BTreeMap<_, &Decision> = BTreeMap::new();
     let mut findings = Vec::new();
     for decision in standing.map(|entry| &model.decisions[entry.decision]) {
@@ -91,7 +92,7 @@ fn against(model: &Model, graph: &Graph, entry: &Stood, limits: Limits) -> Optio
         decided_words(decision.decides, model, decision.airframe)
     );
     let place = decision.record.field("decides");
-    if entry.standing == Standing::NoState {
+    if entry.standing == BookStanding::NoState {
         // A build state that was lost may be the only one.
         if !model.losses.of_dossier(decision.airframe, &["BuildState", "Decision"]).is_empty() {
             return None;
@@ -100,7 +101,7 @@ fn against(model: &Model, graph: &Graph, entry: &Stood, limits: Limits) -> Optio
         let finding = Finding::new(codes::DECISION_NOT_SETTLED, message, place, "decided");
         return Some(finding.help("decide to which state the airframe is built, or take it again with `state`"));
     }
-    let Standing::Against(firm, held) = entry.standing else { return None };
+    let BookStanding::Against(firm, held) = entry.standing else { return None };
     let (expr, target) = (entry.expr.as_ref()?, entry.target?);
     let mut resolver = Resolver::new(model, graph, decision.airframe, target, limits).ok()?;
     if !resolver.history().reach.expr(expr).is_empty() {

@@ -1,21 +1,23 @@
 //! The catalogue proof in words.
 
 use super::complete::Complete;
-use super::wording::{condition_text, form_word, witness_text};
 use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::graph::{Graph, Loop, Node};
 use crate::ids::{ModId, PositionId};
 use crate::model::{Model, Position};
+use crate::proof::catalogue::{Catalogue, LeafletFault, ListFault, Misfit, Unproved, Witness};
+use crate::prop::Limit;
 use crate::resolve::Resolver;
-use crate::resolve::catalogue::{Catalogue, LeafletFault, ListFault, Misfit, Witness};
+use crate::words::{condition_text, form_word, witness_text};
 use std::collections::BTreeSet;
 
 pub(super) fn check(
     catalogue: &mut Catalogue<'_>,
     model: &Model,
     graph: &Graph,
-    (complete, loops): (&Complete<'_>, &[Loop]),
+    complete: &Complete<'_>,
+    loops: &[Loop],
 ) -> Vec<Finding> {
     let proof = catalogue.prove(graph);
     let mut findings = Vec::new();
@@ -25,7 +27,7 @@ pub(super) fn check(
             findings.push(misfit_worded(model, misfit));
         }
     }
-    // What can never be because of a loop of requirements follows from the loop, which is told of by itself.
+    // What can never be because of a loop of requirements follows from the loop, which is reported by itself.
     let looped = in_or_above(loops, model);
     for &m in
         proof.dead_mods.iter().filter(|m| complete.mods([**m]) && !said_already(model, **m) && !looped.contains(m))
@@ -73,7 +75,27 @@ pub(super) fn check(
             findings.push(leaflet_worded(model, graph, fault));
         }
     }
+    findings.extend(proof.undecided.iter().map(|(subject, limit)| unproved(model, *subject, *limit)));
     findings
+}
+
+fn unproved(model: &Model, subject: Unproved, limit: Limit) -> Finding {
+    let (what, place) = match subject {
+        Unproved::Modification(m) => {
+            let sentence = format!("whether any airframe could have `{}`", model.mods.name(m));
+            (sentence, model.mods[m].place.field("number"))
+        }
+        Unproved::Position(id) => {
+            let sentence = format!("whether {} has exactly one candidate in every state", called(model, id));
+            (sentence, model.positions[id].place.field("find"))
+        }
+        Unproved::Leaflet(m) => {
+            let sentence = format!("whether the leaflet of `{}` follows from the structure", model.mods.name(m));
+            (sentence, model.mods[m].place.field("changes"))
+        }
+    };
+    Finding::new(codes::PROOF_NOT_DECIDED, format!("{what} is not decided: {limit}"), place, "not proved")
+        .help("write the rule or the condition with fewer modifications, or check it by hand")
 }
 
 /// The modifications of loops of requirements, and those that require them by any chain.

@@ -1,11 +1,11 @@
 //! What kind of contradiction a minimal set of claims and rules is.
 
-use super::wording::{listed, mods_of};
 use crate::codes::{self, Code};
 use crate::history::History;
 use crate::ids::{ClaimId, ModId};
 use crate::model::Statement;
 use crate::resolve::{Reason, Rule};
+use crate::words::{listed, mods_of};
 use std::collections::BTreeSet;
 
 /// A contradiction by its kind.
@@ -18,19 +18,19 @@ pub(super) struct Clash {
 
 /// Names the kind by the rules that the set needs, and by what its claims say outright.
 pub(super) fn of(set: &[Reason], history: &History<'_>) -> Clash {
-    let shape = Shape::of(set);
-    let found = shape.by_ties(history).or_else(|| shape.by_serial_and_leaflet(history));
+    let shape = ClashShape::of(set);
+    let found = shape.by_rules(history).or_else(|| shape.by_serial_and_leaflet(history));
     found.or_else(|| shape.by_claims(history)).unwrap_or_else(|| shape.general(history))
 }
 
-struct Shape {
+struct ClashShape {
     claims: Vec<ClaimId>,
     rules: Vec<Rule>,
 }
 
-impl Shape {
-    fn of(set: &[Reason]) -> Shape {
-        let mut shape = Shape { claims: Vec::new(), rules: Vec::new() };
+impl ClashShape {
+    fn of(set: &[Reason]) -> ClashShape {
+        let mut shape = ClashShape { claims: Vec::new(), rules: Vec::new() };
         for reason in set {
             match reason {
                 Reason::Claim(claim) => shape.claims.push(*claim),
@@ -50,17 +50,17 @@ impl Shape {
         self.claims.iter().copied().find(|claim| mods_of(&Reason::Claim(*claim), history).contains(&m))
     }
 
-    fn by_ties(&self, history: &History<'_>) -> Option<Clash> {
-        let ties: Vec<Rule> = (self.rules.iter().copied())
+    fn by_rules(&self, history: &History<'_>) -> Option<Clash> {
+        let rules: Vec<Rule> = (self.rules.iter().copied())
             .filter(|rule| matches!(rule, Rule::Requires(..) | Rule::Excludes(..) | Rule::OneOf(_)))
             .collect();
-        let [tie] = ties.as_slice() else { return None };
+        let [rule] = rules.as_slice() else { return None };
         if self.claims.is_empty() {
-            return self.built_without(history, *tie);
+            return self.built_without(history, *rule);
         }
         let name = |m: ModId| format!("`{}`", history.model.mods.name(m));
         let serial = &history.airframe().serial.text;
-        match *tie {
+        match *rule {
             Rule::Requires(m, which) => {
                 let required = history.model.mods[m].requires[which].0;
                 let lead = self.says_embodied(history, m).or_else(|| self.any_claim_on(history, m));
@@ -105,8 +105,8 @@ impl Shape {
     }
 
     /// Rules alone: the serial was built with something and without what that requires.
-    fn built_without(&self, history: &History<'_>, tie: Rule) -> Option<Clash> {
-        let Rule::Requires(m, which) = tie else { return None };
+    fn built_without(&self, history: &History<'_>, rule: Rule) -> Option<Clash> {
+        let Rule::Requires(m, which) = rule else { return None };
         let mods = &history.model.mods;
         let message = format!(
             "`{}` was built with `{}` and without `{}`, which it requires",
@@ -130,7 +130,7 @@ impl Shape {
             return None;
         }
         let name = history.model.mods.name(m);
-        let when = super::wording::when_text(&airframe.claims[*claim].when);
+        let when = crate::words::when_text(&airframe.claims[*claim].when);
         let has = |rule: Rule| self.rules.contains(&rule);
         if let (true, Some(form)) = (has(Rule::Leaflet(m)), &history.model.mods[m].retrospective) {
             let date = form.leaflet_date.text.trim();

@@ -1,7 +1,7 @@
 //! What may be judged although something was not read: what rests on a loss is passed over in silence, because the
 //! loss has its finding, and what is wrong besides is only known once it is mended.
 
-use crate::finding::{Place, Step};
+use crate::finding::{Place, PlaceStep};
 use crate::graph::Graph;
 use crate::history::History;
 use crate::ids::{AirframeId, FrameId, Id, JigId, ModId, PartId, PlateId, PositionId};
@@ -40,9 +40,9 @@ impl<'m> Complete<'m> {
         let mut seen: BTreeSet<ModId> = open.iter().copied().collect();
         while let Some(next) = open.pop() {
             complete.bound[next.index()] = false;
-            for tie in graph.ties_of(next) {
-                let (_, tied) = &graph.ties()[*tie];
-                open.extend(tied.iter().copied().filter(|other| seen.insert(*other)));
+            for rule in graph.day_rules_of(next) {
+                let (_, bound) = &graph.day_rules()[*rule];
+                open.extend(bound.iter().copied().filter(|other| seen.insert(*other)));
             }
         }
         complete
@@ -161,8 +161,8 @@ impl<'m> Complete<'m> {
             } else {
                 mounts.known = false;
                 // What it is set for has no bearing on its holes.
-                let held = if is_within(&loss.place, &jig.record.field("set_for")) { 0 } else { jig.mounted.len() };
-                mounts.unread.extend(0..held);
+                let hidden = if is_within(&loss.place, &jig.record.field("set_for")) { 0 } else { jig.mounted.len() };
+                mounts.unread.extend(0..hidden);
             }
         }
         for (id, _, plate) in self.model.plates.iter().filter(|(id, ..)| !self.model.losses.of_plate(*id).is_empty()) {
@@ -183,7 +183,9 @@ impl<'m> Complete<'m> {
 /// Whether a place lies in another or is the same.
 fn is_within(place: &Place, around: &Place) -> bool {
     match (place, around) {
-        (Place::Record(at, path), Place::Record(other, outer)) => at == other && path.starts_with(outer as &[Step]),
+        (Place::Record(at, path), Place::Record(other, outer)) => {
+            at == other && path.starts_with(outer as &[PlaceStep])
+        }
         _ => false,
     }
 }
@@ -212,8 +214,8 @@ pub(super) fn bill(history: &History<'_>) -> bool {
     })
 }
 
-/// Whether nothing that was lost can have told something else of these modifications, whatever is bound to them.
-pub(super) fn told(history: &History<'_>, mods: impl IntoIterator<Item = ModId>) -> bool {
+/// Whether nothing that was lost can have said something else of these modifications, whatever is bound to them.
+pub(super) fn nothing_lost(history: &History<'_>, mods: impl IntoIterator<Item = ModId>) -> bool {
     mods.into_iter().all(|m| !concerning(history.model, history.id).any(|loss| loss.touches.mods.has(m)))
 }
 

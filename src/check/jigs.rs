@@ -1,25 +1,25 @@
 //! The jigs against the build states that they are set for.
 
-use super::Scope;
 use super::complete::Complete;
-use super::surveys;
-use super::wording::{chain, expr_text, find_out_words, joined, listed};
+use super::{CheckScope, surveys};
 use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::graph::Graph;
 use crate::ids::{JigId, ModId, PlateId};
 use crate::jig::examine::Examiner;
-use crate::jig::{Rests, Standing, StationVerdict, Verdict, definitions_at, standings, verdicts};
+use crate::jig::{JigVerdict, PlateStanding, Rests, StationVerdict, definitions_at, standings, verdicts};
 use crate::model::{Jig, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Limits, Resolver, Target, Truth};
+use crate::words::{chain, expr_text, find_out_words, joined, listed};
 use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) fn check(
     model: &Model,
     graph: &Graph,
     complete: &Complete<'_>,
-    (scope, limits): (Scope<'_>, Limits),
+    scope: CheckScope<'_>,
+    limits: Limits,
 ) -> Vec<Finding> {
     let mut findings = Vec::new();
     let examiner = Examiner::new(model);
@@ -30,9 +30,9 @@ pub(super) fn check(
         }
         let standings = standings(&examiner, model, id);
         let mounts = complete.mounts(id);
-        surveys::check(model, &examiner, id, (&standings, &mounts), &mut findings);
+        surveys::check(model, &examiner, id, &standings, &mounts, &mut findings);
         if mounts.known && complete.inside(jig.frame) {
-            lacking_stations(model, graph, (id, complete), &mut findings);
+            lacking_stations(model, graph, id, complete, &mut findings);
         }
         // Without a whole airframe nothing would be fitted, and no plate needed.
         if !mounts.known || !complete.inside(jig.frame) || model.type_of.is_none() {
@@ -55,9 +55,9 @@ pub(super) fn check(
             let mut held = verdicts(&mut resolver, id, &standings, Basis::Held);
             held.retain(|of| !mounts.unlike.contains(&of.station) && is_known(&resolver, id, of));
             // A plate that could not be read may stand on a station that seems to lack one.
-            held.retain(|of| mounts.all || of.verdict != Verdict::Missing);
+            held.retain(|of| mounts.all || of.verdict != JigVerdict::Missing);
             held.retain(|of| of.mounted.is_none_or(|index| !mounts.unread.contains(&index)));
-            Judged { model, id, jig, name, resolver, standings, firm, held }.findings(&mut findings);
+            JudgedJig { model, id, jig, name, resolver, standings, firm, held }.findings(&mut findings);
         }
     }
     findings
@@ -72,7 +72,7 @@ fn is_known(resolver: &Resolver<'_>, jig: JigId, of: &StationVerdict) -> bool {
 }
 
 /// Plate definitions for the jig's frame that name a station which no jig of that frame has.
-fn lacking_stations(model: &Model, graph: &Graph, (id, complete): (JigId, &Complete<'_>), findings: &mut Vec<Finding>) {
+fn lacking_stations(model: &Model, graph: &Graph, id: JigId, complete: &Complete<'_>, findings: &mut Vec<Finding>) {
     let jig = &model.jigs[id];
     let of_frame: Vec<(JigId, &Jig)> =
         model.jigs.iter().filter(|(_, _, other)| other.frame == jig.frame).map(|(id, _, jig)| (id, jig)).collect();
@@ -105,18 +105,18 @@ fn lacking_stations(model: &Model, graph: &Graph, (id, complete): (JigId, &Compl
 }
 
 /// A jig with the verdicts on both bases, station by station.
-struct Judged<'m> {
+struct JudgedJig<'m> {
     model: &'m Model,
     id: JigId,
     jig: &'m Jig,
     name: &'m str,
     resolver: Resolver<'m>,
-    standings: Vec<Standing>,
+    standings: Vec<PlateStanding>,
     firm: Vec<StationVerdict>,
     held: Vec<StationVerdict>,
 }
 
-impl Judged<'_> {
+impl JudgedJig<'_> {
     fn findings(mut self, findings: &mut Vec<Finding>) {
         let mut undecided: BTreeMap<(bool, BTreeSet<ModId>), Vec<StationVerdict>> = BTreeMap::new();
         for held in self.held.clone() {
@@ -124,26 +124,26 @@ impl Judged<'_> {
             let same = firm.is_some_and(|firm| firm.verdict == held.verdict);
             match held.verdict {
                 // What is wrong with holes and hands was said of the surveys.
-                Verdict::Right
-                | Verdict::NoneNeeded
-                | Verdict::HolesOut
-                | Verdict::HolesUndecided
-                | Verdict::WrongHand
+                JigVerdict::Right
+                | JigVerdict::NoneNeeded
+                | JigVerdict::HolesOut
+                | JigVerdict::HolesUndecided
+                | JigVerdict::WrongHand
                     if same => {}
-                Verdict::NotRead => {}
-                Verdict::WrongVariant if same => findings.push(self.wrong(&held)),
-                Verdict::Missing if same => findings.push(self.missing(&held)),
-                Verdict::Surplus if same => findings.push(self.surplus(&held)),
-                Verdict::Undecided if same && self.is_unknown(&held) => findings.extend(self.unknown(&held)),
-                Verdict::Right
-                | Verdict::HolesOut
-                | Verdict::HolesUndecided
-                | Verdict::WrongHand
-                | Verdict::NoneNeeded
-                | Verdict::WrongVariant
-                | Verdict::Missing
-                | Verdict::Surplus
-                | Verdict::Undecided => {
+                JigVerdict::NotRead => {}
+                JigVerdict::WrongVariant if same => findings.push(self.wrong(&held)),
+                JigVerdict::Missing if same => findings.push(self.missing(&held)),
+                JigVerdict::Surplus if same => findings.push(self.surplus(&held)),
+                JigVerdict::Undecided if same && self.is_unknown(&held) => findings.extend(self.unknown(&held)),
+                JigVerdict::Right
+                | JigVerdict::HolesOut
+                | JigVerdict::HolesUndecided
+                | JigVerdict::WrongHand
+                | JigVerdict::NoneNeeded
+                | JigVerdict::WrongVariant
+                | JigVerdict::Missing
+                | JigVerdict::Surplus
+                | JigVerdict::Undecided => {
                     let firm = firm.cloned();
                     let none = |(_, truth): &(PlateId, Truth)| *truth == Truth::NoHistory;
                     let contradicted = firm.as_ref().is_some_and(|firm| firm.needed.iter().any(none));
@@ -195,12 +195,12 @@ impl Judged<'_> {
         let is = standing.is.map_or("", |is| self.model.plates.name(is));
         let needed = self.needed(of, "or");
         let survey = standing.examined.as_ref().map(|examined| &self.model.surveys[examined.survey]);
-        let told = match (survey, standing.rests) {
+        let sentence = match (survey, standing.rests) {
             (Some(_), Rests::Metal | Rests::MetalAgainst) => format!("is `{is}` by its holes"),
             (_, _) => format!("is made to `{is}`"),
         };
         let message = format!(
-            "the plate `{}` on station `{}` of jig `{}` {told}, and {} needs {needed}",
+            "the plate `{}` on station `{}` of jig `{}` {sentence}, and {} needs {needed}",
             plate.mark,
             self.station(of),
             self.name,
@@ -229,8 +229,8 @@ impl Judged<'_> {
     /// The marks of the plates that are right on both bases.
     fn stays(&self) -> Vec<&str> {
         let right = |of: &&StationVerdict| {
-            of.verdict == Verdict::Right
-                && self.firm.iter().any(|firm| firm.mounted == of.mounted && firm.verdict == Verdict::Right)
+            of.verdict == JigVerdict::Right
+                && self.firm.iter().any(|firm| firm.mounted == of.mounted && firm.verdict == JigVerdict::Right)
         };
         let plates = self.held.iter().filter(right).filter_map(|of| of.mounted);
         plates.map(|index| self.jig.mounted[index].mark.as_str()).collect()
@@ -321,7 +321,7 @@ impl Judged<'_> {
             Rests::Agrees
             | Rests::Metal
             | Rests::MetalAgainst
-            | Rests::NotTold
+            | Rests::NotDistinguished
             | Rests::OtherHand(_)
             | Rests::Unlike => None,
         }
@@ -338,7 +338,7 @@ impl Judged<'_> {
                 format!("stations {}", joined(&stations, "and"))
             }
         };
-        let doubtful = stations.iter().any(|of| of.verdict != Verdict::Undecided);
+        let doubtful = stations.iter().any(|of| of.verdict != JigVerdict::Undecided);
         let open = match (contradicted, doubtful) {
             (true, _) => "cannot be told while firm claims contradict each other",
             (false, true) => "rests on doubtful claims",
@@ -351,7 +351,7 @@ impl Judged<'_> {
         for (place, label) in &places[1..] {
             finding = finding.label(place.clone(), label.clone());
         }
-        for of in stations.iter().filter(|of| !contradicted && of.verdict != Verdict::Undecided).take(1) {
+        for of in stations.iter().filter(|of| !contradicted && of.verdict != JigVerdict::Undecided).take(1) {
             finding = self.because(finding, of);
         }
         let find_out = find_out_words(mods.iter().map(|m| self.model.mods.name(*m)), "what is needed");

@@ -1,10 +1,10 @@
 //! Loops of requirements and of containment.
 
-use super::wording::listed;
 use crate::codes;
 use crate::finding::Finding;
 use crate::graph::{Loop, Node};
 use crate::model::Model;
+use crate::words::listed;
 
 pub(super) fn check(model: &Model, loops: &[Loop]) -> Vec<Finding> {
     loops.iter().filter_map(|found| worded(model, found)).collect()

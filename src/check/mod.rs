@@ -1,6 +1,7 @@
 //! Checking a whole project: facts of the earlier rooms, worded as findings.
 
 mod airframes;
+mod because;
 pub(crate) mod book;
 mod catalogue;
 mod clash;
@@ -14,33 +15,32 @@ mod splices;
 mod states;
 mod surveys;
 pub(crate) mod tools;
-pub mod wording;
 
 use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;
 use crate::ids::AirframeId;
-use crate::model::{Config, Model};
+use crate::model::Model;
+use crate::proof::catalogue::Catalogue;
 use crate::resolve::Limits;
-use crate::resolve::catalogue::Catalogue;
 use crate::source::Lost;
 use complete::Complete;
 use rayon::prelude::*;
 
 /// What is checked besides the type.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Scope<'a> {
+pub enum CheckScope<'a> {
     /// Every airframe and jig.
     Whole,
     /// These airframes, the jigs that are set for them, and the jigs that are set for none.
     Airframes(&'a [AirframeId]),
 }
 
-impl Scope<'_> {
+impl CheckScope<'_> {
     fn takes_in(self, airframe: AirframeId) -> bool {
         match self {
-            Scope::Whole => true,
-            Scope::Airframes(some) => some.contains(&airframe),
+            CheckScope::Whole => true,
+            CheckScope::Airframes(some) => some.contains(&airframe),
         }
     }
 }
@@ -50,7 +50,7 @@ impl Scope<'_> {
 /// What was lost, and what rests on it, is not judged: a position that lost a candidate, and the frame it belongs to,
 /// are passed over, because what is wrong with them was said already. `lost` is what could not be read.
 #[must_use]
-pub fn check(lost: &Lost, model: &Model, graph: &Graph, scope: Scope<'_>, limits: Limits) -> Vec<Finding> {
+pub fn check(lost: &Lost, model: &Model, graph: &Graph, scope: CheckScope<'_>, limits: Limits) -> Vec<Finding> {
     let complete = Complete::of(model, graph);
     let found = graph.loops(model);
     let loops = loops::check(model, &found);
@@ -58,23 +58,23 @@ pub fn check(lost: &Lost, model: &Model, graph: &Graph, scope: Scope<'_>, limits
     let endless = loops.iter().any(|finding| finding.code == codes::CONTAINS_ITSELF);
     let catalogue = || {
         let mut proof = Catalogue::new(model, graph);
-        let mut findings = catalogue::check(&mut proof, model, graph, (&complete, &found));
+        let mut findings = catalogue::check(&mut proof, model, graph, &complete, &found);
         if !endless {
             findings.extend(frames::check(&mut proof, model, graph, &complete));
             findings.extend(splices::check(&mut proof, model, graph, &complete));
         }
         findings
     };
-    let jigs = || if endless { Vec::new() } else { jigs::check(model, graph, &complete, (scope, limits)) };
-    let rack = || if endless { Vec::new() } else { rack::check(model, graph, &complete, (scope, limits)) };
-    let tools = || if endless { Vec::new() } else { tools::check(model, graph, (scope, limits)) };
+    let jigs = || if endless { Vec::new() } else { jigs::check(model, graph, &complete, scope, limits) };
+    let rack = || if endless { Vec::new() } else { rack::check(model, graph, &complete, scope, limits) };
+    let tools = || if endless { Vec::new() } else { tools::check(model, graph, scope, limits) };
     let airframes = || {
         let asked: Vec<_> = model.airframes.ids().filter(|airframe| scope.takes_in(*airframe)).collect();
         let of_each = asked.par_iter().map(|airframe| airframes::check(model, graph, *airframe, limits));
         of_each.flatten().collect()
     };
-    let permits = || permits::check(model, graph, &complete, (&Config::built_in(), limits));
-    let book = || book::check(model, graph, &complete, (scope, limits));
+    let permits = || permits::check(model, graph, &complete, limits);
+    let book = || book::check(model, graph, &complete, scope, limits);
     // The longest first.
     let all: [&(dyn Fn() -> Vec<Finding> + Sync); 7] = [&jigs, &rack, &catalogue, &airframes, &book, &tools, &permits];
     let mut findings: Vec<Finding> = all.par_iter().flat_map_iter(|part| part()).chain(loops).collect();

@@ -1,24 +1,19 @@
 //! Permissions, heat-treatment batches, donors and bends: what can be said of the shop without a state.
 
+use super::because::because;
 use super::complete::{self, Complete};
-use super::rack::because;
-use super::wording::{listed, permission_word};
 use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;
 use crate::metal::published_radius;
-use crate::model::{Config, Deviation, MadePart, Model};
+use crate::model::{Deviation, MadePart, Model, Part};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Limits};
 use crate::shop::{self, Crowded, Donor, PermitFault, PermitFaultKind};
+use crate::words::{listed, permission_word};
 use std::collections::BTreeMap;
 
-pub(super) fn check(
-    model: &Model,
-    graph: &Graph,
-    complete: &Complete<'_>,
-    (config, limits): (&Config, Limits),
-) -> Vec<Finding> {
+pub(super) fn check(model: &Model, graph: &Graph, complete: &Complete<'_>, limits: Limits) -> Vec<Finding> {
     let faults = shop::permit_faults(model).into_iter().filter(|fault| {
         // One of the same reference may be among what was lost, and may cover it.
         !complete.lost(&["Concession", "DeviationPermit"], &model.deviations[fault.deviation].reference)
@@ -40,12 +35,12 @@ pub(super) fn check(
         let finding = Finding::new(codes::DEVIATION_LAPSED, message, entry.record.field("expires"), "has passed");
         Some(finding.help("no further parts may be made under it: ask for a new permit"))
     }));
-    findings.extend(batches(model, config));
-    findings.extend(model.made_parts.iter().filter_map(|made| donor(model, graph, complete, (made, limits))));
+    findings.extend(batches(model));
+    findings.extend(model.made_parts.iter().filter_map(|made| donor(model, graph, complete, made, limits)));
     if complete.structure() {
         findings.extend(shop::crowded(model, graph).iter().filter_map(|crowd| too_many_reclaimed(model, crowd)));
     }
-    findings.extend(bends(model, config));
+    findings.extend(bends(model));
     findings
 }
 
@@ -123,8 +118,11 @@ pub(super) fn is_misplaced(model: &Model, entry: &Deviation) -> bool {
     entry.position.is_some_and(|position| !candidates(position).any(|candidate| candidate.part == entry.part))
 }
 
+/// What the parts of a batch may differ in, where a table of the shop says so.
+const BAND: &str = "thickness band";
+
 /// Batches whose parts differ in material, temper or thickness band.
-fn batches(model: &Model, config: &Config) -> Vec<Finding> {
+fn batches(model: &Model) -> Vec<Finding> {
     let mut first: BTreeMap<&str, &MadePart> = BTreeMap::new();
     let mut findings = Vec::new();
     for made in &model.made_parts {
@@ -134,13 +132,16 @@ fn batches(model: &Model, config: &Config) -> Vec<Finding> {
             continue;
         };
         let (a, b) = (&model.parts[other.part], &model.parts[made.part]);
-        let bands = [a, b].map(|part| part.thickness.as_ref().map(|thickness| shop::band(config, thickness)));
+        // Where the shop's own bands are not known, nothing is said of them.
+        let heat = model.config.heat.known();
+        let band = |part: &Part| heat.map(|heat| part.thickness.as_ref().map(|thickness| heat.band(thickness)));
+        let bands = [a, b].map(band);
         let differs = if a.material != b.material {
             "material"
         } else if a.temper != b.temper {
             "temper"
         } else if bands[0] != bands[1] {
-            "thickness band"
+            BAND
         } else {
             continue;
         };
@@ -149,9 +150,13 @@ fn batches(model: &Model, config: &Config) -> Vec<Finding> {
             model.parts.name(other.part),
             model.parts.name(made.part)
         );
+        let finding = Finding::new(codes::BATCH_UNLIKE, message, made.record.field("batch"), "this part")
+            .label(other.record.field("batch"), "and this one");
+        let bands = heat.filter(|_| differs == BAND).map(|heat| format!("thickness bands: {}", heat.source));
         findings.push(
-            Finding::new(codes::BATCH_UNLIKE, message, made.record.field("batch"), "this part")
-                .label(other.record.field("batch"), "and this one")
+            bands
+                .into_iter()
+                .fold(finding, Finding::because)
                 .help("correct the batch of one of them, or find out how each was treated before it is fitted"),
         );
     }
@@ -159,19 +164,14 @@ fn batches(model: &Model, config: &Config) -> Vec<Finding> {
 }
 
 /// A reclaimed part that its donor did not have, on both bases.
-fn donor(
-    model: &Model,
-    graph: &Graph,
-    complete: &Complete<'_>,
-    (made, limits): (&MadePart, Limits),
-) -> Option<Finding> {
+fn donor(model: &Model, graph: &Graph, complete: &Complete<'_>, made: &MadePart, limits: Limits) -> Option<Finding> {
     let from = made.reclaimed.as_ref()?;
     let airframe = from.airframe?;
-    let both = [Basis::Firm, Basis::Held].map(|basis| shop::donor(model, graph, made, from, (basis, limits)));
+    let both = [Basis::Firm, Basis::Held].map(|basis| shop::donor(model, graph, made, from, basis, limits));
     if both != [Donor::HadNot, Donor::HadNot] {
         return None;
     }
-    let (resolver, when) = shop::donor_ready(model, graph, made.part, (airframe, from), limits)?;
+    let (resolver, when) = shop::donor_ready(model, graph, made.part, airframe, from, limits)?;
     if !(complete.structure() && complete::part(&resolver, made.part)) {
         return None;
     }
@@ -210,13 +210,14 @@ fn too_many_reclaimed(model: &Model, crowd: &Crowded) -> Option<Finding> {
 }
 
 /// Bends that are tighter than the published range.
-fn bends(model: &Model, config: &Config) -> Vec<Finding> {
+fn bends(model: &Model) -> Vec<Finding> {
     let mut findings = Vec::new();
+    let Some(radii) = model.config.radii.known() else { return findings };
     for (_, number, part) in model.parts.iter() {
         let (Some(flat), Some(thickness)) = (&part.flat, &part.thickness) else { continue };
         let material = flat.bent_in.as_deref();
         let Some((material, range)) =
-            material.and_then(|material| Some((material, published_radius(&config.radii, material, thickness)?)))
+            material.and_then(|material| Some((material, published_radius(radii, material, thickness)?)))
         else {
             continue;
         };
@@ -230,7 +231,7 @@ fn bends(model: &Model, config: &Config) -> Vec<Finding> {
                 );
                 let mut finding =
                     Finding::new(codes::RADIUS_BELOW_PUBLISHED, message, bend.place.field("radius"), "tight")
-                        .label(flat.place.field("bent_in"), format!("{}, for 90 degrees", config.radii.source));
+                        .label(flat.place.field("bent_in"), format!("{}, for 90 degrees", radii.source));
                 if range.detached {
                     finding =
                         finding.because("the row was assigned by its order: its label was detached in the copy read");

@@ -1,9 +1,9 @@
 //! Parts on the rack, forming tools and drawings against the states that the workshop builds to.
 
+use super::because::because;
 use super::complete::{self, Complete};
 use super::permits::is_misplaced;
-use super::wording::{chain, expr_text, find_out_words, joined, listed};
-use crate::bill::{Bill, Request, Scope, bill};
+use crate::bill::{Bill, BillScope, Request, bill};
 use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::graph::Graph;
@@ -11,17 +11,19 @@ use crate::ids::{AirframeId, BuildStateId, PartId};
 use crate::model::{MadePart, MeantFor, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
-use crate::shop::{self, Agreement, Fit, Held, RackLine, ToolVerdict, Why};
+use crate::shop::{self, Agreement, Held, RackLine, RackReason, RackVerdict, ToolVerdict};
+use crate::words::{expr_text, find_out_words, joined, listed};
 use std::collections::BTreeSet;
 
 pub(super) fn check(
     model: &Model,
     graph: &Graph,
     complete: &Complete<'_>,
-    (scope, limits): (super::Scope<'_>, Limits),
+    scope: super::CheckScope<'_>,
+    limits: Limits,
 ) -> Vec<Finding> {
     let mut findings = Vec::new();
-    if graph.explosion_order().is_none() {
+    if graph.contains_itself() {
         return findings;
     }
     for airframe in model.airframes.ids().filter(|airframe| scope.takes_in(*airframe)) {
@@ -33,7 +35,10 @@ pub(super) fn check(
         let target = Target { day: model.airframes[airframe].build_states[state].date, build_state: Some(state) };
         let Ok(mut resolver) = Resolver::new(model, graph, airframe, target, limits) else { continue };
         let mut of = |basis| {
-            bill(&mut resolver, Request { scope: Scope::Airframe, basis, issues: IssueView::ToMake, weights: false })
+            bill(
+                &mut resolver,
+                Request { scope: BillScope::Airframe, basis, issues: IssueView::ToMake, weights: false },
+            )
         };
         let (Ok(firm), Ok(held)) = (of(Basis::Firm), of(Basis::Held)) else { continue };
         let mut shop = Shop { model, complete, airframe, state, resolver, limits };
@@ -98,7 +103,7 @@ impl Shop<'_> {
             return Some(finding.help(format!("before it is fitted, {}", self.find_out(made.part))));
         }
         Some(match (held.fit, &held.why) {
-            (Fit::Fits, Why::Issue(_)) => {
+            (RackVerdict::Fits, RackReason::Issue(_)) => {
                 let (written, applies) = self.issue_words(made.part, held);
                 let message = format!(
                     "the made part `{name}` is to issue `{written}`, and {state} calls for {applies}, interchangeable"
@@ -107,22 +112,22 @@ impl Shop<'_> {
                 self.with_issue(finding, made.part, held)
                     .help(format!("it may be used if the inspector accepts it; record its issue, `{written}`"))
             }
-            (Fit::Fits | Fit::Elsewhere | Fit::NotRead, _) => return None,
+            (RackVerdict::Fits | RackVerdict::Elsewhere | RackVerdict::NotRead, _) => return None,
             // Said of the permission.
-            (_, Why::Permission(entry))
+            (_, RackReason::Permission(entry))
                 if is_misplaced(self.model, &self.model.deviations[*entry])
                     || shop::permit_faults(self.model).iter().any(|fault| fault.made == held.made) =>
             {
                 return None;
             }
-            (Fit::WrongVariant, _) => {
+            (RackVerdict::WrongVariant, _) => {
                 let message = format!("the made part `{name}` is not for {state}, which has {others} in its place");
                 let finding = finding(codes::PART_WRONG_VARIANT, message, "part", "not for this state");
                 self.because_not(finding, made.part)
                     .help(format!("not needed for this state: store `{name}`; what is required is {others}"))
             }
-            (Fit::WrongHand, why) => {
-                let opposite = if let Why::Opposite(part) = why {
+            (RackVerdict::WrongHand, why) => {
+                let opposite = if let RackReason::Opposite(part) = why {
                     format!("the opposite hand, `{}`", self.model.parts.name(*part))
                 } else {
                     "the other hand".to_owned()
@@ -132,7 +137,7 @@ impl Shop<'_> {
                 self.because_not(finding, made.part)
                     .help("look at the part first; if it is of the hand recorded, the opposite hand has to be made")
             }
-            (Fit::OldIssue, _) => {
+            (RackVerdict::OldIssue, _) => {
                 let (written, applies) = self.issue_words(made.part, held);
                 let message = format!(
                     "the made part `{name}` is to issue `{written}`, and {state} calls for {applies}, not interchangeable"
@@ -140,8 +145,8 @@ impl Shop<'_> {
                 let finding = finding(codes::PART_SUPERSEDED, message, "issue", "made to this issue");
                 self.with_issue(finding, made.part, held).help(format!("compare the part with the drawing first; if it is as recorded, rework it to {applies} or make a new one"))
             }
-            (Fit::Surplus, why) => {
-                let message = if *why == Why::EnoughBefore {
+            (RackVerdict::Surplus, why) => {
+                let message = if *why == RackReason::EnoughBefore {
                     format!("{state} has enough of `{name}` without these")
                 } else {
                     format!("no position of {state} takes the made part `{name}`")
@@ -149,27 +154,27 @@ impl Shop<'_> {
                 let finding = finding(codes::PART_SURPLUS, message, "part", "no place for it");
                 finding.help("not needed for this state: store it, or correct the quantity")
             }
-            (Fit::Undecided | Fit::Contradicted, why) => {
+            (RackVerdict::Undecided | RackVerdict::Contradicted, why) => {
                 let (reason, advice) = self.undecided(made.part, why);
                 let message = format!("the made part `{name}` cannot be judged for {state}: {reason}");
-                let field = if matches!(why, Why::Issue(_)) && made.issue.is_some() { "issue" } else { "part" };
+                let field = if matches!(why, RackReason::Issue(_)) && made.issue.is_some() { "issue" } else { "part" };
                 finding(codes::PART_UNDECIDED, message, field, "not judged").help(advice)
             }
         })
     }
 
     /// Why a part is undecided, and what to do.
-    fn undecided(&mut self, part: PartId, why: &Why) -> (String, String) {
+    fn undecided(&mut self, part: PartId, why: &RackReason) -> (String, String) {
         match why {
-            Why::Issue(Agreement::NotRecorded) => (
+            RackReason::Issue(Agreement::NotRecorded) => (
                 "nothing says to which issue it was made".to_owned(),
                 "compare it with the drawing, and enter its issue".to_owned(),
             ),
-            Why::Issue(Agreement::NotSaid) => (
+            RackReason::Issue(Agreement::NotSaid) => (
                 "the register does not say whether its issue may stand for the one that applies".to_owned(),
                 "enter `interchangeable` for the issue in the register, from the drawing".to_owned(),
             ),
-            Why::Issue(
+            RackReason::Issue(
                 Agreement::Same
                 | Agreement::Interchangeable
                 | Agreement::NotInterchangeable
@@ -180,19 +185,19 @@ impl Shop<'_> {
                 "before it is fitted, find out whether the modifications that raised its issues were embodied"
                     .to_owned(),
             ),
-            Why::Donor(shop::Donor::NotKnown) => (
+            RackReason::Donor(shop::Donor::NotKnown) => (
                 "the airframe that it came from has no dossier that reaches to the day it was taken".to_owned(),
                 "enter a dossier of the donor, with what was seen on it".to_owned(),
             ),
-            Why::Donor(shop::Donor::HadNot) => (
+            RackReason::Donor(shop::Donor::HadNot) => (
                 "by its own records the airframe that it came from had another part".to_owned(),
                 "look at the part and at the donor's records".to_owned(),
             ),
-            Why::Donor(shop::Donor::Had(_) | shop::Donor::Open | shop::Donor::NotDecided) => (
+            RackReason::Donor(shop::Donor::Had(_) | shop::Donor::Open | shop::Donor::NotDecided) => (
                 "what the airframe that it came from had there, and to which issue, is open".to_owned(),
                 "enter what was seen on the donor as a claim of its dossier".to_owned(),
             ),
-            Why::Permission(permission) => {
+            RackReason::Permission(permission) => {
                 let entry = &self.model.deviations[*permission];
                 let serial = &self.model.airframes[self.airframe].serial;
                 let for_it = entry.scope.as_ref().is_none_or(|scope| scope.contains(serial));
@@ -204,16 +209,16 @@ impl Shop<'_> {
                     format!("ask {} before it is fitted", entry.allowed_by),
                 )
             }
-            Why::CalledFor
-            | Why::NotCalledFor
-            | Why::Opposite(_)
-            | Why::HandMarked
-            | Why::EnoughBefore
-            | Why::Open
-            | Why::NoHistory
-            | Why::Limit(_)
-            | Why::NotRead
-            | Why::MeantElsewhere => {
+            RackReason::CalledFor
+            | RackReason::NotCalledFor
+            | RackReason::Opposite(_)
+            | RackReason::HandMarked
+            | RackReason::EnoughBefore
+            | RackReason::Open
+            | RackReason::NoHistory
+            | RackReason::Limit(_)
+            | RackReason::NotRead
+            | RackReason::MeantElsewhere => {
                 let open = self.open(part);
                 (format!("it depends on {open}"), format!("before it is fitted, {}", self.find_out(part)))
             }
@@ -343,16 +348,4 @@ impl Shop<'_> {
 fn labelled(finding: Finding, places: impl Iterator<Item = (Place, String)>) -> Finding {
     const SHOWN: usize = 4;
     places.take(SHOWN).fold(finding, |finding, (place, label)| finding.label(place, label))
-}
-
-/// Says why an expression is so on a basis: each step with its line.
-pub(super) fn because(mut finding: Finding, resolver: &Resolver<'_>, expr: &Expr, basis: Basis) -> Finding {
-    let Some(grounds) = resolver.why(expr, basis).into_iter().next() else { return finding };
-    for step in chain(&grounds.reasons, resolver.history(), resolver.target()) {
-        finding = finding.because(step.text);
-        if !finding.labels.iter().any(|label| label.place == step.place) {
-            finding = finding.label(step.place, step.label);
-        }
-    }
-    finding
 }

@@ -1,15 +1,17 @@
 //! Advice on splices: rivets and laps against published figures, joints in line. It never stops work.
 
 use super::complete::Complete;
-use super::wording::witness_text;
 use crate::codes::{self, Code};
 use crate::finding::{Finding, Place};
 use crate::graph::Graph;
-use crate::metal::{LEAST_EDGE, LEAST_PITCH, LEAST_ROWS, PublishedRivets, lap_needed, published_rivets, rivets_needed};
-use crate::model::length::mm_and_inches;
-use crate::model::{Config, Frame, Length, Model, Reduced, RivetKind, RivetTables, Rivets, Segment};
-use crate::resolve::catalogue::{Catalogue, Witness};
-use crate::resolve::splices::{InLine, Meeting, OtherJoint, in_line, meetings};
+use crate::metal::{PublishedRivets, lap_needed, published_rivets, rivets_needed};
+use crate::model::{Frame, Model, Rivets, Segment};
+use crate::proof::catalogue::{Catalogue, Witness};
+use crate::proof::splices::{InLine, Meeting, OtherJoint, in_line, meetings};
+use crate::quantity::length::mm_and_inches;
+use crate::quantity::{Length, RivetSpacing, RivetTables, Sourced};
+use crate::schema::{Reduced, RivetKind};
+use crate::words::witness_text;
 
 /// What every advice ends with.
 const ADVICE: &str = "this is advice: approved data overrules it";
@@ -20,7 +22,8 @@ pub(super) fn check(
     graph: &Graph,
     complete: &Complete<'_>,
 ) -> Vec<Finding> {
-    let config = Config::built_in();
+    // Where a table of the shop is not known, nothing is said that rests on it.
+    let (tables, spacing) = (model.config.rivets.known(), model.config.spacing.known());
     let mut findings = Vec::new();
     let meetings = meetings(catalogue, model, graph);
     let mut unpublished: Vec<(Place, String)> = Vec::new();
@@ -29,14 +32,18 @@ pub(super) fn check(
             let here: Vec<&Meeting> = meetings.iter().filter(|m| (m.frame, m.point) == (id, point)).collect();
             for rivets in &entry.rivets {
                 let splice = Splice { model, name, frame, point, rivets };
-                findings.extend(splice.too_near());
-                findings.extend(splice.lap(&here));
-                findings.extend(splice.number(&here, &config.rivets, &mut unpublished));
+                if let Some(spacing) = spacing {
+                    findings.extend(splice.too_near(spacing));
+                    findings.extend(splice.lap(spacing, &here));
+                }
+                if let Some(tables) = tables {
+                    findings.extend(splice.number(&here, tables, &mut unpublished));
+                }
             }
         }
     }
-    findings.extend(not_published(&config.rivets, unpublished));
-    let lines = in_line(catalogue, model, graph, config.settings.in_line_degrees);
+    findings.extend(tables.and_then(|tables| not_published(tables, unpublished)));
+    let lines = in_line(catalogue, model, graph, model.config.settings.in_line_degrees);
     let judged = lines.iter().filter(|line| {
         let other = match line.with {
             OtherJoint::Skin(_) => true,
@@ -74,7 +81,7 @@ impl Splice<'_> {
     }
 
     /// Edge distance, pitch and row spacing below the published least.
-    fn too_near(&self) -> Vec<Finding> {
+    fn too_near(&self, spacing: &Sourced<RivetSpacing>) -> Vec<Finding> {
         let diameter = self.rivets.diameter.mm();
         let mut found = Vec::new();
         let mut below = |what: &str, length: &Option<Length>, least: f64, rule: String, field: &'static str| {
@@ -89,30 +96,27 @@ impl Splice<'_> {
             let label = format!("less than {rule}");
             found.push(
                 Finding::new(codes::RIVETS_TOO_NEAR, message, place, label)
-                    .because(format!(
-                        "the least is {rule} (AC 43.13-1B, paragraph 4-57, from memory), {}; {ADVICE}",
-                        mm_and_inches(least)
-                    ))
+                    .because(format!("the least is {rule} ({}), {}; {ADVICE}", spacing.source, mm_and_inches(least)))
                     .help("check it against the drawing; where the original structure is known, repeat its spacing"),
             );
         };
         let times = |times: f64| format!("{times} diameters of the rivet");
-        below("the edge distance", &self.rivets.edge, LEAST_EDGE * diameter, times(LEAST_EDGE), "edge");
-        below("the pitch", &self.rivets.pitch, LEAST_PITCH * diameter, times(LEAST_PITCH), "pitch");
+        below("the edge distance", &self.rivets.edge, spacing.edge * diameter, times(spacing.edge), "edge");
+        below("the pitch", &self.rivets.pitch, spacing.pitch * diameter, times(spacing.pitch), "pitch");
         if let Some(pitch) = &self.rivets.pitch {
-            let rule = format!("{:.0} per cent of the pitch", 100.0 * LEAST_ROWS);
-            below("the row spacing", &self.rivets.row_spacing, LEAST_ROWS * pitch.mm(), rule, "row_spacing");
+            let rule = format!("{:.0} per cent of the pitch", 100.0 * spacing.rows);
+            below("the row spacing", &self.rivets.row_spacing, spacing.rows * pitch.mm(), rule, "row_spacing");
         }
         found
     }
 
     /// A lap that does not hold its rows; of several, the one that is shortest.
-    fn lap(&self, meetings: &[&Meeting]) -> Option<Finding> {
+    fn lap(&self, least: &Sourced<RivetSpacing>, meetings: &[&Meeting]) -> Option<Finding> {
         let rivets = self.rivets;
         let diameter = rivets.diameter.mm();
-        let edge = rivets.edge.as_ref().map_or(LEAST_EDGE * diameter, Length::mm);
-        let pitch = rivets.pitch.as_ref().map_or(LEAST_PITCH * diameter, Length::mm);
-        let spacing = rivets.row_spacing.as_ref().map_or(LEAST_ROWS * pitch, Length::mm);
+        let edge = rivets.edge.as_ref().map_or(least.edge * diameter, Length::mm);
+        let pitch = rivets.pitch.as_ref().map_or(least.pitch * diameter, Length::mm);
+        let spacing = rivets.row_spacing.as_ref().map_or(least.rows * pitch, Length::mm);
         let need = lap_needed(rivets.rows, spacing, edge);
         let laps = meetings.iter().filter_map(|meeting| {
             let [ending, starting] = self.segments(meeting);
@@ -138,10 +142,12 @@ impl Splice<'_> {
             let counted = if rivets.row_spacing.is_some() { "" } else { ", counted at the published least" };
             sum.extend([", and ", &mm_and_inches(spacing), " from row to row", counted]);
         }
+        let counted = rivets.edge.is_none() || (rivets.rows > 1 && rivets.row_spacing.is_none());
+        let from = if counted { format!(" ({})", least.source) } else { String::new() };
         let finding = Finding::new(codes::LAP_TOO_SHORT, message, rivets.place.field("rows"), rows)
             .label(ending.place.field("lap_to"), format!("`{}` laps", self.part(ending)))
             .label(starting.place.field("lap_from"), format!("`{}` laps", self.part(starting)))
-            .because(format!("the rows need {sum}; {ADVICE}"))
+            .because(format!("the rows need {sum}{from}; {ADVICE}"))
             .because(self.seen_on(&meeting.witness));
         Some(finding.help("check the laps and the rivets against the drawing"))
     }
@@ -150,7 +156,7 @@ impl Splice<'_> {
     fn number(
         &self,
         meetings: &[&Meeting],
-        tables: &RivetTables,
+        tables: &Sourced<RivetTables>,
         unpublished: &mut Vec<(Place, String)>,
     ) -> Option<Finding> {
         let rivets = self.rivets;
@@ -178,9 +184,9 @@ impl Splice<'_> {
                     RivetKind::Other(kind) => ("kind", format!("{kind} ")),
                 };
                 let place = rivets.place.field(field);
-                let told = format!("{kind}rivets of `{}` in `{}` of `{sheet}`", rivets.diameter.text, thinner.text);
+                let sentence = format!("{kind}rivets of `{}` in `{}` of `{sheet}`", rivets.diameter.text, thinner.text);
                 if !unpublished.iter().any(|(other, _)| *other == place) {
-                    unpublished.push((place, told));
+                    unpublished.push((place, sentence));
                 }
                 continue;
             };
@@ -196,8 +202,7 @@ impl Splice<'_> {
         } else {
             format!(" (read at `{}`, the next column)", published.column.text)
         };
-        let memory =
-            if published.from_memory { ", for this sheet from memory: check against the circular" } else { "" };
+        let memory = if published.from_memory { ", for this sheet from memory: check against the source" } else { "" };
         let reduced = match rivets.reduced {
             Some(Reduced::IntermediateFrame) => format!("; 60 per cent for an intermediate frame, {need}"),
             Some(Reduced::SingleLap) => format!("; 75 per cent for a single lap, {need}"),
@@ -235,7 +240,8 @@ fn not_published(tables: &RivetTables, groups: Vec<(Place, String)>) -> Option<F
     let (place, first) = groups.next()?;
     let message = format!("no published number is held for {first}, so the number of these rivets is not checked");
     let finding = Finding::new(codes::RIVETS_NOT_PUBLISHED, message, place, "not checked");
-    let finding = groups.fold(finding, |finding, (place, told)| finding.label(place, format!("nor for {told}")));
+    let finding =
+        groups.fold(finding, |finding, (place, sentence)| finding.label(place, format!("nor for {sentence}")));
     let help = format!(
         "take the number from the drawing; where a published table is meant, name its sheet: {}",
         sheets.join(", ")

@@ -1,6 +1,5 @@
 //! Whether what a build state adds and leaves out keeps the rules, and whether it changes anything.
 
-use super::wording::{chain, listed, mods_of, worded};
 use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;
@@ -9,6 +8,7 @@ use crate::ids::{AirframeId, BuildStateId, ModId};
 use crate::model::{BuildState, Model};
 use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, BrokenChoice, Limits, Reason, Resolver, Rule, Target, judge_choices};
+use crate::words::{chain, listed, mods_of, worded};
 
 pub(super) fn check(model: &Model, graph: &Graph, airframe: AirframeId, limits: Limits) -> Vec<Finding> {
     let mut findings = Vec::new();
@@ -66,21 +66,21 @@ impl Chosen<'_> {
         let target = Target { day: self.state.date, build_state: Some(self.id) };
         let resolver = Resolver::new(self.model, self.graph, self.airframe, target, self.limits).ok()?;
         let history = resolver.history();
-        let tied = mods_of(&Reason::Rule(broken.rule), history);
+        let bound = mods_of(&Reason::Rule(broken.rule), history);
         let added = self.state.add.iter().map(|choice| (choice, "added"));
         let left_out = self.state.leave_out.iter().map(|choice| (choice, "left out"));
-        let mut choices = added.chain(left_out).filter(|((m, ..), _)| tied.contains(m));
+        let mut choices = added.chain(left_out).filter(|((m, ..), _)| bound.contains(m));
         let ((m, place, _), how) = choices.next()?;
-        let told = worded(&Reason::Rule(broken.rule), history, target);
+        let rule = worded(&Reason::Rule(broken.rule), history, target);
         let (code, verb) = if broken.always {
             (codes::STATE_BREAKS_RULE, "breaks a rule")
         } else {
             (codes::STATE_MAY_BREAK_RULE, "may break a rule")
         };
-        let message = format!("{} {verb}: {}", self.called(), told.text);
+        let message = format!("{} {verb}: {}", self.called(), rule.text);
         let label = format!("`{}` is {how}", self.model.mods.name(*m));
         let place = place.field("modification");
-        let mut finding = Finding::new(code, message, place, label).label(told.place, told.label);
+        let mut finding = Finding::new(code, message, place, label).label(rule.place, rule.label);
         for ((other, place, _), how) in choices {
             finding =
                 finding.label(place.field("modification"), format!("`{}` is {how}", self.model.mods.name(*other)));
@@ -118,11 +118,11 @@ impl Chosen<'_> {
         }
     }
 
-    /// Names what is open among the modifications that the rule ties.
+    /// Names what is open among the modifications that the rule binds.
     fn help_if_open(&self, rule: Rule, resolver: &Resolver<'_>) -> String {
         let chosen = |m: &ModId| self.state.add.iter().chain(&self.state.leave_out).any(|(other, ..)| other == m);
-        let tied = mods_of(&Reason::Rule(rule), resolver.history());
-        let open = listed(tied.iter().filter(|m| !chosen(m)).map(|m| self.model.mods.name(*m)), "and");
+        let bound = mods_of(&Reason::Rule(rule), resolver.history());
+        let open = listed(bound.iter().filter(|m| !chosen(m)).map(|m| self.model.mods.name(*m)), "and");
         let serial = &self.model.airframes[self.airframe].serial.text;
         format!("find out whether `{serial}` had {open}, or add or leave it out on purpose as well")
     }

@@ -1,23 +1,25 @@
 //! The surveys of the plates on a jig: which plates are unproved, and what is wrong with those that were measured.
 
 use super::complete::Mounts;
-use super::wording::advice::advice_texts;
-use super::wording::listed;
-use super::wording::survey::{Unit, hole_names, identity_words, plate_names};
 use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::ids::{JigId, PlateId};
-use crate::jig::examine::{Examined, Examiner, HoleFound};
-use crate::jig::position::Verdict;
-use crate::jig::{Rests, Standing};
+use crate::jig::examine::Examiner;
+use crate::jig::found::{Examined, HoleFound};
+use crate::jig::{PlateStanding, Rests};
+use crate::metrology::position::LimitVerdict;
 use crate::model::{Model, MountedPlate, Plate, Survey};
+use crate::words::advice::advice_texts;
+use crate::words::listed;
+use crate::words::survey::{Unit, hole_names, identity_words, plate_names};
 
 /// Which plates of a jig were never surveyed, or changed since, and what the surveys that count say of the others.
 pub(super) fn check(
     model: &Model,
     examiner: &Examiner<'_>,
     id: JigId,
-    (standings, mounts): (&[Standing], &Mounts),
+    standings: &[PlateStanding],
+    mounts: &Mounts,
     findings: &mut Vec<Finding>,
 ) {
     let (name, jig) = (model.jigs.name(id), &model.jigs[id]);
@@ -32,7 +34,7 @@ pub(super) fn check(
             Rests::Agrees
             | Rests::Metal
             | Rests::MetalAgainst
-            | Rests::NotTold
+            | Rests::NotDistinguished
             | Rests::OtherHand(_)
             | Rests::Unlike => {}
             Rests::NotSurveyed => never.push(plate),
@@ -68,7 +70,7 @@ struct Measured<'a> {
     examiner: &'a Examiner<'a>,
     jig: &'a str,
     plate: &'a MountedPlate,
-    standing: &'a Standing,
+    standing: &'a PlateStanding,
     examined: &'a Examined,
 }
 
@@ -82,11 +84,11 @@ impl Measured<'_> {
             Rests::MetalAgainst => findings.extend(self.against_record()),
             Rests::OtherHand(plate) => findings.push(self.other_hand(plate)),
             Rests::Unlike => findings.push(self.unlike()),
-            Rests::NotTold => findings.push(self.not_told()),
+            Rests::NotDistinguished => findings.push(self.not_distinguished()),
             Rests::Metal => findings.extend(self.without_record()),
             Rests::Agrees | Rests::NotSurveyed | Rests::ChangedSince(_) => {}
         }
-        // Holes held against a definition that the plate is not say nothing more.
+        // Holes compared with a definition that the plate is not say nothing more.
         if let (Some(_), Some(plate)) = (self.standing.is, self.examined.against) {
             let plate = &self.model.plates[plate];
             findings.extend(self.out(plate));
@@ -184,7 +186,7 @@ impl Measured<'_> {
         format!("those of {}", identity_words(&self.examined.identity, self.model)).replace("those of too", "too")
     }
 
-    fn not_told(&self) -> Finding {
+    fn not_distinguished(&self) -> Finding {
         let message = format!(
             "survey `{}` does not show whether {} is what its record says: its holes are {}",
             self.survey().id,
@@ -223,7 +225,7 @@ impl Measured<'_> {
     }
 
     /// The holes with this verdict that were measured.
-    fn measured_with(&self, verdict: Verdict) -> Vec<HoleFound> {
+    fn measured_with(&self, verdict: LimitVerdict) -> Vec<HoleFound> {
         self.examined.holes.iter().filter(|hole| hole.verdict() == Some(verdict)).copied().collect()
     }
 
@@ -256,7 +258,7 @@ impl Measured<'_> {
     }
 
     fn out(&self, plate: &Plate) -> Option<Finding> {
-        let holes = self.measured_with(Verdict::Fail);
+        let holes = self.measured_with(LimitVerdict::Fail);
         let names = hole_names(plate, holes.iter().map(|hole| hole.hole));
         let (are, what) = if holes.len() == 1 { ("is", "hole") } else { ("are", "holes") };
         let message = format!("the {what} {names} of {} {are} out by survey `{}`", self.named(), self.survey().id);
@@ -291,7 +293,7 @@ impl Measured<'_> {
     }
 
     fn not_decided(&self, plate: &Plate) -> Option<Finding> {
-        let mut holes = self.measured_with(Verdict::NotDecidable);
+        let mut holes = self.measured_with(LimitVerdict::NotDecidable);
         holes.retain(|hole| !hole.in_doubt);
         let names = hole_names(plate, holes.iter().map(|hole| hole.hole));
         let survey = self.survey();
@@ -306,7 +308,7 @@ impl Measured<'_> {
         let finding = finding.label(survey.record.field("uncertainty"), "the instrument's uncertainty");
         let indices: Vec<usize> = holes.iter().map(|hole| hole.hole).collect();
         let deciding = self.examined.deciding_uncertainty(&indices, survey.uncertainty.mm());
-        let with = deciding.map_or_else(String::new, |mm| format!(", good for {} (k = 2)", Unit::of(plate).told(mm)));
+        let with = deciding.map_or_else(String::new, |mm| format!(", good for {} (k = 2)", Unit::of(plate).text(mm)));
         Some(finding.help(format!("measure these holes with a finer instrument{with}, or treat them as out")))
     }
 

@@ -1,14 +1,15 @@
 //! Forming tools that are kept for a build state.
 
+use super::because::because;
 use super::complete;
-use super::rack::because;
-use super::wording::{find_out_words, joined, listed};
 use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;
-use crate::model::{FormingTool, Model, ToolKind};
+use crate::model::{FormingTool, Model};
 use crate::resolve::{Basis, Limits, Resolver, Target};
+use crate::schema::ToolKind;
 use crate::shop::{Agreement, ToolLine, ToolVerdict, open_mods, tools};
+use crate::words::{find_out_words, joined, listed};
 use std::collections::BTreeMap;
 
 /// What a kind of tool is called.
@@ -21,7 +22,7 @@ pub(crate) fn kind_word(kind: ToolKind) -> &'static str {
     }
 }
 
-pub(super) fn check(model: &Model, graph: &Graph, (scope, limits): (super::Scope<'_>, Limits)) -> Vec<Finding> {
+pub(super) fn check(model: &Model, graph: &Graph, scope: super::CheckScope<'_>, limits: Limits) -> Vec<Finding> {
     let mut states: BTreeMap<_, Vec<usize>> = BTreeMap::new();
     for (index, tool) in model.tools.iter().enumerate() {
         if let Some(state) = tool.set_for.filter(|(airframe, _)| scope.takes_in(*airframe)) {
@@ -41,7 +42,7 @@ pub(super) fn check(model: &Model, graph: &Graph, (scope, limits): (super::Scope
             }
             let of = |lines: &[ToolLine]| lines.iter().find(|line| line.tool == Some(index)).cloned();
             if let (Some(firm), Some(held)) = (of(&lines[0]), of(&lines[1])) {
-                findings.extend(judged(&mut resolver, &model.tools[index], (&firm, &held), &called));
+                findings.extend(judged(&mut resolver, &model.tools[index], &firm, &held, &called));
             }
         }
     }
@@ -51,7 +52,8 @@ pub(super) fn check(model: &Model, graph: &Graph, (scope, limits): (super::Scope
 fn judged(
     resolver: &mut Resolver<'_>,
     tool: &FormingTool,
-    (firm, held): (&ToolLine, &ToolLine),
+    firm: &ToolLine,
+    held: &ToolLine,
     state: &str,
 ) -> Option<Finding> {
     let model = resolver.history().model;
@@ -101,11 +103,11 @@ fn judged(
             let finding = finding(codes::TOOL_SURPLUS, message, "made_to", "not needed");
             Some(finding.help("not needed for this state: store it"))
         }
-        ToolVerdict::Undecided | ToolVerdict::Contradicted => Some(undecided(resolver, tool, held, (&what, state))),
+        ToolVerdict::Undecided | ToolVerdict::Contradicted => Some(undecided(resolver, tool, held, &what, state)),
     }
 }
 
-fn undecided(resolver: &mut Resolver<'_>, tool: &FormingTool, held: &ToolLine, (what, state): (&str, &str)) -> Finding {
+fn undecided(resolver: &mut Resolver<'_>, tool: &FormingTool, held: &ToolLine, what: &str, state: &str) -> Finding {
     let (reason, advice, field) = match held.agreement {
         _ if tool.made_to.is_empty() => (
             "nothing says what it was made to".to_owned(),

@@ -2,17 +2,15 @@
 
 use super::args::{Common, Format, Which};
 use super::pick::{self, Book};
-use super::question::Question;
+use super::question::AirframeQuestion;
 use super::{Answer, Around, Trouble, suppose};
-use crate::finding::{Finding, Label, Place, RecordRef, Severity};
 use crate::graph::Graph;
+use crate::layout::Style;
 use crate::model::Model;
 use crate::project::Project;
-use crate::report::Style;
 use crate::source::find_project;
-use crate::source::raw::Record;
+use clap::Command;
 use std::cell::OnceCell;
-use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// The desk of one run.
@@ -27,12 +25,20 @@ pub(super) struct Desk<'a> {
     /// The project that this run opened, with its graph.
     own: OnceCell<Project>,
     graph: OnceCell<Graph>,
+    /// The command line as it is described.
+    pub(super) described: fn() -> Command,
 }
 
 impl<'a> Desk<'a> {
-    pub(super) fn new(common: &'a Common, around: &'a Around, style: Style, opened: Option<&'a Project>) -> Desk<'a> {
+    pub(super) fn new(
+        common: &'a Common,
+        around: &'a Around,
+        style: Style,
+        opened: Option<&'a Project>,
+        described: fn() -> Command,
+    ) -> Desk<'a> {
         let (named, format) = (common.project.as_deref(), common.format);
-        Desk { around, format, style, named, opened, own: OnceCell::new(), graph: OnceCell::new() }
+        Desk { around, format, style, named, opened, own: OnceCell::new(), graph: OnceCell::new(), described }
     }
 
     /// The project that is open, or else the one that the command line means.
@@ -50,7 +56,7 @@ impl<'a> Desk<'a> {
     }
 
     /// Puts a question to the project.
-    pub(super) fn question(&self) -> Result<Question<'_>, Trouble> {
+    pub(super) fn question(&self) -> Result<AirframeQuestion<'_>, Trouble> {
         let project = self.project()?;
         let graph = self.graph.get_or_init(|| Graph::new(&project.model));
         Ok(self.about(project, &project.model, graph))
@@ -61,7 +67,7 @@ impl<'a> Desk<'a> {
         &self,
         serial: Option<&str>,
         which: &Which,
-        answer: impl FnOnce(&Question<'_>) -> Result<Answer, Trouble>,
+        answer: impl FnOnce(&AirframeQuestion<'_>) -> Result<Answer, Trouble>,
     ) -> Result<Answer, Trouble> {
         if which.suppose.is_empty() && which.without.is_empty() {
             return answer(&self.question()?);
@@ -73,15 +79,9 @@ impl<'a> Desk<'a> {
         answer(&self.about(project, &model, &Graph::new(&model)))
     }
 
-    fn about<'q>(&'q self, project: &'q Project, model: &'q Model, graph: &'q Graph) -> Question<'q> {
-        Question { project, model, graph, format: self.format, style: self.style, around: self.around }
+    fn about<'q>(&'q self, project: &'q Project, model: &'q Model, graph: &'q Graph) -> AirframeQuestion<'q> {
+        AirframeQuestion { project, model, graph, format: self.format, style: self.style, around: self.around }
     }
-}
-
-/// The records of an airframe's dossier, those included that could not be taken in.
-pub(super) fn records_of<'p>(project: &'p Project, serial: &'p str) -> impl Iterator<Item = RecordRef> + 'p {
-    let of_airframe = move |record: &Record| record.airframe() == Some(serial);
-    project.records.iter().filter(move |(_, record)| of_airframe(record)).map(|(at, _)| *at)
 }
 
 /// The project folder: the given one, or the nearest from the current one upwards.
@@ -97,13 +97,4 @@ pub(super) fn folder(given: Option<&Path>, here: &Path) -> Result<PathBuf, Troub
         );
     }
     Ok(found)
-}
-
-/// The findings that stop work and begin in one of these records.
-pub(super) fn stops_in(findings: &[Finding], records: &BTreeSet<RecordRef>) -> Vec<Finding> {
-    let begins = |finding: &&Finding| match finding.labels.first() {
-        Some(Label { place: Place::Record(record, _), .. }) => records.contains(record),
-        Some(Label { place: Place::Bytes(..), .. }) | None => false,
-    };
-    findings.iter().filter(|finding| finding.severity() == Severity::Stop).filter(begins).cloned().collect()
 }

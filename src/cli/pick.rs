@@ -2,10 +2,11 @@
 
 use super::Trouble;
 use super::args::Which;
+use crate::answers::{At, Picked, WhySubject, what};
 use crate::ids::{AirframeId, FrameId, Id, JigId, ModId, PartId, PlateId, PositionId, Table};
-use crate::model::lower::{listed, nearest};
-use crate::model::{Day, Loss, Marks, Model, Window};
-use crate::report::{At, Picked, WhySubject, what};
+use crate::lower::{listed, nearest};
+use crate::model::{Loss, Marks, Model};
+use crate::quantity::{Day, Window};
 use crate::resolve::Target;
 use crate::shop::{building_to, not_read_of_building_to};
 use crate::source::Sources;
@@ -43,7 +44,8 @@ impl Book<'_> {
     /// ones that there are. `kinds` are the kinds of record that may bear it.
     pub(super) fn unknown<'n>(
         self,
-        (kind, kinds): (&str, &[&str]),
+        kind: &str,
+        kinds: &[&str],
         text: &str,
         names: impl Iterator<Item = &'n str>,
     ) -> Trouble {
@@ -80,7 +82,7 @@ pub(super) fn airframe(book: Book<'_>, serial: Option<&str>) -> Result<AirframeI
     let model = book.model;
     match serial {
         Some(text) => find(&model.airframes, text)
-            .ok_or_else(|| book.unknown(("airframe", &["Airframe"]), text, model.airframes.names())),
+            .ok_or_else(|| book.unknown("airframe", &["Airframe"], text, model.airframes.names())),
         None => match model.airframes.len() {
             0 => Err(book.none("the project has no airframe dossier", &["Airframe"])),
             1 if model.losses.of_airframes().is_empty() => Ok(AirframeId::from_index(0)),
@@ -114,7 +116,7 @@ pub(super) fn target(book: Book<'_>, airframe: AirframeId, which: &Which) -> Res
     let of = |id| Target { day: states[id].date, build_state: Some(id) };
     if let Some(name) = &which.build {
         let kind = format!("build state of `{serial}`");
-        let id = find(states, name).ok_or_else(|| book.unknown((&kind, &["BuildState"]), name, states.names()))?;
+        let id = find(states, name).ok_or_else(|| book.unknown(&kind, &["BuildState"], name, states.names()))?;
         return Ok((of(id), Picked::Name));
     }
     let unsure = not_read_of_building_to(model, airframe);
@@ -163,14 +165,14 @@ pub(super) fn subject(book: Book<'_>, text: &str) -> Result<Subject, Trouble> {
                 .help(help);
         }
         let names = model.frames.names().chain(model.positions.names()).chain(model.parts.names());
-        book.unknown(("frame, position or part", &["Frame", "Assembly", "Part"]), text, names)
+        book.unknown("frame, position or part", &["Frame", "Assembly", "Part"], text, names)
     })
 }
 
 /// One part number.
 pub(super) fn part(book: Book<'_>, text: &str) -> Result<PartId, Trouble> {
     let model = book.model;
-    find(&model.parts, text).ok_or_else(|| book.unknown(("part", &["Part"]), text, model.parts.names()))
+    find(&model.parts, text).ok_or_else(|| book.unknown("part", &["Part"], text, model.parts.names()))
 }
 
 /// The modifications that a number names: one, or all its parts.
@@ -182,7 +184,7 @@ pub(super) fn mods(book: Book<'_>, text: &str) -> Result<Vec<ModId>, Trouble> {
     let whole = model.mods_with_parts.iter().find(|(name, _)| name.eq_ignore_ascii_case(text));
     whole
         .map(|(_, parts)| parts.clone())
-        .ok_or_else(|| book.unknown(("modification", &["Modification"]), text, model.mods.names()))
+        .ok_or_else(|| book.unknown("modification", &["Modification"], text, model.mods.names()))
 }
 
 /// One plate definition.
@@ -191,7 +193,7 @@ pub(super) fn plate(book: Book<'_>, text: &str) -> Result<PlateId, Trouble> {
     if let Some(plate) = find(&model.plates, text) {
         return Ok(plate);
     }
-    let trouble = book.unknown(("plate", &["Plate", "Jig"]), text, model.plates.names());
+    let trouble = book.unknown("plate", &["Plate", "Jig"], text, model.plates.names());
     let mounted = model.jigs.iter().flat_map(|(_, _, jig)| &jig.mounted).find(|plate| plate.mark == text);
     Err(match mounted.and_then(|plate| plate.made_to) {
         Some(made_to) => trouble.help(format!(
@@ -203,7 +205,7 @@ pub(super) fn plate(book: Book<'_>, text: &str) -> Result<PlateId, Trouble> {
 }
 
 /// What `why` is asked about.
-pub(super) fn why_subject(book: Book<'_>, text: &str) -> Result<crate::report::WhySubject, Trouble> {
+pub(super) fn why_subject(book: Book<'_>, text: &str) -> Result<crate::answers::WhySubject, Trouble> {
     let model = book.model;
     if let Ok(mods) = mods(book, text) {
         return match mods[..] {
@@ -235,7 +237,7 @@ pub(super) fn why_subject(book: Book<'_>, text: &str) -> Result<crate::report::W
             .help(format!("ask `modstate jig {jig}` for its verdict{definition}")));
     }
     let names = model.mods.names().chain(model.positions.names()).chain(model.plates.names());
-    Err(book.unknown(("modification, position or plate", &["Modification", "Assembly", "Plate"]), text, names))
+    Err(book.unknown("modification, position or plate", &["Modification", "Assembly", "Plate"], text, names))
 }
 
 /// The jigs asked about: the one named, or all.
@@ -244,7 +246,7 @@ pub(super) fn jigs(book: Book<'_>, name: Option<&str>) -> Result<Vec<JigId>, Tro
     match name {
         Some(text) => find(&model.jigs, text)
             .map(|jig| vec![jig])
-            .ok_or_else(|| book.unknown(("jig", &["Jig"]), text, model.jigs.names())),
+            .ok_or_else(|| book.unknown("jig", &["Jig"], text, model.jigs.names())),
         None if model.jigs.is_empty() => Err(book.none("the project has no jig", &["Jig"])),
         None => Ok(model.jigs.ids().collect()),
     }
@@ -267,7 +269,7 @@ pub(super) fn surveys(book: Book<'_>, name: Option<&str>) -> Result<Vec<usize>, 
     match name {
         Some(text) => {
             let found = names().position(|id| id.eq_ignore_ascii_case(text));
-            found.map(|survey| vec![survey]).ok_or_else(|| book.unknown(("survey", &["Survey"]), text, names()))
+            found.map(|survey| vec![survey]).ok_or_else(|| book.unknown("survey", &["Survey"], text, names()))
         }
         None if model.surveys.is_empty() => Err(book.none("the project has no survey", &["Survey"])),
         None => Ok((0..model.surveys.len()).collect()),

@@ -1,22 +1,21 @@
 //! What is asked of one airframe: resolve it, report it, add what the dossiers' findings say.
 
 use super::args::{Format, Which};
-use super::desk::{records_of, stops_in};
 use super::pick::{self, Book, Subject};
 use super::{Answer, Around, Trouble, json, suppose, writing};
-use crate::bill::{self, Scope};
-use crate::check;
-use crate::finding::{Finding, RecordRef, Severity};
+use crate::answers::{Asked, NotRead, Outcome, Picked, Verdicts, bill_trouble_words, finished, mark_text};
+use crate::bill::{BillScope, NoBill};
+use crate::check::CheckScope;
+use crate::finding::{Finding, Label, Place, RecordRef, Severity};
 use crate::graph::Graph;
 use crate::ids::{AirframeId, JigId};
 use crate::jig::examine::Examiner;
 use crate::jig::not_read_of_jigs;
+use crate::layout::{Page, Style, render_findings};
 use crate::model::{Marks, Model};
 use crate::project::Project;
-use crate::report::{
-    Asked, NotRead, Outcome, Picked, Style, Verdicts, bill_trouble_words, closed, mark_text, render_findings,
-};
 use crate::resolve::{Basis, Limits, Resolver, Target};
+use crate::schema::Record;
 use serde::Serialize;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -44,17 +43,17 @@ pub(super) fn resolver_of<'m>(
 }
 
 /// Why there is no bill, and with which exit code.
-pub(super) fn no_bill(why: &bill::Trouble, book: Book<'_>) -> Trouble {
+pub(super) fn no_bill(why: &NoBill, book: Book<'_>) -> Trouble {
     let words = bill_trouble_words(why, book.model);
     match why {
-        bill::Trouble::NotRead(marks) => book.not_read(&words, marks),
-        bill::Trouble::NoAirframePart | bill::Trouble::Loop => Trouble::stops_work(words),
-        bill::Trouble::NotFitted | bill::Trouble::TooMany(_) | bill::Trouble::TooLong(_) => Trouble::new(words),
+        NoBill::NotRead(marks) => book.not_read(&words, marks),
+        NoBill::NoAirframePart | NoBill::Loop => Trouble::stops_work(words),
+        NoBill::NotFitted | NoBill::TooMany(_) | NoBill::TooLong(_) | NoBill::TooDeep(_) => Trouble::new(words),
     }
 }
 
 /// A question about one airframe of a project.
-pub(super) struct Question<'a> {
+pub(super) struct AirframeQuestion<'a> {
     pub(super) project: &'a Project,
     /// The project's, with what is supposed for this run.
     pub(super) model: &'a Model,
@@ -65,57 +64,77 @@ pub(super) struct Question<'a> {
 }
 
 /// One part of an answer: how it came out, and what makes its text or its JSON, whichever is asked for.
-pub(super) struct Part<'a> {
+pub(super) struct AnswerPart<'a> {
     outcome: Outcome,
     not_read: Marks,
-    text: Box<dyn Fn(Style) -> String + 'a>,
+    shown: PartText<'a>,
     json: Box<dyn Fn() -> serde_json::Value + 'a>,
-    /// Whether what was not read and the caution stand under it; a drawing carries them itself.
-    closed: bool,
 }
 
-impl<'a> Part<'a> {
+/// What makes the text of a part.
+enum PartText<'a> {
+    /// A page; what was not read and the caution are put under it.
+    Page(Box<dyn Fn() -> Page + 'a>),
+    /// Whole as it is: a drawing, which carries them itself, or a table for programs, which has a column for them.
+    Whole(Box<dyn Fn() -> String + 'a>),
+}
+
+impl<'a> AnswerPart<'a> {
     /// Of a report, whose JSON is the report itself.
-    pub(super) fn of<R: Verdicts + Serialize>(report: &'a R, text: impl Fn(Style) -> String + 'a) -> Part<'a> {
-        let (outcome, not_read) = (report.outcome(), report.not_read());
-        Part { outcome, not_read, text: Box::new(text), json: Box::new(move || value(report)), closed: true }
+    pub(super) fn of<R: Verdicts + Serialize>(report: &'a R, page: impl Fn() -> Page + 'a) -> AnswerPart<'a> {
+        AnswerPart::made(report.outcome(), report.not_read(), page, move || value(report))
     }
-    /// As a drawing, which carries its own caution and says itself what was not read.
-    pub(super) fn drawn((outcome, not_read): (Outcome, Marks), drawing: impl Fn() -> String + 'a) -> Part<'a> {
-        let (text, json) = (Box::new(move |_| drawing()), Box::new(|| serde_json::Value::Null));
-        Part { outcome, not_read, text, json, closed: false }
+    /// Of a text that carries its own caution and says itself what was not read.
+    pub(super) fn whole(outcome: Outcome, not_read: Marks, text: impl Fn() -> String + 'a) -> AnswerPart<'a> {
+        AnswerPart {
+            outcome,
+            not_read,
+            shown: PartText::Whole(Box::new(text)),
+            json: Box::new(|| serde_json::Value::Null),
+        }
     }
     /// That a list of all there are of a kind may be short; nothing if all were read.
-    pub(super) fn short(kind: &'static str, not_read: &Marks) -> Option<Part<'a>> {
+    pub(super) fn short(kind: &'static str, not_read: &Marks) -> Option<AnswerPart<'a>> {
         let marked = mark_text(not_read);
-        let text = move |_| format!("Whether there is another {kind} is not known: {marked}.\n\n");
+        let page = move || {
+            let mut page = Page::default();
+            page.say(format!("Whether there is another {kind} is not known: {marked}."));
+            page.gap();
+            page
+        };
         let json = move || serde_json::json!({ kind: null });
-        let part = || Part::made((Outcome::Settled, not_read.clone()), text, json);
+        let part = || AnswerPart::made(Outcome::Settled, not_read.clone(), page, json);
         (!not_read.is_empty()).then(part)
     }
     /// Of something whose JSON is made apart.
     pub(super) fn made(
-        (outcome, not_read): (Outcome, Marks),
-        text: impl Fn(Style) -> String + 'a,
+        outcome: Outcome,
+        not_read: Marks,
+        page: impl Fn() -> Page + 'a,
         json: impl Fn() -> serde_json::Value + 'a,
-    ) -> Part<'a> {
-        Part { outcome, not_read, text: Box::new(text), json: Box::new(json), closed: true }
+    ) -> AnswerPart<'a> {
+        AnswerPart { outcome, not_read, shown: PartText::Page(Box::new(page)), json: Box::new(json) }
     }
 }
 
-impl<'a> Question<'a> {
+impl<'a> AirframeQuestion<'a> {
     /// What names are looked up in.
     pub(super) fn book(&self) -> Book<'a> {
         Book { model: self.model, sources: &self.project.sources }
     }
 
+    /// The day that a sheet is printed with: the one named, else today.
+    pub(super) fn printed(&self, named: Option<&str>) -> Result<String, Trouble> {
+        named.map_or_else(|| Ok(self.around.today.clone()), |text| Ok(pick::day(text)?.to_string()))
+    }
+
     /// How much of the airframe a bill covers.
-    pub(super) fn bill_scope(&self, of: Option<&str>) -> Result<Scope, Trouble> {
+    pub(super) fn bill_scope(&self, of: Option<&str>) -> Result<BillScope, Trouble> {
         Ok(match of.map(|text| pick::subject(self.book(), text)).transpose()? {
-            None => Scope::Airframe,
-            Some(Subject::Frame(frame)) => Scope::Frame(frame),
-            Some(Subject::Position(position)) => Scope::Position(position),
-            Some(Subject::Part(part)) => Scope::Assembly(part),
+            None => BillScope::Airframe,
+            Some(Subject::Frame(frame)) => BillScope::Frame(frame),
+            Some(Subject::Position(position)) => BillScope::Position(position),
+            Some(Subject::Part(part)) => BillScope::Assembly(part),
         })
     }
 
@@ -124,7 +143,7 @@ impl<'a> Question<'a> {
         let airframe = pick::airframe(self.book(), serial)?;
         let (target, picked) = pick::target(self.book(), airframe, which)?;
         let (resolver, mut asked) = self.resolver_for(airframe, target, picked)?;
-        asked.supposed = suppose::told(which);
+        asked.supposed = suppose::supposed_words(which);
         Ok((resolver, asked))
     }
 
@@ -165,40 +184,41 @@ impl<'a> Question<'a> {
         Ok(reports)
     }
 
-    pub(super) fn told_of_jigs<R: Verdicts + Serialize>(
+    pub(super) fn answer_on_jigs<R: Verdicts + Serialize>(
         &self,
         reports: &[(AirframeId, R)],
         all: bool,
-        text: impl Fn(&R, Style) -> String + Copy,
+        page: impl Fn(&R) -> Page + Copy,
     ) -> Answer {
         let airframes: Vec<AirframeId> = reports.iter().map(|(airframe, _)| *airframe).collect();
-        let mut parts: Vec<Part<'_>> =
-            reports.iter().map(|(_, report)| Part::of(report, move |style| text(report, style))).collect();
-        parts.extend(Part::short("jig", &if all { not_read_of_jigs(self.model, None) } else { Marks::new() }));
-        self.told(&airframes, BTreeSet::new(), &parts)
+        let mut parts: Vec<AnswerPart<'_>> =
+            reports.iter().map(|(_, report)| AnswerPart::of(report, move || page(report))).collect();
+        parts.extend(AnswerPart::short("jig", &if all { not_read_of_jigs(self.model, None) } else { Marks::new() }));
+        self.answer(&airframes, BTreeSet::new(), &parts)
     }
 
     /// The answer, with the findings that stop work in the dossiers of these airframes and in these records.
-    pub(super) fn told(
+    pub(super) fn answer(
         &self,
         airframes: &[AirframeId],
         mut records: BTreeSet<RecordRef>,
-        parts: &[Part<'_>],
+        parts: &[AnswerPart<'_>],
     ) -> Answer {
         for airframe in airframes {
             records.extend(records_of(self.project, self.model.airframes.name(*airframe)));
         }
         let findings = if records.is_empty() { Vec::new() } else { self.findings(airframes) };
-        told(self.project, parts, &stops_in(&findings, &records), (self.format, self.style))
+        answer(self.project, parts, &stops_in(&findings, &records), self.format, self.style)
     }
 
     /// An answer into the file that was named for it, if one was: its own text, or other bytes in its place. What it is
-    /// called stands in what is then told.
+    /// called stands in what is then printed.
     pub(super) fn put(
         &self,
         answer: Answer,
         out: Option<&Path>,
-        (what, bytes): (&str, Option<&[u8]>),
+        what: &str,
+        bytes: Option<&[u8]>,
     ) -> Result<Answer, Trouble> {
         let Some(out) = out else { return Ok(answer) };
         let bytes = bytes.unwrap_or(answer.out.as_bytes());
@@ -208,23 +228,24 @@ impl<'a> Question<'a> {
 
     /// What was found of these airframes once the dossiers were taken in.
     pub(super) fn findings(&self, airframes: &[AirframeId]) -> Vec<Finding> {
-        self.project.check_taken_in((self.model, self.graph), check::Scope::Airframes(airframes))
+        self.project.check_taken_in(self.model, self.graph, CheckScope::Airframes(airframes))
     }
 }
 
 /// An answer: its parts in the format asked for, each with what was not read and the caution; and on standard error the
 /// findings that it rests on.
-pub(super) fn told(
+pub(super) fn answer(
     project: &Project,
-    parts: &[Part<'_>],
+    parts: &[AnswerPart<'_>],
     stops: &[Finding],
-    (format, style): (Format, Style),
+    format: Format,
+    style: Style,
 ) -> Answer {
     let losses = &project.model.losses;
-    let not_read = |part: &Part<'_>| NotRead::list(&part.not_read, losses, &project.sources);
+    let not_read = |part: &AnswerPart<'_>| NotRead::list(&part.not_read, losses, &project.sources);
     let out = match format {
         Format::Json => {
-            let of_part = |part: &Part<'_>| {
+            let of_part = |part: &AnswerPart<'_>| {
                 let (mut json, lost) = ((part.json)(), not_read(part));
                 if let (false, Some(object)) = (lost.is_empty(), json.as_object_mut()) {
                     object.insert("not_read".to_owned(), value(&lost));
@@ -236,11 +257,11 @@ pub(super) fn told(
                 several => json(&several.iter().map(of_part).collect::<Vec<_>>()),
             }
         }
-        Format::Csv => parts.iter().map(|part| (part.text)(style)).collect(),
-        Format::Text | Format::Xlsx => {
-            let texts = parts.iter().map(|part| {
-                let text = (part.text)(style);
-                if part.closed { closed(text, &not_read(part), style) } else { text }
+        Format::Text | Format::Csv | Format::Xlsx => {
+            let texts = parts.iter().map(|part| match &part.shown {
+                PartText::Page(page) if format == Format::Csv => finished(page(), &not_read(part)).csv(),
+                PartText::Page(page) => finished(page(), &not_read(part)).text(style),
+                PartText::Whole(text) => text(),
             });
             texts.collect::<Vec<_>>().join("\n\n")
         }
@@ -288,4 +309,19 @@ pub(super) fn record_of(place: &crate::finding::Place) -> Option<RecordRef> {
         crate::finding::Place::Record(record, _) => Some(*record),
         crate::finding::Place::Bytes(..) => None,
     }
+}
+
+/// The records of an airframe's dossier, those included that could not be taken in.
+fn records_of<'p>(project: &'p Project, serial: &'p str) -> impl Iterator<Item = RecordRef> + 'p {
+    let of_airframe = move |record: &Record| record.airframe() == Some(serial);
+    project.records.iter().filter(move |(_, record)| of_airframe(record)).map(|(at, _)| *at)
+}
+
+/// The findings that stop work and begin in one of these records.
+fn stops_in(findings: &[Finding], records: &BTreeSet<RecordRef>) -> Vec<Finding> {
+    let begins = |finding: &&Finding| match finding.labels.first() {
+        Some(Label { place: Place::Record(record, _), .. }) => records.contains(record),
+        Some(Label { place: Place::Bytes(..), .. }) | None => false,
+    };
+    findings.iter().filter(|finding| finding.severity() == Severity::Stop).filter(begins).cloned().collect()
 }

@@ -5,8 +5,10 @@ use super::args::Which;
 use super::pick::{self, Book};
 use crate::history::{Supposition, suppose};
 use crate::ids::AirframeId;
-use crate::model::{Form, Model, Statement, Window};
+use crate::model::{Model, Statement};
 use crate::project::Project;
+use crate::quantity::Window;
+use crate::schema::Form;
 
 /// How a supposition is written.
 const SHAPES: &str = "write `TM048 by 1951-06`, `TM048 retrospective by 1951-06`, `not TM048 on 1953-09-04`, \
@@ -23,12 +25,12 @@ pub(super) fn apply(project: &Project, model: &mut Model, airframe: AirframeId, 
     suppositions.extend(which.without.iter().cloned().map(Supposition::Without));
     suppose(model, airframe, &suppositions).map_err(|unknown| {
         let names: Vec<String> = model.airframes[airframe].claims.names().map(str::to_owned).collect();
-        book.unknown(("claim of the airframe", &["Claim", "Assumption"]), &unknown, names.iter().map(String::as_str))
+        book.unknown("claim of the airframe", &["Claim", "Assumption"], &unknown, names.iter().map(String::as_str))
     })
 }
 
 /// What the options suppose, as sentences for the head of an answer.
-pub(super) fn told(which: &Which) -> Vec<String> {
+pub(super) fn supposed_words(which: &Which) -> Vec<String> {
     let without = which.without.iter().map(|claim| format!("without the claim {claim}"));
     which.suppose.iter().cloned().chain(without).collect()
 }
@@ -84,7 +86,7 @@ fn splice(book: Book<'_>, frame: &str, name: &str, there: bool) -> Result<Statem
     let names = || book.model.frames[id].splice_points.iter().map(|point| point.name.as_str());
     match names().position(|known| known.eq_ignore_ascii_case(name)) {
         Some(index) => Ok(Statement::SeenSplice(id, index, there)),
-        None => Err(book.unknown((&format!("splice of frame `{frame}`"), &["Frame"]), name, names())),
+        None => Err(book.unknown(&format!("splice of frame `{frame}`"), &["Frame"], name, names())),
     }
 }
 
@@ -110,6 +112,6 @@ fn seen(book: Book<'_>, position: &str, part: &str) -> Result<Statement, Trouble
         Ok(Statement::SeenAt(id, Some(index)))
     } else {
         let kind = format!("candidate at `{position}`");
-        Err(book.unknown((&kind, &["Assembly"]), part, (0..candidates.len()).map(name)))
+        Err(book.unknown(&kind, &["Assembly"], part, (0..candidates.len()).map(name)))
     }
 }

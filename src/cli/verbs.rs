@@ -11,6 +11,7 @@ mod drawings;
 mod explain;
 mod flat;
 mod fleet;
+mod form;
 mod intake;
 mod jig;
 mod man;
@@ -44,14 +45,15 @@ pub(super) trait Verb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble>;
 }
 
-/// Refuses the formats that only a bill comes in.
+/// Refuses the formats that only a bill and forms come in.
 fn text_or_json(format: Format) -> Result<(), Trouble> {
     let only = match format {
         Format::Csv => "`csv`",
         Format::Xlsx => "`xlsx`",
         Format::Text | Format::Json => return Ok(()),
     };
-    Err(Trouble::new(format!("{only} is for `modstate bill` only")).help("ask for `text` or `json`"))
+    Err(Trouble::new(format!("{only} is for `modstate bill` and `modstate form` only"))
+        .help("ask for `text` or `json`"))
 }
 
 /// Refuses whatever is no text, for what comes as a drawing only.
@@ -68,18 +70,20 @@ macro_rules! verbs {
     ($($module:ident::$verb:ident),* $(,)?) => {
         /// What is asked.
         #[derive(Debug, Subcommand)]
-        pub(super) enum Asked {
+        #[expect(clippy::enum_variant_names, reason = "a variant has the name of the verb that it holds")]
+        pub(super) enum AskedVerb {
             $(
                 #[allow(missing_docs, reason = "the help is that of the verb's own file")]
+                #[command(name = stringify!($module))]
                 $verb($module::$verb),
             )*
         }
 
-        impl Asked {
+        impl AskedVerb {
             /// The verb that is asked.
             pub(super) fn verb(&self) -> &dyn Verb {
                 match self {
-                    $(Asked::$verb(verb) => verb,)*
+                    $(AskedVerb::$verb(verb) => verb,)*
                 }
             }
         }
@@ -87,30 +91,31 @@ macro_rules! verbs {
 }
 
 verbs! {
-    state::State,
-    variant::Variant,
-    bill::Bill,
-    jig::Jig,
-    rework::Rework,
-    survey::Survey,
-    picture::Picture,
-    template::Template,
-    why::Why,
-    seek::Seek,
-    differ::Differ,
-    fleet::Fleet,
-    records::Records,
-    rack::Rack,
-    todo::Todo,
-    tools::Tools,
-    drawings::Drawings,
-    decisions::Decisions,
-    flat::Flat,
-    new::New,
-    intake::Intake,
-    check::Check,
-    watch::Watch,
-    explain::Explain,
-    completions::Completions,
-    man::Man,
+    state::StateVerb,
+    variant::VariantVerb,
+    bill::BillVerb,
+    jig::JigVerb,
+    rework::ReworkVerb,
+    survey::SurveyVerb,
+    form::FormVerb,
+    picture::PictureVerb,
+    template::TemplateVerb,
+    why::WhyVerb,
+    seek::SeekVerb,
+    differ::DifferVerb,
+    fleet::FleetVerb,
+    records::RecordsVerb,
+    rack::RackVerb,
+    todo::TodoVerb,
+    tools::ToolsVerb,
+    drawings::DrawingsVerb,
+    decisions::DecisionsVerb,
+    flat::FlatVerb,
+    new::NewVerb,
+    intake::IntakeVerb,
+    check::CheckVerb,
+    watch::WatchVerb,
+    explain::ExplainVerb,
+    completions::CompletionsVerb,
+    man::ManVerb,
 }

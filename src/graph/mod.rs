@@ -3,6 +3,10 @@
 //! The graph holds no state of any airframe. It answers questions of reach: which loops there are, in which order
 //! assemblies explode, what serves in the place of what, and which modifications can touch a subject.
 
+mod fitted;
+
+pub(crate) use fitted::fitted_in;
+
 use crate::finding::Place;
 use crate::ids::{FrameId, Id, ModId, PartId, PlateId, PositionId};
 use crate::model::Model;
@@ -11,6 +15,7 @@ use petgraph::algo::{tarjan_scc, toposort};
 use petgraph::graph::{DiGraph, EdgeIndex, NodeIndex};
 use petgraph::visit::{EdgeFiltered, EdgeRef};
 use std::collections::{BTreeSet, VecDeque};
+use std::sync::OnceLock;
 
 /// What a node stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -57,9 +62,9 @@ pub struct Loop {
     pub steps: Vec<(Node, Place)>,
 }
 
-/// A rule that ties modifications together on any one day.
+/// A rule that binds modifications to each other on any one day.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Tie {
+pub enum DayRule {
     /// The first requires one of the others; which of its `requires` list.
     Requires(ModId, usize),
     /// The first says that it excludes the second.
@@ -77,8 +82,9 @@ pub struct Graph {
     positions: Vec<NodeIndex>,
     plates: Vec<NodeIndex>,
     serving: Vec<Vec<ModId>>,
-    ties: Vec<(Tie, Vec<ModId>)>,
-    ties_of: Vec<Vec<usize>>,
+    day_rules: Vec<(DayRule, Vec<ModId>)>,
+    day_rules_of: Vec<Vec<usize>>,
+    order: OnceLock<Option<Vec<PartId>>>,
 }
 
 impl Graph {
@@ -97,49 +103,50 @@ impl Graph {
             positions,
             plates,
             serving: Vec::new(),
-            ties: Vec::new(),
-            ties_of: Vec::new(),
+            day_rules: Vec::new(),
+            day_rules_of: Vec::new(),
+            order: OnceLock::new(),
         };
         built.bond_mods(model);
         built.bond_structure(model);
         built.bond_frames_and_plates(model);
         built.serving = model.mods.ids().map(|id| built.superseding(id)).collect();
-        built.tie(model);
+        built.bind(model);
         built
     }
 
-    fn tie(&mut self, model: &Model) {
+    fn bind(&mut self, model: &Model) {
         for (id, _, modification) in model.mods.iter() {
             for (which, (required, _)) in modification.requires.iter().enumerate() {
                 let mods = std::iter::once(id).chain(self.serving[required.index()].iter().copied()).collect();
-                self.ties.push((Tie::Requires(id, which), mods));
+                self.day_rules.push((DayRule::Requires(id, which), mods));
             }
             for (other, _) in &modification.excludes {
-                self.ties.push((Tie::Excludes(id, *other), vec![id, *other]));
+                self.day_rules.push((DayRule::Excludes(id, *other), vec![id, *other]));
             }
         }
         for (index, group) in model.one_ofs.iter().enumerate() {
-            self.ties.push((Tie::OneOf(index), group.members.clone()));
+            self.day_rules.push((DayRule::OneOf(index), group.members.clone()));
         }
-        self.ties_of = vec![Vec::new(); model.mods.len()];
-        for (index, (_, mods)) in self.ties.iter().enumerate() {
+        self.day_rules_of = vec![Vec::new(); model.mods.len()];
+        for (index, (_, mods)) in self.day_rules.iter().enumerate() {
             for m in mods {
-                self.ties_of[m.index()].push(index);
+                self.day_rules_of[m.index()].push(index);
             }
         }
     }
 
-    /// Every rule that ties modifications together, with the modifications it ties: for a requirement the one that
+    /// Every rule that binds modifications to each other, with the modifications it binds: for a requirement the one that
     /// requires and then all that can meet it.
     #[must_use]
-    pub fn ties(&self) -> &[(Tie, Vec<ModId>)] {
-        &self.ties
+    pub fn day_rules(&self) -> &[(DayRule, Vec<ModId>)] {
+        &self.day_rules
     }
 
-    /// The rules (indices of [`ties`](Graph::ties)) that tie a modification.
+    /// The rules (indices of [`day_rules`](Graph::day_rules)) that bind a modification.
     #[must_use]
-    pub fn ties_of(&self, id: ModId) -> &[usize] {
-        &self.ties_of[id.index()]
+    pub fn day_rules_of(&self, id: ModId) -> &[usize] {
+        &self.day_rules_of[id.index()]
     }
 
     fn bond_mods(&mut self, model: &Model) {
@@ -287,7 +294,17 @@ impl Graph {
     /// Every assembly and part before what it contains; `None` if a part contains itself, which
     /// [`loops`](Graph::loops) shows.
     #[must_use]
-    pub fn explosion_order(&self) -> Option<Vec<PartId>> {
+    pub fn explosion_order(&self) -> Option<&[PartId]> {
+        self.order.get_or_init(|| self.sorted_parts()).as_deref()
+    }
+
+    /// Whether some part contains itself, directly or through others.
+    #[must_use]
+    pub fn contains_itself(&self) -> bool {
+        self.explosion_order().is_none()
+    }
+
+    fn sorted_parts(&self) -> Option<Vec<PartId>> {
         let structure = EdgeFiltered::from_fn(&self.bonds, |edge| matches!(edge.weight(), Bond::Has | Bond::Takes(_)));
         let order = toposort(&structure, None).ok()?;
         let part = |node: NodeIndex| match self.bonds[node] {
@@ -297,7 +314,7 @@ impl Graph {
         Some(order.into_iter().filter_map(part).collect())
     }
 
-    /// Every loop of requirements and every loop of containment: one, the shortest, for each knot of them.
+    /// Every loop of requirements and every loop of containment: one, the shortest, for each component of them.
     #[must_use]
     pub fn loops(&self, model: &Model) -> Vec<Loop> {
         let requires = |bond: &Bond| matches!(bond, Bond::Requires(_));
@@ -309,25 +326,25 @@ impl Graph {
 
     fn loops_along(&self, model: &Model, along: &dyn Fn(&Bond) -> bool) -> Vec<Loop> {
         let followed = EdgeFiltered::from_fn(&self.bonds, |edge| along(edge.weight()));
-        let mut knots: Vec<Vec<NodeIndex>> = tarjan_scc(&followed);
-        for knot in &mut knots {
-            knot.sort_unstable();
+        let mut components: Vec<Vec<NodeIndex>> = tarjan_scc(&followed);
+        for component in &mut components {
+            component.sort_unstable();
         }
-        knots.sort_unstable();
-        knots.iter().filter_map(|knot| self.shortest_loop(model, knot, along)).collect()
+        components.sort_unstable();
+        components.iter().filter_map(|component| self.shortest_loop(model, component, along)).collect()
     }
 
-    /// The shortest loop inside a strongly connected knot, starting at its first node in table order.
-    fn shortest_loop(&self, model: &Model, knot: &[NodeIndex], along: &dyn Fn(&Bond) -> bool) -> Option<Loop> {
+    /// The shortest loop inside a strongly connected component, starting at its first node in table order.
+    fn shortest_loop(&self, model: &Model, component: &[NodeIndex], along: &dyn Fn(&Bond) -> bool) -> Option<Loop> {
         let mut best: Option<Vec<EdgeIndex>> = None;
-        for &start in knot {
+        for &start in component {
             let mut from: std::collections::BTreeMap<NodeIndex, EdgeIndex> = std::collections::BTreeMap::new();
             let mut open = VecDeque::from([start]);
             while let Some(node) = open.pop_front() {
                 let mut edges: Vec<_> = self.bonds.edges(node).filter(|edge| along(edge.weight())).collect();
                 edges.sort_by_key(|edge| (edge.target(), *edge.weight()));
                 for edge in edges {
-                    if knot.binary_search(&edge.target()).is_ok() && !from.contains_key(&edge.target()) {
+                    if component.binary_search(&edge.target()).is_ok() && !from.contains_key(&edge.target()) {
                         from.insert(edge.target(), edge.id());
                         open.push_back(edge.target());
                     }

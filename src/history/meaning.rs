@@ -3,8 +3,9 @@
 use super::{condition_expr, is_in, of_form_var};
 use crate::graph::Graph;
 use crate::ids::{FrameId, ModId, PartId};
-use crate::model::{Airframe, Claim, Day, Model, Statement};
+use crate::model::{Airframe, Claim, Model, Statement};
 use crate::prop::Expr;
+use crate::quantity::Day;
 use std::collections::BTreeSet;
 
 /// A fact that a claim states, over state variables.

@@ -12,10 +12,12 @@ pub use meaning::{Fact, Meaning};
 pub use reach::{Reach, together};
 pub use supposing::{Supposition, is_supposed, suppose, supposed_name};
 
-use crate::graph::Graph;
-use crate::ids::{AirframeId, Id, ModId};
-use crate::model::{Airframe, Condition, Day, Form, LossId, Model, Serial, Window};
+use crate::graph::{DayRule, Graph};
+use crate::ids::{AirframeId, ClaimId, Id, ModId};
+use crate::model::{Airframe, Condition, LossId, Model};
 use crate::prop::{Expr, Lit, Var};
+use crate::quantity::{Day, Serial, Window};
+use crate::schema::Form;
 
 /// The state variable that says "this modification is in, by this form".
 #[must_use]
@@ -142,6 +144,28 @@ impl<'m> History<'m> {
     #[must_use]
     pub fn airframe(&self) -> &'m Airframe {
         &self.model.airframes[self.id]
+    }
+    /// Whether it matters to these modifications and claims on which day of its window the airframe was built: something
+    /// happens to them inside it.
+    #[must_use]
+    pub fn is_near_build(&self, mods: &[ModId], claims: &[ClaimId]) -> bool {
+        let (first, last) = self.built;
+        let inside = |(from, to): (Day, Day)| from <= last && first <= to.max(from);
+        let of_claims = claims.iter().map(|claim| &self.meanings[claim.index()]).flat_map(|meaning| {
+            let removal = meaning.lets_remove.map(|(_, from, to)| (from, to));
+            meaning.facts.iter().map(Fact::days).chain(removal)
+        });
+        let of_leaflets = mods.iter().filter_map(|m| match self.possible[m.index()].afterwards {
+            Afterwards::From(day) => Some(day),
+            Afterwards::NoForm | Afterwards::NotEligible => None,
+        });
+        let of_groups = mods.iter().flat_map(|m| self.graph.day_rules_of(*m)).filter_map(|tie| {
+            match self.graph.day_rules()[*tie].0 {
+                DayRule::OneOf(group) => Some(self.model.one_ofs[group].introduced.last()),
+                DayRule::Requires(..) | DayRule::Excludes(..) => None,
+            }
+        });
+        of_claims.chain(of_leaflets.chain(of_groups).map(|day| (day, day))).any(inside)
     }
 }
 

@@ -9,11 +9,13 @@ use crate::ids::{BuildStateId, ClaimId, FrameId, Id, ModId, PartId, PlateId, Pos
 use crate::model::{Condition, Loss, Marks, Statement};
 use crate::prop::Expr;
 use std::cell::RefCell;
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// What of one airframe is not known because something was not read.
 #[derive(Debug, Default)]
 pub struct Reach {
+    /// Whether anything at all was lost.
+    is_short: bool,
     /// For each modification; empty if nothing at all was lost.
     mods: Vec<Marks>,
     /// For each claim, what was lost of what it says was seen; empty if nothing at all was lost.
@@ -30,6 +32,7 @@ impl Reach {
             return Reach::default();
         }
         let mut reach = Reach {
+            is_short: true,
             mods: vec![Marks::new(); history.model.mods.len()],
             claims: vec![Marks::new(); history.airframe().claims.len()],
             fitted: RefCell::default(),
@@ -58,16 +61,16 @@ impl Reach {
     /// Carries each mark to whatever is bound to what it marks.
     fn spread(&mut self, history: &History<'_>) {
         let mut group: Vec<usize> = (0..self.mods.len()).collect();
-        let ties = history.graph.ties().iter().map(|(_, mods)| mods.clone());
+        let rules = history.graph.day_rules().iter().map(|(_, mods)| mods.clone());
         let claims = history.meanings.iter().map(|meaning| meaning.mods().into_iter().collect());
-        for mods in ties.chain(claims) {
+        for mods in rules.chain(claims) {
             let Some(first) = mods.first().map(|m| root(&mut group, m.index())) else { continue };
             for m in &mods {
                 let other = root(&mut group, m.index());
                 group[other] = first;
             }
         }
-        // What is lost ties together whatever it touches.
+        // What is lost binds together whatever it touches.
         for id in history.model.losses.iter().map(|(id, _)| id) {
             let touched: Vec<usize> = (0..self.mods.len()).filter(|m| self.mods[*m].contains(&id)).collect();
             let Some(first) = touched.first().map(|m| root(&mut group, *m)) else { continue };
@@ -76,12 +79,41 @@ impl Reach {
                 group[other] = first;
             }
         }
+        if history.built.0 < history.built.1 {
+            self.spread_by_build_date(history, &mut group);
+        }
         let mut marks: HashMap<usize, Marks> = HashMap::new();
         for m in 0..self.mods.len() {
             marks.entry(root(&mut group, m)).or_default().extend(&self.mods[m]);
         }
         for m in 0..self.mods.len() {
             self.mods[m].clone_from(&marks[&root(&mut group, m)]);
+        }
+    }
+
+    /// Ties together whatever happens near the build date, which is not known to the day: what is lost may say more of it.
+    fn spread_by_build_date(&mut self, history: &History<'_>, group: &mut [usize]) {
+        let of_claims = ["Claim", "Assumption"];
+        let may_date = |loss: &Loss| loss.concerns(history.id) && of_claims.iter().any(|kind| loss.may_be(kind));
+        let losses = history.model.losses.iter();
+        let dating: Marks = losses.filter(|(_, loss)| may_date(loss)).map(|(id, _)| id).collect();
+        let mut members: BTreeMap<usize, (Vec<ModId>, Vec<ClaimId>)> = BTreeMap::new();
+        for m in history.model.mods.ids() {
+            members.entry(root(group, m.index())).or_default().0.push(m);
+        }
+        for claim in history.airframe().claims.ids() {
+            if let Some(m) = history.meanings[claim.index()].mods().first() {
+                members.entry(root(group, m.index())).or_default().1.push(claim);
+            }
+        }
+        let is_near = |mods: &[ModId], claims: &[ClaimId]| {
+            mods.iter().any(|m| !self.mods[m.index()].is_empty()) || history.is_near_build(mods, claims)
+        };
+        let near = members.into_iter().filter(|(_, (mods, claims))| is_near(mods, claims)).map(|(root, _)| root);
+        let near: Vec<usize> = near.collect();
+        for other in &near {
+            self.mods[*other].extend(&dating);
+            group[*other] = near[0];
         }
     }
 
@@ -107,7 +139,7 @@ impl Reach {
     #[must_use]
     pub fn expr(&self, expr: &Expr) -> Marks {
         let mut marks = Marks::new();
-        if !self.mods.is_empty() {
+        if self.is_short {
             expr.each_var(&mut |var| match of_unknown(var) {
                 Some(loss) => marks.extend([loss]),
                 None => marks.extend(self.modification(of_form_var(var).0)),
@@ -120,15 +152,15 @@ impl Reach {
     #[must_use]
     pub fn condition(&self, condition: &Condition) -> Marks {
         let mut marks = Marks::new();
-        if !self.mods.is_empty() {
+        if self.is_short {
             condition.each_mod(&mut |m| marks.extend(self.modification(m)));
         }
         marks
     }
 
-    /// Whether anything at all was lost.
+    /// Whether nothing was lost.
     fn whole(&self) -> bool {
-        self.mods.is_empty()
+        !self.is_short
     }
 }
 

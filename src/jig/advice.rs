@@ -1,10 +1,10 @@
 //! What to do about a surveyed plate. Work that destroys comes last: it is advised only where nothing that costs nothing
 //! to look for would explain the readings, and then only on holes that are proved out.
 
-use super::examine::{DatumBasis, Examined, HolesState, Identity};
-use super::mend::{Mend, Step, mends};
-use super::position::{Verdict, judge};
-use super::slip::{Figure, SlipKind, figure_step};
+use super::mend::{Mend, mends};
+use super::slip::figure_step;
+use crate::jig::found::{Correction, DatumBasis, Examined, Figure, HolesState, Identity, SlipKind};
+use crate::metrology::position::{LimitVerdict, judge};
 use crate::model::{Model, Plate};
 use serde::Serialize;
 
@@ -57,7 +57,7 @@ impl Action {
 /// What is thought to be the matter.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case", untagged)]
-pub enum Suspect {
+pub enum Suspicion {
     /// A slip of measuring or writing.
     Slip(SlipKind),
     /// Anything else.
@@ -106,21 +106,21 @@ pub struct Advice {
     /// To which holes of the definition (indices); empty: the plate as a whole.
     pub holes: Vec<usize>,
     /// What is thought to be the matter.
-    pub suspect: Suspect,
+    pub suspect: Suspicion,
     /// The measured hole (an index) and the figure, where one is to be checked.
     pub figure: Option<(Option<usize>, Figure)>,
     /// The work, where there is any.
     pub work: Option<Mend>,
     /// The step by which the plates of the set-up, or this plate, lie off.
-    pub step: Option<Step>,
+    pub step: Option<Correction>,
 }
 
 impl Advice {
     fn new(action: Action, cause: Cause, holes: Vec<usize>) -> Self {
-        Self { action, holes, suspect: Suspect::Other(cause), figure: None, work: None, step: None }
+        Self { action, holes, suspect: Suspicion::Other(cause), figure: None, work: None, step: None }
     }
     fn check(kind: SlipKind, holes: Vec<usize>) -> Self {
-        Self { suspect: Suspect::Slip(kind), ..Self::new(Action::CheckFigure, Cause::None, holes) }
+        Self { suspect: Suspicion::Slip(kind), ..Self::new(Action::CheckFigure, Cause::None, holes) }
     }
 }
 
@@ -212,7 +212,7 @@ fn set_up(examined: &Examined, work: &[Mend]) -> Option<Vec<Advice>> {
 }
 
 fn of_mend(examined: &Examined, plate: &Plate, mend: &Mend, far_off: f64) -> Vec<Advice> {
-    let far = |step: &Step| step.shift.norm() > far_off;
+    let far = |step: &Correction| step.shift.norm() > far_off;
     let with = |action, cause, holes| Advice { work: Some(mend.clone()), ..Advice::new(action, cause, holes) };
     match mend {
         Mend::ResetJig(step) => {
@@ -237,7 +237,7 @@ fn redrill(examined: &Examined, plate: &Plate, holes: &[usize]) -> Vec<Advice> {
         let found = &examined.holes[*hole];
         found.judged.is_some_and(|judged| {
             let left = found.left.map_or(judged.deviation, |left| 2.0 * left.norm());
-            judged.size == Some(Verdict::Fail) || judge(left, judged.allowed, judged.guard) == Verdict::Fail
+            judged.size == Some(LimitVerdict::Fail) || judge(left, judged.allowed, judged.guard) == LimitVerdict::Fail
         })
     };
     let (out, open): (Vec<usize>, Vec<usize>) = holes.iter().partition(|hole| proved(hole));
@@ -268,7 +268,7 @@ fn undecided(examined: &Examined) -> Vec<Advice> {
         let holes = examined.with(verdict).filter(|hole| !examined.holes[*hole].in_doubt);
         holes.partition::<Vec<usize>, _>(tells)
     };
-    let (mating, near) = open(Some(Verdict::NotDecidable));
+    let (mating, near) = open(Some(LimitVerdict::NotDecidable));
     let (_, missing) = open(None);
     let all = [
         (Action::MeasureFiner, Cause::Uncertainty, near),

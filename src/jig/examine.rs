@@ -3,25 +3,28 @@
 //!
 //! The order of judgement: which plate it is, by telling holes alone; then each hole of that definition on the jig's
 //! own datums; then the kind of error; then the best fit, second, because a best fit can hide a wrong datum. Plates
-//! are plane patterns: readings with a third coordinate are laid level first, and what lies out of the plane is told. A correction to 20 degrees is made where
+//! are plane patterns: readings with a third coordinate are laid level first, and what lies out of the plane is reported. A correction to 20 degrees is made where
 //! temperature and coefficient are given, and shrinks lengths only: the instrument is taken to read true lengths.
 
 mod heights;
 mod judging;
 mod pairing;
 
-use self::heights::{Level, level_of};
+use self::heights::{LevelledSurvey, level_of};
 use self::judging::Judging;
-use super::error_kind::Diagnosis;
-use super::fit::Fit;
-use super::identify::{self, Candidate, Catalogue, FEWEST_HOLES, Hand, Identification, Placement, PlateHole, Reading};
-use super::point::Point3;
-use super::position::{Judgement, Verdict, at_reference_temperature, deciding_uncertainty, expansion_mismatch};
-use super::slip::{Slip, slips};
-use super::standing::Standing;
-use super::whole::SetUp;
+use super::found::{DatumBasis, Examined, Identity, longest, nominal};
+use super::slip::slips;
 use crate::ids::{JigId, PlateId};
-use crate::model::{Axes, Face, Hole, Length, Model, Plate, Survey};
+use crate::jig::found::PlateStanding;
+use crate::metrology::identify::{
+    Comparison, FEWEST_HOLES, Identification, MatchVerdict, MeasuredFace, PatternHand, Placement, PlateHole,
+    PlateMatch, PlatePatterns, UnnamedHoles,
+};
+use crate::metrology::point::Point3;
+use crate::metrology::position::{at_reference_temperature, expansion_mismatch};
+use crate::model::{Model, Plate, Survey};
+use crate::quantity::Length;
+use crate::schema::{Axes, Face};
 use std::sync::OnceLock;
 
 /// The plate definitions, ready to be compared with surveys; the work for that is done when the first survey comes.
@@ -30,177 +33,15 @@ pub struct Examiner<'m> {
     model: &'m Model,
     /// The definitions of the catalogue by its index.
     plates: Vec<PlateId>,
-    catalogue: OnceLock<Catalogue>,
+    catalogue: OnceLock<PlatePatterns>,
     /// What each survey says, once it was asked.
     examined: Vec<OnceLock<Examined>>,
     /// The standings of the plates of each jig, once they were asked.
-    standings: Vec<(JigId, OnceLock<Vec<Standing>>)>,
-}
-
-/// Which definition the measured holes are.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Identity {
-    /// This one.
-    One(PlateId),
-    /// This one, with its hand swapped or mounted back to front.
-    OtherHand(PlateId),
-    /// These match equally: no telling hole was measured. The best first. Where one of them is for the station on which
-    /// the plate stands and the others are for other stations, it is that one: the same metal serves there.
-    Several(Vec<PlateId>),
-    /// Telling holes speak for each of these, the best first: drilled to more than one, or altered.
-    Mixed(Vec<PlateId>),
-    /// None; the nearest, where one is near at all.
-    NoPlate(Option<PlateId>),
-    /// Too few holes were measured to tell.
-    TooFew,
-}
-
-/// What deviations are taken on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum DatumBasis {
-    /// The jig's datum axes, on which the instrument was set.
-    JigAxes,
-    /// So many measured datum holes of the plate.
-    Holes(usize),
-    /// The best fit of all holes, because fewer than two datum holes were measured: an error of the whole plate
-    /// against its datums cannot show.
-    BestFit,
-}
-
-/// A hole of the definition, measured or not.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct HoleFound {
-    /// The hole of the definition (an index).
-    pub hole: usize,
-    /// The measured hole (an index); `None`: it was not measured.
-    pub measured: Option<usize>,
-    /// Found less wanted on the datums, in millimetres.
-    pub off: Point3,
-    /// Its judgement, if it was measured and can be judged.
-    pub judged: Option<Judgement>,
-    /// Whether deviations are taken on it.
-    pub is_datum: bool,
-    /// What is left of its deviation after the best fit, in millimetres.
-    pub left: Option<Point3>,
-    /// Whether a slip of measuring or writing would explain its figures: then nothing is proved by them.
-    pub in_doubt: bool,
-}
-
-impl HoleFound {
-    /// Position and size together, where the figures are not in doubt; `None` if it was not measured or cannot be judged.
-    #[must_use]
-    pub fn verdict(&self) -> Option<Verdict> {
-        let read = self.as_read()?;
-        Some(if self.in_doubt { Verdict::NotDecidable } else { read })
-    }
-    /// The same if its figures are right.
-    #[must_use]
-    pub fn as_read(&self) -> Option<Verdict> {
-        let judged = self.judged?;
-        let size = judged.size.unwrap_or(Verdict::Pass);
-        Some(match (judged.position, size) {
-            (Verdict::Fail, _) | (_, Verdict::Fail) => Verdict::Fail,
-            (Verdict::NotDecidable, _) | (_, Verdict::NotDecidable) => Verdict::NotDecidable,
-            (Verdict::Pass, Verdict::Pass) => Verdict::Pass,
-        })
-    }
-}
-
-/// The holes of a plate taken together.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum HolesState {
-    /// Every hole was measured and is proved within.
-    Within,
-    /// Some hole is too near its limit for the instrument, or was not measured; none is proved out.
-    NotDecided,
-    /// Some hole is proved out.
-    Out,
-}
-
-/// What a survey says.
-#[derive(Clone, Debug)]
-pub struct Examined {
-    /// The survey (an index of the model's).
-    pub survey: usize,
-    /// The definition that the plate's record says it was made to.
-    pub record: Option<PlateId>,
-    /// The definition that the holes are.
-    pub identity: Identity,
-    /// Whether the identity was found with the loose reach of [`crate::model::SurveyLimits`], no plate matching within zones.
-    pub loose: bool,
-    /// How the identity was found; plates are indices of [`Examiner::plate`].
-    pub identification: Identification,
-    /// The definition against which the holes are judged: the identified one, else that of the record.
-    pub against: Option<PlateId>,
-    /// Every hole of that definition, in its order.
-    pub holes: Vec<HoleFound>,
-    /// Measured holes (indices) that are none of the definition's.
-    pub strange: Vec<usize>,
-    /// Measured holes (indices) that lie on another hole of the definition (an index) than their name says.
-    pub renamed: Vec<(usize, usize)>,
-    /// What the deviations are taken on.
-    pub basis: DatumBasis,
-    /// What kind of error it is; its holes are indices of `order`, its members those of the definition.
-    pub diagnosis: Option<Diagnosis>,
-    /// The holes of the diagnosis as holes of the definition (indices).
-    pub order: Vec<usize>,
-    /// Their nominal places, in that order.
-    pub wanted: Vec<Point3>,
-    /// Whether the readings were mirrored to be judged.
-    pub mirrored: bool,
-    /// The members of the definition (indices) that the diagnosis calls members, and those that it calls rows.
-    pub members: (Vec<usize>, Vec<usize>),
-    /// The best fit of the measured holes to the definition, bad ones left out: the motion from where they lie on the
-    /// datums, and how many holes it rests on.
-    pub best_fit: Option<(Fit, usize)>,
-    /// Whether lengths were corrected to 20 degrees.
-    pub corrected: bool,
-    /// By measured hole: how far it lies off the height at which the drawing has it, from the plane of the others, in
-    /// millimetres; `None`: heights were not measured, or too few.
-    pub heights: Option<Vec<f64>>,
-    /// The plates that were measured on the jig's axes in one set-up with this one, taken together.
-    pub set_up: Option<SetUp>,
-    /// Slips of measuring and writing that would explain the readings, and cost nothing to look for.
-    pub slips: Vec<Slip>,
-    /// How much longer than the plate's pattern a part comes out that is made on it at the survey's temperature, by
-    /// located part (an index of the definition's list), over the longest distance between holes, in millimetres.
-    pub mismatch: Vec<(usize, f64)>,
-}
-
-impl Examined {
-    /// The holes taken together; `None` where they were judged against no definition.
-    #[must_use]
-    pub fn state(&self) -> Option<HolesState> {
-        self.against?;
-        if self.slips.iter().any(|slip| slip.of_all) {
-            return Some(HolesState::NotDecided);
-        }
-        let of = |hole: &HoleFound| match hole.verdict() {
-            Some(Verdict::Pass) => HolesState::Within,
-            Some(Verdict::Fail) => HolesState::Out,
-            Some(Verdict::NotDecidable) | None => HolesState::NotDecided,
-        };
-        Some(self.holes.iter().map(of).max().unwrap_or(HolesState::NotDecided))
-    }
-    /// The uncertainty of one coordinate (k = 2, millimetres) that would decide the last of these holes (indices of the
-    /// definition's), from the survey's: a guard band shrinks with it. `None` where none was judged.
-    #[must_use]
-    pub fn deciding_uncertainty(&self, holes: &[usize], uncertainty: f64) -> Option<f64> {
-        let of = |hole: &usize| {
-            let judged = self.holes[*hole].judged?;
-            let undecided = judged.position == Verdict::NotDecidable && !judged.mating_size_tells;
-            undecided.then(|| deciding_uncertainty(judged.deviation, judged.allowed, (uncertainty, judged.guard)))
-        };
-        holes.iter().filter_map(of).min_by(f64::total_cmp)
-    }
-    /// The holes of the definition (indices) with this verdict; `None`: not measured or not to be judged.
-    pub fn with(&self, verdict: Option<Verdict>) -> impl Iterator<Item = usize> {
-        self.holes.iter().filter(move |hole| hole.verdict() == verdict).map(|hole| hole.hole)
-    }
+    standings: Vec<(JigId, OnceLock<Vec<PlateStanding>>)>,
 }
 
 impl<'m> Examiner<'m> {
-    /// Takes all definitions that have holes enough to be told by.
+    /// Takes all definitions that have holes enough to be identified by.
     #[must_use]
     pub fn new(model: &'m Model) -> Self {
         let plates: Vec<PlateId> =
@@ -210,9 +51,9 @@ impl<'m> Examiner<'m> {
         Examiner { model, plates, catalogue: OnceLock::new(), examined, standings }
     }
 
-    fn catalogue(&self) -> &Catalogue {
+    fn catalogue(&self) -> &PlatePatterns {
         let pattern = |plate: &PlateId| pattern(&self.model.plates[*plate]);
-        self.catalogue.get_or_init(|| Catalogue::new(self.plates.iter().map(pattern).collect()))
+        self.catalogue.get_or_init(|| PlatePatterns::new(self.plates.iter().map(pattern).collect()))
     }
 
     /// The definition behind a plate index of an identification.
@@ -251,7 +92,7 @@ impl<'m> Examiner<'m> {
     }
 
     /// The standings of a jig's plates, reckoned by `all` when they are asked for the first time.
-    pub(super) fn standings_of(&self, jig: JigId, all: impl FnOnce() -> Vec<Standing>) -> Vec<Standing> {
+    pub(super) fn standings_of(&self, jig: JigId, all: impl FnOnce() -> Vec<PlateStanding>) -> Vec<PlateStanding> {
         match self.standings.iter().find(|(other, _)| *other == jig) {
             Some((_, known)) => known.get_or_init(all).clone(),
             None => all(),
@@ -263,10 +104,10 @@ impl<'m> Examiner<'m> {
         let jig = &self.model.jigs[survey.jig];
         let record = jig.mounted[survey.mounted].made_to;
         let (level, corrected) = places(survey, record.map(|plate| &self.model.plates[plate]), jig.expansion);
-        let Level { places, heights, face_told } = level;
-        let reading = Reading {
+        let LevelledSurvey { places, heights, face_known } = level;
+        let reading = UnnamedHoles {
             holes: places,
-            face: if face_told { identify::Face::Marked } else { face(survey) },
+            face: if face_known { MeasuredFace::Marked } else { face(survey) },
             placement: if survey.axes == Axes::Jig { Placement::JigAxes } else { Placement::Free },
             uncertainty: survey.uncertainty.mm(),
         };
@@ -332,9 +173,9 @@ impl<'m> Examiner<'m> {
     }
 
     /// Within zones first, over the whole catalogue; where nothing matches, loosely over what the plate may be.
-    fn identify(&self, reading: &Reading, survey: &Survey, record: Option<PlateId>) -> (Identification, bool) {
+    fn identify(&self, reading: &UnnamedHoles, survey: &Survey, record: Option<PlateId>) -> (Identification, bool) {
         let strict = self.catalogue().identify(reading);
-        if strict.verdict != identify::Verdict::None || reading.holes.len() < FEWEST_HOLES {
+        if strict.verdict != MatchVerdict::None || reading.holes.len() < FEWEST_HOLES {
             return (strict, false);
         }
         let jig = &self.model.jigs[survey.jig];
@@ -344,13 +185,14 @@ impl<'m> Examiner<'m> {
                 self.model.plates[self.plates[*at]].jig_station == *station || Some(self.plates[*at]) == record
             })
             .collect();
-        let few = Catalogue::new(may_be.iter().map(|at| pattern(&self.model.plates[self.plates[*at]])).collect());
-        let loose = Reading { uncertainty: reading.uncertainty + self.model.survey_limits.loose_mm, ..reading.clone() };
+        let few = PlatePatterns::new(may_be.iter().map(|at| pattern(&self.model.plates[self.plates[*at]])).collect());
+        let loose =
+            UnnamedHoles { uncertainty: reading.uncertainty + self.model.survey_limits.loose_mm, ..reading.clone() };
         let mut found = few.identify(&loose);
-        if found.verdict == identify::Verdict::None {
+        if found.verdict == MatchVerdict::None {
             return (strict, false);
         }
-        let rename = |candidate: &mut Candidate| candidate.plate = may_be[candidate.plate];
+        let rename = |candidate: &mut PlateMatch| candidate.plate = may_be[candidate.plate];
         found.leader.iter_mut().for_each(rename);
         let rivals = found.equals.iter_mut().chain(&mut found.ruled_out).chain(&mut found.mixed_with);
         rivals.for_each(|comparison| rename(&mut comparison.rival));
@@ -358,17 +200,17 @@ impl<'m> Examiner<'m> {
     }
 
     /// The placement on this plate, if it leads or matches as well as the leader.
-    fn candidate<'f>(&self, found: &'f Identification, plate: PlateId) -> Option<&'f Candidate> {
+    fn candidate<'f>(&self, found: &'f Identification, plate: PlateId) -> Option<&'f PlateMatch> {
         let equals = found.equals.iter().map(|comparison| &comparison.rival);
         found.leader.iter().chain(equals).find(|candidate| self.plates[candidate.plate] == plate)
     }
 
-    fn identity(&self, found: &Identification, reading: &Reading, station: &str) -> Identity {
+    fn identity(&self, found: &Identification, reading: &UnnamedHoles, station: &str) -> Identity {
         if reading.holes.len() < FEWEST_HOLES {
             return Identity::TooFew;
         }
         let leader = found.leader.as_ref().map(|leader| self.plates[leader.plate]);
-        let with = |rivals: &[identify::Comparison]| {
+        let with = |rivals: &[Comparison]| {
             let mut all: Vec<PlateId> = leader.into_iter().collect();
             for rival in rivals.iter().map(|comparison| self.plates[comparison.rival.plate]) {
                 if !all.contains(&rival) {
@@ -381,23 +223,24 @@ impl<'m> Examiner<'m> {
             if is_mirrored { Identity::OtherHand(plate) } else { Identity::One(plate) }
         };
         match (found.verdict, leader) {
-            (identify::Verdict::One, Some(leader)) => one(leader, found.hand == Hand::Mirrored),
-            (identify::Verdict::Several, Some(_)) => {
+            (MatchVerdict::One, Some(leader)) => one(leader, found.hand == PatternHand::Mirrored),
+            (MatchVerdict::Several, Some(_)) => {
                 let all = with(&found.equals);
                 let here: Vec<PlateId> =
                     all.iter().copied().filter(|plate| self.model.plates[*plate].jig_station == station).collect();
                 match here[..] {
                     [plate] => {
                         let is_mirrored = self.candidate(found, plate).is_some_and(|candidate| candidate.mirrored);
-                        let face_is_known = reading.face != identify::Face::Unknown;
-                        one(plate, is_mirrored && face_is_known && found.hand != Hand::Same)
+                        let face_is_known = reading.face != MeasuredFace::Unknown;
+                        one(plate, is_mirrored && face_is_known && found.hand != PatternHand::Same)
                     }
                     _ => Identity::Several(all),
                 }
             }
-            (identify::Verdict::Mixed, Some(_)) => Identity::Mixed(with(&found.mixed_with)),
-            (identify::Verdict::One | identify::Verdict::Several | identify::Verdict::Mixed, None)
-            | (identify::Verdict::None, _) => Identity::NoPlate(leader),
+            (MatchVerdict::Mixed, Some(_)) => Identity::Mixed(with(&found.mixed_with)),
+            (MatchVerdict::One | MatchVerdict::Several | MatchVerdict::Mixed, None) | (MatchVerdict::None, _) => {
+                Identity::NoPlate(leader)
+            }
         }
     }
 
@@ -413,32 +256,21 @@ impl<'m> Examiner<'m> {
     }
 }
 
-/// The nominal place of a hole in the plane, in millimetres.
-pub(super) fn nominal(hole: &Hole) -> Point3 {
-    Point3::new(hole.at[0].mm(), hole.at[1].mm(), 0.0)
-}
-
-/// The longest distance between two holes of a definition, in millimetres.
-pub(super) fn longest(plate: &Plate) -> f64 {
-    let places: Vec<Point3> = plate.holes.iter().map(nominal).collect();
-    places.iter().flat_map(|a| places.iter().map(|b| (*a - *b).norm())).fold(0.0, f64::max)
-}
-
 fn pattern(plate: &Plate) -> Vec<PlateHole> {
     plate.holes.iter().map(|hole| PlateHole { at: nominal(hole), zone: hole.tolerance.mm() }).collect()
 }
 
 /// In the jig's axes a reading is as the definitions are drawn, from whichever face it was taken.
-fn face(survey: &Survey) -> identify::Face {
+fn face(survey: &Survey) -> MeasuredFace {
     match (survey.axes, survey.face) {
-        (Axes::Jig, _) | (_, Some(Face::Marked)) => identify::Face::Marked,
-        (Axes::Instrument, Some(Face::Back)) => identify::Face::Back,
-        (Axes::Instrument, None) => identify::Face::Unknown,
+        (Axes::Jig, _) | (_, Some(Face::Marked)) => MeasuredFace::Marked,
+        (Axes::Instrument, Some(Face::Back)) => MeasuredFace::Back,
+        (Axes::Instrument, None) => MeasuredFace::Unknown,
     }
 }
 
 /// The measured places in millimetres, at 20 degrees where that can be reckoned, and level; and whether it could.
-fn places(survey: &Survey, record: Option<&Plate>, expansion: Option<f64>) -> (Level, bool) {
+fn places(survey: &Survey, record: Option<&Plate>, expansion: Option<f64>) -> (LevelledSurvey, bool) {
     let place = |at: &[Length; 3]| Point3::new(at[0].mm(), at[1].mm(), at[2].mm());
     let mut places: Vec<Point3> = survey.holes.iter().map(|hole| place(&hole.at)).collect();
     let corrected = survey.temperature.zip(expansion);

@@ -1,10 +1,10 @@
 //! What to do about a plate whose holes are out: from the kinds of error to work on the metal.
 
-use super::error_kind::{Diagnosis, ErrorKind, Remedy, Size, SurveyError};
-use super::examine::{DatumBasis, Examined, longest};
-use super::point::Point3;
-use super::position::{Verdict, deviation_diameter, judge};
-use super::whole::{SetUp, step};
+use super::found::Correction;
+use crate::jig::found::{DatumBasis, Examined, SetUp, longest, nominal, step};
+use crate::metrology::error_kind::{Diagnosis, ErrorKind, Remedy, Size, SurveyError};
+use crate::metrology::point::Point3;
+use crate::metrology::position::{LimitVerdict, deviation_diameter, judge};
 use crate::model::Plate;
 
 /// Work on a plate, in the order in which it is done: what moves many holes before what moves few, because whatever is
@@ -12,11 +12,11 @@ use crate::model::Plate;
 #[derive(Clone, Debug, PartialEq)]
 pub enum Mend {
     /// Set the whole jig against its datums: its plates show together that it is the jig that is off.
-    ResetJig(Step),
+    ResetJig(Correction),
     /// Set the whole plate against its datums.
-    ResetDatum(Step),
+    ResetDatum(Correction),
     /// Move a member (an index of the definition's).
-    MoveMember(usize, Step),
+    MoveMember(usize, Correction),
     /// Plug these holes of the definition (indices, rising) and drill them again.
     Redrill(Vec<usize>),
     /// Look at the readings of these holes (indices, rising): they lie further off than the plate is long.
@@ -26,26 +26,51 @@ pub enum Mend {
     MeasureAgain(Vec<usize>),
 }
 
-/// A step that puts holes right: a turn about `about`, then a shift, in millimetres and radians.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Step {
-    /// The shift.
-    pub shift: Point3,
-    /// The turn, anticlockwise; `None`: no more than its uncertainty.
-    pub turn: Option<f64>,
-    /// What the turn is about, in the definition's axes.
-    pub about: Point3,
+impl Mend {
+    /// The step that is made, where something is moved.
+    #[must_use]
+    pub fn step(&self) -> Option<&Correction> {
+        match self {
+            Mend::ResetJig(step) | Mend::ResetDatum(step) | Mend::MoveMember(_, step) => Some(step),
+            Mend::Redrill(_) | Mend::CheckReading(_) | Mend::MeasureAgain(_) => None,
+        }
+    }
+
+    /// How far what is moved moves at two places, by which it is set: of a plate at its first two dowels, of a member at its
+    /// two holes that lie farthest apart. Holes are indices of the definition; none, where nothing is moved.
+    #[must_use]
+    pub fn amounts(&self, plate: &Plate) -> Vec<(usize, Point3)> {
+        let Some(step) = self.step() else { return Vec::new() };
+        let ends: Vec<usize> = match self {
+            Mend::MoveMember(member, _) => farthest(plate, &plate.members[*member].holes),
+            Mend::ResetJig(_)
+            | Mend::ResetDatum(_)
+            | Mend::Redrill(_)
+            | Mend::CheckReading(_)
+            | Mend::MeasureAgain(_) => (0..plate.holes.len()).filter(|hole| plate.holes[*hole].datum).take(2).collect(),
+        };
+        ends.into_iter().map(|hole| (hole, step.at(nominal(&plate.holes[hole])))).collect()
+    }
+}
+
+/// The two of some holes that lie farthest apart, in the order of the list.
+fn farthest(plate: &Plate, holes: &[usize]) -> Vec<usize> {
+    let pairs = holes.iter().enumerate().flat_map(|(at, a)| holes[at + 1..].iter().map(move |b| [*a, *b]));
+    let apart = |[a, b]: &[usize; 2]| (nominal(&plate.holes[*a]) - nominal(&plate.holes[*b])).norm();
+    // Of pairs that lie equally far apart the first.
+    let farthest = pairs.reduce(|best, pair| if apart(&pair) > apart(&best) { pair } else { best });
+    farthest.map(Vec::from).unwrap_or_default()
 }
 
 /// What would be done about the holes that a survey proves out of their zones if every figure in it is right; empty where
 /// none is. What is to be done is [`super::advice::advice`], which rules out first what costs nothing.
 ///
-/// `plate` is the definition that the holes are held against.
+/// `plate` is the definition that the holes are compared with.
 /// Invariant: every hole that is proved out is put right by one of these, or named in a [`Mend::CheckReading`] or a
 /// [`Mend::MeasureAgain`].
 #[must_use]
 pub fn mends(examined: &Examined, plate: &Plate) -> Vec<Mend> {
-    let proved = examined.holes.iter().filter(|found| found.as_read() == Some(Verdict::Fail));
+    let proved = examined.holes.iter().filter(|found| found.as_read() == Some(LimitVerdict::Fail));
     let mut left: Vec<usize> = proved.map(|found| found.hole).collect();
     if left.is_empty() {
         return Vec::new();
@@ -67,7 +92,7 @@ pub fn mends(examined: &Examined, plate: &Plate) -> Vec<Mend> {
         let out_of_pattern = |hole: usize| {
             let found = &examined.holes[hole];
             let (Some(left), Some(judged)) = (found.left, found.judged) else { return true };
-            2.0 * left.norm() > judged.allowed || judged.size == Some(Verdict::Fail)
+            2.0 * left.norm() > judged.allowed || judged.size == Some(LimitVerdict::Fail)
         };
         again.extend(left.extract_if(.., |hole| !out_of_pattern(*hole)));
         again.sort_unstable();
@@ -88,7 +113,7 @@ pub fn mends(examined: &Examined, plate: &Plate) -> Vec<Mend> {
 /// Moving what was laid off wrong as a whole; takes the holes that this puts right out of `left`.
 fn whole(error: &SurveyError, examined: &Examined, members: &[Vec<usize>], left: &mut Vec<usize>) -> Option<Mend> {
     let Size::Motion { turn_uncertainty, .. } = error.size else { return None };
-    let step = |shift, turn: Point3, about| step(shift, (turn, turn_uncertainty), about);
+    let step = |shift, turn: Point3, about| step(shift, turn, turn_uncertainty, about);
     let before = left.len();
     let mend = match error.remedy {
         Remedy::ResetDatum { shift, turn, about } => {
@@ -114,7 +139,7 @@ fn stays_out(hole: usize, examined: &Examined) -> bool {
     let judged = examined.holes[hole].judged;
     let residual = deviation_diameter(diagnosis.residuals[at].x, diagnosis.residuals[at].y);
     judged.is_none_or(|judged| {
-        judge(residual, judged.allowed, judged.guard) == Verdict::Fail || judged.size == Some(Verdict::Fail)
+        judge(residual, judged.allowed, judged.guard) == LimitVerdict::Fail || judged.size == Some(LimitVerdict::Fail)
     })
 }
 
@@ -132,4 +157,21 @@ fn undecided(diagnosis: &Diagnosis, examined: &Examined, members: &[Vec<usize>],
     }
     again.sort_unstable();
     again
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_step_moves_each_place_by_the_shift_and_by_what_the_turn_makes_there() {
+        let about = Point3::new(10.0, 0.0, 0.0);
+        let quarter = Correction { shift: Point3::new(1.0, 2.0, 0.0), turn: Some(std::f64::consts::FRAC_PI_2), about };
+        // A quarter turn anticlockwise takes what lies 5 to the right of the middle 5 above it.
+        let moved = quarter.at(Point3::new(15.0, 0.0, 0.0));
+        assert!((moved - Point3::new(1.0 - 5.0, 2.0 + 5.0, 0.0)).norm() < 1e-12, "{moved:?}");
+        assert!((quarter.at(about) - quarter.shift).norm() < 1e-12);
+        let straight = Correction { turn: None, ..quarter };
+        assert!((straight.at(Point3::new(99.0, -7.0, 0.0)) - straight.shift).norm() < 1e-12);
+    }
 }

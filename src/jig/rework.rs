@@ -10,12 +10,11 @@
 //! 5. *Survey* every plate that was touched, once, at the end: each is unproved until then.
 
 use super::advice::{Action, advice};
-use super::examine::nominal;
 use super::mend::Mend;
-use super::standing::Standing;
 use super::unread::not_read_of_mounted;
-use super::verdict::{StationVerdict, Verdict};
+use super::verdict::{JigVerdict, StationVerdict};
 use crate::ids::{JigId, PlateId};
+use crate::jig::found::{PlateStanding, nominal};
 use crate::model::{Marks, Model, Plate};
 use crate::resolve::Truth;
 use std::collections::BTreeMap;
@@ -112,26 +111,26 @@ pub struct Spare {
 
 impl Spare {
     /// Adds what the stations of a jig may spare.
-    pub fn add(&mut self, model: &Model, jig: JigId, standings: &[Standing], stations: &[StationVerdict]) {
+    pub fn add(&mut self, model: &Model, jig: JigId, standings: &[PlateStanding], stations: &[StationVerdict]) {
         for (of, plate) in stations.iter().filter_map(|of| Some((of, of.mounted?))) {
             let is = standings[plate].is;
             match of.verdict {
-                Verdict::Surplus | Verdict::WrongVariant => {
+                JigVerdict::Surplus | JigVerdict::WrongVariant => {
                     self.plates.extend(is.map(|is| (jig, plate, is)));
                 }
-                Verdict::NotRead => {
+                JigVerdict::NotRead => {
                     let known = not_read_of_mounted(model, jig, plate, &standings[plate]).is_empty();
                     if !known || is.is_some() {
                         self.not_read.push((is.filter(|_| known), of.not_read.clone()));
                     }
                 }
-                Verdict::Right
-                | Verdict::HolesOut
-                | Verdict::HolesUndecided
-                | Verdict::WrongHand
-                | Verdict::Missing
-                | Verdict::Undecided
-                | Verdict::NoneNeeded => {}
+                JigVerdict::Right
+                | JigVerdict::HolesOut
+                | JigVerdict::HolesUndecided
+                | JigVerdict::WrongHand
+                | JigVerdict::Missing
+                | JigVerdict::Undecided
+                | JigVerdict::NoneNeeded => {}
             }
         }
     }
@@ -147,12 +146,13 @@ impl Spare {
 pub fn rework(
     model: &Model,
     jig: JigId,
-    standings: &[Standing],
-    (firm, held): (&[StationVerdict], &[StationVerdict]),
+    standings: &[PlateStanding],
+    firm: &[StationVerdict],
+    held: &[StationVerdict],
     mut spare: Spare,
 ) -> Rework {
     spare.add(model, jig, standings, firm);
-    let mut work = Work { model, standings, spare, all: Rework::default(), phases: Default::default() };
+    let mut work = ReworkDraft { model, standings, spare, all: Rework::default(), phases: Default::default() };
     for of in firm {
         let same = held.iter().any(|held| {
             (held.station, held.mounted, held.verdict) == (of.station, of.mounted, of.verdict)
@@ -174,16 +174,16 @@ pub fn rework(
     work.all
 }
 
-struct Work<'a> {
+struct ReworkDraft<'a> {
     model: &'a Model,
-    standings: &'a [Standing],
+    standings: &'a [PlateStanding],
     spare: Spare,
     all: Rework,
     /// Measure, make, mend, exchange, take off.
     phases: [Vec<Task>; 5],
 }
 
-impl Work<'_> {
+impl ReworkDraft<'_> {
     fn add(&mut self, of: &StationVerdict, same: bool) {
         if !of.not_read.is_empty() {
             self.all.not_read.insert((of.station, of.mounted), of.not_read.clone());
@@ -194,25 +194,26 @@ impl Work<'_> {
             return;
         }
         match (of.verdict, of.mounted) {
-            (Verdict::NoneNeeded, _) | (Verdict::Right | Verdict::HolesOut | Verdict::HolesUndecided, None) => {}
-            (Verdict::Right, Some(plate)) => {
+            (JigVerdict::NoneNeeded, _)
+            | (JigVerdict::Right | JigVerdict::HolesOut | JigVerdict::HolesUndecided, None) => {}
+            (JigVerdict::Right, Some(plate)) => {
                 self.all.keep.push(plate);
                 if !self.standings[plate].is_surveyed() {
                     self.phases[0].push(Task::Measure { plate });
                 }
             }
-            (Verdict::HolesUndecided, Some(plate)) => {
+            (JigVerdict::HolesUndecided, Some(plate)) => {
                 self.all.keep.push(plate);
                 self.phases[0].push(Task::Measure { plate });
             }
-            (Verdict::HolesOut, Some(plate)) => self.mend(of.station, plate),
-            (Verdict::Surplus, Some(plate)) => self.phases[4].push(Task::TakeOff { plate }),
-            (Verdict::Missing | Verdict::WrongVariant | Verdict::WrongHand, _) => self.exchange(of),
-            (Verdict::Undecided, Some(plate)) if self.standings[plate].is.is_none() => {
+            (JigVerdict::HolesOut, Some(plate)) => self.mend(of.station, plate),
+            (JigVerdict::Surplus, Some(plate)) => self.phases[4].push(Task::TakeOff { plate }),
+            (JigVerdict::Missing | JigVerdict::WrongVariant | JigVerdict::WrongHand, _) => self.exchange(of),
+            (JigVerdict::Undecided, Some(plate)) if self.standings[plate].is.is_none() => {
                 self.phases[0].push(Task::Measure { plate });
                 self.all.wait.push((of.station, of.mounted));
             }
-            (Verdict::Surplus | Verdict::Undecided | Verdict::NotRead, _) => {
+            (JigVerdict::Surplus | JigVerdict::Undecided | JigVerdict::NotRead, _) => {
                 self.all.wait.push((of.station, of.mounted));
             }
         }
@@ -259,7 +260,7 @@ impl Work<'_> {
             let examined = self.standings[plate].examined.as_ref();
             examined.is_some_and(|examined| examined.slips.iter().any(|slip| slip.in_doubt))
         };
-        if let Some(plate) = of.mounted.filter(|plate| of.verdict == Verdict::WrongHand || slip(*plate)) {
+        if let Some(plate) = of.mounted.filter(|plate| of.verdict == JigVerdict::WrongHand || slip(*plate)) {
             self.phases[0].push(Task::Measure { plate });
             self.all.wait.push((of.station, of.mounted));
             return;
@@ -267,9 +268,9 @@ impl Work<'_> {
         let spare = &mut self.spare.plates;
         let stands = spare.iter().position(|(_, _, is)| *is == to).map(|at| spare.remove(at));
         if stands.is_none() {
-            let from = of.mounted.filter(|_| of.verdict == Verdict::WrongVariant).and_then(|plate| {
+            let from = of.mounted.filter(|_| of.verdict == JigVerdict::WrongVariant).and_then(|plate| {
                 let is = self.standings[plate].is?;
-                Some(convert(plate, (is, &self.model.plates[is]), &self.model.plates[to]))
+                Some(convert(plate, is, &self.model.plates[is], &self.model.plates[to]))
             });
             self.phases[1].push(Task::Make { station: of.station, to, from });
         }
@@ -281,7 +282,7 @@ impl Work<'_> {
 
 /// Which holes are plugged and which drilled to make one definition of another. Two holes are one where each lies in
 /// the other's zone and they are of one size.
-fn convert(plate: usize, (is, from): (PlateId, &Plate), to: &Plate) -> Conversion {
+fn convert(plate: usize, is: PlateId, from: &Plate, to: &Plate) -> Conversion {
     let apart = |a: usize, b: usize| (nominal(&from.holes[a]) - nominal(&to.holes[b])).norm();
     let same = |a: usize, b: usize| {
         let (old, new) = (&from.holes[a], &to.holes[b]);

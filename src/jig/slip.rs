@@ -10,119 +10,18 @@ mod figure;
 mod whole;
 
 pub(super) use self::figure::step as figure_step;
-use super::error_kind::ErrorKind;
-use super::examine::{Examined, HoleFound, Identity};
-use super::identify::{Hand, Mounting};
-use super::point::Point3;
-use super::position::{REFERENCE_TEMPERATURE, Verdict};
-use crate::ids::PlateId;
-use crate::model::{Axes, Model, SurveyLimits};
-use serde::Serialize;
+use super::found::{Figure, Slip, SlipKind};
+use crate::jig::found::{Examined, HoleFound, Identity};
+use crate::metrology::error_kind::ErrorKind;
+use crate::metrology::identify::{Mounting, PatternHand};
+use crate::metrology::point::Point3;
+use crate::metrology::position::{LimitVerdict, REFERENCE_TEMPERATURE};
+use crate::model::Model;
+use crate::quantity::SurveyLimits;
+use crate::schema::Axes;
 
 /// From this turn on (radians) a plate in the jig's axes counts as mounted turned, and not as laid off badly.
 const TURNED: f64 = 0.1;
-
-/// A kind of slip.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum SlipKind {
-    /// x and y exchanged.
-    AxesExchanged,
-    /// A sign.
-    Sign,
-    /// A decimal point: a factor of a power of ten.
-    DecimalPoint,
-    /// Inches for millimetres, or the other way round: a factor of 25.4.
-    Unit,
-    /// One digit, or two neighbours exchanged.
-    Digit,
-    /// One figure, however it was misread.
-    Figure,
-    /// The figures of another hole.
-    CopiedRow,
-    /// Further off than anybody drills.
-    FarOff,
-    /// Several holes off by the same step which are no member and no end of a row.
-    SharedStep,
-    /// The hand: back to front, the other face, or axes exchanged.
-    Mirrored,
-    /// The face was not noted, so that the hand is not known.
-    FaceNotNoted,
-    /// The plate is mounted turned.
-    Turned,
-    /// The readings are those of another plate.
-    OtherPlate,
-    /// Another survey has the same readings.
-    SameReadings,
-    /// An overall scale, such as a wrong temperature makes.
-    OverallScale,
-    /// The temperature was not noted, and some hole is not decided.
-    TemperatureNotNoted,
-    /// The jig's coefficient of expansion is not given, the metal was not at 20 degrees, and some hole is not decided.
-    ExpansionNotGiven,
-    /// The height of a hole: it lies out of the plane of the others.
-    OutOfPlane,
-}
-
-/// Which coordinate.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Axis {
-    /// The first.
-    X,
-    /// The second.
-    Y,
-}
-
-/// The figure to check.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Figure {
-    /// One coordinate of a measured hole: as written, and what would be right, in millimetres.
-    Coordinate(Axis, f64),
-    /// The place of a measured hole: where it would be right, in millimetres.
-    Place(Point3),
-    /// Every figure.
-    All,
-    /// Every figure, by this factor.
-    Factor(f64),
-    /// Those of another measured hole (an index).
-    Row(usize),
-    /// The plate that the readings are.
-    Plate(PlateId),
-    /// The survey (an index) with the same readings.
-    Survey(usize),
-    /// Lengths by this part too long.
-    Scale(f64),
-    /// The turn in radians.
-    Turn(f64),
-    /// How far a hole lies above its height, in millimetres.
-    Height(f64),
-}
-
-/// A slip that would explain readings.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Slip {
-    /// Its kind.
-    pub kind: SlipKind,
-    /// The measured holes (indices) concerned; empty: all, or what was measured as a whole.
-    pub rows: Vec<usize>,
-    /// Whether nothing is proved of any hole until it is looked for.
-    pub of_all: bool,
-    /// Whether what it concerns is wrong as it stands: then no work is ordered before it is looked for. Else the figures
-    /// are odd and within.
-    pub in_doubt: bool,
-    /// The figure to check.
-    pub figure: Figure,
-}
-
-impl Slip {
-    /// Whether no hole's figures can be relied on; where only the face is missing they can, but for the hand.
-    pub(super) fn doubts_all(&self) -> bool {
-        self.of_all && self.kind != SlipKind::FaceNotNoted
-    }
-    fn of_all(kind: SlipKind, figure: Figure) -> Self {
-        Self { kind, rows: Vec::new(), of_all: true, in_doubt: true, figure }
-    }
-}
 
 /// By what part of a length the warmth of the metal may have changed it (taken as k = 2): nothing where lengths were
 /// corrected to 20 degrees.
@@ -157,7 +56,7 @@ pub(super) fn slips(model: &Model, examined: &Examined, places: &[Point3]) -> Ve
         _ => {}
     }
     let survey = &model.surveys[examined.survey];
-    let hand_open = examined.identification.hand == Hand::NotTold && survey.face.is_none();
+    let hand_open = examined.identification.hand == PatternHand::NotKnown && survey.face.is_none();
     if hand_open && survey.axes == Axes::Instrument && matches!(examined.identity, Identity::One(_)) {
         all.push(Slip::of_all(SlipKind::FaceNotNoted, Figure::All));
     }
@@ -173,7 +72,7 @@ pub(super) fn slips(model: &Model, examined: &Examined, places: &[Point3]) -> Ve
     all.extend(others.into_iter().filter(|slip| !copied.iter().any(|copied| copied.rows == slip.rows)));
     all.extend(copied);
     all.extend(out_of_plane(model, examined));
-    let is_open = |hole: &HoleFound| hole.as_read() == Some(Verdict::NotDecidable);
+    let is_open = |hole: &HoleFound| hole.as_read() == Some(LimitVerdict::NotDecidable);
     let off_reference = |degrees: f64| (degrees - REFERENCE_TEMPERATURE).abs() > 0.0;
     let lacks = match survey.temperature {
         None => Some(SlipKind::TemperatureNotNoted),
@@ -215,7 +114,7 @@ fn same_readings(model: &Model, survey: usize) -> Option<Slip> {
         let theirs = &model.surveys[*other];
         (theirs.jig, theirs.mounted) != (own.jig, own.mounted)
             && theirs.holes.len() == own.holes.len()
-            && own.holes.len() >= super::identify::FEWEST_HOLES
+            && own.holes.len() >= crate::metrology::identify::FEWEST_HOLES
             && places(*other).eq(places(survey))
     })?;
     Some(Slip::of_all(SlipKind::SameReadings, Figure::Survey(other)))
@@ -232,7 +131,7 @@ fn odd(examined: &Examined) -> Vec<(usize, bool)> {
     let all = examined.order.iter().enumerate().filter_map(|(at, hole)| {
         let judged = examined.holes[*hole].judged?;
         let left = 2.0 * diagnosis.residuals[at].norm();
-        let out = super::position::judge(left, judged.allowed, judged.guard) == Verdict::Fail;
+        let out = crate::metrology::position::judge(left, judged.allowed, judged.guard) == LimitVerdict::Fail;
         (out || alone(at)).then_some((at, out))
     });
     all.collect()

@@ -1,55 +1,24 @@
 //! What a mounted plate counts as: its record and its metal taken together.
 
-use super::examine::{Examined, Examiner, HolesState, Identity};
-use super::identify::FEWEST_HOLES;
-use super::verdict::{Proved, proved};
+use super::examine::Examiner;
+use super::found::{PlateStanding, Rests};
 use super::whole::set_ups;
 use crate::ids::{JigId, PlateId};
-use crate::model::Model;
+use crate::jig::found::{Examined, Identity};
+use crate::metrology::identify::FEWEST_HOLES;
+use crate::model::{Model, Survey};
 use rayon::prelude::*;
 
-/// What a mounted plate counts as, and what that rests on.
-#[derive(Clone, Debug)]
-pub struct Standing {
-    /// The definition that it counts as; `None`: not known, or known to be none.
-    pub is: Option<PlateId>,
-    /// What that rests on.
-    pub rests: Rests,
-    /// What the survey says that counts: the last one, if the plate has certainly not been changed since.
-    pub examined: Option<Examined>,
-}
-
-/// What the standing of a plate rests on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Rests {
-    /// Its record alone: it was never surveyed. Unproved.
-    NotSurveyed,
-    /// Its record alone: it was changed after its last survey (an index), or may have been. Unproved.
-    ChangedSince(usize),
-    /// Its record, and its holes agree.
-    Agrees,
-    /// Its holes alone: it has no record of what it was made to.
-    Metal,
-    /// Its holes, which say otherwise than its record.
-    MetalAgainst,
-    /// Its record: its holes were measured and do not tell.
-    NotTold,
-    /// Its holes: it is the other hand of this definition, or mounted back to front.
-    OtherHand(PlateId),
-    /// Nothing: its holes are those of no definition, or of several that its record is not among.
-    Unlike,
-}
-
-impl Standing {
+impl PlateStanding {
     /// The standing of a mounted plate from its record and from what the survey that counts says.
     #[must_use]
-    pub fn of(model: &Model, record: Option<PlateId>, proved: Proved, examined: Option<Examined>) -> Standing {
+    pub fn of(model: &Model, record: Option<PlateId>, proved: Proved, examined: Option<Examined>) -> PlateStanding {
         let Some(examined) = examined else {
             let rests = match proved {
                 Proved::ChangedSince(survey) => Rests::ChangedSince(survey),
                 Proved::Never | Proved::Surveyed(_) => Rests::NotSurveyed,
             };
-            return Standing { is: record, rests, examined: None };
+            return PlateStanding { is: record, rests, examined: None };
         };
         let too_few = record.is_some_and(|record| model.plates[record].holes.len() < FEWEST_HOLES);
         let (is, rests) = match (&examined.identity, record) {
@@ -57,32 +26,24 @@ impl Standing {
             (Identity::One(plate), Some(record)) if *plate == record => (Some(*plate), Rests::Agrees),
             (Identity::One(plate), Some(_)) => (Some(*plate), Rests::MetalAgainst),
             (Identity::OtherHand(plate), _) => (None, Rests::OtherHand(*plate)),
-            (Identity::Several(plates), Some(record)) if plates.contains(&record) => (Some(record), Rests::NotTold),
-            (Identity::TooFew, Some(record)) => (Some(record), Rests::NotTold),
+            (Identity::Several(plates), Some(record)) if plates.contains(&record) => {
+                (Some(record), Rests::NotDistinguished)
+            }
+            (Identity::TooFew, Some(record)) => (Some(record), Rests::NotDistinguished),
             // A definition without holes enough can be matched by nothing.
-            (Identity::NoPlate(_), Some(record)) if too_few => (Some(record), Rests::NotTold),
+            (Identity::NoPlate(_), Some(record)) if too_few => (Some(record), Rests::NotDistinguished),
             (Identity::Several(_) | Identity::Mixed(_) | Identity::NoPlate(_) | Identity::TooFew, _) => {
                 (None, Rests::Unlike)
             }
         };
-        Standing { is, rests, examined: Some(examined) }
-    }
-    /// Whether the plate is proved by a survey that counts.
-    #[must_use]
-    pub fn is_surveyed(&self) -> bool {
-        self.examined.is_some()
-    }
-    /// Its holes taken together; `None` without a survey that counts.
-    #[must_use]
-    pub fn state(&self) -> Option<HolesState> {
-        self.examined.as_ref().and_then(Examined::state)
+        PlateStanding { is, rests, examined: Some(examined) }
     }
 }
 
 /// The standing of every plate on a jig, in the order of its list. What the plates of one set-up show together is
 /// [`Examined::set_up`].
 #[must_use]
-pub fn standings(definitions: &Examiner<'_>, model: &Model, jig: JigId) -> Vec<Standing> {
+pub fn standings(definitions: &Examiner<'_>, model: &Model, jig: JigId) -> Vec<PlateStanding> {
     definitions.standings_of(jig, || {
         let mounted = model.jigs[jig].mounted.par_iter().enumerate();
         let of = mounted.map(|(index, plate)| {
@@ -91,10 +52,39 @@ pub fn standings(definitions: &Examiner<'_>, model: &Model, jig: JigId) -> Vec<S
                 Proved::Surveyed(survey) => Some(definitions.examine(survey)),
                 Proved::Never | Proved::ChangedSince(_) => None,
             };
-            Standing::of(model, plate.made_to, proved, examined)
+            PlateStanding::of(model, plate.made_to, proved, examined)
         });
-        let mut all: Vec<Standing> = of.collect();
+        let mut all: Vec<PlateStanding> = of.collect();
         set_ups(model, &mut all);
         all
     })
+}
+
+/// What the surveys prove of a mounted plate.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Proved {
+    /// It was never surveyed.
+    Never,
+    /// It was made or reworked after its last survey (an index of the model's), or may have been.
+    ChangedSince(usize),
+    /// It was surveyed (an index of the model's surveys) and has not been changed since.
+    Surveyed(usize),
+}
+
+/// What the surveys prove of a mounted plate (an index): a survey counts if it was certainly taken after the plate's last
+/// rework: one of the same day may have come before it, and dates hold no time of day.
+#[must_use]
+pub fn proved(model: &Model, jig: JigId, mounted: usize) -> Proved {
+    let plate = &model.jigs[jig].mounted[mounted];
+    // A plate is not measured before it is made, but a survey of the day of a rework may be the one that asked for it.
+    let before = |survey: &Survey| {
+        plate.made.as_ref().is_some_and(|made| survey.date.first() < made.last())
+            || plate.reworked.as_ref().is_some_and(|reworked| survey.date.first() <= reworked.last())
+    };
+    let of_plate = model.surveys.iter().enumerate().filter(|(_, s)| s.jig == jig && s.mounted == mounted);
+    match of_plate.max_by_key(|(_, survey)| (survey.date.first(), survey.date.last())) {
+        None => Proved::Never,
+        Some((index, survey)) if before(survey) => Proved::ChangedSince(index),
+        Some((index, _)) => Proved::Surveyed(index),
+    }
 }

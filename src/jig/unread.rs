@@ -1,18 +1,17 @@
 //! What was not read and bears on a jig: on what stands on it, on what its stations need, on what its surveys prove.
 
-use super::examine::DatumBasis;
-use super::standing::Standing;
-use super::verdict::definitions_at;
-use crate::finding::{Place, Step};
+use crate::finding::{Place, PlaceStep};
 use crate::history::History;
 use crate::ids::{FrameId, JigId};
+use crate::jig::found::{DatumBasis, PlateStanding};
+use crate::jig::stations::definitions_at;
 use crate::model::{Loss, Marks, Model};
 use std::collections::BTreeSet;
 
 /// What may bear on which definition any measured holes are: they are compared with every definition.
 #[must_use]
 pub fn not_read_of_patterns(model: &Model) -> Marks {
-    let what_it_locates = |loss: &Loss| !loss.whole && path(loss).first() == Some(&Step::Field("locates"));
+    let what_it_locates = |loss: &Loss| !loss.whole && path(loss).first() == Some(&PlaceStep::Field("locates"));
     model.losses.marks(|loss| loss.may_be("Plate") && !what_it_locates(loss))
 }
 
@@ -38,7 +37,7 @@ pub fn not_read_of_stand(model: &Model, jig: JigId) -> Marks {
 
 /// What may bear on what a mounted plate (an index) is and on what its surveys prove.
 #[must_use]
-pub fn not_read_of_mounted(model: &Model, jig: JigId, mounted: usize, standing: &Standing) -> Marks {
+pub fn not_read_of_mounted(model: &Model, jig: JigId, mounted: usize, standing: &PlateStanding) -> Marks {
     if model.losses.is_empty() {
         return Marks::new();
     }
@@ -66,15 +65,16 @@ pub fn not_read_of_surveys(model: &Model, jig: JigId, mounted: Option<usize>) ->
     model.losses.marks(|loss| {
         let names = |at: usize| loss.mentions.name(&plates[at].mark);
         // A survey that names a plate of the jig, and whose mark was read, is of that plate alone.
-        let told = !matches!(path(loss), [Step::Field("mark" | "jig"), ..]) && (0..plates.len()).any(names);
-        loss.touches.jigs.has(jig) && loss.may_be("Survey") && (!told || mounted.is_none_or(names))
+        let names_others =
+            !matches!(path(loss), [PlaceStep::Field("mark" | "jig"), ..]) && (0..plates.len()).any(names);
+        loss.touches.jigs.has(jig) && loss.may_be("Survey") && (!names_others || mounted.is_none_or(names))
     })
 }
 
 /// What may bear on how a plate is set right that stands on the jig's axes: whether the jig as a whole is off shows in
 /// all its plates together.
 #[must_use]
-pub(super) fn not_read_of_datums(model: &Model, jig: JigId, standings: &[Standing], of: &Standing) -> Marks {
+pub(super) fn not_read_of_datums(model: &Model, jig: JigId, standings: &[PlateStanding], of: &PlateStanding) -> Marks {
     let on_axes = of.examined.as_ref().is_some_and(|examined| examined.basis == DatumBasis::JigAxes);
     if !on_axes || model.losses.is_empty() {
         return Marks::new();
@@ -110,13 +110,15 @@ pub(super) fn not_read_of_station(history: &History<'_>, jig: JigId, station: us
 }
 
 /// The path to a loss within its record.
-fn path(loss: &Loss) -> &[Step] {
+fn path(loss: &Loss) -> &[PlaceStep] {
     if let Place::Record(_, path) = &loss.place { path } else { &[] }
 }
 
 /// The place of the one mounted plate of a jig that a loss of the jig's record bears on.
 fn plate_of<'m>(model: &'m Model, jig: JigId, loss: &Loss) -> Option<&'m Place> {
-    let [mounted @ Step::Field("mounted"), item, Step::Field("made_to" | "made" | "reworked"), ..] = path(loss) else {
+    let [mounted @ PlaceStep::Field("mounted"), item, PlaceStep::Field("made_to" | "made" | "reworked"), ..] =
+        path(loss)
+    else {
         return None;
     };
     let Place::Record(record, _) = &loss.place else { return None };

@@ -1,19 +1,18 @@
 //! The plates of a jig against a state.
 
-use super::examine::HolesState;
-use super::standing::{Rests, Standing};
+use super::stations::definitions_at;
 use super::unread::{not_read_of_datums, not_read_of_mounted, not_read_of_stand, not_read_of_station};
-use crate::ids::{JigId, PartId, PlateId};
-use crate::model::{Marks, Model, Survey};
+use crate::ids::{JigId, PlateId};
+use crate::jig::found::{HolesState, PlateStanding, Rests};
+use crate::model::Marks;
 use crate::prop::Expr;
 use crate::resolve::{Basis, Resolver, Truth};
 use serde::Serialize;
-use std::collections::BTreeSet;
 
 /// What is to be said of one station of a jig, or of one plate on it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Verdict {
+pub enum JigVerdict {
     /// The plate is made to the definition that the state needs, by its metal or, not surveyed, by its record: it
     /// stays.
     Right,
@@ -50,27 +49,21 @@ pub struct StationVerdict {
     /// The definitions that the state needs there or may need, with what the histories say of each.
     pub needed: Vec<(PlateId, Truth)>,
     /// What follows.
-    pub verdict: Verdict,
+    pub verdict: JigVerdict,
     /// What was not read and bears on it; if there is any, it says nothing else.
     pub not_read: Marks,
-}
-
-/// What the surveys prove of a mounted plate.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Proved {
-    /// It was never surveyed.
-    Never,
-    /// It was made or reworked after its last survey (an index of the model's), or may have been.
-    ChangedSince(usize),
-    /// It was surveyed (an index of the model's surveys) and has not been changed since.
-    Surveyed(usize),
 }
 
 /// Every station of a jig in walking order, on one basis; `standings` are those of its plates.
 ///
 /// A plate that no history needs is of the wrong variant only if every history needs some plate at its station;
 /// otherwise it is surplus or, while that is open, undecided.
-pub fn verdicts(resolver: &mut Resolver<'_>, jig: JigId, standings: &[Standing], basis: Basis) -> Vec<StationVerdict> {
+pub fn verdicts(
+    resolver: &mut Resolver<'_>,
+    jig: JigId,
+    standings: &[PlateStanding],
+    basis: Basis,
+) -> Vec<StationVerdict> {
     let entry = &resolver.history().model.jigs[jig];
     let mut all = Vec::new();
     for station in 0..entry.stations.len() {
@@ -88,7 +81,7 @@ pub fn verdicts(resolver: &mut Resolver<'_>, jig: JigId, standings: &[Standing],
         let mut add = |mounted, needed: &[(PlateId, Truth)], verdict, more: Marks| {
             let not_read: Marks = unread.iter().copied().chain(more).collect();
             let (needed, verdict) =
-                if not_read.is_empty() { (needed.to_vec(), verdict) } else { (Vec::new(), Verdict::NotRead) };
+                if not_read.is_empty() { (needed.to_vec(), verdict) } else { (Vec::new(), JigVerdict::NotRead) };
             all.push(StationVerdict { station, mounted, needed, verdict, not_read });
         };
         if here.is_empty() {
@@ -110,71 +103,37 @@ pub fn verdicts(resolver: &mut Resolver<'_>, jig: JigId, standings: &[Standing],
         });
         let wanted = needed.iter().filter(|(_, truth)| *truth == Truth::Always).count();
         if wanted > here.len() && !missing.is_empty() {
-            add(None, &missing, Verdict::Missing, here.iter().flat_map(|at| of(*at)).collect());
+            add(None, &missing, JigVerdict::Missing, here.iter().flat_map(|at| of(*at)).collect());
         }
     }
     all
 }
 
 /// An empty station, given whether some plate is needed there.
-fn of_empty(some_plate: Truth) -> Verdict {
+fn of_empty(some_plate: Truth) -> JigVerdict {
     match some_plate {
-        Truth::Never => Verdict::NoneNeeded,
-        Truth::Always => Verdict::Missing,
-        Truth::Open | Truth::NoHistory | Truth::Undecided(_) => Verdict::Undecided,
+        Truth::Never => JigVerdict::NoneNeeded,
+        Truth::Always => JigVerdict::Missing,
+        Truth::Open | Truth::NoHistory | Truth::Undecided(_) => JigVerdict::Undecided,
     }
 }
 
 /// A plate, given what may be needed at its station and whether something is.
-fn of_plate(standing: &Standing, needed: &[(PlateId, Truth)], some_plate: Truth) -> Verdict {
+fn of_plate(standing: &PlateStanding, needed: &[(PlateId, Truth)], some_plate: Truth) -> JigVerdict {
     if some_plate == Truth::Never {
-        return Verdict::Surplus;
+        return JigVerdict::Surplus;
     }
     if let (Rests::OtherHand(_), Truth::Always) = (standing.rests, some_plate) {
-        return Verdict::WrongHand;
+        return JigVerdict::WrongHand;
     }
-    let Some(is) = standing.is else { return Verdict::Undecided };
+    let Some(is) = standing.is else { return JigVerdict::Undecided };
     match needed.iter().find(|(plate, _)| *plate == is) {
         Some((_, Truth::Always)) => match standing.state() {
-            None | Some(HolesState::Within) => Verdict::Right,
-            Some(HolesState::Out) => Verdict::HolesOut,
-            Some(HolesState::NotDecided) => Verdict::HolesUndecided,
+            None | Some(HolesState::Within) => JigVerdict::Right,
+            Some(HolesState::Out) => JigVerdict::HolesOut,
+            Some(HolesState::NotDecided) => JigVerdict::HolesUndecided,
         },
-        None if some_plate == Truth::Always => Verdict::WrongVariant,
-        Some((_, Truth::Never | Truth::Open | Truth::NoHistory | Truth::Undecided(_))) | None => Verdict::Undecided,
-    }
-}
-
-/// The plate definitions for a station (an index) of a jig, in table order: those for a station of that name that
-/// locate a part of the jig's frame.
-#[must_use]
-pub fn definitions_at(model: &Model, graph: &crate::graph::Graph, jig: JigId, station: usize) -> Vec<PlateId> {
-    let jig = &model.jigs[jig];
-    let positions = graph.positions_below(model.frames[jig.frame].assembly);
-    let parts: BTreeSet<PartId> = positions
-        .iter()
-        .flat_map(|position| model.positions[*position].candidates.iter().map(|candidate| candidate.part))
-        .collect();
-    let here = model.plates.iter().filter(|(_, _, plate)| {
-        plate.jig_station == jig.stations[station] && plate.locates.iter().any(|part| parts.contains(part))
-    });
-    here.map(|(id, ..)| id).collect()
-}
-
-/// What the surveys prove of a mounted plate (an index): a survey counts if it was certainly taken after the plate's last
-/// rework: one of the same day may have come before it, and dates hold no time of day.
-#[must_use]
-pub fn proved(model: &Model, jig: JigId, mounted: usize) -> Proved {
-    let plate = &model.jigs[jig].mounted[mounted];
-    // A plate is not measured before it is made, but a survey of the day of a rework may be the one that asked for it.
-    let before = |survey: &Survey| {
-        plate.made.as_ref().is_some_and(|made| survey.date.first() < made.last())
-            || plate.reworked.as_ref().is_some_and(|reworked| survey.date.first() <= reworked.last())
-    };
-    let of_plate = model.surveys.iter().enumerate().filter(|(_, s)| s.jig == jig && s.mounted == mounted);
-    match of_plate.max_by_key(|(_, survey)| (survey.date.first(), survey.date.last())) {
-        None => Proved::Never,
-        Some((index, survey)) if before(survey) => Proved::ChangedSince(index),
-        Some((index, _)) => Proved::Surveyed(index),
+        None if some_plate == Truth::Always => JigVerdict::WrongVariant,
+        Some((_, Truth::Never | Truth::Open | Truth::NoHistory | Truth::Undecided(_))) | None => JigVerdict::Undecided,
     }
 }

@@ -4,42 +4,16 @@
 //! The cost grows with the plates: each gives its best fit as four points (its middle, moved a radius each way), and the
 //! motion that most of these points share is found by one robust fit.
 
-use super::examine::{DatumBasis, Examined, nominal};
-use super::mend::Step;
-use super::point::{Motion, Point3, count};
-use super::position::{Verdict, judge};
-use super::robust::{Dimension, robust_fit};
-use super::standing::Standing;
+use super::found::SetUp;
+use crate::jig::found::{Correction, DatumBasis, Examined, PlateStanding, nominal};
+use crate::metrology::point::{Motion, Point3, count};
+use crate::metrology::position::{LimitVerdict, judge};
+use crate::metrology::robust::{Dimension, robust_fit};
 use crate::model::Model;
 use std::collections::BTreeMap;
 
-/// What the plates of one set-up (one instrument, one date, the jig's axes) show together.
-#[derive(Clone, Debug, PartialEq)]
-pub struct SetUp {
-    /// How many plates of a known definition were measured in it, this one among them.
-    pub plates: usize,
-    /// How many of the others lie right as they were measured.
-    pub sound: usize,
-    /// The step that sets right what they share, where it is more than the instrument and the scatter of plates.
-    pub off: Option<Step>,
-    /// By what part lengths are too long, where a scale explains what no step does.
-    pub scale: Option<f64>,
-    /// Whether some plate lies off besides what they share.
-    pub some_besides: bool,
-    /// Whether this plate does.
-    pub besides: bool,
-}
-
-impl SetUp {
-    /// The step for the jig as a whole: at least two plates were measured, all lie off together and none besides.
-    #[must_use]
-    pub fn jig_off(&self) -> Option<Step> {
-        self.off.filter(|_| self.plates >= 2 && !self.some_besides)
-    }
-}
-
 /// One plate of a set-up.
-struct Member {
+struct SetUpPlate {
     standing: usize,
     /// Holes as measured and as wanted, with half the zone and half the guard band.
     holes: Vec<(Point3, Point3, f64, f64)>,
@@ -47,7 +21,7 @@ struct Member {
     points: Vec<(Point3, Point3)>,
 }
 
-impl Member {
+impl SetUpPlate {
     fn new(standing: usize, examined: &Examined, model: &Model) -> Option<Self> {
         let plate = &model.plates[examined.against?];
         let (fit, _) = examined.best_fit.as_ref()?;
@@ -73,7 +47,7 @@ impl Member {
     /// How many of its holes are proved out once the measured places are carried by `motion`.
     fn out(&self, motion: &dyn Fn(Point3) -> Point3) -> usize {
         let out = self.holes.iter().filter(|(measured, wanted, zone, guard)| {
-            judge((motion(*measured) - *wanted).norm(), *zone, *guard) == Verdict::Fail
+            judge((motion(*measured) - *wanted).norm(), *zone, *guard) == LimitVerdict::Fail
         });
         out.count()
     }
@@ -84,8 +58,8 @@ impl Member {
 }
 
 /// Tells each plate that was measured on the jig's axes what the plates of its set-up show together.
-pub(super) fn set_ups(model: &Model, standings: &mut [Standing]) {
-    let mut groups: BTreeMap<(String, String), Vec<Member>> = BTreeMap::new();
+pub(super) fn set_ups(model: &Model, standings: &mut [PlateStanding]) {
+    let mut groups: BTreeMap<(String, String), Vec<SetUpPlate>> = BTreeMap::new();
     for (index, standing) in standings.iter().enumerate() {
         let Some(examined) = &standing.examined else { continue };
         if examined.basis != DatumBasis::JigAxes || standing.is != examined.against || examined.diagnosis.is_none() {
@@ -93,7 +67,7 @@ pub(super) fn set_ups(model: &Model, standings: &mut [Standing]) {
         }
         let survey = &model.surveys[examined.survey];
         let key = (survey.instrument.clone(), survey.date.text.clone());
-        groups.entry(key).or_default().extend(Member::new(index, examined, model));
+        groups.entry(key).or_default().extend(SetUpPlate::new(index, examined, model));
     }
     for members in groups.into_values() {
         let uncertainty = members.iter().filter_map(|m| standings[m.standing].examined.as_ref());
@@ -107,7 +81,7 @@ pub(super) fn set_ups(model: &Model, standings: &mut [Standing]) {
 }
 
 /// What plates share explains something only if it is more than its own uncertainty and leaves fewer holes out.
-fn together(members: &[Member], uncertainty: f64) -> Vec<SetUp> {
+fn together(members: &[SetUpPlate], uncertainty: f64) -> Vec<SetUp> {
     let out = |motion: &dyn Fn(Point3) -> Point3| members.iter().map(|member| member.out(motion)).sum::<usize>();
     let as_read = |p: Point3| p;
     let sound: Vec<bool> = members.iter().map(|member| !member.is_off(&as_read)).collect();
@@ -126,7 +100,7 @@ fn together(members: &[Member], uncertainty: f64) -> Vec<SetUp> {
         let shift = found.fit.motion.apply(middle) - middle;
         let known = found.fit.uncertainty(&to, uncertainty.max(4.0 * found.fit.rms));
         let turned = turn.abs() > known.turn.z;
-        let step = Step { shift, turn: turned.then_some(turn), about: middle };
+        let step = Correction { shift, turn: turned.then_some(turn), about: middle };
         (shift.norm() > known.shift || turned).then_some(step)
     });
     let all = (0..members.len()).map(|at| SetUp {
@@ -173,15 +147,10 @@ fn common_scale(from: &[Point3], to: &[Point3], uncertainty: f64) -> Option<Scal
         let scatter = (squares / (2.0 * count(pairs.len()) - 4.0).max(1.0)).sqrt();
         let deviation = scatter.max(uncertainty / 2.0) / moment.sqrt();
         if more.abs() <= 0.1 * deviation {
-            let told = scale.abs() > 5.0 * deviation && scale.abs() < LARGEST_SCALE;
-            return told.then_some(Scaled { scale, motion: found.fit.motion });
+            let is_sure = scale.abs() > 5.0 * deviation && scale.abs() < LARGEST_SCALE;
+            return is_sure.then_some(Scaled { scale, motion: found.fit.motion });
         }
         scale = (1.0 + scale) * (1.0 + more) - 1.0;
     }
     None
-}
-
-/// A step with its turn, if that is more than its uncertainty.
-pub(super) fn step(shift: Point3, (turn, uncertainty): (Point3, Point3), about: Point3) -> Step {
-    Step { shift, turn: (turn.z.abs() > uncertainty.z).then_some(turn.z), about }
 }

@@ -12,5 +12,5 @@ mod section;
 pub use bend::{allowance, allowance_mid_plane, deduction, setback, setback_factor};
 pub use flange::{edge_strain, strain_percent};
 pub use radius::{Published, published_radius};
-pub use rivet::{LEAST_EDGE, LEAST_PITCH, LEAST_ROWS, PublishedRivets, lap_needed, published_rivets, rivets_needed};
+pub use rivet::{PublishedRivets, lap_needed, published_rivets, rivets_needed};
 pub use section::{Developed, developed};

@@ -1,6 +1,6 @@
 //! Published minimum bend radii.
 
-use crate::model::{BendRadii, Length};
+use crate::quantity::{BendRadii, Length};
 
 /// What is published for an alloy and temper at a thickness.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -21,7 +21,7 @@ pub struct Published {
 /// A thickness between two columns is read in the thicker one, where the figures are never smaller: that is our reading,
 /// the table prints no rule for it.
 ///
-/// Source: AC 43.13-1B, table 4-6, as held in `configs/bend-radii.ron`.
+/// Source: AC 43.13-1B, table 4-6, as in `configs/bend-radii.ron`, unless the shop has its own.
 #[must_use]
 pub fn published_radius(table: &BendRadii, material: &str, thickness: &Length) -> Option<Published> {
     let row = table.rows.iter().find(|row| row.material == material)?;

@@ -1,13 +1,6 @@
 //! Rivets: published numbers, spacings, and the lap that rows need.
 
-use crate::model::{Length, RivetTables};
-
-/// The least edge distance, in diameters of the rivet. Source: AC 43.13-1B, paragraph 4-57 (from memory).
-pub const LEAST_EDGE: f64 = 2.0;
-/// The least pitch in a row, in diameters of the rivet. Source: AC 43.13-1B, paragraph 4-57 (from memory).
-pub const LEAST_PITCH: f64 = 3.0;
-/// The least distance from row to row, as a share of the pitch. Source: AC 43.13-1B, paragraph 4-57 (from memory).
-pub const LEAST_ROWS: f64 = 0.75;
+use crate::quantity::{Length, RivetTables};
 
 /// What is published for a rivet in a sheet.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -28,7 +21,7 @@ pub struct PublishedRivets<'t> {
 /// A thickness between two columns is read in the thicker one, where the figures are never smaller: that is our reading,
 /// the tables print no rule for it.
 ///
-/// Source: AC 43.13-1B, tables 4-9 to 4-11, as held in `configs/rivets.ron`.
+/// Source: AC 43.13-1B, tables 4-9 to 4-11, as in `configs/rivets.ron`, unless the shop has its own.
 #[must_use]
 pub fn published_rivets<'t>(
     tables: &'t RivetTables,

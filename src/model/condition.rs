@@ -1,7 +1,8 @@
-//! Conditions: when a variant is fitted, told in the trade's own form.
+//! Conditions: when a variant is fitted, given in the trade's own form.
 
-use super::{Form, Serial, SerialSet};
 use crate::ids::ModId;
+use crate::quantity::{Serial, SerialSet};
+use crate::schema::Form;
 
 /// A condition over a modification state and a serial.
 #[derive(Clone, Debug, PartialEq)]

@@ -3,9 +3,10 @@
 //! Lost is not absent: the model is smaller by a lost piece, and a [`Loss`] says of what the model may therefore not be
 //! trusted. Whatever the lost piece says, it bears on nothing that its [`Touches`] leave out.
 
-use super::{Day, Model, Window};
-use crate::finding::{Place, RecordRef, Step};
+use super::Model;
+use crate::finding::{Place, PlaceStep, RecordRef};
 use crate::ids::{AirframeId, DrawingId, FrameId, JigId, ModId, PartId, PlateId, PositionId};
+use crate::quantity::{Day, Window};
 use crate::source::{Mentions, may_be_slip};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -43,7 +44,7 @@ pub struct Loss {
     pub is_cut: bool,
     /// Whether it names an airframe as its own of which there is no record.
     pub is_astray: bool,
-    /// The kinds of record that it may be; empty if that cannot be told.
+    /// The kinds of record that it may be; empty if that is not known.
     pub kinds: BTreeSet<&'static str>,
     /// The names that it holds.
     pub mentions: Mentions,
@@ -82,6 +83,8 @@ pub struct Touches {
     pub jigs: Hit<JigId>,
     /// These surveys (indices).
     pub surveys: Hit<usize>,
+    /// The shop's own tables of these kinds of record.
+    pub tables: Hit<&'static str>,
 }
 
 /// Every loss of a model, in the order of places.
@@ -177,7 +180,8 @@ impl Loss {
     /// that it holds can be read and lies before.
     #[must_use]
     pub fn may_date_after(&self, day: Day) -> bool {
-        let date = |step: &Step| matches!(step, Step::Field("date" | "made" | "reworked" | "expires" | "mounted"));
+        let date =
+            |step: &PlaceStep| matches!(step, PlaceStep::Field("date" | "made" | "reworked" | "expires" | "mounted"));
         if let Place::Record(_, path) = &self.place
             && !path.is_empty()
             && !path.iter().any(date)
@@ -201,7 +205,7 @@ impl Loss {
     #[must_use]
     pub fn is_set_for(&self) -> bool {
         let path = if let Place::Record(_, path) = &self.place { path.first() } else { None };
-        !self.whole && path == Some(&Step::Field("set_for"))
+        !self.whole && path == Some(&PlaceStep::Field("set_for"))
     }
     /// Whether it is of the shop floor, bears on an airframe and is of these kinds.
     fn is_of_floor(&self, airframe: AirframeId, kinds: &[&str]) -> bool {
@@ -367,6 +371,11 @@ impl Losses {
     #[must_use]
     pub fn of_jig(&self, jig: JigId) -> Marks {
         self.marks(|loss| loss.touches.jigs.has(jig))
+    }
+    /// What may be wrong with the shop's own table of a kind of record, so that it is not known.
+    #[must_use]
+    pub fn of_table(&self, kind: &'static str) -> Marks {
+        self.marks(|loss| loss.touches.tables.has(kind))
     }
     /// What may be wrong with a survey (an index).
     #[must_use]

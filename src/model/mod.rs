@@ -3,49 +3,32 @@
 //! Invariant of a [`Model`]: every id in it is valid in its own table, every value has been read exactly, and each
 //! entity knows the record that it came from. A record that has faults is left out (or the faulty part of it is), so
 //! a model made from a faulty project is smaller than the project but never wrong about what it holds; the findings
-//! that [`lower`](lower()) gives beside it say what is missing.
+//! that [`lower`](crate::lower) gives beside it say what is missing.
 
+mod assumed;
 pub mod condition;
-pub mod config;
-pub mod date;
-pub mod girth;
-pub mod length;
 mod losses;
-pub mod lower;
-pub mod mass;
-pub mod order;
-pub mod outline;
 mod rivets;
-pub mod serial;
 mod sheet;
 mod shop;
-mod unreadable;
 
-pub use crate::source::raw::{
-    Axes, Face, Form, Grade, Hand, Level, Ordinates, Reduced, RivetKind, RivetNumber, Source, Standing, ToolKind,
-};
+pub use assumed::Unrecorded;
 pub use condition::Condition;
-pub use config::{BendRadii, BendRow, Config, RivetRow, RivetTable, RivetTables, SurveyLimits};
-pub use date::{Day, Window};
-pub use girth::Girth;
-pub use length::Length;
 pub use losses::{Hit, Loss, LossId, Losses, Marks, Touches};
-pub use lower::{lower, lower_reading};
-pub use mass::Mass;
-pub use outline::Outline;
 pub use rivets::{Rivets, SkinJoint};
-pub use serial::{Serial, SerialRange, SerialSet};
 pub use sheet::{Bend, Curve, CurvedFlange, Flat, Run};
 pub use shop::{
     BookEntry, Decided, Decision, Deviation, FormingTool, Jig, MadePart, MeantFor, MeasuredHole, MountedPlate,
     Reclaimed, SetFor, Survey,
 };
-pub use unreadable::Unreadable;
 
 use crate::finding::{Place, RecordRef};
+use crate::geometry::{Girth, Outline};
 use crate::ids::{
     AirframeId, BuildStateId, ClaimId, DrawingId, EvidenceId, FrameId, JigId, ModId, PartId, PlateId, PositionId, Table,
 };
+use crate::quantity::{Config, Day, Length, Mass, Serial, SerialSet, SurveyLimits, Window};
+use crate::schema::{Form, Grade, Hand, Source, Standing, ToolKind, Treatment};
 use indexmap::IndexMap;
 
 /// A whole project: the type, its airframes and the shop.
@@ -91,8 +74,11 @@ pub struct Model {
     pub book: Vec<BookEntry>,
     /// What could not be read or taken in.
     pub losses: Losses,
-    /// From where on the figures of a survey are asked about.
+    /// From where on the figures of a survey are asked about; where the project's own limits were not read, those of the
+    /// program, and every survey is marked.
     pub survey_limits: SurveyLimits,
+    /// The tables that answers lean on.
+    pub config: Config,
 }
 
 /// The aircraft type.
@@ -410,6 +396,14 @@ pub struct Plate {
     pub jig_station: String,
     /// What it is for.
     pub title: Option<String>,
+    /// The issue of the plate drawing.
+    pub issue: Option<String>,
+    /// What it is made of.
+    pub material: Option<String>,
+    /// How thick it is.
+    pub thickness: Option<Length>,
+    /// What is stamped on its marked face, where that is not the plate number.
+    pub stamp: Option<String>,
     /// The parts that it locates; at least one.
     pub locates: Vec<PartId>,
     /// Its holes.
@@ -444,10 +438,14 @@ pub struct Hole {
     pub diameter: Length,
     /// The diameter of the position tolerance zone.
     pub tolerance: Length,
+    /// The tolerance class that it was given by, if it was.
+    pub class: Option<String>,
     /// Where the zone grows at maximum material condition: the smallest permitted hole.
     pub smallest: Option<Length>,
     /// Whether it is one of the jig's own datums.
     pub datum: bool,
+    /// How it is made, where that is recorded.
+    pub treatment: Option<Treatment>,
 }
 
 /// An airframe dossier.
@@ -467,6 +465,8 @@ pub struct Airframe {
     pub evidence: Table<EvidenceId, Evidence>,
     /// Claims by name; what an assumption assumes follows behind as doubtful claims (`A1`, or `A1 M014`).
     pub claims: Table<ClaimId, Claim>,
+    /// The assumptions about what is not recorded; what they stand for is among the claims.
+    pub unrecorded: Vec<Unrecorded>,
     /// Named build states.
     pub build_states: Table<BuildStateId, BuildState>,
 }

@@ -1,8 +1,9 @@
 //! Rivets of splices, and joints of the skin beside them.
 
-use super::{Condition, Length};
+use super::Condition;
 use crate::finding::{Place, RecordRef};
-use crate::source::raw::{Reduced, RivetKind, RivetNumber};
+use crate::quantity::Length;
+use crate::schema::{Reduced, RivetKind, RivetNumber};
 
 /// Rivets of a splice that are alike.
 ///

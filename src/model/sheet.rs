@@ -1,7 +1,7 @@
 //! Bends and flanges of parts that are bent from sheet.
 
-use super::Length;
 use crate::finding::Place;
+use crate::quantity::Length;
 
 /// The bends and flanges of a part that is bent from sheet.
 ///

@@ -1,8 +1,10 @@
 //! What is on the shop floor, and what was allowed and decided there.
 
-use super::{Axes, Day, Face, Form, Hand, Length, Model, SerialSet, ToolKind, Window};
+use super::Model;
 use crate::finding::{Place, RecordRef};
 use crate::ids::{AirframeId, BuildStateId, FrameId, JigId, ModId, PartId, PlateId, PositionId};
+use crate::quantity::{Day, Length, SerialSet, Window};
+use crate::schema::{Axes, Face, Form, Hand, ToolKind};
 
 /// A jig.
 #[derive(Clone, Debug)]
@@ -53,6 +55,8 @@ pub struct Survey {
     pub date: Window,
     /// With what.
     pub instrument: String,
+    /// Who measured, where that is recorded.
+    pub measured_by: Option<String>,
     /// The uncertainty of one coordinate (expanded, k = 2).
     pub uncertainty: Length,
     /// The uncertainty of a diameter (expanded, k = 2).
@@ -154,7 +158,7 @@ pub struct Deviation {
 impl Deviation {
     /// Whether it touches a part at a position of an airframe.
     #[must_use]
-    pub fn touches(&self, part: PartId, position: Option<PositionId>, serial: &super::Serial) -> bool {
+    pub fn touches(&self, part: PartId, position: Option<PositionId>, serial: &crate::quantity::Serial) -> bool {
         self.part == part
             && self.scope.as_ref().is_none_or(|scope| scope.contains(serial))
             && (self.position.is_none() || position.is_none() || self.position == position)

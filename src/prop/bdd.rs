@@ -1,12 +1,13 @@
 //! Exact counts, by binary decision diagrams.
 
+use super::pool::Pool;
 use super::units::Units;
 use super::{Expr, Limit, Var};
 use num_bigint::BigUint;
 use oxidd::bdd::{BDDFunction, BDDManagerRef};
 use oxidd::util::SatCountCache;
 use oxidd::{BooleanFunction, BooleanFunctionQuant, Manager, ManagerRef};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::hash::{BuildHasherDefault, DefaultHasher};
 use std::ops::{Add, Shl, Shr};
 
@@ -58,7 +59,7 @@ impl Diagrams {
     /// Which assignments of the kept variables can be completed so that all requirements hold.
     ///
     /// Variables that are not kept are joined and forgotten one by one, the one with the fewest neighbours first, so
-    /// that the whole conjunction never has to be held.
+    /// that the whole conjunction never has to be built.
     ///
     /// # Errors
     /// [`Limit::Nodes`].
@@ -66,31 +67,26 @@ impl Diagrams {
         let Some(units) = Units::of(self.vars, [], requirements) else { return Ok(self.constant(false)) };
         let fixed = units.literals().map(Expr::Lit);
         let requirements: Vec<Expr> = units.rest.iter().cloned().chain(fixed).collect();
-        let mut pool = Pool::default();
-        for requirement in &requirements {
+        let mut pool = self.pool(&requirements, keep)?;
+        while let Some((var, support, parts)) = pool.next() {
+            let joined = parts.iter().try_fold(self.constant(true), |joined, part| self.and(&joined, part))?;
+            let left = joined.exists(&self.build(&Expr::var(var))?).map_err(|_| Limit::Nodes(self.limit))?;
+            pool.put_back(support, left);
+        }
+        pool.parts.values().try_fold(self.constant(true), |so_far, (_, part)| self.and(&so_far, part))
+    }
+
+    /// Requirements as functions to be joined, with what is to be forgotten.
+    fn pool(&self, requirements: &[Expr], keep: &BTreeSet<Var>) -> Result<Pool<Diagram>, Limit> {
+        let mut parts = Vec::new();
+        for requirement in requirements {
             let mut support = BTreeSet::new();
             requirement.each_var(&mut |var| {
                 support.insert(var);
             });
-            pool.put(support, self.build(requirement)?);
+            parts.push((support, self.build(requirement)?));
         }
-        pool.forget = pool.of_var.keys().copied().filter(|var| !keep.contains(var)).collect();
-        pool.price(pool.forget.clone());
-        while let Some((_, var)) = pool.cheapest.pop_first() {
-            pool.forget.remove(&var);
-            let mut support = BTreeSet::new();
-            let mut joined = self.constant(true);
-            for (part_support, part) in pool.take(var) {
-                support.extend(part_support);
-                joined = self.and(&joined, &part)?;
-            }
-            support.remove(&var);
-            let cube = self.build(&Expr::var(var))?;
-            let left = joined.exists(&cube).map_err(|_| Limit::Nodes(self.limit))?;
-            pool.put(support.clone(), left);
-            pool.price(support);
-        }
-        pool.parts.values().try_fold(self.constant(true), |so_far, (_, part)| self.and(&so_far, part))
+        Ok(Pool::new(parts, keep))
     }
 
     /// Both.
@@ -121,51 +117,6 @@ impl Diagrams {
         let mut cache: SatCountCache<Count, BuildHasherDefault<DefaultHasher>> = SatCountCache::default();
         let all = function.sat_count(self.vars, &mut cache).0;
         all >> (self.vars as usize - kept)
-    }
-}
-
-/// Functions to be joined, by the variables that they depend on.
-#[derive(Default)]
-struct Pool {
-    parts: BTreeMap<usize, (BTreeSet<Var>, Diagram)>,
-    next: usize,
-    of_var: BTreeMap<Var, BTreeSet<usize>>,
-    /// The variables still to be forgotten.
-    forget: BTreeSet<Var>,
-    /// Each of them with the number of variables that all functions which depend on it depend on together.
-    cheapest: BTreeSet<(usize, Var)>,
-    price_of: BTreeMap<Var, usize>,
-}
-
-impl Pool {
-    fn put(&mut self, support: BTreeSet<Var>, part: Diagram) {
-        for var in &support {
-            self.of_var.entry(*var).or_default().insert(self.next);
-        }
-        self.parts.insert(self.next, (support, part));
-        self.next += 1;
-    }
-    /// Takes out all functions that depend on the variable.
-    fn take(&mut self, var: Var) -> Vec<(BTreeSet<Var>, Diagram)> {
-        let which = self.of_var.remove(&var).unwrap_or_default();
-        let taken: Vec<_> = which.iter().filter_map(|part| self.parts.remove(part)).collect();
-        for other in taken.iter().flat_map(|(support, _)| support) {
-            if let Some(of) = self.of_var.get_mut(other) {
-                of.retain(|part| !which.contains(part));
-            }
-        }
-        taken
-    }
-    /// Works out anew what it would take to forget these.
-    fn price(&mut self, vars: BTreeSet<Var>) {
-        for var in vars.into_iter().filter(|var| self.forget.contains(var)) {
-            let parts = self.of_var.get(&var).into_iter().flatten();
-            let joined: BTreeSet<Var> = parts.flat_map(|part| &self.parts[part].0).copied().collect();
-            if let Some(old) = self.price_of.insert(var, joined.len()) {
-                self.cheapest.remove(&(old, var));
-            }
-            self.cheapest.insert((joined.len(), var));
-        }
     }
 }
 

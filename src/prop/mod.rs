@@ -4,12 +4,15 @@
 //! question, and binary decision diagrams ([`Diagrams`]) for counting. Nothing outside this room names either.
 
 mod bdd;
+mod pool;
 mod sat;
 mod units;
+mod weigh;
 
 pub use bdd::{Diagram, Diagrams};
 pub use sat::Decider;
 pub use units::Units;
+pub use weigh::{End, Scales, Weight};
 
 /// A variable, numbered from 0.
 pub type Var = u32;
@@ -45,6 +48,9 @@ pub enum Expr {
     Any(Vec<Expr>),
 }
 
+/// Up to so many parts, "at most one" is written pair by pair.
+const PAIRWISE: usize = 6;
+
 impl Expr {
     /// A variable.
     #[must_use]
@@ -60,6 +66,21 @@ impl Expr {
     #[must_use]
     pub fn any(parts: impl IntoIterator<Item = Expr>) -> Expr {
         Expr::fold(parts, false)
+    }
+    /// At most one of these.
+    ///
+    /// Small sets are written pair by pair; larger ones by halves: at most one in each half, and none in one of them. That
+    /// takes n log n literals for n parts, not n², needs no variable of its own, and propagates as the pairs do.
+    #[must_use]
+    pub fn at_most_one(parts: &[Expr]) -> Expr {
+        if parts.len() <= PAIRWISE {
+            let rest = |at: usize| parts[at + 1..].iter();
+            let pairs = parts.iter().enumerate().flat_map(|(at, a)| rest(at).map(move |b| (a, b)));
+            return Expr::all(pairs.map(|(a, b)| Expr::any([!a.clone(), !b.clone()])));
+        }
+        let (left, right) = parts.split_at(parts.len() / 2);
+        let none = |half: &[Expr]| Expr::all(half.iter().map(|part| !part.clone()));
+        Expr::all([Expr::at_most_one(left), Expr::at_most_one(right), Expr::any([none(left), none(right)])])
     }
     fn fold(parts: impl IntoIterator<Item = Expr>, conjunction: bool) -> Expr {
         // Most have one part that is no constant: that one needs no list.
@@ -98,8 +119,8 @@ impl Expr {
         }
     }
     /// Both have the same value.
-    #[must_use]
-    pub fn same(self, other: Expr) -> Expr {
+    #[cfg(test)]
+    pub(crate) fn same(self, other: Expr) -> Expr {
         Expr::all([self.clone().implies(other.clone()), other.implies(self)])
     }
     /// The value under an assignment.
@@ -156,10 +177,10 @@ pub enum Limit {
     Nodes(usize),
     /// There are more smallest repairs than this.
     Repairs(usize),
-    /// A sum could come to more values than this.
-    Values(usize),
     /// It rests on something that was not read.
     NotRead,
+    /// A yes-or-no question took more conflicts of the solver than this.
+    Conflicts(u64),
 }
 
 impl std::fmt::Display for Limit {
@@ -167,8 +188,8 @@ impl std::fmt::Display for Limit {
         match self {
             Limit::Nodes(nodes) => write!(f, "counting would need more than {nodes} decision-diagram nodes"),
             Limit::Repairs(repairs) => write!(f, "there are more than {repairs} smallest sets of claims to doubt"),
-            Limit::Values(values) => write!(f, "the sum could come to more than {values} values"),
             Limit::NotRead => f.write_str("it rests on something that was not read"),
+            Limit::Conflicts(conflicts) => write!(f, "the rules would need more than {conflicts} steps of the solver"),
         }
     }
 }

@@ -2,8 +2,8 @@
 
 use crate::history::{is_in, of_form_var, of_unknown, rewrite};
 use crate::ids::ModId;
-use crate::model::Form;
-use crate::prop::{Decider, Expr, Lit};
+use crate::prop::{Decider, Expr, Limit, Lit};
+use crate::schema::Form;
 use std::collections::BTreeSet;
 
 /// What a modification has to be in one case.
@@ -26,7 +26,8 @@ type Case = Vec<(ModId, Is)>;
 const MOST: usize = 12;
 
 /// An expression over state variables as cases: it is true if one of them is, and in none of them can anything be left
-/// out. In table order; `None` if that takes more than a dozen cases, or if something of it was not read.
+/// out. In table order; `None` if that takes more than a dozen cases, if something of it was not read, or if it was not
+/// decided.
 ///
 /// Only that one form is in at a time is taken for granted; serials, dates and claims are not looked at.
 #[must_use]
@@ -49,7 +50,7 @@ fn cases(expr: &Expr) -> Option<Vec<Case>> {
     }
     let mut splitter = Splitter::new(expr);
     let mut found: Vec<Case> = Vec::new();
-    while let Some(case) = splitter.next_case() {
+    while let Some(case) = splitter.next_case().ok()? {
         if found.len() == MOST {
             return None;
         }
@@ -88,9 +89,9 @@ impl Splitter {
     }
 
     /// The next case that no earlier one covers, weakened until nothing can be left out.
-    fn next_case(&mut self) -> Option<Case> {
-        if !self.decider.possible(&[self.yes]) {
-            return None;
+    fn next_case(&mut self) -> Result<Option<Case>, Limit> {
+        if !self.decider.possible(&[self.yes])? {
+            return Ok(None);
         }
         let value = |index, form| match form_expr(index, form) {
             Expr::Lit(lit) => self.decider.value(lit.var),
@@ -120,12 +121,12 @@ impl Splitter {
         }
         self.decider.require(&!expr_of(&case));
         let kept = self.mods.iter().zip(case).filter_map(|(m, is)| is.map(|is| (*m, is)));
-        Some(kept.collect())
+        Ok(Some(kept.collect()))
     }
 
     fn forces(&mut self, case: &[Option<Is>]) -> bool {
-        let stand_in = self.decider.literal(&expr_of(case));
-        !self.decider.possible(&[stand_in, self.no])
+        let literal = self.decider.literal(&expr_of(case));
+        self.decider.possible(&[literal, self.no]) == Ok(false)
     }
 }
 
@@ -169,7 +170,7 @@ mod tests {
     }
 
     #[test]
-    fn too_many_cases_are_not_half_told() {
+    fn too_many_cases_are_not_half_listed() {
         let odd = (0..5).map(|index| is_in(m(index), None)).reduce(|a, b| !a.same(b)).expect("there are five");
         assert_eq!(in_cases(&odd), None);
         assert_eq!(in_cases(&is_in(m(1), None)), Some(is_in(m(1), None)));

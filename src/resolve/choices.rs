@@ -1,12 +1,13 @@
 //! Whether a named build state obeys the rules, history by history.
 
-use super::encode::tied;
+use super::encode::day_rule;
 use super::{Basis, Limits, NotYetBuilt, Resolver, Rule, Target, Truth};
 use crate::graph::Graph;
 use crate::history::{Afterwards, is_in};
 use crate::ids::{AirframeId, BuildStateId, Id, ModId};
-use crate::model::{Form, Model};
+use crate::model::Model;
 use crate::prop::{Expr, Limit};
+use crate::schema::Form;
 use std::collections::BTreeSet;
 
 /// A rule that a named build state breaks.
@@ -20,7 +21,7 @@ pub struct BrokenChoice {
 
 /// What a named build state is, beside its airframe's own state on the same day.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Choices {
+pub struct ChoicesCompared {
     /// The rules that it breaks in some history, with the doubtful claims held.
     pub broken: Vec<BrokenChoice>,
     /// What it adds though it is embodied in all histories anyway.
@@ -39,7 +40,7 @@ pub fn judge_choices(
     airframe: AirframeId,
     state: BuildStateId,
     limits: Limits,
-) -> Result<Result<Choices, Limit>, NotYetBuilt> {
+) -> Result<Result<ChoicesCompared, Limit>, NotYetBuilt> {
     let chosen = &model.airframes[airframe].build_states[state];
     let target = Target { day: chosen.date, build_state: None };
     let mut resolver = Resolver::new(model, graph, airframe, target, limits)?;
@@ -57,12 +58,12 @@ pub fn judge_choices(
             Afterwards::From(_) => {}
         }
     }
-    let ties: BTreeSet<usize> = added.union(&left_out).flat_map(|m| graph.ties_of(*m)).copied().collect();
-    for (tie, mods) in ties.into_iter().map(|tie| &graph.ties()[tie]) {
-        let kept = tied(resolver.history(), tie, mods, chosen.date, &Expr::Const(true), &rebuilt);
-        wrongs.push((Rule::of_tie(tie), !kept));
+    let rules: BTreeSet<usize> = added.union(&left_out).flat_map(|m| graph.day_rules_of(*m)).copied().collect();
+    for (rule, mods) in rules.into_iter().map(|rule| &graph.day_rules()[rule]) {
+        let kept = day_rule(resolver.history(), rule, mods, chosen.date, &Expr::Const(true), &rebuilt);
+        wrongs.push((Rule::of_day(rule), !kept));
     }
-    let mut choices = Choices { broken: Vec::new(), added_anyway: Vec::new(), left_out_anyway: Vec::new() };
+    let mut choices = ChoicesCompared { broken: Vec::new(), added_anyway: Vec::new(), left_out_anyway: Vec::new() };
     for (rule, wrong) in wrongs {
         match resolver.truth(&wrong, Basis::Held) {
             Truth::Always => choices.broken.push(BrokenChoice { rule, always: true }),

@@ -2,23 +2,23 @@
 
 use super::Target;
 use super::encode::Component;
-use crate::graph::Tie;
+use crate::graph::DayRule;
 use crate::history::{Afterwards, Fact, History, of_form_var};
 use crate::ids::{ClaimId, Id, ModId};
-use crate::model::{Day, Form};
 use crate::prop::Expr;
+use crate::schema::Form;
 use petgraph::unionfind::UnionFind;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The components of a history, each with what belongs together, in the order of their first modification or claim.
 ///
 /// A modification that the serial settles (covered by production and never claimed removed, or neither covered nor
-/// possible afterwards) ties nothing together and belongs to no component, unless a rule or a claim contradicts it.
+/// possible afterwards) binds nothing and belongs to no component, unless a rule or a claim contradicts it.
 pub(crate) fn split(history: &History<'_>, target: Target) -> Vec<Component> {
     let mods = history.model.mods.len();
     let claims = history.meanings.len();
     let mut variable = variable_mods(history, target);
-    let broken_ties = mark_broken_ties(history, &mut variable);
+    let broken_rules = mark_broken_rules(history, &mut variable);
     let mut together = UnionFind::<usize>::new(mods + claims);
     let mut used_claims = vec![false; claims];
     for (index, meaning) in history.meanings.iter().enumerate() {
@@ -32,17 +32,17 @@ pub(crate) fn split(history: &History<'_>, target: Target) -> Vec<Component> {
             }
         }
     }
-    for (index, (_, tied)) in history.graph.ties().iter().enumerate() {
-        let mut free = tied.iter().filter(|m| variable[m.index()]).map(|m| m.index());
+    for (index, (_, bound)) in history.graph.day_rules().iter().enumerate() {
+        let mut free = bound.iter().filter(|m| variable[m.index()]).map(|m| m.index());
         if let Some(first) = free.next() {
             free.for_each(|other| {
                 together.union(first, other);
             });
         } else {
-            debug_assert!(!broken_ties.contains(&index), "the modifications of a broken tie are marked");
+            debug_assert!(!broken_rules.contains(&index), "the modifications of a broken rule are marked");
         }
     }
-    let empty = || Component::empty(history.built);
+    let empty = || Component::empty(history.built.0, history.built.1);
     let mut components: BTreeMap<usize, Component> = BTreeMap::new();
     for m in history.model.mods.ids().filter(|m| variable[m.index()]) {
         components.entry(together.find(m.index())).or_insert_with(empty).mods.push(m);
@@ -73,18 +73,18 @@ fn variable_mods(history: &History<'_>, target: Target) -> Vec<bool> {
 }
 
 /// Marks the modifications of rules that the settled modifications break among themselves.
-fn mark_broken_ties(history: &History<'_>, variable: &mut [bool]) -> BTreeSet<usize> {
+fn mark_broken_rules(history: &History<'_>, variable: &mut [bool]) -> BTreeSet<usize> {
     let mut broken = BTreeSet::new();
-    for (index, (tie, tied)) in history.graph.ties().iter().enumerate() {
-        if tied.iter().any(|m| variable[m.index()]) {
+    for (index, (rule, bound)) in history.graph.day_rules().iter().enumerate() {
+        if bound.iter().any(|m| variable[m.index()]) {
             continue;
         }
         let covered = |m: &ModId| history.possible[m.index()].covered;
-        let holds = match tie {
-            Tie::Requires(..) => !covered(&tied[0]) || tied[1..].iter().any(covered),
-            Tie::Excludes(..) => !tied.iter().all(covered),
-            Tie::OneOf(group) => {
-                let count = tied.iter().filter(|m| covered(m)).count();
+        let holds = match rule {
+            DayRule::Requires(..) => !covered(&bound[0]) || bound[1..].iter().any(covered),
+            DayRule::Excludes(..) => !bound.iter().all(covered),
+            DayRule::OneOf(group) => {
+                let count = bound.iter().filter(|m| covered(m)).count();
                 count == 1 || (count == 0 && !history.model.one_ofs[*group].exactly)
             }
         };
@@ -93,7 +93,7 @@ fn mark_broken_ties(history: &History<'_>, variable: &mut [bool]) -> BTreeSet<us
         }
     }
     for index in &broken {
-        for m in &history.graph.ties()[*index].1 {
+        for m in &history.graph.day_rules()[*index].1 {
             variable[m.index()] = true;
         }
     }
@@ -128,10 +128,10 @@ fn holds_as_settled(history: &History<'_>, claim: usize) -> bool {
 /// Says of each component whether the exact build date matters to it, and joins those to which it does.
 fn settle_build_date(history: &History<'_>, components: Vec<Component>) -> Vec<Component> {
     let (first, last) = history.built;
-    let mut joined = Component::empty((first, last));
+    let mut joined = Component::empty(first, last);
     let mut apart = Vec::new();
     for component in components {
-        if first < last && build_date_matters(history, &component) {
+        if first < last && history.is_near_build(&component.mods, &component.claims) {
             joined.mods.extend(component.mods);
             joined.claims.extend(component.claims);
         } else {
@@ -145,27 +145,6 @@ fn settle_build_date(history: &History<'_>, components: Vec<Component>) -> Vec<C
     }
     apart.sort_by_key(|component| (component.mods.first().copied(), component.claims.first().copied()));
     apart
-}
-
-fn build_date_matters(history: &History<'_>, component: &Component) -> bool {
-    let (first, last) = history.built;
-    let inside = |from: Day, to: Day| from <= last && first <= to.max(from);
-    let claims = component.claims.iter().map(|claim| &history.meanings[claim.index()]);
-    let of_claims = claims.flat_map(|meaning| {
-        let removal = meaning.lets_remove.map(|(_, from, to)| (from, to));
-        meaning.facts.iter().map(Fact::days).chain(removal)
-    });
-    let of_leaflets = component.mods.iter().filter_map(|m| match history.possible[m.index()].afterwards {
-        Afterwards::From(day) => Some((day, day)),
-        Afterwards::NoForm | Afterwards::NotEligible => None,
-    });
-    let of_groups = component.mods.iter().flat_map(|m| history.graph.ties_of(*m)).filter_map(|tie| {
-        match history.graph.ties()[*tie].0 {
-            Tie::OneOf(group) => Some(history.model.one_ofs[group].introduced.last()),
-            Tie::Requires(..) | Tie::Excludes(..) => None,
-        }
-    });
-    of_claims.chain(of_leaflets).chain(of_groups.map(|day| (day, day))).any(|(from, to)| inside(from, to))
 }
 
 /// The components whose modifications an expression names, in order.

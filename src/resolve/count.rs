@@ -3,8 +3,8 @@
 use super::{Basis, Resolver};
 use crate::history::{form_var, rewrite};
 use crate::ids::{ClaimId, Id, ModId};
-use crate::model::Form;
 use crate::prop::{Diagram, Diagrams, Expr, Limit, Var};
+use crate::schema::Form;
 use num_bigint::BigUint;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -18,7 +18,7 @@ pub struct Counts {
     pub each: Vec<BigUint>,
 }
 
-/// One space of decision diagrams for all knots of an airframe.
+/// One space of decision diagrams for all components of an airframe.
 pub(crate) struct Counting {
     diagrams: Diagrams,
     offsets: Vec<u32>,
@@ -42,20 +42,20 @@ impl Resolver<'_> {
         if slice.iter().any(|m| !self.history.reach.modification(*m).is_empty()) {
             return Err(Limit::NotRead);
         }
-        let mut of_knot: BTreeMap<usize, BTreeSet<ModId>> = BTreeMap::new();
+        let mut of_component: BTreeMap<usize, BTreeSet<ModId>> = BTreeMap::new();
         for m in slice {
-            if let Some(knot) = self.knot_of[m.index()] {
-                of_knot.entry(knot).or_default().insert(*m);
+            if let Some(component) = self.component_of[m.index()] {
+                of_component.entry(component).or_default().insert(*m);
             }
         }
         self.prepare_counting();
         let counting = self.counting.as_ref().expect("counting was just prepared");
         let mut reached = counting.diagrams.constant(true);
         let mut kept = 0;
-        for (knot, mods) in &of_knot {
-            let keep = self.kept_vars(*knot, mods);
+        for (component, mods) in &of_component {
+            let keep = self.kept_vars(*component, mods);
             kept += keep.len();
-            let projected = self.projection(*knot, &keep, basis)?;
+            let projected = self.projection(*component, &keep, basis)?;
             let counting = self.counting.as_ref().expect("counting was just prepared");
             reached = counting.diagrams.and(&reached, &projected)?;
         }
@@ -74,15 +74,17 @@ impl Resolver<'_> {
     /// # Errors
     /// The limit that exact counting would have exceeded.
     pub fn count_all(&mut self, basis: Basis) -> Result<BigUint, Limit> {
-        if !self.history.reach.any_modification().is_empty() {
+        let losses = &self.history.model.losses;
+        let may_lack_one = !losses.marks(|loss| loss.whole && loss.may_be("Modification")).is_empty();
+        if may_lack_one || !self.history.reach.any_modification().is_empty() {
             return Err(Limit::NotRead);
         }
         let mut product = BigUint::from(1u32);
-        for knot in 0..self.knots.len() {
-            let mods = self.knots[knot].component.mods.iter().copied().collect();
+        for component in 0..self.components.len() {
+            let mods = self.components[component].members.mods.iter().copied().collect();
             product *= self.count(&mods, &[], basis)?.all;
-            if self.knots[knot].component.mods.is_empty()
-                && self.knots[knot].dropped(basis).as_ref().map_err(|limit| *limit)?.is_empty()
+            if self.components[component].members.mods.is_empty()
+                && self.components[component].dropped(basis).as_ref().map_err(|limit| *limit)?.is_empty()
             {
                 product = BigUint::ZERO;
             }
@@ -92,24 +94,24 @@ impl Resolver<'_> {
 
     fn prepare_counting(&mut self) {
         if self.counting.is_none() {
-            let mut offsets = Vec::with_capacity(self.knots.len());
+            let mut offsets = Vec::with_capacity(self.components.len());
             let mut vars = 0;
-            for knot in &self.knots {
+            for component in &self.components {
                 offsets.push(vars);
-                vars += knot.encoding.vars;
+                vars += component.encoding.vars;
             }
             let diagrams = Diagrams::new(vars, self.limits.nodes);
             self.counting = Some(Counting { diagrams, offsets, projected: BTreeMap::new() });
         }
     }
 
-    /// The variables of a knot, in the common space, that tell the states of these modifications apart.
-    fn kept_vars(&self, knot: usize, mods: &BTreeSet<ModId>) -> BTreeSet<Var> {
-        let offset = self.counting.as_ref().map_or(0, |counting| counting.offsets[knot]);
+    /// The variables of a component, in the common space, that tell the states of these modifications apart.
+    fn kept_vars(&self, component: usize, mods: &BTreeSet<ModId>) -> BTreeSet<Var> {
+        let offset = self.counting.as_ref().map_or(0, |counting| counting.offsets[component]);
         let mut kept = BTreeSet::new();
         for m in mods {
             for form in [Form::Production, Form::Retrospective] {
-                let asked = self.knots[knot].encoding.asked(&Expr::var(form_var(*m, form)));
+                let asked = self.components[component].encoding.asked(&Expr::var(form_var(*m, form)));
                 asked.each_var(&mut |var| {
                     kept.insert(var + offset);
                 });
@@ -118,27 +120,33 @@ impl Resolver<'_> {
         kept
     }
 
-    fn projection(&mut self, knot: usize, keep: &BTreeSet<Var>, basis: Basis) -> Result<Diagram, Limit> {
-        let key = (knot, basis, keep.iter().copied().collect::<Vec<Var>>());
+    fn projection(&mut self, component: usize, keep: &BTreeSet<Var>, basis: Basis) -> Result<Diagram, Limit> {
+        let key = (component, basis, keep.iter().copied().collect::<Vec<Var>>());
         let counting = self.counting.as_ref().expect("counting is prepared before anything is projected");
         if let Some(known) = counting.projected.get(&key) {
             return known.clone();
         }
-        let projected = self.project(counting, knot, keep, basis);
+        let projected = self.project(counting, component, keep, basis);
         let counting = self.counting.as_mut().expect("counting is prepared before anything is projected");
         counting.projected.insert(key, projected.clone());
         projected
     }
 
-    fn project(&self, counting: &Counting, knot: usize, keep: &BTreeSet<Var>, basis: Basis) -> Result<Diagram, Limit> {
-        let offset = counting.offsets[knot];
-        let knot = &self.knots[knot];
-        let repairs: &Vec<BTreeSet<ClaimId>> = knot.dropped(basis).as_ref().map_err(|limit| *limit)?;
+    fn project(
+        &self,
+        counting: &Counting,
+        component: usize,
+        keep: &BTreeSet<Var>,
+        basis: Basis,
+    ) -> Result<Diagram, Limit> {
+        let offset = counting.offsets[component];
+        let component = &self.components[component];
+        let repairs: &Vec<BTreeSet<ClaimId>> = component.dropped(basis).as_ref().map_err(|limit| *limit)?;
         let mut union = counting.diagrams.constant(false);
         for dropped in repairs {
-            let off = knot.off(&self.history, basis, dropped);
+            let off = component.off(&self.history, basis, dropped);
             let requirements: Vec<Expr> =
-                knot.encoding.with_switches(&off).iter().map(|expr| super::shifted(expr, offset)).collect();
+                component.encoding.with_switches(&off).iter().map(|expr| super::shifted(expr, offset)).collect();
             union = counting.diagrams.or(&union, &counting.diagrams.project(&requirements, keep)?)?;
         }
         Ok(union)
@@ -148,8 +156,8 @@ impl Resolver<'_> {
     fn over_diagrams(&self, counting: &Counting, expr: &Expr) -> Expr {
         rewrite(expr, &|var| {
             let (m, _) = crate::history::of_form_var(var);
-            let knot = self.knot_of[m.index()].expect("settled modifications were folded away");
-            super::shifted(&self.knots[knot].encoding.asked(&Expr::var(var)), counting.offsets[knot])
+            let component = self.component_of[m.index()].expect("settled modifications were folded away");
+            super::shifted(&self.components[component].encoding.asked(&Expr::var(var)), counting.offsets[component])
         })
     }
 }

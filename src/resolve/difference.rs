@@ -16,7 +16,7 @@ pub enum Compared {
 
 /// One thing in two states.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Pair<K, V> {
+pub struct StatePair<K, V> {
     /// What.
     pub what: K,
     /// In the first state.
@@ -31,18 +31,18 @@ pub struct Pair<K, V> {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Difference {
     /// Modifications.
-    pub mods: Vec<Pair<ModId, ModAnswer>>,
+    pub mods: Vec<StatePair<ModId, ModAnswer>>,
     /// Positions, with all that may be fitted; `None` if the assembly around the position may itself not be fitted.
-    pub positions: Vec<Pair<PositionId, Vec<Option<Fitted>>>>,
+    pub positions: Vec<StatePair<PositionId, Vec<Option<Fitted>>>>,
     /// Splice points of frames: whether they are used.
-    pub splices: Vec<Pair<(FrameId, usize), Truth>>,
+    pub splices: Vec<StatePair<(FrameId, usize), Truth>>,
     /// Jig plates: whether they are needed.
-    pub plates: Vec<Pair<PlateId, Truth>>,
+    pub plates: Vec<StatePair<PlateId, Truth>>,
 }
 
-impl<K, V> Pair<K, V> {
-    fn new(what: K, first: V, second: V, compared: Compared) -> Pair<K, V> {
-        Pair { what, first, second, compared }
+impl<K, V> StatePair<K, V> {
+    fn new(what: K, first: V, second: V, compared: Compared) -> StatePair<K, V> {
+        StatePair { what, first, second, compared }
     }
 }
 
@@ -54,7 +54,7 @@ pub fn difference(a: &mut Resolver<'_>, b: &mut Resolver<'_>, basis: Basis) -> D
         let (first, second) = (a.modification(m, basis), b.modification(m, basis));
         let forms = |answer: &ModAnswer| [answer.embodied, answer.by_production, answer.by_retrospective];
         let compared = compare_truths(&forms(&first), &forms(&second));
-        Pair::new(m, first, second, compared)
+        StatePair::new(m, first, second, compared)
     });
     let mods = mods.collect();
     let positions = model.positions.ids().map(|position| {
@@ -67,21 +67,21 @@ pub fn difference(a: &mut Resolver<'_>, b: &mut Resolver<'_>, basis: Basis) -> D
             (one, other) if !one.iter().any(|fitted| other.contains(fitted)) => Compared::Differs,
             _ => Compared::Undecided,
         };
-        Pair::new(position, first, second, compared)
+        StatePair::new(position, first, second, compared)
     });
     let positions = positions.collect();
     let mut splices = Vec::new();
-    for (frame, _, held) in model.frames.iter() {
-        for point in 0..held.splice_points.len() {
+    for (frame, _, entry) in model.frames.iter() {
+        for point in 0..entry.splice_points.len() {
             let (used, also) = (a.splice_used(frame, point), b.splice_used(frame, point));
             let (first, second) = (a.truth(&used, basis), b.truth(&also, basis));
-            splices.push(Pair::new((frame, point), first, second, compare_truths(&[first], &[second])));
+            splices.push(StatePair::new((frame, point), first, second, compare_truths(&[first], &[second])));
         }
     }
     let plates = model.plates.ids().map(|plate| {
         let (needed, also) = (a.plate_needed(plate), b.plate_needed(plate));
         let (first, second) = (a.truth(&needed, basis), b.truth(&also, basis));
-        Pair::new(plate, first, second, compare_truths(&[first], &[second]))
+        StatePair::new(plate, first, second, compare_truths(&[first], &[second]))
     });
     let plates = plates.collect();
     Difference { mods, positions, splices, plates }

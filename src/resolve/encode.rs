@@ -1,12 +1,13 @@
 //! One component of one airframe's history as propositional requirements.
 
 use super::steps::{Steps, days_of, stretch_days};
-use super::{Read, Reason, Rule, Target};
-use crate::graph::Tie;
+use super::{Reason, Rule, StateMeant, Target};
+use crate::graph::DayRule;
 use crate::history::{Afterwards, Fact, History, of_form_var, rewrite};
 use crate::ids::{ClaimId, Id, ModId};
-use crate::model::{Day, Form};
 use crate::prop::{Expr, Lit};
+use crate::quantity::Day;
+use crate::schema::Form;
 use indexmap::IndexMap;
 use std::collections::{BTreeSet, HashMap};
 
@@ -25,15 +26,15 @@ pub(crate) struct Component {
 }
 
 impl Component {
-    /// Nothing yet.
-    pub(crate) fn empty(built: (Day, Day)) -> Component {
-        Component { mods: Vec::new(), claims: Vec::new(), built, asked: Vec::new() }
+    /// Nothing yet, of an airframe that was built on one of the days from the first to the last.
+    pub(crate) fn empty(first: Day, last: Day) -> Component {
+        Component { mods: Vec::new(), claims: Vec::new(), built: (first, last), asked: Vec::new() }
     }
 }
 
 /// How rules are written down.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Style {
+pub(crate) enum EncodingStyle {
     /// Rules hold, and what they settle is folded away; only claims can be switched off.
     Plain,
     /// Every rule has a switch, so that a reason can say which rules it needs.
@@ -88,10 +89,10 @@ impl Encoding {
         })
     }
     /// An expression over state variables in the state that it speaks of.
-    pub(crate) fn read(&self, expr: &Expr, read: Read) -> Expr {
+    pub(crate) fn read(&self, expr: &Expr, read: StateMeant) -> Expr {
         match read {
-            Read::Asked => self.asked(expr),
-            Read::Found => self.at(expr, self.target),
+            StateMeant::Asked => self.asked(expr),
+            StateMeant::Found => self.at(expr, self.target),
         }
     }
     /// Whether the named build state adds or leaves out one of the modifications.
@@ -122,13 +123,13 @@ fn slot(form: Form) -> usize {
 }
 
 /// Writes down a component.
-pub(crate) fn encode(history: &History<'_>, component: &Component, target: Target, style: Style) -> Encoding {
+pub(crate) fn encode(history: &History<'_>, component: &Component, target: Target, style: EncodingStyle) -> Encoding {
     let mut writer = Writer::new(history, component, target, style);
     writer.built();
     for &m in &component.mods {
         writer.forms(m);
     }
-    writer.ties(component);
+    writer.day_rules(component);
     for &claim in &component.claims {
         writer.claim(claim);
     }
@@ -137,7 +138,7 @@ pub(crate) fn encode(history: &History<'_>, component: &Component, target: Targe
 
 struct Writer<'h, 'm> {
     history: &'h History<'m>,
-    style: Style,
+    style: EncodingStyle,
     build_days: (Day, Day),
     choices: Choices,
     removals: IndexMap<ModId, Vec<(Lit, Day, Day)>>,
@@ -153,7 +154,7 @@ struct Choices {
 }
 
 impl<'h, 'm> Writer<'h, 'm> {
-    fn new(history: &'h History<'m>, component: &Component, target: Target, style: Style) -> Writer<'h, 'm> {
+    fn new(history: &'h History<'m>, component: &Component, target: Target, style: EncodingStyle) -> Writer<'h, 'm> {
         let mut vars = 0;
         let mut fresh = || {
             vars += 1;
@@ -165,7 +166,7 @@ impl<'h, 'm> Writer<'h, 'm> {
             choices.add = state.add.iter().map(|(m, ..)| *m).collect();
             choices.leave_out = state.leave_out.iter().map(|(m, ..)| *m).collect();
         }
-        let chosen = (style == Style::Plain && target.build_state.is_some()).then(&mut fresh);
+        let chosen = (style == EncodingStyle::Plain && target.build_state.is_some()).then(&mut fresh);
         let switches: IndexMap<Reason, Lit> =
             component.claims.iter().map(|claim| (Reason::Claim(*claim), fresh())).collect();
         let mut removals: IndexMap<ModId, Vec<(Lit, Day, Day)>> = IndexMap::new();
@@ -203,8 +204,8 @@ impl<'h, 'm> Writer<'h, 'm> {
     /// Requires the expression as part of a rule.
     fn rule(&mut self, rule: Rule, expr: Expr) {
         match self.style {
-            Style::Plain => self.always(expr),
-            Style::Explaining => {
+            EncodingStyle::Plain => self.always(expr),
+            EncodingStyle::Explaining => {
                 let switch = match self.out.switches.get(&Reason::Rule(rule)) {
                     Some(switch) => *switch,
                     None => self.fresh(),
@@ -247,7 +248,7 @@ impl<'h, 'm> Writer<'h, 'm> {
                 let before = self.out.built[index - 1].clone();
                 self.always(before.implies(built.clone()));
             }
-            let exists = if self.style == Style::Explaining && built != Expr::Const(true) {
+            let exists = if self.style == EncodingStyle::Explaining && built != Expr::Const(true) {
                 let regardless = Expr::Lit(self.fresh());
                 self.rule(Rule::Built, !regardless.clone());
                 Expr::any([built.clone(), regardless])
@@ -268,7 +269,7 @@ impl<'h, 'm> Writer<'h, 'm> {
         let mut retrospective = Vec::with_capacity(count);
         for index in 0..count {
             let step = self.out.steps.0[index];
-            let (p, r) = if self.style == Style::Explaining {
+            let (p, r) = if self.style == EncodingStyle::Explaining {
                 (Expr::Lit(self.fresh()), Expr::Lit(self.fresh()))
             } else {
                 let p = match (possible.covered, removals.is_empty()) {
@@ -369,13 +370,13 @@ impl<'h, 'm> Writer<'h, 'm> {
         self.out.rebuilt.insert(m, [p, r]);
     }
 
-    /// The rules that tie the component's modifications to each other and to settled ones.
-    fn ties(&mut self, component: &Component) {
+    /// The rules that bind the component's modifications to each other and to settled ones.
+    fn day_rules(&mut self, component: &Component) {
         let graph = self.history.graph;
-        let ties: BTreeSet<usize> = component.mods.iter().flat_map(|m| graph.ties_of(*m)).copied().collect();
-        for index in ties {
-            let (tie, mods) = &graph.ties()[index];
-            if self.style == Style::Explaining && mods.iter().any(|m| self.out.forms_of(*m).is_none()) {
+        let rules: BTreeSet<usize> = component.mods.iter().flat_map(|m| graph.day_rules_of(*m)).copied().collect();
+        for index in rules {
+            let (rule, mods) = &graph.day_rules()[index];
+            if self.style == EncodingStyle::Explaining && mods.iter().any(|m| self.out.forms_of(*m).is_none()) {
                 continue;
             }
             for step in 0..self.out.steps.0.len() {
@@ -384,14 +385,14 @@ impl<'h, 'm> Writer<'h, 'm> {
                     Expr::any([out.form_at(m, Form::Production, step), out.form_at(m, Form::Retrospective, step)])
                 };
                 let day = self.out.steps.0[step].from;
-                let expr = tied(self.history, tie, mods, day, &self.out.built[step], &forms);
-                self.rule(Rule::of_tie(tie), expr);
+                let expr = day_rule(self.history, rule, mods, day, &self.out.built[step], &forms);
+                self.rule(Rule::of_day(rule), expr);
             }
             if mods.iter().any(|m| self.out.rebuilt.contains_key(m)) {
                 let forms = |m: ModId| self.out.asked(&crate::history::is_in(m, None));
                 let day = self.out.steps.0[self.out.target].from;
-                let expr = tied(self.history, tie, mods, day, &Expr::Const(true), &forms);
-                self.rule_rebuilt(Rule::of_tie(tie), expr);
+                let expr = day_rule(self.history, rule, mods, day, &Expr::Const(true), &forms);
+                self.rule_rebuilt(Rule::of_day(rule), expr);
             }
         }
     }
@@ -419,9 +420,9 @@ impl<'h, 'm> Writer<'h, 'm> {
 /// be in for want of something that they require, the whole chain of what is wanting.
 pub(crate) fn neighbours(history: &History<'_>, component: &Component) -> BTreeSet<ModId> {
     let graph = history.graph;
-    let tied = |m: &ModId| graph.ties_of(*m).iter().map(|tie| &graph.ties()[*tie]);
+    let binding = |m: &ModId| graph.day_rules_of(*m).iter().map(|rule| &graph.day_rules()[*rule]);
     let mut found: BTreeSet<ModId> = component.mods.iter().copied().collect();
-    found.extend(component.mods.iter().flat_map(tied).flat_map(|(_, mods)| mods));
+    found.extend(component.mods.iter().flat_map(binding).flat_map(|(_, mods)| mods));
     for claim in &component.claims {
         found.extend(history.meanings[claim.index()].mods());
     }
@@ -429,43 +430,37 @@ pub(crate) fn neighbours(history: &History<'_>, component: &Component) -> BTreeS
     while let Some(m) = open.pop() {
         let possible = history.possible[m.index()];
         if !possible.covered && possible.earliest.is_none() && matches!(possible.afterwards, Afterwards::From(_)) {
-            let own = tied(&m).filter(|(tie, _)| matches!(tie, Tie::Requires(requiring, _) if *requiring == m));
+            let own =
+                binding(&m).filter(|(rule, _)| matches!(rule, DayRule::Requires(requiring, _) if *requiring == m));
             open.extend(own.flat_map(|(_, mods)| mods).copied().filter(|m| found.insert(*m)));
         }
     }
     found
 }
 
-/// What a tie says of one state.
-pub(super) fn tied(
+/// What a rule says of one state.
+pub(super) fn day_rule(
     history: &History<'_>,
-    tie: &Tie,
+    rule: &DayRule,
     mods: &[ModId],
     day: Day,
     built: &Expr,
     is_in: &dyn Fn(ModId) -> Expr,
 ) -> Expr {
-    match tie {
+    match rule {
         // I(m,t) → I(m₁,t) ∨ I(m₂,t) …
-        Tie::Requires(..) => is_in(mods[0]).implies(Expr::any(mods[1..].iter().map(|m| is_in(*m)))),
+        DayRule::Requires(..) => is_in(mods[0]).implies(Expr::any(mods[1..].iter().map(|m| is_in(*m)))),
         // ¬I(a,t) ∨ ¬I(b,t)
-        Tie::Excludes(a, b) => Expr::any([!is_in(*a), !is_in(*b)]),
+        DayRule::Excludes(a, b) => Expr::any([!is_in(*a), !is_in(*b)]),
         // from the introduction on: ¬I(a,t) ∨ ¬I(b,t) for each pair; exactly one: B(t) → I(m₁,t) ∨ I(m₂,t) …
-        Tie::OneOf(index) => {
+        DayRule::OneOf(index) => {
             let group = &history.model.one_ofs[*index];
             if day < group.introduced.last() {
                 return Expr::Const(true);
             }
-            let mut parts = Vec::new();
-            for (n, a) in mods.iter().enumerate() {
-                for b in &mods[n + 1..] {
-                    parts.push(Expr::any([!is_in(*a), !is_in(*b)]));
-                }
-            }
-            if group.exactly {
-                parts.push(built.clone().implies(Expr::any(mods.iter().map(|m| is_in(*m)))));
-            }
-            Expr::all(parts)
+            let members: Vec<Expr> = mods.iter().map(|m| is_in(*m)).collect();
+            let most = Expr::at_most_one(&members);
+            if group.exactly { Expr::all([most, built.clone().implies(Expr::any(members))]) } else { most }
         }
     }
 }
@@ -475,7 +470,7 @@ fn lay_steps(
     history: &History<'_>,
     component: &Component,
     target: Target,
-    style: Style,
+    style: EncodingStyle,
     removals: &IndexMap<ModId, Vec<(Lit, Day, Day)>>,
 ) -> Steps {
     let mut days = BTreeSet::from([component.built.0, component.built.1, target.day]);
@@ -502,13 +497,18 @@ fn lay_steps(
             windows.push((*from, *to));
         }
     }
-    if style == Style::Explaining && !windows.is_empty() {
+    if style == EncodingStyle::Explaining && component.built.0 < component.built.1 {
+        // A reason may do without what stays in: then the state of the build date is one that no later day need have.
+        windows.push(component.built);
+        days.extend(stretch_days(component.built.0, component.built.1));
+    }
+    if style == EncodingStyle::Explaining && !windows.is_empty() {
         // A reason may do without the build date: then the days before it are days like any other.
         days.insert(Day::FIRST);
     }
     for m in &component.mods {
-        for tie in history.graph.ties_of(*m) {
-            if let Tie::OneOf(index) = history.graph.ties()[*tie].0 {
+        for rule in history.graph.day_rules_of(*m) {
+            if let DayRule::OneOf(index) = history.graph.day_rules()[*rule].0 {
                 days.insert(history.model.one_ofs[index].introduced.last());
             }
         }

@@ -3,12 +3,14 @@
 //! The last issue of the register applies whose modification is embodied, or which raised none and counts for other
 //! reasons: see [`IssueView`]. An issue's date may be known only within a window; every day of the window is possible.
 
-use super::encode::{Component, Encoding, Style, encode};
+use super::encode::{Component, Encoding, EncodingStyle, encode};
 use super::{Basis, Reason, Resolver, Truth};
 use crate::history::{History, is_in, of_form_var, rewrite};
 use crate::ids::{Id, ModId, PartId};
-use crate::model::{Day, Form, Issue, Standing};
+use crate::model::Issue;
 use crate::prop::{Decider, Expr, Limit};
+use crate::quantity::Day;
+use crate::schema::{Form, Standing};
 use std::collections::BTreeSet;
 
 /// When an issue that no modification raised counts.
@@ -123,7 +125,7 @@ impl Resolver<'_> {
 
     /// Whether an expression that the serial settles is settled on every day since the airframe was built.
     fn is_original(&self, expr: &Expr) -> bool {
-        Resolver::depends_on(expr).iter().all(|m| self.knot_of[m.index()].is_none())
+        Resolver::depends_on(expr).iter().all(|m| self.component_of[m.index()].is_none())
     }
 
     fn asking(&mut self, fitted: &Expr, marks: &[Mark], basis: Basis) -> Result<Asking, Limit> {
@@ -139,21 +141,21 @@ impl Resolver<'_> {
         if asked.is_empty() {
             return Ok(Asking::Now);
         }
-        let mut knots = super::components::touched(&self.knot_of, &Expr::All(about));
+        let mut components = super::components::touched(&self.component_of, &Expr::All(about));
         let (first, last) = self.history.built;
-        let mut component = Component::empty((last, last));
-        let matters = |knot: &usize| {
-            let (first, last) = self.knots[*knot].component.built;
+        let mut component = Component::empty(last, last);
+        let matters = |component: &usize| {
+            let (first, last) = self.components[*component].members.built;
             first < last
         };
         if asked.iter().any(|(from, _)| *from < last) {
-            knots.extend((0..self.knots.len()).filter(matters));
+            components.extend((0..self.components.len()).filter(matters));
         }
-        if asked.iter().any(|(from, _)| *from < last) || knots.iter().any(matters) {
+        if asked.iter().any(|(from, _)| *from < last) || components.iter().any(matters) {
             component.built = (first, last);
         }
         component.asked = asked;
-        Across::new(self, &knots, component, basis).map(|across| Asking::Across(Box::new(across)))
+        Across::new(self, &components, component, basis).map(|across| Asking::Across(Box::new(across)))
     }
 }
 
@@ -201,13 +203,13 @@ impl Asking {
             },
             Asking::Across(across) => {
                 let lit = across.decider.literal(expr);
-                Ok(across.decider.possible(&[lit]))
+                across.decider.possible(&[lit])
             }
         }
     }
 }
 
-/// Some knots of one airframe, followed together through further days.
+/// Some components of one airframe, followed together through further days.
 struct Across {
     encoding: Encoding,
     decider: Decider,
@@ -216,27 +218,27 @@ struct Across {
 impl Across {
     fn new(
         resolver: &Resolver<'_>,
-        knots: &BTreeSet<usize>,
-        mut component: Component,
+        components: &BTreeSet<usize>,
+        mut whole: Component,
         basis: Basis,
     ) -> Result<Across, Limit> {
-        for knot in knots {
-            let of_knot = &resolver.knots[*knot].component;
-            component.mods.extend(&of_knot.mods);
-            component.claims.extend(&of_knot.claims);
+        for component in components {
+            let members = &resolver.components[*component].members;
+            whole.mods.extend(&members.mods);
+            whole.claims.extend(&members.claims);
         }
-        component.mods.sort_unstable();
-        component.claims.sort_unstable();
-        let encoding = encode(&resolver.history, &component, resolver.target, Style::Plain);
+        whole.mods.sort_unstable();
+        whole.claims.sort_unstable();
+        let encoding = encode(&resolver.history, &whole, resolver.target, EncodingStyle::Plain);
         let mut decider = Decider::new(encoding.vars);
         encoding.require_in(&mut decider, 0);
         encoding.chosen.iter().for_each(|chosen| decider.require(&Expr::Lit(*chosen)));
         let claims = &resolver.history.airframe().claims;
-        for knot in knots {
-            let knot = &resolver.knots[*knot];
-            let repairs = knot.dropped(basis).as_ref().map_err(|limit| *limit)?;
+        for component in components {
+            let component = &resolver.components[*component];
+            let repairs = component.dropped(basis).as_ref().map_err(|limit| *limit)?;
             decider.require(&Expr::any(repairs.iter().map(|dropped| {
-                Expr::all(knot.component.claims.iter().map(|claim| {
+                Expr::all(component.members.claims.iter().map(|claim| {
                     let held = claims[*claim].standing == Standing::Firm || basis == Basis::Held;
                     let switch = encoding.switches[&Reason::Claim(*claim)];
                     Expr::Lit(if held && !dropped.contains(claim) { switch } else { !switch })
@@ -251,7 +253,7 @@ impl Across {
         let built = self.encoding.built_at(step);
         let holds = rewrite(fitted, &|var| {
             let (m, form) = of_form_var(var);
-            match resolver.knot_of[m.index()] {
+            match resolver.component_of[m.index()] {
                 Some(_) => self.encoding.at(&Expr::var(var), step),
                 None if form == Form::Production && covered(&resolver.history, m) => built.clone(),
                 None => Expr::Const(false),

@@ -43,7 +43,7 @@
 //!
 //! # Components
 //!
-//! Modifications that a rule, a group or a claim ties together are decided together, and apart from all others: a
+//! Modifications that a rule, a group or a claim binds to each other are decided together, and apart from all others: a
 //! history is a choice of one for each component, so an answer about one never needs another, and counts multiply.
 //! What a claim of another component says has no bearing.
 //!
@@ -57,48 +57,46 @@
 //! # To add a rule, or a kind of claim
 //!
 //! A rule: a variant of [`Rule`]; its formula in `encode` (and in `allowed`, if it binds every airframe of the type);
-//! the days on which it changes in `lay_steps`; its words in `check::wording`; the same rule, day by day, in
+//! the days on which it changes in `lay_steps`; its words in `words`; the same rule, day by day, in
 //! `tests/engine/reference.rs`, and types that have it in `tests/engine/small.rs`.
 //!
 //! A kind of claim: a variant of `model::Statement`; what it means as facts about days in `history::meaning` (its days
-//! become known by themselves); what a loss of it may bear on in `model/lower/losses/lens.rs`; its words; and again the
+//! become known by themselves); what a loss of it may bear on in `lower/losses/lens.rs`; its words; and again the
 //! reference and the small types of the tests.
 
-mod allowed;
 mod cases;
-pub mod catalogue;
 mod choices;
 mod components;
 mod count;
 mod difference;
 mod encode;
-pub mod frames;
+mod frame_variant;
 mod issues;
 mod question;
 mod reason;
-mod ring;
-pub mod splices;
 mod steps;
 mod subject;
 mod sums;
 
 pub use cases::in_cases;
-pub use choices::{BrokenChoice, Choices, judge_choices};
+pub use choices::{BrokenChoice, ChoicesCompared, judge_choices};
 pub use count::Counts;
-pub use difference::{Compared, Difference, Pair, difference};
+pub use difference::{Compared, Difference, StatePair, difference};
+pub use frame_variant::FrameVariant;
 pub use issues::{IssueView, PossibleIssue};
 pub use question::{Ask, Prospect, Question, Questions, Reply};
 pub use reason::{Contradiction, Grounds};
-pub use ring::Ring;
-pub use subject::{Fitted, Outcome};
-pub use sums::{Range, Term};
+pub use subject::{Fitted, PositionOutcome};
+pub use sums::{Range, SumTerm, Tally};
 
-use crate::graph::{Graph, Tie};
+use crate::graph::{DayRule, Graph};
 use crate::history::{History, is_in, of_form_var, rewrite};
 use crate::ids::{AirframeId, BuildStateId, ClaimId, Id, ModId, PartId};
-use crate::model::{Day, Form, Model, Standing};
+use crate::model::Model;
 use crate::prop::{Decider, Expr, Limit, Lit, Units};
-use encode::{Component, Encoding, Style, encode};
+use crate::quantity::Day;
+use crate::schema::{Form, Standing};
+use encode::{Component, Encoding, EncodingStyle, encode};
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
@@ -132,11 +130,11 @@ pub enum Rule {
 }
 
 impl Rule {
-    fn of_tie(tie: &Tie) -> Rule {
-        match tie {
-            Tie::Requires(m, which) => Rule::Requires(*m, *which),
-            Tie::Excludes(a, b) => Rule::Excludes(*a, *b),
-            Tie::OneOf(group) => Rule::OneOf(*group),
+    fn of_day(rule: &DayRule) -> Rule {
+        match rule {
+            DayRule::Requires(m, which) => Rule::Requires(*m, *which),
+            DayRule::Excludes(a, b) => Rule::Excludes(*a, *b),
+            DayRule::OneOf(group) => Rule::OneOf(*group),
         }
     }
 }
@@ -188,15 +186,15 @@ pub struct Target {
 pub struct Limits {
     /// Decision-diagram nodes for counting.
     pub nodes: usize,
-    /// Smallest repairs of one knot of contradictions.
+    /// Smallest repairs of one component of contradictions.
     pub repairs: usize,
-    /// Values that one sum may come to on the way.
+    /// Up to so many values that a sum may come to are asked for one by one; beyond, its ends are optimised.
     pub values: usize,
 }
 
 impl Default for Limits {
     fn default() -> Limits {
-        Limits { nodes: 1 << 20, repairs: 1000, values: 4096 }
+        Limits { nodes: 1 << 20, repairs: 1000, values: 64 }
     }
 }
 
@@ -213,9 +211,9 @@ pub struct Resolver<'m> {
     history: History<'m>,
     target: Target,
     limits: Limits,
-    knots: Vec<Knot>,
-    knot_of: Vec<Option<usize>>,
-    joints: BTreeMap<Vec<usize>, Joint>,
+    components: Vec<DecidedComponent>,
+    component_of: Vec<Option<usize>>,
+    merged: BTreeMap<Vec<usize>, MergedComponents>,
     /// What was found of settled expressions, for each basis.
     truths: [HashMap<Expr, Truth>; 2],
     /// When each part asked about is fitted.
@@ -225,10 +223,10 @@ pub struct Resolver<'m> {
 
 /// A component with its requirements and what its claims allow.
 #[derive(Debug)]
-struct Knot {
-    component: Component,
+struct DecidedComponent {
+    members: Component,
     encoding: Encoding,
-    /// Holds all requirements of the encoding, if it was needed; the joint of this knot alone takes it over.
+    /// Holds all requirements of the encoding, if it was needed; the merging of this component alone takes it over.
     decider: Option<Decider>,
     /// What follows directly once every claim is held, if all can hold.
     units: Option<Units>,
@@ -239,31 +237,45 @@ struct Knot {
     dropped: [Result<Vec<BTreeSet<ClaimId>>, Limit>; 2],
 }
 
-impl Knot {
-    fn new(history: &History<'_>, component: Component, target: Target, limits: Limits) -> Knot {
-        let encoding = encode(history, &component, target, Style::Plain);
+impl DecidedComponent {
+    fn new(history: &History<'_>, component: Component, target: Target, limits: Limits) -> DecidedComponent {
+        let encoding = encode(history, &component, target, EncodingStyle::Plain);
         let claims = &history.airframe().claims;
         let doubtful: BTreeSet<ClaimId> =
             (component.claims.iter().copied()).filter(|claim| claims[*claim].standing == Standing::Doubtful).collect();
         let all_firm = doubtful.is_empty();
-        let at_peace = || Ok(vec![BTreeSet::new()]);
+        let nothing_dropped = || Ok(vec![BTreeSet::new()]);
         let units = encoding.units();
         if all_firm && units.as_ref().is_some_and(|units| units.rest.is_empty()) {
-            return Knot { component, encoding, decider: None, units, all_firm, dropped: [at_peace(), at_peace()] };
+            return DecidedComponent {
+                members: component,
+                encoding,
+                decider: None,
+                units,
+                all_firm,
+                dropped: [nothing_dropped(), nothing_dropped()],
+            };
         }
         let mut decider = Decider::new(encoding.vars);
         encoding.require_in(&mut decider, 0);
         let all_hold = encoding.possible_without(&mut decider, &BTreeSet::new());
         // That all claims hold says nothing of the firm ones alone: a doubtful one may say that something was removed.
         let firm_hold = if all_firm { all_hold } else { encoding.possible_without(&mut decider, &doubtful) };
-        let firm = Ok(firm_hold.then(BTreeSet::new).into_iter().collect());
-        let held = if all_hold {
-            at_peace()
-        } else {
-            reason::best_repairs(history, &component, &encoding, &mut decider, limits)
+        let firm = firm_hold.map(|hold| hold.then(BTreeSet::new).into_iter().collect());
+        let held = match all_hold {
+            Ok(true) => nothing_dropped(),
+            Ok(false) => reason::best_repairs(history, &component, &encoding, &mut decider, limits),
+            Err(limit) => Err(limit),
         };
-        let units = units.filter(|_| all_hold);
-        Knot { component, encoding, decider: Some(decider), units, all_firm, dropped: [firm, held] }
+        let units = units.filter(|_| all_hold == Ok(true));
+        DecidedComponent {
+            members: component,
+            encoding,
+            decider: Some(decider),
+            units,
+            all_firm,
+            dropped: [firm, held],
+        }
     }
     /// What follows directly on a basis, where every claim is held on it and all can hold. Not where the named build
     /// state chooses: the choice may leave no history.
@@ -280,7 +292,7 @@ impl Knot {
         let is_off = |claim: &ClaimId| {
             dropped.contains(claim) || (basis == Basis::Firm && claims[*claim].standing == Standing::Doubtful)
         };
-        self.component.claims.iter().copied().filter(is_off).collect()
+        self.members.claims.iter().copied().filter(is_off).collect()
     }
 }
 
@@ -310,32 +322,32 @@ impl Encoding {
         let guarded = self.guarded.iter().filter(|(guard, _)| on(guard)).map(|(_, expr)| expr);
         Units::of(self.vars, held, self.always.iter().chain(guarded))
     }
-    fn possible_without(&self, decider: &mut Decider, off: &BTreeSet<ClaimId>) -> bool {
+    fn possible_without(&self, decider: &mut Decider, off: &BTreeSet<ClaimId>) -> Result<bool, Limit> {
         let assumed: Vec<Lit> = self.switched(off).filter(|lit| Some(*lit) != self.chosen).collect();
         decider.possible(&assumed)
     }
 }
 
-/// Several knots in one decider, so that a question may touch all of them.
+/// Several components in one decider, so that a question may touch all of them.
 #[derive(Debug)]
-struct Joint {
+struct MergedComponents {
     decider: Decider,
     offsets: Vec<(usize, u32)>,
     bases: [Lit; 2],
     seen: [Vec<Vec<bool>>; 2],
-    stand_ins: HashMap<Expr, Lit>,
+    literals: HashMap<Expr, Lit>,
 }
 
 /// Of which state an expression speaks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Read {
+enum StateMeant {
     /// Of the state asked about, with the named build state's choices made.
     Asked,
     /// Of the airframe as it was on the date.
     Found,
 }
 
-/// Assignments that are remembered for each joint and basis, to answer "possible" without asking again.
+/// Assignments that are remembered for each merging and basis, to answer "possible" without asking again.
 const REMEMBERED: usize = 24;
 
 impl<'m> Resolver<'m> {
@@ -355,17 +367,19 @@ impl<'m> Resolver<'m> {
             return Err(NotYetBuilt { built_by: history.built.1 });
         }
         let components = components::split(&history, target);
-        let knots: Vec<Knot> =
-            components.into_iter().map(|component| Knot::new(&history, component, target, limits)).collect();
-        let mut knot_of = vec![None; model.mods.len()];
-        for (index, knot) in knots.iter().enumerate() {
-            for m in &knot.component.mods {
-                knot_of[m.index()] = Some(index);
+        let components: Vec<DecidedComponent> = components
+            .into_iter()
+            .map(|component| DecidedComponent::new(&history, component, target, limits))
+            .collect();
+        let mut component_of = vec![None; model.mods.len()];
+        for (index, component) in components.iter().enumerate() {
+            for m in &component.members.mods {
+                component_of[m.index()] = Some(index);
             }
         }
-        let (joints, truths) = (BTreeMap::new(), [HashMap::new(), HashMap::new()]);
+        let (merged, truths) = (BTreeMap::new(), [HashMap::new(), HashMap::new()]);
         let (fitted, counting) = (RefCell::default(), None);
-        Ok(Resolver { history, target, limits, knots, knot_of, joints, truths, fitted, counting })
+        Ok(Resolver { history, target, limits, components, component_of, merged, truths, fitted, counting })
     }
 
     /// The airframe as the records give it.
@@ -383,7 +397,7 @@ impl<'m> Resolver<'m> {
     /// Whether the claims of a basis have a consistent history.
     #[must_use]
     pub fn is_consistent(&self, basis: Basis) -> bool {
-        self.knots.iter().all(|knot| knot.dropped(basis).as_ref().is_ok_and(|sets| !sets.is_empty()))
+        self.components.iter().all(|component| component.dropped(basis).as_ref().is_ok_and(|sets| !sets.is_empty()))
     }
 
     /// Whether some doubtful claim, or some contradiction among claims, makes the two bases differ at all.
@@ -442,90 +456,114 @@ impl<'m> Resolver<'m> {
             return Ok(false);
         }
         // The two speak of two states, so that one does not contradict the other as written.
-        let mut knots = components::touched(&self.knot_of, asked);
-        knots.extend(components::touched(&self.knot_of, found));
-        let knots: Vec<usize> = knots.into_iter().collect();
-        if knots.is_empty() {
+        let mut components = components::touched(&self.component_of, asked);
+        components.extend(components::touched(&self.component_of, found));
+        let components: Vec<usize> = components.into_iter().collect();
+        if components.is_empty() {
             return Ok(true);
         }
-        match [(asked, Read::Asked), (found, Read::Found)].map(|(expr, read)| self.follows(&knots, expr, read, basis)) {
+        match [(asked, StateMeant::Asked), (found, StateMeant::Found)]
+            .map(|(expr, read)| self.follows(&components, expr, read, basis))
+        {
             [Some(false), _] | [_, Some(false)] => return Ok(false),
             [Some(true), Some(true)] => return Ok(true),
             _ => {}
         }
-        for &knot in &knots {
-            self.knots[knot].dropped(basis).as_ref().map_err(|limit| *limit)?;
+        for &component in &components {
+            self.components[component].dropped(basis).as_ref().map_err(|limit| *limit)?;
         }
         // A named build state may leave no history, also where nothing asked about hangs on its choices.
-        let is_rebuilt = knots.iter().any(|knot| self.knots[*knot].encoding.is_rebuilt());
-        let each_has_a_history = || knots.iter().all(|knot| self.knots[*knot].dropped(basis) != &Ok(Vec::new()));
-        if !is_rebuilt && knots.len() > 1 && each_has_a_history() {
-            return Ok(self.possible_apart(Expr::all([asked.clone(), found.clone()]), basis));
+        let is_rebuilt = components.iter().any(|component| self.components[*component].encoding.is_rebuilt());
+        let each_has_a_history =
+            || components.iter().all(|component| self.components[*component].dropped(basis) != &Ok(Vec::new()));
+        if !is_rebuilt && components.len() > 1 && each_has_a_history() {
+            return self.possible_apart(Expr::all([asked.clone(), found.clone()]), basis);
         }
-        let asked = self.in_joint(&knots, asked, Read::Asked);
-        let found = self.in_joint(&knots, found, Read::Found);
+        let asked = self.in_merged(&components, asked, StateMeant::Asked);
+        let found = self.in_merged(&components, found, StateMeant::Found);
         let whole = Expr::all([asked, found]);
         if let Expr::Const(value) = whole
             && !is_rebuilt
         {
-            return Ok(value && knots.iter().all(|knot| self.knots[*knot].dropped(basis) != &Ok(Vec::new())));
+            return Ok(value
+                && components.iter().all(|component| self.components[*component].dropped(basis) != &Ok(Vec::new())));
         }
-        let joint = self.joints.get_mut(&knots).expect("the joint was made when the expression was put into it");
-        Ok(joint.possible(&whole, basis))
+        let merged = self.merged.get_mut(&components).expect("they were merged when the expression was put into it");
+        merged.possible(&whole, basis)
     }
 
-    /// Whether some history of the basis makes the expression true, which touches several knots; each has a history and
-    /// in none does the named build state choose. What is true of one knot leaves the others free: such parts are asked
+    /// Whether some history of the basis makes the expression true, which touches several components; each has a history and
+    /// in none does the named build state choose. What is true of one component leaves the others free: such parts are asked
     /// one by one, and few questions are left that touch several.
-    fn possible_apart(&mut self, expr: Expr, basis: Basis) -> bool {
-        let knots: Vec<usize> = components::touched(&self.knot_of, &expr).into_iter().collect();
-        if let Some(value) = self.follows(&knots, &expr, Read::Asked, basis) {
-            return value;
+    fn possible_apart(&mut self, expr: Expr, basis: Basis) -> Result<bool, Limit> {
+        let components: Vec<usize> = components::touched(&self.component_of, &expr).into_iter().collect();
+        if let Some(value) = self.follows(&components, &expr, StateMeant::Asked, basis) {
+            return Ok(value);
         }
         match expr {
-            Expr::Any(parts) if knots.len() > 1 => parts.into_iter().any(|part| self.possible_apart(part, basis)),
-            Expr::All(parts) if knots.len() > 1 => {
+            Expr::Any(parts) if components.len() > 1 => {
+                // One that is possible is enough, whatever was not decided before it.
+                let mut met = Ok(false);
+                for part in parts {
+                    match self.possible_apart(part, basis) {
+                        Ok(true) => return Ok(true),
+                        Ok(false) => {}
+                        Err(limit) => met = Err(limit),
+                    }
+                }
+                met
+            }
+            Expr::All(parts) if components.len() > 1 => {
                 let mut groups: Vec<(BTreeSet<usize>, Vec<Expr>)> = Vec::new();
                 for part in parts {
-                    let touched = components::touched(&self.knot_of, &part);
-                    let bound = groups.extract_if(.., |(knots, _)| !knots.is_disjoint(&touched)).collect::<Vec<_>>();
+                    let touched = components::touched(&self.component_of, &part);
+                    let bound =
+                        groups.extract_if(.., |(components, _)| !components.is_disjoint(&touched)).collect::<Vec<_>>();
                     let mut group = (touched, vec![part]);
-                    for (knots, parts) in bound {
-                        group.0.extend(knots);
+                    for (components, parts) in bound {
+                        group.0.extend(components);
                         group.1.extend(parts);
                     }
                     groups.push(group);
                 }
                 if let [_] = groups.as_slice() {
-                    return self.possible_jointly(&knots, &Expr::all(groups.swap_remove(0).1), basis);
+                    return self.possible_jointly(&components, &Expr::all(groups.swap_remove(0).1), basis);
                 }
-                groups.into_iter().all(|(_, parts)| self.possible_apart(Expr::all(parts), basis))
+                let mut met = Ok(true);
+                for (_, parts) in groups {
+                    match self.possible_apart(Expr::all(parts), basis) {
+                        Ok(true) => {}
+                        Ok(false) => return Ok(false),
+                        Err(limit) => met = Err(limit),
+                    }
+                }
+                met
             }
             expr @ (Expr::Const(_) | Expr::Lit(_) | Expr::Any(_) | Expr::All(_)) => {
-                self.possible_jointly(&knots, &expr, basis)
+                self.possible_jointly(&components, &expr, basis)
             }
         }
     }
 
-    fn possible_jointly(&mut self, knots: &[usize], expr: &Expr, basis: Basis) -> bool {
-        let expr = self.in_joint(knots, expr, Read::Asked);
+    fn possible_jointly(&mut self, components: &[usize], expr: &Expr, basis: Basis) -> Result<bool, Limit> {
+        let expr = self.in_merged(components, expr, StateMeant::Asked);
         if let Expr::Const(value) = expr {
-            return value;
+            return Ok(value);
         }
-        self.joints
-            .get_mut(knots)
-            .expect("the joint was made when the expression was put into it")
+        self.merged
+            .get_mut(components)
+            .expect("they were merged when the expression was put into it")
             .possible(&expr, basis)
     }
 
-    /// Whether some history of the basis makes an expression over the variables of one knot true.
-    fn possible_in(&mut self, knot: usize, expr: &Expr, basis: Basis) -> bool {
-        if let Some(Expr::Const(value)) = self.knots[knot].units(basis).map(|units| units.with(expr)) {
-            return value;
+    /// Whether some history of the basis makes an expression over the variables of one component true.
+    fn possible_in(&mut self, component: usize, expr: &Expr, basis: Basis) -> Result<bool, Limit> {
+        if let Some(Expr::Const(value)) = self.components[component].units(basis).map(|units| units.with(expr)) {
+            return Ok(value);
         }
-        let knots = vec![knot];
-        self.in_joint(&knots, &Expr::Const(true), Read::Asked);
-        self.joints.get_mut(&knots).expect("the joint was just made").possible(expr, basis)
+        let components = vec![component];
+        self.in_merged(&components, &Expr::Const(true), StateMeant::Asked);
+        self.merged.get_mut(&components).expect("they were just merged").possible(expr, basis)
     }
 
     fn possible_both_ways(&mut self, expr: &Expr, basis: Basis) -> Result<(bool, bool), Limit> {
@@ -537,39 +575,41 @@ impl<'m> Resolver<'m> {
     fn settle(&self, expr: &Expr) -> Expr {
         rewrite(expr, &|var| {
             let (m, form) = of_form_var(var);
-            match self.knot_of.get(m.index()) {
+            match self.component_of.get(m.index()) {
                 Some(Some(_)) | None => Expr::var(var),
                 Some(None) => Expr::Const(form == Form::Production && self.history.possible[m.index()].covered),
             }
         })
     }
 
-    /// The value of an expression that follows directly from what these knots fix; most need no more.
-    fn follows(&self, knots: &[usize], expr: &Expr, read: Read, basis: Basis) -> Option<bool> {
-        if !knots.iter().all(|knot| self.knots[*knot].units(basis).is_some()) {
+    /// The value of an expression that follows directly from what these components fix; most need no more.
+    fn follows(&self, components: &[usize], expr: &Expr, read: StateMeant, basis: Basis) -> Option<bool> {
+        if !components.iter().all(|component| self.components[*component].units(basis).is_some()) {
             return None;
         }
         let value = rewrite(expr, &|var| {
             let (m, _) = of_form_var(var);
-            let knot = &self.knots[self.knot_of[m.index()].expect("settled modifications were folded away")];
-            let read = knot.encoding.read(&Expr::var(var), read);
-            knot.units(basis).map_or_else(|| read.clone(), |units| units.with(&read))
+            let component =
+                &self.components[self.component_of[m.index()].expect("settled modifications were folded away")];
+            let read = component.encoding.read(&Expr::var(var), read);
+            component.units(basis).map_or_else(|| read.clone(), |units| units.with(&read))
         });
         if let Expr::Const(value) = value { Some(value) } else { None }
     }
 
-    /// The expression over the variables of the joint of these knots.
-    fn in_joint(&mut self, knots: &[usize], expr: &Expr, read: Read) -> Expr {
-        if !self.joints.contains_key(knots) {
-            let joint = Joint::new(&self.history, &mut self.knots, knots);
-            self.joints.insert(knots.to_vec(), joint);
+    /// The expression over the variables of these components, merged.
+    fn in_merged(&mut self, components: &[usize], expr: &Expr, read: StateMeant) -> Expr {
+        if !self.merged.contains_key(components) {
+            let merged = MergedComponents::new(&self.history, &mut self.components, components);
+            self.merged.insert(components.to_vec(), merged);
         }
-        let joint = &self.joints[knots];
-        let offset = |knot: usize| joint.offsets.iter().find(|(k, _)| *k == knot).map_or(0, |(_, offset)| *offset);
+        let merged = &self.merged[components];
+        let offset =
+            |component: usize| merged.offsets.iter().find(|(k, _)| *k == component).map_or(0, |(_, offset)| *offset);
         rewrite(expr, &|var| {
             let (m, _) = of_form_var(var);
-            let knot = self.knot_of[m.index()].expect("settled modifications were folded away");
-            shifted(&self.knots[knot].encoding.read(&Expr::var(var), read), offset(knot))
+            let component = self.component_of[m.index()].expect("settled modifications were folded away");
+            shifted(&self.components[component].encoding.read(&Expr::var(var), read), offset(component))
         })
     }
 }
@@ -579,54 +619,54 @@ fn shifted(expr: &Expr, by: u32) -> Expr {
     rewrite(expr, &|var| Expr::var(var + by))
 }
 
-impl Joint {
-    fn new(history: &History<'_>, knots: &mut [Knot], which: &[usize]) -> Joint {
+impl MergedComponents {
+    fn new(history: &History<'_>, components: &mut [DecidedComponent], which: &[usize]) -> MergedComponents {
         let mut offsets = Vec::new();
         let mut vars = 0;
         for &index in which {
             offsets.push((index, vars));
-            vars += knots[index].encoding.vars;
+            vars += components[index].encoding.vars;
         }
-        let alone = if let [one] = which { knots[*one].decider.take() } else { None };
+        let alone = if let [one] = which { components[*one].decider.take() } else { None };
         let mut decider = alone.unwrap_or_else(|| {
             let mut decider = Decider::new(vars);
             for (index, offset) in &offsets {
-                knots[*index].encoding.require_in(&mut decider, *offset);
+                components[*index].encoding.require_in(&mut decider, *offset);
             }
             decider
         });
         let bases = [decider.fresh(), decider.fresh()];
         for &(index, offset) in &offsets {
-            let knot = &knots[index];
+            let component = &components[index];
             for (basis, lit) in [Basis::Firm, Basis::Held].into_iter().zip(bases) {
-                let repairs = knot.dropped(basis).as_deref().unwrap_or_default();
+                let repairs = component.dropped(basis).as_deref().unwrap_or_default();
                 let one_of_them = repairs.iter().map(|dropped| {
-                    let off = knot.off(history, basis, dropped);
-                    let switched = knot.encoding.switched(&off);
+                    let off = component.off(history, basis, dropped);
+                    let switched = component.encoding.switched(&off);
                     Expr::all(switched.map(|switch| Expr::Lit(Lit { var: switch.var + offset, ..switch })))
                 });
                 decider.require_if(lit, &Expr::any(one_of_them));
             }
         }
-        Joint { decider, offsets, bases, seen: [Vec::new(), Vec::new()], stand_ins: HashMap::new() }
+        MergedComponents { decider, offsets, bases, seen: [Vec::new(), Vec::new()], literals: HashMap::new() }
     }
 
-    fn possible(&mut self, expr: &Expr, basis: Basis) -> bool {
+    fn possible(&mut self, expr: &Expr, basis: Basis) -> Result<bool, Limit> {
         let slot = basis as usize;
         if self.seen[slot].iter().any(|seen| expr.value(&|var| seen[var as usize])) {
-            return true;
+            return Ok(true);
         }
-        let stand_in = match self.stand_ins.get(expr) {
-            Some(stand_in) => *stand_in,
+        let literal = match self.literals.get(expr) {
+            Some(literal) => *literal,
             None => self.decider.literal(expr),
         };
-        self.stand_ins.insert(expr.clone(), stand_in);
-        let possible = self.decider.possible(&[self.bases[slot], stand_in]);
+        self.literals.insert(expr.clone(), literal);
+        let possible = self.decider.possible(&[self.bases[slot], literal])?;
         if possible && self.seen[slot].len() < REMEMBERED {
             let vars = self.bases[0].var;
             self.seen[slot].push((0..vars).map(|var| self.decider.value(var)).collect());
         }
-        possible
+        Ok(possible)
     }
 }
 
@@ -674,18 +714,21 @@ impl Resolver<'_> {
     fn since(&mut self, m: ModId, basis: Basis) -> Since {
         let (first_built, last_built) = self.history.built;
         let from_build = Since { not_before: first_built, by: last_built };
-        let Some(knot) = self.knot_of[m.index()] else { return from_build };
-        let encoding = &self.knots[knot].encoding;
+        let Some(component) = self.component_of[m.index()] else { return from_build };
+        let encoding = &self.components[component].encoding;
         let (target, steps) = (encoding.target, encoding.steps.0.clone());
         let at: Vec<Expr> = (0..=target).map(|step| encoding.at(&is_in(m, None), step)).collect();
         let mut by = steps[target].to;
         let mut not_before = first_built;
         for step in (0..=target).rev() {
-            if !self.possible_in(knot, &at[step], basis) {
+            // What was not decided is taken to be possible: the window is then wider than it need be, and not untrue.
+            if self.possible_in(component, &at[step], basis) == Ok(false) {
                 not_before = steps[step].to.after();
                 break;
             }
-            if by == steps[step + usize::from(step < target)].to && !self.possible_in(knot, &!at[step].clone(), basis) {
+            if by == steps[step + usize::from(step < target)].to
+                && self.possible_in(component, &!at[step].clone(), basis) == Ok(false)
+            {
                 by = steps[step].to;
             }
         }

@@ -77,14 +77,14 @@ pub struct Questions {
 /// around them is not fitted counts as a variant.
 struct Alike {
     whens: Vec<Expr>,
-    knots: BTreeSet<usize>,
+    components: BTreeSet<usize>,
     positions: usize,
 }
 
 impl Alike {
-    fn new(whens: Vec<Expr>, knot_of: &[Option<usize>], positions: usize) -> Alike {
-        let knots = whens.iter().flat_map(|when| touched(knot_of, when)).collect();
-        Alike { whens, knots, positions }
+    fn new(whens: Vec<Expr>, component_of: &[Option<usize>], positions: usize) -> Alike {
+        let components = whens.iter().flat_map(|when| touched(component_of, when)).collect();
+        Alike { whens, components, positions }
     }
 }
 
@@ -110,11 +110,13 @@ impl Resolver<'_> {
         let alike = self.open_alike(&scope, basis)?;
         let plates = self.open_plates(plates, basis);
         let open = alike.iter().map(|group| group.positions).sum();
-        let knots: BTreeSet<usize> = alike.iter().flat_map(|group| group.knots.iter().copied()).collect();
+        let components: BTreeSet<usize> = alike.iter().flat_map(|group| group.components.iter().copied()).collect();
         let mut asked: Vec<(Ask, Vec<(Reply, Expr)>)> = Vec::new();
-        let in_knots = knots.iter().flat_map(|knot| self.knots[*knot].component.mods.clone());
-        let in_knots: BTreeSet<ModId> = in_knots.collect();
-        for m in in_knots.into_iter().filter(|m| self.history.reach.modification(*m).is_empty()).collect::<Vec<_>>() {
+        let in_components = components.iter().flat_map(|component| self.components[*component].members.mods.clone());
+        let in_components: BTreeSet<ModId> = in_components.collect();
+        for m in
+            in_components.into_iter().filter(|m| self.history.reach.modification(*m).is_empty()).collect::<Vec<_>>()
+        {
             let embodied = is_in(m, None);
             if self.found_both_ways(&embodied, basis)? {
                 let no = (Reply::Embodied(false), !embodied.clone());
@@ -122,7 +124,7 @@ impl Resolver<'_> {
             }
         }
         for position in scope {
-            let replies = self.replies(position, &knots, basis)?;
+            let replies = self.replies(position, &components, basis)?;
             if replies.len() > 1 {
                 asked.push((Ask::FittedAt(position), replies));
             }
@@ -152,7 +154,7 @@ impl Resolver<'_> {
             let mean = |q: &Question, other: &Question| q.sum() * other.prospects.len();
             (a.worst().cmp(&b.worst()))
                 .then(mean(a, b).cmp(&mean(b, a)))
-                .then_with(|| crate::model::order::natural(name(&a.ask), name(&b.ask)))
+                .then_with(|| crate::quantity::order::natural(name(&a.ask), name(&b.ask)))
                 .then(a.ask.cmp(&b.ask))
         });
         Ok(Questions { open, plates: plates.len(), ranked })
@@ -164,11 +166,11 @@ impl Resolver<'_> {
         Ok(self.possible_where(&always, found, basis)? && self.possible_where(&always, &!found.clone(), basis)?)
     }
 
-    /// What can be found at a position, as far as it bears on these knots: each with what the claim means that says so.
+    /// What can be found at a position, as far as it bears on these components: each with what the claim means that says so.
     fn replies(
         &mut self,
         position: PositionId,
-        knots: &BTreeSet<usize>,
+        components: &BTreeSet<usize>,
         basis: Basis,
     ) -> Result<Vec<(Reply, Expr)>, Limit> {
         let replies = either_way(self.variants(position).into_iter().filter_map(|(fitted, when)| match fitted {
@@ -177,7 +179,8 @@ impl Resolver<'_> {
             // Nobody can see that the catalogue has a gap.
             Fitted::Gap => None,
         }));
-        let bears = |(_, when): &(Reply, Expr)| !touched(&self.knot_of, &self.settle(when)).is_disjoint(knots);
+        let bears =
+            |(_, when): &(Reply, Expr)| !touched(&self.component_of, &self.settle(when)).is_disjoint(components);
         if !replies.iter().any(bears) {
             return Ok(Vec::new());
         }
@@ -203,7 +206,7 @@ impl Resolver<'_> {
                 *group
             } else {
                 let group = self.is_open(&whens, basis)?.then_some(alike.len());
-                alike.extend(group.map(|_| Alike::new(whens.clone(), &self.knot_of, 0)));
+                alike.extend(group.map(|_| Alike::new(whens.clone(), &self.component_of, 0)));
                 by_whens.insert(whens, group);
                 group
             };
@@ -233,17 +236,17 @@ impl Resolver<'_> {
             let needed = self.plate_needed(plate);
             if self.truth(&needed, basis) == Truth::Open {
                 let needed = self.settle(&needed);
-                open.push(Alike::new(vec![needed.clone(), !needed], &self.knot_of, 1));
+                open.push(Alike::new(vec![needed.clone(), !needed], &self.component_of, 1));
             }
         }
         open
     }
 
     fn open_given(&mut self, alike: &[Alike], given: &Expr, basis: Basis) -> Result<usize, Limit> {
-        let knots = touched(&self.knot_of, &self.settle(given));
+        let components = touched(&self.component_of, &self.settle(given));
         let mut open = 0;
         for group in alike {
-            if group.knots.is_disjoint(&knots) {
+            if group.components.is_disjoint(&components) {
                 open += group.positions;
                 continue;
             }

@@ -1,12 +1,13 @@
 //! Reasons: minimal sets of claims and rules that force a fact or cannot all hold, and the best repairs.
 
 use super::components::touched;
-use super::encode::{Component, Encoding, Style, encode, neighbours};
+use super::encode::{Component, Encoding, EncodingStyle, encode, neighbours};
 use super::{Basis, Limits, Reason, Resolver, Target};
 use crate::history::{History, of_form_var};
 use crate::ids::{ClaimId, Id, ModId};
-use crate::model::{Grade, Marks, Standing};
+use crate::model::Marks;
 use crate::prop::{Decider, Expr, Limit, Lit};
+use crate::schema::{Grade, Standing};
 use std::collections::BTreeSet;
 
 /// Claims and rules that cannot all hold.
@@ -16,7 +17,7 @@ pub struct Contradiction {
     pub firm: bool,
     /// Minimal sets, no two of which share a claim: drop any one member of a set and the rest can hold.
     pub sets: Vec<Vec<Reason>>,
-    /// The best repairs: each drops these claims. None at all: no claim can be dropped to make peace.
+    /// The best repairs: each drops these claims. None at all: no claim can be dropped to resolve it.
     pub repairs: Result<Vec<Vec<ClaimId>>, Limit>,
 }
 
@@ -59,20 +60,24 @@ pub(super) fn best_repairs(
 }
 
 impl Resolver<'_> {
-    /// Every knot of claims and rules that cannot all hold.
+    /// Every component of claims and rules that cannot all hold; and, without a set, each of which that was not decided.
     #[must_use]
     pub fn contradictions(&self) -> Vec<Contradiction> {
         let mut found = Vec::new();
-        for knot in &self.knots {
-            let firm = knot.dropped(Basis::Firm).as_ref().is_ok_and(Vec::is_empty);
-            let peaceful = knot.dropped(Basis::Held).as_ref().is_ok_and(|sets| *sets == [BTreeSet::new()]);
-            if !firm && peaceful {
+        for component in &self.components {
+            if let Err(limit) = component.dropped(Basis::Firm) {
+                found.push(Contradiction { firm: false, sets: Vec::new(), repairs: Err(*limit) });
                 continue;
             }
-            if firm || !peaceful {
-                let all = if firm { self.firm_claims(&knot.component) } else { knot.component.claims.clone() };
-                let sets = self.disjoint_contradictions(&knot.component, all);
-                let repairs = knot.dropped(Basis::Held).clone();
+            let firm = component.dropped(Basis::Firm).as_ref().is_ok_and(Vec::is_empty);
+            let all_hold = component.dropped(Basis::Held).as_ref().is_ok_and(|sets| *sets == [BTreeSet::new()]);
+            if !firm && all_hold {
+                continue;
+            }
+            if firm || !all_hold {
+                let all = if firm { self.firm_claims(&component.members) } else { component.members.claims.clone() };
+                let sets = self.disjoint_contradictions(&component.members, all);
+                let repairs = component.dropped(Basis::Held).clone();
                 let repairs = repairs.map(|sets| sets.into_iter().map(|set| set.into_iter().collect()).collect());
                 found.push(Contradiction { firm, sets, repairs });
             }
@@ -80,16 +85,18 @@ impl Resolver<'_> {
         found
     }
 
-    /// What is left out to answer where the firm claims cannot all hold: for each knot of them, every best repair. Only
-    /// knots of which everything was read; of the others nobody knows whether their claims contradict each other.
+    /// What is left out to answer where the firm claims cannot all hold: for each component of them, every best repair. Only
+    /// components of which everything was read; of the others nobody knows whether their claims contradict each other.
     pub fn left_out(&self) -> Vec<Result<Vec<Vec<ClaimId>>, Limit>> {
         let reach = &self.history.reach;
         let read = |component: &Component| {
             component.mods.iter().all(|m| reach.modification(*m).is_empty())
                 && component.claims.iter().all(|claim| reach.claim(*claim).is_empty())
         };
-        let apart = self.knots.iter().filter(|knot| knot.dropped(Basis::Firm).as_ref().is_ok_and(Vec::is_empty));
-        let repairs = apart.filter(|knot| read(&knot.component)).map(|knot| knot.dropped(Basis::Held).clone());
+        let apart =
+            self.components.iter().filter(|component| component.dropped(Basis::Firm).as_ref().is_ok_and(Vec::is_empty));
+        let repairs =
+            apart.filter(|component| read(&component.members)).map(|component| component.dropped(Basis::Held).clone());
         repairs.map(|sets| Ok(sets?.into_iter().map(|set| set.into_iter().collect()).collect())).collect()
     }
 
@@ -97,8 +104,9 @@ impl Resolver<'_> {
     #[must_use]
     pub fn not_read_of_evidence(&self, m: ModId) -> Marks {
         let (losses, airframe) = (&self.history.model.losses, self.history.airframe());
-        let Some(knot) = self.knot_of[m.index()].filter(|_| !losses.is_empty()) else { return Marks::new() };
-        let items = self.knots[knot].component.claims.iter().flat_map(|claim| &airframe.claims[*claim].rests_on);
+        let Some(component) = self.component_of[m.index()].filter(|_| !losses.is_empty()) else { return Marks::new() };
+        let items =
+            self.components[component].members.claims.iter().flat_map(|claim| &airframe.claims[*claim].rests_on);
         items.flat_map(|item| losses.of_record(airframe.evidence[*item].record)).collect()
     }
 
@@ -131,24 +139,24 @@ impl Resolver<'_> {
         if !self.history.reach.expr(expr).is_empty() {
             return Vec::new();
         }
-        let knots: Vec<usize> = touched(&self.knot_of, expr).into_iter().collect();
-        let mut whole = Component::empty((self.history.built.1, self.history.built.1));
+        let components: Vec<usize> = touched(&self.component_of, expr).into_iter().collect();
+        let mut whole = Component::empty(self.history.built.1, self.history.built.1);
         let mut mods = BTreeSet::new();
         expr.each_var(&mut |var| {
             mods.insert(of_form_var(var).0);
         });
-        for &knot in &knots {
-            let component = &self.knots[knot].component;
-            mods.extend(component.mods.iter().copied());
-            whole.claims.extend(component.claims.iter().copied());
-            whole.built.0 = whole.built.0.min(component.built.0);
+        for &component in &components {
+            let members = &self.components[component].members;
+            mods.extend(members.mods.iter().copied());
+            whole.claims.extend(members.claims.iter().copied());
+            whole.built.0 = whole.built.0.min(members.built.0);
         }
         whole.mods = mods.into_iter().collect();
         whole.mods = neighbours(&self.history, &whole).into_iter().collect();
         whole.claims.sort_unstable();
         let mut combinations = vec![BTreeSet::new()];
-        for &knot in &knots {
-            let Ok(repairs) = self.knots[knot].dropped(basis) else { return Vec::new() };
+        for &component in &components {
+            let Ok(repairs) = self.components[component].dropped(basis) else { return Vec::new() };
             let extended = combinations.iter().flat_map(|so_far: &BTreeSet<ClaimId>| {
                 repairs.iter().map(move |repair| so_far.union(repair).copied().collect())
             });
@@ -178,27 +186,28 @@ struct Explainer {
 
 impl Explainer {
     fn new(history: &History<'_>, component: &Component, target: Target) -> Explainer {
-        let encoding = encode(history, component, target, Style::Explaining);
+        let encoding = encode(history, component, target, EncodingStyle::Explaining);
         let mut decider = Decider::new(encoding.vars);
         encoding.always.iter().for_each(|expr| decider.require(expr));
         encoding.guarded.iter().for_each(|(guard, expr)| decider.require_if(*guard, expr));
         Explainer { encoding, decider }
     }
 
-    /// A minimal set of these claims and of rules that cannot hold together with the expression; `None` if all can.
+    /// A minimal set of these claims and of rules that cannot hold together with the expression; `None` if all can, or
+    /// if that was not decided.
     ///
     /// Minimal in the strict sense: the set alone (all other claims not held) cannot hold, and without any one of its
     /// members it can. Dropping a claim of a removal forbids the removal, so that a set can become impossible again
     /// when it shrinks; members are therefore dropped until no single one can be.
     fn minimal(&mut self, with: &Expr, claims: &[ClaimId]) -> Option<Vec<Reason>> {
-        let stand_in = self.decider.literal(with);
+        let literal = self.decider.literal(with);
         let all: BTreeSet<Reason> = (self.encoding.switches.keys().copied())
             .filter(|reason| match reason {
                 Reason::Claim(claim) => claims.contains(claim),
                 Reason::Rule(_) => true,
             })
             .collect();
-        if self.holds(stand_in, &all) {
+        if self.holds(literal, &all) != Ok(false) {
             return None;
         }
         let core: BTreeSet<Lit> = self.decider.core().iter().copied().collect();
@@ -208,7 +217,8 @@ impl Explainer {
             let size = set.len();
             for reason in set.clone().into_iter().rev() {
                 set.remove(&reason);
-                if self.holds(stand_in, &set) {
+                // Not decided: it stays, and the set is perhaps not the smallest.
+                if self.holds(literal, &set) != Ok(false) {
                     set.insert(reason);
                 }
             }
@@ -218,7 +228,7 @@ impl Explainer {
         }
     }
 
-    fn holds(&mut self, with: Lit, set: &BTreeSet<Reason>) -> bool {
+    fn holds(&mut self, with: Lit, set: &BTreeSet<Reason>) -> Result<bool, Limit> {
         let mut assumed = vec![with];
         for (reason, switch) in &self.encoding.switches {
             match reason {

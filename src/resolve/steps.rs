@@ -1,12 +1,12 @@
 //! The days on which the states of one component have to be looked at.
 
 use crate::history::Fact;
-use crate::model::Day;
+use crate::quantity::Day;
 use std::collections::BTreeSet;
 
 /// A state at the end of one day: of a known day, or of some day in a stretch in which nothing else happens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct Step {
+pub(crate) struct DayStep {
     /// The first day that it may stand for.
     pub from: Day,
     /// The last day that it may stand for.
@@ -17,9 +17,9 @@ pub(crate) struct Step {
 ///
 /// Invariant: between the known days of two neighbouring steps no rule changes and no claim names a day, so that
 /// every change on the way can be moved to the later day; where a claim speaks of *some* day of a stretch, or a
-/// removal and a new embodiment may both fall into it, the stretch has steps of its own, as many as can be told apart.
+/// removal and a new embodiment may both fall into it, the stretch has steps of its own, as many as can be distinguished.
 #[derive(Clone, Debug)]
-pub(crate) struct Steps(pub Vec<Step>);
+pub(crate) struct Steps(pub Vec<DayStep>);
 
 impl Steps {
     /// The steps for these known days. `windows` are the stretches of days (inclusive) about which something is
@@ -34,9 +34,10 @@ impl Steps {
                 let overlapping = windows.iter().filter(|(a, b)| *a <= inside_from && inside_to <= *b).count();
                 let length = usize::try_from(i64::from(inside_to.0) - i64::from(inside_from.0) + 1)
                     .expect("a stretch that is not empty has a length");
-                steps.extend(std::iter::repeat_n(Step { from: inside_from, to: inside_to }, overlapping.min(length)));
+                steps
+                    .extend(std::iter::repeat_n(DayStep { from: inside_from, to: inside_to }, overlapping.min(length)));
             }
-            steps.push(Step { from: day, to: day });
+            steps.push(DayStep { from: day, to: day });
             previous = Some(day);
         }
         Steps(steps)

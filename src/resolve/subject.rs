@@ -1,8 +1,8 @@
 //! What can be asked about, as expressions over state variables: positions, parts, splices, plates.
 
 use super::{Basis, Resolver, Truth};
-use crate::history::condition_expr;
-use crate::history::{of_form_var, of_unknown, unknown};
+use crate::graph::fitted_in;
+use crate::history::{condition_expr, of_form_var, of_unknown, unknown};
 use crate::ids::{FrameId, ModId, PartId, PlateId, PositionId};
 use crate::prop::Expr;
 use std::collections::{BTreeSet, HashMap};
@@ -20,7 +20,7 @@ pub enum Fitted {
 
 /// What may be the case at a position, with when it is.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Outcome {
+pub struct PositionOutcome {
     /// What is fitted; `None` if the assembly around the position is itself not fitted, so that there is no such place.
     pub fitted: Option<Fitted>,
     /// When, over state variables.
@@ -44,12 +44,12 @@ pub(super) fn either_way<T: PartialEq>(mentions: impl IntoIterator<Item = (T, Ex
 impl Resolver<'_> {
     /// All that is possible at a position of this serial, with what the histories of a basis say of each; what no history
     /// has is left out. One outcome that is `Always`: the position is settled.
-    pub fn outcomes(&mut self, position: PositionId, basis: Basis) -> Vec<Outcome> {
+    pub fn outcomes(&mut self, position: PositionId, basis: Basis) -> Vec<PositionOutcome> {
         let mut outcomes = Vec::new();
         for (fitted, when) in self.outcomes_when(position) {
             let truth = self.truth(&when, basis);
             if truth != Truth::Never {
-                outcomes.push(Outcome { fitted, when, truth });
+                outcomes.push(PositionOutcome { fitted, when, truth });
             }
         }
         outcomes
@@ -82,7 +82,7 @@ impl Resolver<'_> {
             variants.push((Fitted::Nothing, when(condition)));
         }
         let any = Expr::any(variants.iter().map(|(_, when)| when.clone()));
-        variants.push((Fitted::Gap, !any));
+        variants.push((Fitted::Gap, lost.clone().unwrap_or(!any)));
         variants
     }
 
@@ -97,36 +97,26 @@ impl Resolver<'_> {
         if let Some(known) = self.fitted.borrow().get(&part) {
             return known.clone();
         }
-        // What was found on the way is forgotten: in a loop of containment it was cut short.
-        let expr = self.fitted_with(part, &mut HashMap::new());
-        self.fitted.borrow_mut().insert(part, expr.clone());
-        expr
-    }
-
-    fn fitted_with(&self, part: PartId, known: &mut HashMap<PartId, Expr>) -> Expr {
         let history = self.history();
-        if let Some(expr) = known.get(&part).cloned().or_else(|| self.fitted.borrow().get(&part).cloned()) {
+        let is_top = |part| history.model.type_of.as_ref().is_some_and(|t| t.airframe == part);
+        let serial = &history.airframe().serial;
+        let mut known = self.fitted.borrow_mut();
+        let places = |part: PartId| {
+            let lost = history.lost_places_of(part).into_iter().map(|loss| (None, unknown(loss)));
+            let places = history.graph.places_of(part).into_iter().map(|(at, which)| {
+                let position = &history.model.positions[at];
+                let here = || condition_expr(&position.candidates[which].when, serial);
+                (Some(position.assembly), self.lost_at(at).unwrap_or_else(here))
+            });
+            lost.chain(places.filter(|(_, here)| *here != Expr::Const(false))).collect()
+        };
+        if history.graph.contains_itself() {
+            // What is found on the way is forgotten: in a loop of containment it is cut short.
+            let expr = fitted_in(part, &is_top, &mut HashMap::new(), &places);
+            known.insert(part, expr.clone());
             return expr;
         }
-        if history.model.type_of.as_ref().is_some_and(|t| t.airframe == part) {
-            return Expr::Const(true);
-        }
-        known.insert(part, Expr::Const(false));
-        let mut places: Vec<Expr> = history.lost_places_of(part).into_iter().map(unknown).collect();
-        for (at, which) in history.graph.places_of(part) {
-            let position = &history.model.positions[at];
-            let condition = &position.candidates[which].when;
-            let here = self.lost_at(at).unwrap_or_else(|| condition_expr(condition, &history.airframe().serial));
-            let here = if here == Expr::Const(false) {
-                here
-            } else {
-                Expr::all([here, self.fitted_with(position.assembly, known)])
-            };
-            places.push(here);
-        }
-        let expr = Expr::any(places);
-        known.insert(part, expr.clone());
-        expr
+        fitted_in(part, &is_top, &mut known, &places)
     }
 
     /// When a splice point (an index) of a frame is used: a fitted segment ends there.

@@ -3,9 +3,9 @@
 use super::kinds::{Field, Sort};
 use super::table::Value;
 use crate::codes::{self, Code};
-use crate::model::config::Config;
-use crate::model::serial::WrittenRange;
-use crate::model::{Length, Mass, Unreadable, Window};
+use crate::quantity::config::Config;
+use crate::quantity::serial::WrittenRange;
+use crate::quantity::{Length, Mass, Unreadable, Window};
 
 /// Why a cell is set aside.
 #[derive(Debug)]
@@ -36,7 +36,7 @@ pub(super) fn read(
         Value::Odd(what) => {
             return Err(doubt(codes::SHEET_VALUE, format!("is {what}"), "no value", "write the value itself, as text"));
         }
-        Value::Date(year, month, day, timed) => return of_date(field, (*year, *month, *day), *timed),
+        Value::Date(year, month, day, timed) => return of_date(field, *year, *month, *day, *timed),
         Value::Number(number) => return of_number(field, *number, unit, config),
         Value::Text(text) => text,
     };
@@ -59,6 +59,7 @@ pub(super) fn read(
             })
         }
         Sort::Length | Sort::Figure | Sort::Mass => measured(field, trimmed, unit, config),
+        Sort::Temperature => Ok(one(&degrees(trimmed, unit))),
         Sort::Date => of_text_date(trimmed).map(|()| one(trimmed)),
         Sort::Count => trimmed.parse::<u32>().map(|_| one(trimmed)).map_err(|_| no_count(trimmed)),
         Sort::Serials => {
@@ -135,7 +136,7 @@ fn like_a_date(text: &str) -> bool {
     }
 }
 
-fn of_date(field: &Field, (year, month, day): (u16, u8, u8), timed: bool) -> Result<Vec<String>, Doubt> {
+fn of_date(field: &Field, year: u16, month: u8, day: u8, timed: bool) -> Result<Vec<String>, Doubt> {
     let written = format!("{year:04}-{month:02}-{day:02}");
     let changed = |what: String, label, help: &str| Err(doubt(codes::SHEET_CHANGED, what, label, help));
     if field.sort != Sort::Date {
@@ -176,6 +177,7 @@ fn of_number(field: &Field, number: f64, unit: Option<&str>, config: &Config) ->
             "write the value as it was measured",
         )),
         Sort::Length | Sort::Figure | Sort::Mass => measured(field, &text, unit, config),
+        Sort::Temperature => Ok(vec![degrees(&text, unit)]),
         Sort::Date => Err(doubt(
             codes::SHEET_CHANGED,
             format!("is the number {text} where a date is wanted"),
@@ -202,6 +204,14 @@ fn of_text_date(text: &str) -> Result<(), Doubt> {
         return Err(doubt(codes::SHEET_CHANGED, what, "1899 or 1900", help));
     }
     Window::parse(text).map(drop).map_err(unreadable)
+}
+
+/// A temperature with the unit of its column, if it has none of its own.
+fn degrees(text: &str, unit: Option<&str>) -> String {
+    match unit {
+        Some(unit) if unit_of(text).is_empty() => format!("{text}{unit}"),
+        Some(_) | None => text.to_owned(),
+    }
 }
 
 /// The unit at the end of a length or mass; empty if there is none.

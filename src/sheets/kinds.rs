@@ -2,7 +2,7 @@
 
 /// What a sheet is taken in as.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Kind {
+pub enum IntakeKind {
     /// A parts list: a `Part` for each row.
     Parts,
     /// A modification register: a `Modification` for all rows that give its number, with further rows for its named parts
@@ -31,6 +31,8 @@ pub(super) enum Sort {
     Figure,
     /// A mass with its unit.
     Mass,
+    /// A temperature in degrees Celsius.
+    Temperature,
     /// A date or a window.
     Date,
     /// A whole number.
@@ -116,7 +118,8 @@ const HOLE_SURVEYS: &[Field] = &[
     needed("date", &["measured"], Sort::Date),
     needed("instrument", &[], Sort::Text),
     needed("uncertainty", &[], Sort::Length),
-    field("temperature", &[], Sort::Text),
+    field("temperature", &[], Sort::Temperature),
+    field("measured_by", &["measured by", "who measured"], Sort::Text),
     field("face", &[], Sort::Word(&["Marked", "Back"])),
     field("axes", &[], Sort::Word(&["Instrument", "Jig"])),
     into("holes", field("hole", &["id"], Sort::Name)),
@@ -125,36 +128,66 @@ const HOLE_SURVEYS: &[Field] = &[
     into("holes", field("z", &[], Sort::Figure)),
     into("holes", field("diameter", &["dia"], Sort::Figure)),
     into("holes", field("out_of_square", &["out of square"], Sort::Figure)),
+    into("note", field(READING, &[], Sort::Word(&[OF_HOLE, "before", "after"]))),
+    field("note", &["notes", "remarks"], Sort::Text),
+];
+
+/// The column of a survey form that tells the holes from the readings that check the set-up, before them and after.
+pub(crate) const READING: &str = "reading";
+/// What it says of a hole.
+pub(crate) const OF_HOLE: &str = "hole";
+/// The column of a survey form that numbers its plates: what is filled in once goes for all rows of one number.
+pub(crate) const PLATE_NO: &str = "plate no";
+/// Columns that a survey form shows to whoever fills it in, and that say nothing of the survey.
+const SHOWN: [&str; 13] = [
+    "record",
+    PLATE_NO,
+    "station",
+    "plate drawing",
+    "nominal x",
+    "nominal y",
+    "nominal z",
+    "nominal diameter",
+    "tolerance",
+    "uncertainty needed",
+    "uncertainty at most",
+    "in tolerance up to",
+    "out of tolerance from",
 ];
 
 impl Field {
     /// Whether it goes into a plain field of the record, not into something within it.
     pub(super) fn is_of_record(&self) -> bool {
-        !["line", "parts", "production", "retrospective", "changes", "holes"].contains(&self.into)
+        let within = ["line", "parts", "production", "retrospective", "changes", "holes"];
+        !within.contains(&self.into) && self.name != READING
     }
 }
 
-impl Kind {
+impl IntakeKind {
     /// The kind of record that its rows become.
     pub(super) fn record(self) -> &'static str {
         match self {
-            Kind::Parts => "Part",
-            Kind::Modifications => "Modification",
-            Kind::SerialBlocks => "SerialBlock",
-            Kind::HoleSurveys => "Survey",
+            IntakeKind::Parts => "Part",
+            IntakeKind::Modifications => "Modification",
+            IntakeKind::SerialBlocks => "SerialBlock",
+            IntakeKind::HoleSurveys => "Survey",
         }
     }
     pub(super) fn fields(self) -> &'static [Field] {
         match self {
-            Kind::Parts => PARTS,
-            Kind::Modifications => MODIFICATIONS,
-            Kind::SerialBlocks => SERIAL_BLOCKS,
-            Kind::HoleSurveys => HOLE_SURVEYS,
+            IntakeKind::Parts => PARTS,
+            IntakeKind::Modifications => MODIFICATIONS,
+            IntakeKind::SerialBlocks => SERIAL_BLOCKS,
+            IntakeKind::HoleSurveys => HOLE_SURVEYS,
         }
+    }
+    /// Whether a heading (without its unit) is of a column that the program's own forms show and do not ask for.
+    pub(super) fn only_shows(self, heading: &str) -> bool {
+        self == IntakeKind::HoleSurveys && SHOWN.contains(&heading)
     }
     /// Whether several rows may make one record.
     pub(super) fn gathers(self) -> bool {
-        matches!(self, Kind::Modifications | Kind::HoleSurveys)
+        matches!(self, IntakeKind::Modifications | IntakeKind::HoleSurveys)
     }
     /// The column by which a record is known.
     pub(super) fn key(self) -> &'static str {
@@ -164,10 +197,27 @@ impl Kind {
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
-            Kind::Parts => "parts list",
-            Kind::Modifications => "modification register",
-            Kind::SerialBlocks => "serial blocks",
-            Kind::HoleSurveys => "hole survey",
+            IntakeKind::Parts => "parts list",
+            IntakeKind::Modifications => "modification register",
+            IntakeKind::SerialBlocks => "serial blocks",
+            IntakeKind::HoleSurveys => "hole survey",
         }
     }
+}
+
+/// A column of the sheet that is taken in.
+pub(super) struct SheetColumn {
+    pub(super) at: u32,
+    pub(super) field: &'static Field,
+    pub(super) unit: Option<String>,
+}
+
+/// A heading without its unit, and the unit.
+pub(super) fn heading_of(text: &str) -> (String, Option<String>) {
+    let (name, unit) = match text.trim().strip_suffix(')').and_then(|text| text.rsplit_once('(')) {
+        Some((name, unit)) => (name, Some(unit.trim().to_owned())),
+        None => (text, None),
+    };
+    let plain: String = name.chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).collect();
+    (plain.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase(), unit)
 }

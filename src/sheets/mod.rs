@@ -5,14 +5,16 @@
 //! dossiers already have is passed over, so that a sheet may be taken in again after it was mended.
 
 mod cells;
+mod form;
 mod gathered;
 mod kinds;
 mod records;
 mod table;
 mod take;
 
-pub use kinds::Kind;
-pub use take::{Fate, Intake, Row, Sheet, take};
+pub use kinds::IntakeKind;
+pub(crate) use kinds::{OF_HOLE, PLATE_NO, READING};
+pub use take::{Fate, GivenSheet, Intake, SheetRow, take};
 
 use serde::Deserialize;
 
@@ -26,7 +28,8 @@ pub struct Mapping {
     pub constants: Vec<(String, String)>,
     /// Columns of lengths and masses, each with its unit.
     pub units: Vec<(String, String)>,
-    /// The row of the headings as the spreadsheet numbers it; left out: the first that is not empty.
+    /// The row of the headings as the spreadsheet numbers it; left out: the first that names every column that is needed, else
+    /// the first that is not empty.
     pub header_row: Option<u32>,
     /// Whether blanks round the text of a cell are taken away; otherwise the row is set aside.
     pub trim_blanks: bool,
@@ -37,7 +40,7 @@ impl Mapping {
     ///
     /// # Errors
     /// One sentence: what is wrong, and where.
-    pub fn read(text: &str, kind: Kind) -> Result<Mapping, String> {
+    pub fn read(text: &str, kind: IntakeKind) -> Result<Mapping, String> {
         let mapping: Mapping = ron::from_str(text).map_err(|error| format!("the mapping cannot be read: {error}"))?;
         let meant = mapping.columns.iter().map(|(_, name)| name).filter(|name| !name.is_empty());
         let named = mapping.constants.iter().chain(&mapping.units).map(|(name, _)| name);

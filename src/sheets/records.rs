@@ -1,7 +1,7 @@
 //! Rows as records, and records as text.
 
-use super::kinds::{Field, Kind, Sort};
-use crate::source::raw::{AsWritten, KINDS, Record};
+use super::kinds::{Field, IntakeKind, OF_HOLE, READING, Sort};
+use crate::schema::{AsWritten, KINDS, Record};
 use serde_json::{Map, Value, json};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -18,26 +18,41 @@ fn list<'r>(values: &'r Values, name: &str) -> &'r [String] {
 }
 
 /// The record of some rows: of one, unless the kind gathers. What no column gives is left out.
-pub(super) fn record(kind: Kind, rows: &[Values]) -> Record {
+pub(super) fn record(kind: IntakeKind, rows: &[Values]) -> Record {
     let row = &rows[0];
     let mut fields = match kind {
-        Kind::Modifications => modification(rows),
-        Kind::Parts | Kind::SerialBlocks | Kind::HoleSurveys => taken(kind, row, Field::is_of_record),
+        IntakeKind::Modifications => modification(rows),
+        IntakeKind::Parts | IntakeKind::SerialBlocks | IntakeKind::HoleSurveys => taken(kind, row, Field::is_of_record),
     };
     if let Some(first) = one(row, "first_line").and_then(|first| first.parse::<u32>().ok()) {
         let order = list(row, "order");
         let line = if order.is_empty() { json!({ "From": first }) } else { json!({ "Order": [first, order] }) };
         fields.insert("line".to_owned(), line);
     }
-    if kind == Kind::HoleSurveys {
-        let holes = rows.iter().map(|row| Value::Object(taken(kind, row, |field| field.into == "holes")));
+    if kind == IntakeKind::HoleSurveys {
+        let of_hole = |row: &&Values| one(row, READING).is_none_or(|reading| reading == OF_HOLE);
+        let holes = rows.iter().filter(of_hole);
+        let holes = holes.map(|row| Value::Object(taken(kind, row, |field| field.into == "holes")));
         fields.insert("holes".to_owned(), holes.collect());
+        let checks = rows.iter().filter(|row| !of_hole(row)).map(check_words);
+        let note: Vec<String> = one(row, "note").cloned().into_iter().chain(checks).collect();
+        if !note.is_empty() {
+            fields.insert("note".to_owned(), json!(note.join(". ")));
+        }
     }
     serde_json::from_value(json!({ kind.record(): fields })).expect("rows with cells that say nothing are set aside")
 }
 
+/// A reading that checks the set-up, in words: it is of the survey, and no hole of it.
+fn check_words(row: &Values) -> String {
+    let figures = ["x", "y", "z"].into_iter().filter_map(|name| Some(format!("{name} {}", one(row, name)?)));
+    let figures = figures.collect::<Vec<_>>().join(", ");
+    let (reading, hole) = (one(row, READING).map_or("", |reading| reading), one(row, "hole").map_or("", |hole| hole));
+    format!("Set-up check {reading}: {hole} {figures}")
+}
+
 /// Fields of a record as the cells of a row give them.
-fn taken(kind: Kind, row: &Values, which: impl Fn(&Field) -> bool) -> Map<String, Value> {
+fn taken(kind: IntakeKind, row: &Values, which: impl Fn(&Field) -> bool) -> Map<String, Value> {
     let given = kind.fields().iter().filter(|field| which(field)).filter_map(|field| {
         let values = row.get(field.name)?;
         let is_list = matches!(field.sort, Sort::Names | Sort::Serials);
@@ -97,7 +112,7 @@ fn modification(rows: &[Values]) -> Map<String, Value> {
 
 /// A modification, or a part of one, as far as these rows speak of it.
 fn one_of(rows: &[&Values], which: impl Fn(&Field) -> bool) -> Map<String, Value> {
-    let kind = Kind::Modifications;
+    let kind = IntakeKind::Modifications;
     let row = head(rows);
     let mut fields = taken(kind, row, which);
     let line = list(row, "line").iter().filter_map(|cut_in| {

@@ -38,7 +38,7 @@ pub(super) struct Cell {
 ///
 /// Invariant: no cell is empty; the text has one line for each row up to the last, with the cells on it.
 #[derive(Debug)]
-pub(super) struct Table {
+pub(super) struct CellTable {
     pub rows: BTreeMap<u32, BTreeMap<u32, Cell>>,
     /// Merged cells: first row and column, last row and column.
     pub merged: Vec<[u32; 4]>,
@@ -69,7 +69,12 @@ type Loose = BTreeMap<u32, BTreeMap<u32, Value>>;
 ///
 /// # Errors
 /// A finding says why it cannot be read.
-pub(super) fn read(path: &Path, bytes: &[u8], sheet: Option<&str>, sources: &mut Sources) -> Result<Table, Finding> {
+pub(super) fn read(
+    path: &Path,
+    bytes: &[u8],
+    sheet: Option<&str>,
+    sources: &mut Sources,
+) -> Result<CellTable, Finding> {
     let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
     let workbook = is_workbook(path);
     let read = if workbook { of_workbook(bytes, sheet) } else { of_text(bytes).map(|loose| (loose, Vec::new())) };
@@ -97,7 +102,7 @@ pub(super) fn read(path: &Path, bytes: &[u8], sheet: Option<&str>, sources: &mut
         });
         (row, cells.collect())
     });
-    Ok(Table { rows: rows.collect(), merged, file })
+    Ok(CellTable { rows: rows.collect(), merged, file })
 }
 
 /// The text that stands for a sheet, and where in it each cell stands.
@@ -131,9 +136,9 @@ fn shown(value: &Value) -> String {
 }
 
 /// Why a sheet cannot be read, and what to do.
-type Why = (String, String);
+type SheetRefusal = (String, String);
 
-fn of_workbook(bytes: &[u8], sheet: Option<&str>) -> Result<(Loose, Vec<[u32; 4]>), Why> {
+fn of_workbook(bytes: &[u8], sheet: Option<&str>) -> Result<(Loose, Vec<[u32; 4]>), SheetRefusal> {
     let broken = |error: &dyn std::fmt::Display| {
         (
             format!("cannot be read as a workbook: {error}"),
@@ -188,7 +193,7 @@ fn value_of(data: &DataRef<'_>) -> Option<Value> {
     }
 }
 
-fn of_text(bytes: &[u8]) -> Result<Loose, Why> {
+fn of_text(bytes: &[u8]) -> Result<Loose, SheetRefusal> {
     let text = std::str::from_utf8(bytes).map_err(|_| {
         ("is not UTF-8 text".to_owned(), "save it again as CSV in UTF-8, or as a workbook (`.xlsx`)".to_owned())
     })?;

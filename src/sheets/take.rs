@@ -1,22 +1,22 @@
 //! A whole sheet: its columns, its rows, and what becomes of each.
 
-use super::Mapping;
 use super::cells::{self, unit_of};
-use super::gathered;
-use super::kinds::{Field, Kind, Sort};
+use super::gathered::ReadRow;
+use super::kinds::{Field, IntakeKind, SheetColumn, Sort, heading_of};
 use super::records::{Values, file, is_change, part_of, record};
-use super::table::{self, Cell, Table, Value, address};
+use super::table::{self, Cell, CellTable, Value, address};
+use super::{Mapping, form, gathered};
 use crate::codes;
 use crate::finding::{Finding, Place, RecordRef};
-use crate::model::Config;
+use crate::quantity::Config;
+use crate::schema::{Fields, Record};
 use crate::source::Sources;
-use crate::source::raw::{Fields, Record};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// A sheet as it is given.
 #[derive(Debug)]
-pub struct Sheet<'a> {
+pub struct GivenSheet<'a> {
     /// Where it lies; the name says whether it is a workbook (`.xlsx`) or text.
     pub path: &'a Path,
     /// What the file holds.
@@ -24,7 +24,7 @@ pub struct Sheet<'a> {
     /// Which sheet of a workbook, where it has several.
     pub name: Option<&'a str>,
     /// What it is taken in as.
-    pub kind: Kind,
+    pub kind: IntakeKind,
     /// How its columns are to be understood.
     pub mapping: &'a Mapping,
 }
@@ -42,10 +42,10 @@ pub enum Fate {
 
 /// A row of the sheet that is not empty.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Row {
+pub struct SheetRow {
     /// Its number, as the spreadsheet shows it.
     pub number: u32,
-    /// The name of its record; empty where it cannot be told.
+    /// The name of its record; empty where it is not known.
     pub name: String,
     /// What becomes of it.
     pub fate: Fate,
@@ -54,11 +54,12 @@ pub struct Row {
 /// What a sheet comes to.
 ///
 /// Invariant: every row below the headings that is not empty is there once, in order, unless the sheet as a whole
-/// cannot be taken in; each row set aside has a finding, or another row of its record has.
+/// cannot be taken in; each row set aside has a finding, or another row of its record has. A row of a survey form for which
+/// nothing was measured is empty.
 #[derive(Debug, Default)]
 pub struct Intake {
     /// The rows.
-    pub rows: Vec<Row>,
+    pub rows: Vec<SheetRow>,
     /// The new records, in the order of the rows.
     pub records: Vec<Record>,
     /// What is wrong or doubtful.
@@ -68,7 +69,7 @@ pub struct Intake {
 impl Intake {
     /// The new records as a dossier file.
     #[must_use]
-    pub fn text(&self, sheet: &Sheet<'_>) -> String {
+    pub fn text(&self, sheet: &GivenSheet<'_>) -> String {
         let name = sheet.path.file_name().unwrap_or(sheet.path.as_os_str()).to_string_lossy();
         file(&format!("Taken in from `{name}`, as a sheet of kind: {}.", sheet.kind.words()), &self.records)
     }
@@ -78,14 +79,14 @@ impl Intake {
 /// sheet, so that findings can show its rows.
 #[must_use]
 pub fn take(
-    sheet: &Sheet<'_>,
+    sheet: &GivenSheet<'_>,
     config: &Config,
     known: &[(RecordRef, Record)],
     sources: &mut Sources,
     progress: &dyn Fn(usize, usize),
 ) -> Intake {
     let mut intake = Intake::default();
-    let table = match table::read(sheet.path, sheet.bytes, sheet.name, sources) {
+    let mut table = match table::read(sheet.path, sheet.bytes, sheet.name, sources) {
         Ok(table) => table,
         Err(finding) => {
             intake.findings.push(finding);
@@ -102,7 +103,8 @@ pub fn take(
             return intake;
         }
     };
-    let reader = Rows {
+    form::fill_down(sheet.kind, &mut table, heading, &columns);
+    let reader = RowReader {
         sheet,
         table: &table,
         columns: &columns,
@@ -121,29 +123,13 @@ pub fn take(
     intake
 }
 
-/// A column of the sheet that is taken in.
-struct Column {
-    at: u32,
-    field: &'static Field,
-    unit: Option<String>,
-}
-
-/// A heading without its unit, and the unit.
-fn heading_of(text: &str) -> (String, Option<String>) {
-    let (name, unit) = match text.trim().strip_suffix(')').and_then(|text| text.rsplit_once('(')) {
-        Some((name, unit)) => (name, Some(unit.trim().to_owned())),
-        None => (text, None),
-    };
-    let plain: String = name.chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).collect();
-    (plain.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase(), unit)
-}
-
-type Columns = (u32, Vec<Column>, Vec<Finding>);
+type ColumnsRead = (u32, Vec<SheetColumn>, Vec<Finding>);
 
 /// The row of the headings and the columns below it; notes on columns that are not taken in.
-fn columns(sheet: &Sheet<'_>, table: &Table) -> Result<Columns, Vec<Finding>> {
+fn columns(sheet: &GivenSheet<'_>, table: &CellTable) -> Result<ColumnsRead, Vec<Finding>> {
     let wanted = sheet.mapping.header_row.map(|row| row.saturating_sub(1));
-    let Some((heading, cells)) = table.rows.range(wanted.unwrap_or(0)..).next() else {
+    let first = wanted.or_else(|| form::headings(sheet.kind, table));
+    let Some((heading, cells)) = table.rows.range(first.unwrap_or(0)..).next() else {
         let finding = Finding::new(
             codes::SHEET_UNREADABLE,
             "the sheet is empty",
@@ -152,7 +138,7 @@ fn columns(sheet: &Sheet<'_>, table: &Table) -> Result<Columns, Vec<Finding>> {
         );
         return Err(vec![finding.help("name the sheet that is meant, or the row of its headings in a mapping file")]);
     };
-    let mut found: Vec<Column> = Vec::new();
+    let mut found: Vec<SheetColumn> = Vec::new();
     let (mut faults, mut notes) = (Vec::new(), Vec::new());
     for (at, cell) in cells {
         let mapped = sheet.mapping.columns.iter().find(|(heading, _)| heading.trim() == cell.shown.trim());
@@ -163,7 +149,7 @@ fn columns(sheet: &Sheet<'_>, table: &Table) -> Result<Columns, Vec<Finding>> {
         };
         let address = address(*heading, *at);
         match sheet.kind.fields().iter().find(means) {
-            None if mapped.is_some() => {}
+            None if mapped.is_some() || sheet.kind.only_shows(&plain) => {}
             None => notes.push(
                 Finding::new(
                     codes::COLUMN_LEFT,
@@ -182,8 +168,8 @@ fn columns(sheet: &Sheet<'_>, table: &Table) -> Result<Columns, Vec<Finding>> {
                 }
                 let units =
                     sheet.mapping.units.iter().find(|(name, _)| name == field.name).map(|(_, unit)| unit.clone());
-                let measured = matches!(field.sort, Sort::Length | Sort::Figure | Sort::Mass);
-                found.push(Column { at: *at, field, unit: units.or(unit).filter(|_| measured) });
+                let measured = matches!(field.sort, Sort::Length | Sort::Figure | Sort::Mass | Sort::Temperature);
+                found.push(SheetColumn { at: *at, field, unit: units.or(unit).filter(|_| measured) });
             }
         }
     }
@@ -201,7 +187,7 @@ fn columns(sheet: &Sheet<'_>, table: &Table) -> Result<Columns, Vec<Finding>> {
     if faults.is_empty() { Ok((*heading, found, notes)) } else { Err(faults) }
 }
 
-fn names(kind: Kind) -> String {
+fn names(kind: IntakeKind) -> String {
     kind.fields().iter().map(|field| format!("`{}`", field.name)).collect::<Vec<_>>().join(", ")
 }
 
@@ -210,7 +196,7 @@ fn is_digits(text: &str) -> bool {
 }
 
 /// For each column of names with leading zeros: the length of the shortest such name. A shorter number lost its zeros.
-fn shortest(table: &Table, heading: u32, columns: &[Column]) -> BTreeMap<u32, usize> {
+fn shortest(table: &CellTable, heading: u32, columns: &[SheetColumn]) -> BTreeMap<u32, usize> {
     let mut found = BTreeMap::new();
     for column in columns.iter().filter(|column| column.field.sort == Sort::Name) {
         let cells = table.rows.range(heading + 1..).filter_map(|(_, cells)| cells.get(&column.at));
@@ -222,29 +208,20 @@ fn shortest(table: &Table, heading: u32, columns: &[Column]) -> BTreeMap<u32, us
     found
 }
 
-/// A row that was read: its values, unless it is set aside.
-pub(super) struct Read<'t> {
-    pub(super) row: u32,
-    pub(super) name: String,
-    pub(super) place: Place,
-    pub(super) cells: BTreeMap<&'static str, &'t Cell>,
-    pub(super) values: Option<Values>,
-}
-
 /// What reads rows.
-struct Rows<'a> {
-    sheet: &'a Sheet<'a>,
-    table: &'a Table,
-    columns: &'a [Column],
+struct RowReader<'a> {
+    sheet: &'a GivenSheet<'a>,
+    table: &'a CellTable,
+    columns: &'a [SheetColumn],
     config: &'a Config,
     /// The row of the headings.
     heading: u32,
     shortest: BTreeMap<u32, usize>,
 }
 
-impl<'a> Rows<'a> {
+impl<'a> RowReader<'a> {
     /// Reads a row. `units` holds the unit of each column of figures that names none.
-    fn row(&self, row: u32, units: &mut BTreeMap<u32, String>, findings: &mut Vec<Finding>) -> Read<'a> {
+    fn row(&self, row: u32, units: &mut BTreeMap<u32, String>, findings: &mut Vec<Finding>) -> ReadRow<'a> {
         let cells = &self.table.rows[&row];
         let before = findings.len();
         let mut values = Values::new();
@@ -273,7 +250,7 @@ impl<'a> Rows<'a> {
         for column in self.columns {
             let Some(cell) = cells.get(&column.at) else { continue };
             by_name.insert(column.field.name, cell);
-            if let Some(read) = self.cell((row, column), cell, units, findings) {
+            if let Some(read) = self.cell(row, column, cell, units, findings) {
                 values.insert(column.field.name, read);
             }
         }
@@ -291,7 +268,7 @@ impl<'a> Rows<'a> {
         let name = values.get(key).and_then(|all| all.first()).cloned().or(shown).unwrap_or_default();
         let place = by_name.get(key).copied().unwrap_or(first_of(cells)).place.clone();
         let values = (findings.len() == before).then_some(values);
-        Read { row, name, place, cells: by_name, values }
+        ReadRow { row, name, place, cells: by_name, values }
     }
 
     /// Whether a row of a text runs on where no heading stands: a comma in a cell has cut it in two. In a workbook remarks
@@ -304,7 +281,8 @@ impl<'a> Rows<'a> {
     /// The values of a cell; none, with a finding, if it is set aside.
     fn cell(
         &self,
-        (row, column): (u32, &Column),
+        row: u32,
+        column: &SheetColumn,
         cell: &Cell,
         units: &mut BTreeMap<u32, String>,
         findings: &mut Vec<Finding>,
@@ -379,14 +357,14 @@ fn first_of(cells: &BTreeMap<u32, Cell>) -> &Cell {
 
 /// Makes records of the rows, and tells new ones from those that the dossiers have.
 fn settle(
-    sheet: &Sheet<'_>,
-    columns: &[Column],
-    read: Vec<Read<'_>>,
+    sheet: &GivenSheet<'_>,
+    columns: &[SheetColumn],
+    read: Vec<ReadRow<'_>>,
     known: &[(RecordRef, Record)],
     intake: &mut Intake,
 ) {
     let kind = sheet.kind;
-    let mut groups: Vec<Vec<Read<'_>>> = Vec::new();
+    let mut groups: Vec<Vec<ReadRow<'_>>> = Vec::new();
     let mut by_name: BTreeMap<String, usize> = BTreeMap::new();
     for row in read {
         let at = by_name.get(&row.name).copied();
@@ -399,7 +377,7 @@ fn settle(
                 let finding = Finding::new(codes::SHEET_TWICE, message, row.place.clone(), "the second");
                 let finding = finding.label(first.place.clone(), "the first");
                 intake.findings.push(finding.help("delete one of the rows"));
-                groups.push(vec![Read { values: None, ..row }]);
+                groups.push(vec![ReadRow { values: None, ..row }]);
             }
             _ => {
                 if row.values.is_some() || kind.gathers() {
@@ -418,7 +396,7 @@ fn settle(
         columns.iter().map(|column| column.field).chain(constants).map(|field| field.into).collect();
     for group in groups {
         let fate = fate(kind, &given, &group, &known, intake);
-        let row = |row: &Read<'_>| Row { number: row.row + 1, name: row.name.clone(), fate };
+        let row = |row: &ReadRow<'_>| SheetRow { number: row.row + 1, name: row.name.clone(), fate };
         intake.rows.extend(group.iter().map(row));
     }
     intake.rows.sort_by_key(|row| row.number);
@@ -431,9 +409,9 @@ fn name_of(fields: &Fields) -> Option<String> {
 
 /// What becomes of the rows of one record; a new record is added to the intake.
 fn fate(
-    kind: Kind,
+    kind: IntakeKind,
     given: &BTreeSet<&str>,
-    group: &[Read<'_>],
+    group: &[ReadRow<'_>],
     known: &BTreeMap<String, (RecordRef, &Record)>,
     intake: &mut Intake,
 ) -> Fate {
@@ -454,9 +432,9 @@ fn fate(
     if differ.is_empty() {
         return Fate::Known;
     }
-    let told = differ.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ");
+    let words = differ.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ");
     let row = &group[0];
-    let message = format!("row {}: `{}` differs from its record in {told}", row.row + 1, row.name);
+    let message = format!("row {}: `{}` differs from its record in {words}", row.row + 1, row.name);
     let finding = Finding::new(codes::SHEET_DIFFERS, message, row.place.clone(), "the sheet");
     let finding = finding.label(at.place(), "the record, which stays as it is");
     intake.findings.push(finding.help("find out which is right, and correct the other"));

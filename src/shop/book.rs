@@ -3,13 +3,14 @@
 use crate::graph::Graph;
 use crate::history::is_in;
 use crate::ids::{AirframeId, BuildStateId};
-use crate::model::{Day, Decided, Decision, Marks, Model};
+use crate::model::{Decided, Decision, Marks, Model};
 use crate::prop::Expr;
+use crate::quantity::Day;
 use crate::resolve::{Basis, Fitted, Limits, Resolver, Target, Truth};
 
 /// How a decision stands.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Standing {
+pub enum BookStanding {
     /// A later decision (its number) withdrew it.
     Withdrawn(u32),
     /// It is itself a withdrawal.
@@ -28,7 +29,7 @@ pub struct Stood {
     /// Which decision (an index of the model's).
     pub decision: usize,
     /// How it stands.
-    pub standing: Standing,
+    pub standing: BookStanding,
     /// What it says, over state variables of the state that it is about.
     pub expr: Option<Expr>,
     /// The state that it is about.
@@ -72,29 +73,29 @@ pub fn last_day(model: &Model) -> Option<Day> {
 #[must_use]
 pub fn book(model: &Model, graph: &Graph, airframe: AirframeId, limits: Limits) -> Vec<Stood> {
     let of_airframe = model.decisions.iter().enumerate().filter(|(_, decision)| decision.airframe == airframe);
-    of_airframe.map(|(index, decision)| stood(model, graph, (index, decision), limits)).collect()
+    of_airframe.map(|(index, decision)| stood(model, graph, index, decision, limits)).collect()
 }
 
-fn stood(model: &Model, graph: &Graph, (index, decision): (usize, &Decision), limits: Limits) -> Stood {
+fn stood(model: &Model, graph: &Graph, index: usize, decision: &Decision, limits: Limits) -> Stood {
     let not_read = not_read(model, decision);
     let bare = |standing| Stood { decision: index, standing, expr: None, target: None, not_read: not_read.clone() };
     if let Some(number) = withdrawn(model, decision) {
-        return bare(Standing::Withdrawn(number));
+        return bare(BookStanding::Withdrawn(number));
     }
     match decision.decides {
-        Decided::Withdraw(_) => return bare(Standing::Withdrawal),
-        Decided::BuildTo(_) => return bare(Standing::Stands),
+        Decided::Withdraw(_) => return bare(BookStanding::Withdrawal),
+        Decided::BuildTo(_) => return bare(BookStanding::Stands),
         Decided::Embodied(..) | Decided::NotEmbodied(_) | Decided::Fits(..) => {}
     }
     let state = decision.state.or_else(|| building_to(model, decision.airframe).map(|(state, _)| state));
-    let Some(state) = state else { return bare(Standing::NoState) };
+    let Some(state) = state else { return bare(BookStanding::NoState) };
     let day = model.airframes[decision.airframe].build_states[state].date;
     let target = Target { day, build_state: Some(state) };
     let Ok(mut resolver) = Resolver::new(model, graph, decision.airframe, target, limits) else {
-        return bare(Standing::NoState);
+        return bare(BookStanding::NoState);
     };
     let expr = meaning(&resolver, decision.decides);
-    let standing = Standing::Against(resolver.truth(&expr, Basis::Firm), resolver.truth(&expr, Basis::Held));
+    let standing = BookStanding::Against(resolver.truth(&expr, Basis::Firm), resolver.truth(&expr, Basis::Held));
     let mut not_read = not_read;
     let history = resolver.history();
     not_read.extend(history.reach.expr(&expr));

@@ -2,8 +2,9 @@
 
 use crate::graph::Graph;
 use crate::ids::{AirframeId, PartId, PositionId};
-use crate::model::{Airframe, Day, MadePart, Marks, Model, Reclaimed};
+use crate::model::{Airframe, MadePart, Marks, Model, Reclaimed};
 use crate::prop::Expr;
+use crate::quantity::Day;
 use crate::resolve::{Basis, Fitted, IssueView, Limits, PossibleIssue, Resolver, Target, Truth};
 use std::collections::BTreeMap;
 
@@ -25,15 +26,9 @@ pub enum Donor {
 /// What the donor's records say, on a basis. The donor's state is taken at the day that the record names, or at the last
 /// day that its dossier knows of.
 #[must_use]
-pub fn donor(
-    model: &Model,
-    graph: &Graph,
-    made: &MadePart,
-    from: &Reclaimed,
-    (basis, limits): (Basis, Limits),
-) -> Donor {
+pub fn donor(model: &Model, graph: &Graph, made: &MadePart, from: &Reclaimed, basis: Basis, limits: Limits) -> Donor {
     let Some(airframe) = from.airframe else { return Donor::NotKnown };
-    let Some((mut resolver, when)) = ready(model, graph, made.part, (airframe, from), limits) else {
+    let Some((mut resolver, when)) = ready(model, graph, made.part, airframe, from, limits) else {
         return Donor::NotKnown;
     };
     match resolver.truth(&when, basis) {
@@ -52,7 +47,8 @@ pub(crate) fn ready<'m>(
     model: &'m Model,
     graph: &'m Graph,
     part: PartId,
-    (airframe, from): (AirframeId, &Reclaimed),
+    airframe: AirframeId,
+    from: &Reclaimed,
     limits: Limits,
 ) -> Option<(Resolver<'m>, Expr)> {
     let day = from.taken.unwrap_or_else(|| last_known(&model.airframes[airframe]));
@@ -78,7 +74,7 @@ pub(super) fn not_read(model: &Model, graph: &Graph, part: PartId, from: &Reclai
     if from.taken.is_none() {
         marks.extend(losses.of_dossier(airframe, &["Claim", "BuildState"]));
     }
-    if let Some((resolver, when)) = ready(model, graph, part, (airframe, from), limits) {
+    if let Some((resolver, when)) = ready(model, graph, part, airframe, from, limits) {
         let history = resolver.history();
         marks.extend(history.not_read_of_fitting(part));
         marks.extend(history.not_read_of_issue(part, &when));
@@ -137,16 +133,16 @@ pub fn crowded(model: &Model, graph: &Graph) -> Vec<Crowded> {
             found.push(Crowded { made, pieces, room });
         }
     }
-    // What is too much at a position is told there, not again for the airframe.
-    let mut told: Vec<Crowded> = Vec::new();
+    // What is too much at a position is reported there, not again for the airframe.
+    let mut reported: Vec<Crowded> = Vec::new();
     found.sort_by_key(|crowd| crowd.made.len());
     for crowd in found {
-        if !told.iter().any(|other| other.made.iter().any(|made| crowd.made.contains(made))) {
-            told.push(crowd);
+        if !reported.iter().any(|other| other.made.iter().any(|made| crowd.made.contains(made))) {
+            reported.push(crowd);
         }
     }
-    told.sort_by_key(|crowd| crowd.made.first().copied());
-    told
+    reported.sort_by_key(|crowd| crowd.made.first().copied());
+    reported
 }
 
 /// How many times each part is on an airframe at most, whatever its state; `None` if a part contains itself.
@@ -158,8 +154,8 @@ fn times_at_most(model: &Model, graph: &Graph) -> Option<BTreeMap<PartId, u64>> 
         at.entry(position.assembly).or_default().push(id);
     }
     for assembly in graph.explosion_order()? {
-        let Some(around) = times.get(&assembly).copied() else { continue };
-        for &position in at.get(&assembly).into_iter().flatten() {
+        let Some(around) = times.get(assembly).copied() else { continue };
+        for &position in at.get(assembly).into_iter().flatten() {
             let mut most: BTreeMap<PartId, u64> = BTreeMap::new();
             for candidate in &model.positions[position].candidates {
                 let here = most.entry(candidate.part).or_default();

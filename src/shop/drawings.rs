@@ -2,9 +2,10 @@
 
 use crate::bill::Bill;
 use crate::ids::{DrawingId, PartId};
-use crate::model::{Loss, Marks, Model, Source};
+use crate::model::{Loss, Marks, Model};
 use crate::prop::Limit;
 use crate::resolve::PossibleIssue;
+use crate::schema::Source;
 use std::collections::BTreeMap;
 
 /// Whether the shop holds what is needed of a drawing.

@@ -13,15 +13,14 @@ mod todo;
 mod tools;
 
 pub use book::{
-    Standing, Stood, book, building_to, last_day, not_read_of_book, not_read_of_building_to, not_read_of_next,
+    BookStanding, Stood, book, building_to, last_day, not_read_of_book, not_read_of_building_to, not_read_of_next,
 };
 pub(crate) use donor::ready as donor_ready;
 pub use donor::{Crowded, Donor, crowded, donor};
 pub use drawings::{DrawingLine, Held, drawings};
 pub use issue::{Agreement, agreement};
 pub use permits::{PermitFault, PermitFaultKind, lapsed, permit_faults, used};
-pub use rack::{Fit, RackLine, Why, marking, rack};
-pub(crate) use todo::band;
+pub use rack::{RackLine, RackReason, RackVerdict, marking, rack};
 pub use todo::{Batch, First, Job, Todo, Unfinished, todo};
 pub use tools::{ToolLine, ToolVerdict, tools};
 

@@ -1,8 +1,9 @@
 //! Concessions and deviation permits against the parts that were made under them.
 
 use super::last_day;
-use crate::model::{Deviation, MadePart, MeantFor, Model, Serial};
-use crate::resolve::{Basis, Fitted, Outcome, Resolver};
+use crate::model::{Deviation, MadePart, MeantFor, Model};
+use crate::quantity::Serial;
+use crate::resolve::{Basis, Fitted, PositionOutcome, Resolver};
 
 /// What is wrong with a part that was made under a permission.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -98,13 +99,13 @@ fn reaches(resolver: &mut Resolver<'_>, entry: &Deviation, basis: Basis) -> bool
     if !entry.scope.as_ref().is_none_or(|scope| scope.contains(serial)) {
         return false;
     }
-    let is_it = |outcome: &Outcome| matches!(outcome.fitted, Some(Fitted::Part(part, _)) if part == entry.part);
+    let is_it = |outcome: &PositionOutcome| matches!(outcome.fitted, Some(Fitted::Part(part, _)) if part == entry.part);
     entry.position.is_none_or(|position| resolver.outcomes(position, basis).iter().any(is_it))
 }
 
 fn expired(entry: &Deviation, part: &MadePart) -> bool {
     let until = entry.expires.as_ref().and_then(|expires| expires.end);
-    let made = part.made.as_ref().map(crate::model::Window::last);
+    let made = part.made.as_ref().map(crate::quantity::Window::last);
     until.zip(made).is_some_and(|(until, made)| made > until)
 }
 

@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 /// What is to be said of parts on the rack.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Fit {
+pub enum RackVerdict {
     /// By their record the state takes them.
     #[serde(rename = "matches")]
     Fits,
@@ -42,7 +42,7 @@ pub enum Fit {
 
 /// Why it is so.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Why {
+pub enum RackReason {
     /// The state calls for this part, and the issue serves.
     CalledFor,
     /// The state calls for the part in no history.
@@ -77,9 +77,9 @@ pub struct RackLine {
     /// Which record (an index of the model's made parts).
     pub made: usize,
     /// What follows.
-    pub fit: Fit,
+    pub fit: RackVerdict,
     /// Why.
-    pub why: Why,
+    pub why: RackReason,
     /// How many of them the state takes in all histories, those of earlier lines taken off.
     pub taken: u64,
     /// How many it may take.
@@ -109,9 +109,9 @@ pub fn rack(resolver: &mut Resolver<'_>, bill: &Bill, limits: Limits) -> Vec<Rac
     let totals = totals(bill);
     let faults = permit_faults(model);
     let mut lines: Vec<RackLine> =
-        (0..model.made_parts.len()).map(|made| judge(resolver, (bill, &totals, &faults), made, limits)).collect();
+        (0..model.made_parts.len()).map(|made| judge(resolver, bill, &totals, &faults, made, limits)).collect();
     share_marks(model, &mut lines);
-    let mut order: Vec<usize> = (0..lines.len()).filter(|at| lines[*at].fit == Fit::Fits).collect();
+    let mut order: Vec<usize> = (0..lines.len()).filter(|at| lines[*at].fit == RackVerdict::Fits).collect();
     order.sort_by_key(|at| {
         let (line, made) = (&lines[*at], &model.made_parts[*at]);
         (made.part, made.made_for.is_none(), line.agreement, std::cmp::Reverse(made.stage), *at)
@@ -125,11 +125,11 @@ pub fn rack(resolver: &mut Resolver<'_>, bill: &Bill, limits: Limits) -> Vec<Rac
         let quantity = u64::from(made.quantity);
         match totals.get(&made.part).map(|total| total.amount) {
             Some(Amount::Undecided(limit)) => {
-                (lines[at].fit, lines[at].why) = (Fit::Undecided, Why::Limit(limit));
+                (lines[at].fit, lines[at].why) = (RackVerdict::Undecided, RackReason::Limit(limit));
                 continue;
             }
             Some(Amount::Contradicted) => {
-                (lines[at].fit, lines[at].why) = (Fit::Contradicted, Why::NoHistory);
+                (lines[at].fit, lines[at].why) = (RackVerdict::Contradicted, RackReason::NoHistory);
                 continue;
             }
             Some(Amount::Exactly(_) | Amount::Between(_)) | None => {}
@@ -140,9 +140,9 @@ pub fn rack(resolver: &mut Resolver<'_>, bill: &Bill, limits: Limits) -> Vec<Rac
         line.may_take = most.saturating_sub(before.1).min(quantity);
         before.1 += quantity;
         if line.may_take == 0 {
-            (line.fit, line.why) = (Fit::Surplus, Why::EnoughBefore);
+            (line.fit, line.why) = (RackVerdict::Surplus, RackReason::EnoughBefore);
         } else if line.taken == 0 {
-            (line.fit, line.why) = (Fit::Undecided, Why::Open);
+            (line.fit, line.why) = (RackVerdict::Undecided, RackReason::Open);
         }
     }
     lines
@@ -156,9 +156,9 @@ fn share_marks(model: &Model, lines: &mut [RackLine]) {
     }
     for line in lines {
         let Some(marks) = marks.get(&model.made_parts[line.made].part) else { continue };
-        if line.fit != Fit::Elsewhere || !line.not_read.is_empty() {
+        if line.fit != RackVerdict::Elsewhere || !line.not_read.is_empty() {
             line.not_read.clone_from(marks);
-            (line.fit, line.why) = (Fit::NotRead, Why::NotRead);
+            (line.fit, line.why) = (RackVerdict::NotRead, RackReason::NotRead);
             line.instead.clear();
         }
     }
@@ -166,7 +166,7 @@ fn share_marks(model: &Model, lines: &mut [RackLine]) {
 
 /// What was not read and bears on a record of made parts: its own record, others of the part, permissions, its donor;
 /// and on what the state takes of it, unless it is meant for another airframe.
-fn not_read(resolver: &Resolver<'_>, (bill, totals): (&Bill, &Totals<'_>), made: &MadePart, limits: Limits) -> Marks {
+fn not_read(resolver: &Resolver<'_>, bill: &Bill, totals: &Totals<'_>, made: &MadePart, limits: Limits) -> Marks {
     let history = resolver.history();
     let (model, losses) = (history.model, &history.model.losses);
     if losses.is_empty() {
@@ -210,7 +210,9 @@ pub(super) fn ends(amount: Option<Amount>) -> (u64, u64) {
 
 fn judge(
     resolver: &mut Resolver<'_>,
-    (bill, totals, faults): (&Bill, &Totals<'_>, &[PermitFault]),
+    bill: &Bill,
+    totals: &Totals<'_>,
+    faults: &[PermitFault],
     index: usize,
     limits: Limits,
 ) -> RackLine {
@@ -218,7 +220,7 @@ fn judge(
     let made = &model.made_parts[index];
     let basis = bill.request.basis;
     let from = made.reclaimed.as_ref();
-    let donor = from.map(|from| donor(model, graph, made, from, (basis, limits)));
+    let donor = from.map(|from| donor(model, graph, made, from, basis, limits));
     let of_total = |issues: fn(&Total) -> &Result<Vec<PossibleIssue>, Limit>| {
         totals.get(&made.part).map_or_else(|| Ok(Vec::new()), |total| issues(total).clone())
     };
@@ -236,8 +238,8 @@ fn judge(
     }
     let mut line = RackLine {
         made: index,
-        fit: Fit::Fits,
-        why: Why::CalledFor,
+        fit: RackVerdict::Fits,
+        why: RackReason::CalledFor,
         taken: 0,
         may_take: 0,
         instead: Vec::new(),
@@ -246,9 +248,9 @@ fn judge(
         issue,
         agreement,
         donor,
-        not_read: not_read(resolver, (bill, totals), made, limits),
+        not_read: not_read(resolver, bill, totals, made, limits),
     };
-    (line.fit, line.why) = verdict(resolver, (bill, totals, faults), made, &mut line);
+    (line.fit, line.why) = verdict(resolver, bill, totals, faults, made, &mut line);
     line
 }
 
@@ -262,26 +264,28 @@ fn only(issues: &[PossibleIssue]) -> Option<usize> {
 
 fn verdict(
     resolver: &mut Resolver<'_>,
-    (bill, totals, faults): (&Bill, &Totals<'_>, &[PermitFault]),
+    bill: &Bill,
+    totals: &Totals<'_>,
+    faults: &[PermitFault],
     made: &MadePart,
     line: &mut RackLine,
-) -> (Fit, Why) {
+) -> (RackVerdict, RackReason) {
     let model = resolver.history().model;
     let basis = bill.request.basis;
     let part = &model.parts[made.part];
     if made.made_for.as_ref().is_some_and(|of| of.is_another(bill.airframe)) {
-        return (Fit::Elsewhere, Why::MeantElsewhere);
+        return (RackVerdict::Elsewhere, RackReason::MeantElsewhere);
     }
     if let (Some(marked), Some(hand)) = (made.hand, part.hand)
         && marked != hand
     {
-        return (Fit::WrongHand, Why::HandMarked);
+        return (RackVerdict::WrongHand, RackReason::HandMarked);
     }
     let when = resolver.fitted(made.part);
     match resolver.truth(&when, basis) {
-        Truth::NoHistory => return (Fit::Contradicted, Why::NoHistory),
-        Truth::Undecided(limit) => return (Fit::Undecided, Why::Limit(limit)),
-        Truth::Open => return (Fit::Undecided, Why::Open),
+        Truth::NoHistory => return (RackVerdict::Contradicted, RackReason::NoHistory),
+        Truth::Undecided(limit) => return (RackVerdict::Undecided, RackReason::Limit(limit)),
+        Truth::Open => return (RackVerdict::Undecided, RackReason::Open),
         Truth::Never => {
             let (others, filled) = instead(resolver, made.part, basis);
             line.instead = others;
@@ -289,28 +293,28 @@ fn verdict(
                 part.opposite.filter(|opposite| totals.get(opposite).is_some_and(|t| t.amount.may_be_some()));
             let in_its_place = opposite.is_some_and(|opposite| line.instead.contains(&opposite));
             return match (opposite, filled) {
-                (_, Truth::Always) if !in_its_place => (Fit::WrongVariant, Why::NotCalledFor),
-                (Some(opposite), _) => (Fit::WrongHand, Why::Opposite(opposite)),
-                (None, Truth::Always) => (Fit::WrongVariant, Why::NotCalledFor),
-                (None, _) => (Fit::Surplus, Why::NotCalledFor),
+                (_, Truth::Always) if !in_its_place => (RackVerdict::WrongVariant, RackReason::NotCalledFor),
+                (Some(opposite), _) => (RackVerdict::WrongHand, RackReason::Opposite(opposite)),
+                (None, Truth::Always) => (RackVerdict::WrongVariant, RackReason::NotCalledFor),
+                (None, _) => (RackVerdict::Surplus, RackReason::NotCalledFor),
             };
         }
         Truth::Always => {}
     }
     if let Some(permission) = uncovered(resolver, faults, line.made, basis) {
-        return (Fit::Undecided, Why::Permission(permission));
+        return (RackVerdict::Undecided, RackReason::Permission(permission));
     }
     match &line.donor {
         None => {}
         Some(Donor::Had(issues)) if agrees(made.issue, issues) => {}
-        Some(other) => return (Fit::Undecided, Why::Donor(other.clone())),
+        Some(other) => return (RackVerdict::Undecided, RackReason::Donor(other.clone())),
     }
     match line.agreement {
-        Agreement::Same => (Fit::Fits, Why::CalledFor),
-        Agreement::NotInterchangeable => (Fit::OldIssue, Why::Issue(Agreement::NotInterchangeable)),
-        Agreement::Interchangeable => (Fit::Fits, Why::Issue(Agreement::Interchangeable)),
+        Agreement::Same => (RackVerdict::Fits, RackReason::CalledFor),
+        Agreement::NotInterchangeable => (RackVerdict::OldIssue, RackReason::Issue(Agreement::NotInterchangeable)),
+        Agreement::Interchangeable => (RackVerdict::Fits, RackReason::Issue(Agreement::Interchangeable)),
         other @ (Agreement::NotSaid | Agreement::Open | Agreement::NotRecorded | Agreement::Undecided(_)) => {
-            (Fit::Undecided, Why::Issue(other))
+            (RackVerdict::Undecided, RackReason::Issue(other))
         }
     }
 }
@@ -327,8 +331,8 @@ pub fn marking(model: &Model, part: PartId, issue: Option<usize>, made: Option<&
     let entry = &model.parts[part];
     let issue = entry.drawing.zip(issue).map(|(drawing, issue)| &model.drawings[drawing].issues[issue].issue);
     let hand = entry.hand.map(|hand| match hand {
-        crate::model::Hand::Port => "P",
-        crate::model::Hand::Starboard => "S",
+        crate::schema::Hand::Port => "P",
+        crate::schema::Hand::Starboard => "S",
     });
     let origin = if let Some(from) = made.and_then(|made| made.reclaimed.as_ref()) {
         format!("EX {}", from.serial)

@@ -3,16 +3,18 @@
 use super::drawings::{Held, drawings};
 use super::issue::agreement;
 use super::open_mods;
-use super::rack::{Fit, RackLine, Totals, ends, rack, totals};
+use super::rack::{RackLine, RackVerdict, Totals, ends, rack, totals};
 use super::tools::{ToolLine, ToolVerdict, tools};
-use crate::bill::{Amount, Bill, Request, Scope, Trouble, bill};
+use crate::bill::{Amount, Bill, BillScope, NoBill, Request, bill};
 use crate::history::is_in;
 use crate::ids::{DrawingId, JigId, ModId, PartId, PlateId};
 use crate::jig::examine::Examiner;
-use crate::jig::{StationVerdict, Verdict, definitions_at, standings, verdicts};
-use crate::model::{Config, Length, Marks, Model, Source, ToolKind};
+use crate::jig::{JigVerdict, StationVerdict, definitions_at, standings, verdicts};
+use crate::model::{Marks, Model};
 use crate::prop::{Expr, Limit};
+use crate::quantity::Length;
 use crate::resolve::{Basis, IssueView, Limits, PossibleIssue, Resolver};
+use crate::schema::{Source, ToolKind};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What has to be there before a part is made.
@@ -104,21 +106,24 @@ pub struct Todo {
     pub not_read: Marks,
     /// Those of them by which there may be other parts to make than are listed, of any material.
     pub short: Marks,
+    /// What was not read and bears on which parts may share a load: then no batch is listed.
+    pub no_batches: Marks,
 }
 
 /// What is left to make of a scope for the state of a resolver: details that the workshop makes, over both bases.
 ///
 /// # Errors
-/// Says why there is no bill of the state.
-pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: Scope, limits: Limits) -> Result<Todo, Trouble> {
-    let mut request = Request { scope: Scope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: false };
+/// Says why there is no bill of the state, or which part makes the total too large to count.
+pub fn todo(resolver: &mut Resolver<'_>, scope: BillScope, limits: Limits) -> Result<Todo, NoBill> {
+    let mut request =
+        Request { scope: BillScope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: false };
     let firm = bill(resolver, request)?;
     request.basis = Basis::Held;
     let held = if resolver.has_two_bases() { bill(resolver, request)? } else { firm.clone() };
     let mut not_read = not_read_of_list(resolver, [&firm, &held]);
     let inside: Option<BTreeSet<PartId>> = match scope {
-        Scope::Airframe => None,
-        Scope::Assembly(_) | Scope::Frame(_) | Scope::Position(_) => {
+        BillScope::Airframe => None,
+        BillScope::Assembly(_) | BillScope::Frame(_) | BillScope::Position(_) => {
             let mut parts = BTreeSet::new();
             for basis in [Basis::Firm, Basis::Held] {
                 let scoped = bill(resolver, Request { scope, basis, ..request })?;
@@ -159,7 +164,7 @@ pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: Scope, limits: 
             todo.waiting.push(job);
         }
     }
-    todo.unfinished = planner.unfinished(config, inside.as_ref());
+    todo.unfinished = planner.unfinished(inside.as_ref());
     let order = |job: &Job| {
         let part = &model.parts[job.part];
         let thickness = part.thickness.as_ref().map(|thickness| thickness.picometres);
@@ -169,9 +174,10 @@ pub fn todo(resolver: &mut Resolver<'_>, config: &Config, scope: Scope, limits: 
     todo.waiting.sort_by_key(order);
     todo.unknown.sort_by_key(order);
     if let Some(job) = over_the_top(&todo) {
-        return Err(Trouble::TooMany(job));
+        return Err(NoBill::TooMany(job));
     }
-    todo.batches = batches(model, config, &todo);
+    todo.batches = batches(model, &todo);
+    todo.no_batches = model.losses.of_table("HeatTreatment");
     Ok(todo)
 }
 
@@ -202,7 +208,7 @@ fn over_the_top(todo: &Todo) -> Option<PartId> {
 }
 
 /// A plate definition at a station where it belongs.
-struct Place {
+struct PlatePlace {
     plate: PlateId,
     jig: JigId,
     /// The station, an index.
@@ -214,7 +220,7 @@ struct Place {
 }
 
 /// Every plate definition at every station where it belongs.
-fn places(resolver: &mut Resolver<'_>) -> Vec<Place> {
+fn places(resolver: &mut Resolver<'_>) -> Vec<PlatePlace> {
     let (model, graph) = (resolver.history().model, resolver.history().graph);
     let examiner = Examiner::new(model);
     let mut places = Vec::new();
@@ -225,12 +231,12 @@ fn places(resolver: &mut Resolver<'_>) -> Vec<Place> {
             for plate in definitions_at(model, graph, jig, station) {
                 let right = |line: &StationVerdict| {
                     let is = line.mounted.and_then(|index| standings[index].is);
-                    line.station == station && is == Some(plate) && line.verdict == Verdict::Right
+                    line.station == station && is == Some(plate) && line.verdict == JigVerdict::Right
                 };
                 let right = both.iter().all(|lines| lines.iter().any(right));
                 let here = both.iter().flatten().filter(|line| line.station == station);
                 let not_read = here.flat_map(|line| &line.not_read).copied().collect();
-                places.push(Place { plate, jig, station, right, not_read });
+                places.push(PlatePlace { plate, jig, station, right, not_read });
             }
         }
     }
@@ -250,7 +256,7 @@ struct Planner<'r, 'b, 'm> {
     racks: [Vec<RackLine>; 2],
     records: BTreeMap<PartId, Vec<usize>>,
     tools: Vec<ToolLine>,
-    places: Vec<Place>,
+    places: Vec<PlatePlace>,
     lacking: Vec<(DrawingId, Marks)>,
 }
 
@@ -269,16 +275,16 @@ impl Planner<'_, '_, '_> {
 
     /// How many of each record the state takes on both bases.
     fn taken(&self, made: usize) -> u64 {
-        let fits = |line: &RackLine| if line.fit == Fit::Fits { line.taken } else { 0 };
+        let fits = |line: &RackLine| if line.fit == RackVerdict::Fits { line.taken } else { 0 };
         self.racks.iter().map(|rack| fits(&rack[made])).min().unwrap_or(0)
     }
 
-    fn job(&mut self, part: PartId) -> Result<Job, Trouble> {
+    fn job(&mut self, part: PartId) -> Result<Job, NoBill> {
         let model = self.resolver.history().model;
         let entry = &model.parts[part];
         let records = self.records.get(&part).cloned().unwrap_or_default();
         let taken = records.iter().map(|made| self.taken(*made));
-        let have = checked_sum(taken).ok_or(Trouble::TooMany(part))?;
+        let have = checked_sum(taken).ok_or(NoBill::TooMany(part))?;
         let amounts = self.totals.each_ref().map(|totals| ends(totals.get(&part).map(|total| total.to_get)));
         let limit = self.totals.iter().find_map(|totals| match totals.get(&part)?.to_get {
             Amount::Undecided(limit) => Some(limit),
@@ -290,7 +296,7 @@ impl Planner<'_, '_, '_> {
         let most = amounts[0].1.max(amounts[1].1);
         let left = least.saturating_sub(have);
         let more = most.saturating_sub(have.max(least));
-        let Issue { which: issue, settled, raising, as_fitted } = self.issue(part);
+        let IssueToMake { which: issue, settled, raising, as_fitted } = self.issue(part);
         let when = self.resolver.fitted(part);
         let mut waits_for = if more > 0 { open_mods(self.resolver, &when) } else { BTreeSet::new() };
         if !settled {
@@ -304,10 +310,10 @@ impl Planner<'_, '_, '_> {
         {
             first.push(First::Drawing(drawing));
         }
-        let open = [Fit::Undecided, Fit::Contradicted];
+        let open = [RackVerdict::Undecided, RackVerdict::Contradicted];
         let undecided = |made: &&usize| self.racks.iter().any(|rack| open.contains(&rack[**made].fit));
         let doubtful = records.iter().filter(undecided).map(|made| u64::from(model.made_parts[*made].quantity));
-        let doubtful = checked_sum(doubtful).ok_or(Trouble::TooMany(part))?;
+        let doubtful = checked_sum(doubtful).ok_or(NoBill::TooMany(part))?;
         if doubtful > 0 {
             first.push(First::Rack(doubtful));
         }
@@ -351,7 +357,7 @@ impl Planner<'_, '_, '_> {
         let lacking = self.lacking.iter().filter(|(drawing, _)| model.parts[part].drawing == Some(*drawing));
         marks.extend(lacking.flat_map(|(_, not_read)| not_read));
         let plates = history.graph.plates_for(part);
-        for &Place { plate, jig, ref not_read, .. } in self.places.iter().filter(|at| plates.contains(&at.plate)) {
+        for &PlatePlace { plate, jig, ref not_read, .. } in self.places.iter().filter(|at| plates.contains(&at.plate)) {
             marks.extend(not_read);
             marks.extend(history.not_read_of_plate(plate));
             marks.extend(losses.marks(|loss| loss.touches.jigs.has(jig) && loss.concerns(history.id)));
@@ -370,9 +376,9 @@ impl Planner<'_, '_, '_> {
     }
 
     /// The issue to make to.
-    fn issue(&self, part: PartId) -> Issue {
+    fn issue(&self, part: PartId) -> IssueToMake {
         let model = self.resolver.history().model;
-        let none = |settled| Issue { which: None, settled, raising: Vec::new(), as_fitted: None };
+        let none = |settled| IssueToMake { which: None, settled, raising: Vec::new(), as_fitted: None };
         let Some(drawing) = model.parts[part].drawing else { return none(true) };
         let mut needed: Vec<PossibleIssue> = Vec::new();
         let mut fitted: BTreeSet<PossibleIssue> = BTreeSet::new();
@@ -389,7 +395,12 @@ impl Planner<'_, '_, '_> {
         let raising = needed.iter().filter_map(|possible| issues[possible.issue?].raised_by).collect();
         let issue = last.filter(|_| serves);
         let as_fitted = fitted.first().filter(|_| fitted.len() == 1).and_then(|possible| possible.issue);
-        Issue { which: issue, settled: serves, raising, as_fitted: as_fitted.filter(|fitted| Some(*fitted) != issue) }
+        IssueToMake {
+            which: issue,
+            settled: serves,
+            raising,
+            as_fitted: as_fitted.filter(|fitted| Some(*fitted) != issue),
+        }
     }
 
     /// The tools that a part is made on and that do not serve.
@@ -410,7 +421,8 @@ impl Planner<'_, '_, '_> {
         let history = self.resolver.history();
         let plates = history.graph.plates_for(part);
         let (mut at, mut first) = (Vec::new(), Vec::new());
-        for &Place { plate, jig, station, right, .. } in self.places.iter().filter(|at| plates.contains(&at.plate)) {
+        for &PlatePlace { plate, jig, station, right, .. } in self.places.iter().filter(|at| plates.contains(&at.plate))
+        {
             at.push((jig, station));
             if !right {
                 first.push(First::Plate(jig, station, plate));
@@ -423,11 +435,12 @@ impl Planner<'_, '_, '_> {
         (at, first)
     }
 
-    fn unfinished(&self, config: &Config, inside: Option<&BTreeSet<PartId>>) -> Vec<Unfinished> {
+    fn unfinished(&self, inside: Option<&BTreeSet<PartId>>) -> Vec<Unfinished> {
         let model = self.resolver.history().model;
+        // Where the stages of work are not known, no part has one, and each that has was marked.
+        let Some(stages) = model.config.stages.known() else { return Vec::new() };
         let records = model.made_parts.iter().enumerate().filter(|(_, made)| {
-            inside.is_none_or(|set| set.contains(&made.part))
-                && made.stage.is_some_and(|stage| stage < config.stages.ready)
+            inside.is_none_or(|set| set.contains(&made.part)) && made.stage.is_some_and(|stage| stage < stages.ready)
         });
         let taken = records.map(|(made, _)| {
             let not_read = self.racks.iter().flat_map(|rack| &rack[made].not_read).copied().collect();
@@ -438,7 +451,7 @@ impl Planner<'_, '_, '_> {
 }
 
 /// The issue to make a part to.
-struct Issue {
+struct IssueToMake {
     /// Which; `None` if the part has no drawing or it is open.
     which: Option<usize>,
     /// Whether it serves in any case.
@@ -455,24 +468,26 @@ fn checked_sum(mut numbers: impl Iterator<Item = u64>) -> Option<u64> {
 }
 
 /// The batches of what may be made now, and of what is made and not yet treated.
-fn batches(model: &Model, config: &Config, todo: &Todo) -> Vec<Batch> {
+fn batches(model: &Model, todo: &Todo) -> Vec<Batch> {
+    let Some(heat) = model.config.heat.known() else { return Vec::new() };
+    let treated = model.config.stages.known().map(|stages| stages.treated);
     let untreated = todo.unfinished.iter().filter(|line| {
         let made = &model.made_parts[line.made];
-        made.reclaimed.is_none() && made.stage.is_some_and(|stage| stage < config.stages.treated)
+        made.reclaimed.is_none() && made.stage.zip(treated).is_some_and(|(stage, treated)| stage < treated)
     });
     let untreated = untreated.map(|line| (model.made_parts[line.made].part, line.quantity, &line.not_read));
     let to_make = todo.now.iter().chain(&todo.unknown).map(|job| (job.part, job.left, &job.not_read));
     let mut batches: BTreeMap<(String, Option<String>, usize), Batch> = BTreeMap::new();
     for (part, quantity, not_read) in to_make.chain(untreated) {
         let entry = &model.parts[part];
-        let material = entry.material.as_ref().filter(|material| config.heat.materials.contains(material));
+        let material = entry.material.as_ref().filter(|material| heat.materials.contains(material));
         let (Some(material), Some(thickness)) = (material, &entry.thickness) else { continue };
-        let band = band(config, thickness);
+        let band = heat.band(thickness);
         let key = (material.clone(), entry.temper.clone(), band);
         let batch = batches.entry(key).or_insert_with(|| Batch {
             material: material.clone(),
             temper: entry.temper.clone(),
-            band: (band.checked_sub(1).map(|at| config.heat.bands[at].clone()), config.heat.bands.get(band).cloned()),
+            band: (band.checked_sub(1).map(|at| heat.bands[at].clone()), heat.bands.get(band).cloned()),
             parts: BTreeMap::new(),
             not_read: todo.short.clone(),
         });
@@ -480,10 +495,4 @@ fn batches(model: &Model, config: &Config, todo: &Todo) -> Vec<Batch> {
         *batch.parts.entry(part).or_default() += quantity;
     }
     batches.into_values().collect()
-}
-
-/// The thickness band of the shop's furnace loads.
-#[must_use]
-pub(crate) fn band(config: &Config, thickness: &Length) -> usize {
-    config.heat.bands.iter().position(|last| thickness.picometres <= last.picometres).unwrap_or(config.heat.bands.len())
 }

@@ -3,9 +3,10 @@
 use super::instead;
 use super::issue::{Agreement, agreement};
 use crate::ids::{DrawingId, PartId};
-use crate::model::{FormingTool, Marks, Model, ToolKind};
+use crate::model::{FormingTool, Marks, Model};
 use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, IssueView, PossibleIssue, Resolver, Truth};
+use crate::schema::ToolKind;
 use serde::Serialize;
 
 /// What is to be said of a forming tool.
@@ -120,7 +121,7 @@ fn judge(resolver: &mut Resolver<'_>, index: usize, tool: &FormingTool, basis: B
     let truth = resolver.truth(&when, basis);
     let mut others = Vec::new();
     let mut filled = false;
-    let mut judged: Vec<Judged> = Vec::new();
+    let mut judged: Vec<JudgedIssue> = Vec::new();
     for (part, when) in &whens {
         if resolver.truth(when, basis) == Truth::Never {
             let (instead, is_filled) = instead(resolver, *part, basis);
@@ -131,14 +132,14 @@ fn judge(resolver: &mut Resolver<'_>, index: usize, tool: &FormingTool, basis: B
         let needed = resolver.issues(*part, when, IssueView::ToMake, basis);
         let drawing = model.parts[*part].drawing;
         let agreement = agreement(model, drawing, drawing.and_then(|drawing| issue_on(model, tool, drawing)), &needed);
-        judged.push(Judged { agreement, drawing, needed });
+        judged.push(JudgedIssue { agreement, drawing, needed });
     }
     // The part that the tool serves least decides.
     let worst = judged.into_iter().max_by_key(|judged| {
         (judged.agreement == Agreement::NotInterchangeable, judged.agreement, judged.drawing.is_some())
     });
-    let none = Judged { agreement: Agreement::Same, drawing: None, needed: Ok(Vec::new()) };
-    let Judged { agreement, drawing, needed } = worst.unwrap_or(none);
+    let none = JudgedIssue { agreement: Agreement::Same, drawing: None, needed: Ok(Vec::new()) };
+    let JudgedIssue { agreement, drawing, needed } = worst.unwrap_or(none);
     let mut not_read = model.losses.of_floor_record(resolver.history().id, tool.record);
     tool.made_to.iter().for_each(|part| not_read.extend(not_read_of(resolver, *part)));
     let verdict = match truth {
@@ -172,7 +173,7 @@ fn judge(resolver: &mut Resolver<'_>, index: usize, tool: &FormingTool, basis: B
 }
 
 /// One of the parts that a tool is made to: how its issue goes with those that may apply, of which drawing.
-struct Judged {
+struct JudgedIssue {
     agreement: Agreement,
     drawing: Option<DrawingId>,
     needed: Result<Vec<PossibleIssue>, Limit>,

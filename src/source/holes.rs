@@ -3,10 +3,10 @@
 //! `csv` is the one authority for cells; the bytes of a cell are worked out for findings. The first line that is no
 //! remark names the columns.
 
-use super::raw::{MeasuredHole, Record, Survey};
 use super::{Contents, SourceFile, decode, plain};
 use crate::codes;
 use crate::finding::{FileId, Finding, Place, RecordRef};
+use crate::schema::{MeasuredHole, Record, Survey};
 use std::collections::BTreeMap;
 use std::ops::Range;
 use std::path::{Component, Path, PathBuf};

@@ -1,8 +1,8 @@
 //! Where the records of a file stand, and what is wrong with the brackets round them.
 
-use super::lexer::{Kind, Lexer, Token};
-use super::raw::RECORD_KINDS;
-use super::wording::closest;
+use super::lexer::{Lexer, Token, TokenKind};
+use super::near::closest;
+use crate::schema::RECORD_KINDS;
 use std::ops::Range;
 
 /// The records of a file, in order, and the faults in how they are laid out.
@@ -10,20 +10,20 @@ use std::ops::Range;
 /// Invariant: spans lie inside the text, on character boundaries, in order and apart from each other. For a text that
 /// `ron` accepts there are no faults, and one span for every record.
 #[derive(Debug, Default)]
-pub(super) struct Layout {
+pub(super) struct FileLayout {
     /// The text before the list: its `#![enable(…)]` attributes, if any.
     pub(super) header: Range<usize>,
     /// One span a record, from its kind to its closing bracket.
     pub(super) records: Vec<Range<usize>>,
     /// The fault of a record, where the layout shows one, by record.
-    pub(super) broken: Vec<(usize, Fault)>,
+    pub(super) broken: Vec<(usize, LayoutFault)>,
     /// Faults that no record holds.
-    pub(super) faults: Vec<Fault>,
+    pub(super) faults: Vec<LayoutFault>,
 }
 
 /// What is wrong with how a file is laid out; all numbers are bytes of the file.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Fault {
+pub(super) enum LayoutFault {
     /// Brackets are still open where a record must end.
     Unclosed { open: usize, closers: String, noticed: Range<usize> },
     /// A text lacks its closing quote.
@@ -48,11 +48,11 @@ pub(super) enum Fault {
 
 /// Splits a text into records. In a text that `ron` accepts, quotes are taken as they stand; in any other, a record
 /// kind at the start of a line, no deeper than the record before, begins a record whatever is still open.
-pub(super) fn split(text: &str, accepted: bool) -> Layout {
+pub(super) fn split(text: &str, accepted: bool) -> FileLayout {
     let mut lexer = Lexer::new(text, 0..text.len());
     let mut walk = Walk {
         text,
-        layout: Layout::default(),
+        layout: FileLayout::default(),
         item: None,
         list: None,
         closed: None,
@@ -64,16 +64,16 @@ pub(super) fn split(text: &str, accepted: bool) -> Layout {
     while let Some(mut token) = lexer.next() {
         walk.pass_lines(token.span.start);
         if !accepted && let Some(end) = walk.cut_text(&token) {
-            walk.fault(Fault::UnclosedText { open: token.span.start, noticed: token.span.start..end });
+            walk.fault(LayoutFault::UnclosedText { open: token.span.start, noticed: token.span.start..end });
             token.span.end = end;
             lexer.at = end;
-        } else if token.kind == Kind::OpenComment {
-            walk.fault(Fault::UnclosedComment { open: token.span.start });
+        } else if token.kind == TokenKind::OpenComment {
+            walk.fault(LayoutFault::UnclosedComment { open: token.span.start });
             lexer.at = line_end(text, token.span.start);
             continue;
-        } else if token.kind == Kind::OpenText {
+        } else if token.kind == TokenKind::OpenText {
             let end = text.trim_end().len();
-            walk.fault(Fault::UnclosedText { open: token.span.start, noticed: end..end });
+            walk.fault(LayoutFault::UnclosedText { open: token.span.start, noticed: end..end });
         }
         if !accepted && walk.is_inside() && walk.begins_record(&token) {
             walk.leave_open(token.span.clone());
@@ -90,7 +90,7 @@ pub(super) fn split(text: &str, accepted: bool) -> Layout {
 
 /// The record that is being walked through.
 #[derive(Debug)]
-struct Item {
+struct OpenRecord {
     start: usize,
     /// Where its first token ends.
     head: usize,
@@ -104,13 +104,13 @@ struct Item {
     open: Vec<(char, usize)>,
     /// How deep in the line it starts, in bytes.
     column: usize,
-    fault: Option<Fault>,
+    fault: Option<LayoutFault>,
 }
 
 struct Walk<'a> {
     text: &'a str,
-    layout: Layout,
-    item: Option<Item>,
+    layout: FileLayout,
+    item: Option<OpenRecord>,
     list: Option<usize>,
     closed: Option<usize>,
     last_end: usize,
@@ -137,25 +137,25 @@ impl Walk<'_> {
         let mut tokens = Lexer::new(self.text, 0..self.text.len());
         while let Some(token) = tokens.next() {
             match token.kind {
-                Kind::Word if self.text.get(token.span.clone()).is_some_and(|word| word.starts_with('#')) => {
-                    let attribute = tokens.by_ref().find(|token| token.kind == Kind::Close(']'));
+                TokenKind::Word if self.text.get(token.span.clone()).is_some_and(|word| word.starts_with('#')) => {
+                    let attribute = tokens.by_ref().find(|token| token.kind == TokenKind::Close(']'));
                     self.layout.header.end = attribute.map_or(self.text.len(), |token| token.span.end);
                     start = self.layout.header.end;
                 }
-                Kind::Open('[') => {
+                TokenKind::Open('[') => {
                     self.list = Some(token.span.start);
                     start = token.span.end;
                     break;
                 }
-                Kind::OpenComment => break,
-                Kind::Open(_)
-                | Kind::Close(_)
-                | Kind::Comma
-                | Kind::Colon
-                | Kind::Word
-                | Kind::Text
-                | Kind::OpenText => {
-                    self.layout.faults.push(Fault::NoList(token.span));
+                TokenKind::OpenComment => break,
+                TokenKind::Open(_)
+                | TokenKind::Close(_)
+                | TokenKind::Comma
+                | TokenKind::Colon
+                | TokenKind::Word
+                | TokenKind::Text
+                | TokenKind::OpenText => {
+                    self.layout.faults.push(LayoutFault::NoList(token.span));
                     break;
                 }
             }
@@ -164,7 +164,7 @@ impl Walk<'_> {
     }
 
     /// Records a fault with the record that it lies in, the first of each; outside of records, with the file.
-    fn fault(&mut self, fault: Fault) {
+    fn fault(&mut self, fault: LayoutFault) {
         match &mut self.item {
             Some(item) => {
                 item.fault.get_or_insert(fault);
@@ -176,14 +176,15 @@ impl Walk<'_> {
     /// Where a text must be cut short because its closing quote is plainly missing: a record begins in it, and what
     /// follows its supposed end cannot follow a text.
     fn cut_text(&self, token: &Token) -> Option<usize> {
-        if !matches!(token.kind, Kind::Text | Kind::OpenText) {
+        if !matches!(token.kind, TokenKind::Text | TokenKind::OpenText) {
             return None;
         }
         let inside = self.text.get(token.span.clone()).expect("tokens lie on character boundaries");
         let mut line = token.span.start + inside.find('\n')? + 1;
         let after = Lexer::new(self.text, token.span.end..self.text.len()).next();
-        let plausible = after.is_some_and(|t| matches!(t.kind, Kind::Comma | Kind::Colon | Kind::Close(_)));
-        if token.kind == Kind::Text && plausible {
+        let plausible =
+            after.is_some_and(|t| matches!(t.kind, TokenKind::Comma | TokenKind::Colon | TokenKind::Close(_)));
+        if token.kind == TokenKind::Text && plausible {
             return None;
         }
         let first_end = line_end(self.text, token.span.start);
@@ -194,7 +195,7 @@ impl Walk<'_> {
             }
             line = end + 1;
         }
-        (token.kind == Kind::OpenText).then_some(first_end)
+        (token.kind == TokenKind::OpenText).then_some(first_end)
     }
 
     /// Whether a token is a record kind that begins its line, no deeper than the record before it.
@@ -203,7 +204,7 @@ impl Walk<'_> {
         let before = self.text.get(..token.span.start).unwrap_or_default();
         let above = before.trim_end_matches([' ', '\t']);
         let word = self.text.get(token.span.clone()).unwrap_or_default();
-        token.kind == Kind::Word
+        token.kind == TokenKind::Word
             && self.text.get(token.span.end..).is_some_and(|rest| rest.trim_start_matches([' ', '\t']).starts_with('('))
             && (above.is_empty() || above.ends_with('\n'))
             && before.len() - above.len() <= item.column
@@ -215,7 +216,7 @@ impl Walk<'_> {
         let Some(mut item) = self.item.take() else { return };
         if let Some(&(_, open)) = item.open.last() {
             let closers = item.open.drain(..).rev().map(|(open, _)| closer(open)).collect();
-            item.fault.get_or_insert(Fault::Unclosed { open, closers, noticed });
+            item.fault.get_or_insert(LayoutFault::Unclosed { open, closers, noticed });
         }
         self.end_item(item);
     }
@@ -224,13 +225,13 @@ impl Walk<'_> {
         let text = self.text;
         let Some(item) = &mut self.item else { return };
         match token.kind {
-            Kind::Open(open) => item.open.push((open, token.span.start)),
-            Kind::Close(close) => match item.open.iter().rposition(|(open, _)| closer(*open) == close) {
+            TokenKind::Open(open) => item.open.push((open, token.span.start)),
+            TokenKind::Close(close) => match item.open.iter().rposition(|(open, _)| closer(*open) == close) {
                 Some(depth) => {
                     let left: Vec<_> = item.open.drain(depth..).skip(1).collect();
                     if let Some(&(_, open)) = left.last() {
                         let closers = left.iter().rev().map(|(open, _)| closer(*open)).collect();
-                        item.fault.get_or_insert(Fault::Unclosed { open, closers, noticed: token.span.clone() });
+                        item.fault.get_or_insert(LayoutFault::Unclosed { open, closers, noticed: token.span.clone() });
                     }
                 }
                 None if close == ']' && Lexer::new(text, token.span.end..text.len()).next().is_none() => {
@@ -239,28 +240,33 @@ impl Walk<'_> {
                 }
                 None => {}
             },
-            Kind::Comma | Kind::Colon | Kind::Word | Kind::Text | Kind::OpenText | Kind::OpenComment => {}
+            TokenKind::Comma
+            | TokenKind::Colon
+            | TokenKind::Word
+            | TokenKind::Text
+            | TokenKind::OpenText
+            | TokenKind::OpenComment => {}
         }
     }
 
     fn between(&mut self, token: &Token) {
         if let Some(close) = self.closed
-            && token.kind != Kind::Comma
+            && token.kind != TokenKind::Comma
         {
-            self.layout.faults.push(Fault::AfterList { close, after: token.span.clone() });
+            self.layout.faults.push(LayoutFault::AfterList { close, after: token.span.clone() });
             self.closed = None;
-            if token.kind == Kind::Open('[') {
+            if token.kind == TokenKind::Open('[') {
                 return;
             }
         }
         match token.kind {
-            Kind::Close(']') => {
+            TokenKind::Close(']') => {
                 self.end_current();
                 self.closed = Some(token.span.start);
             }
-            Kind::Comma if self.item.is_some() => self.end_current(),
-            Kind::Comma => self.layout.faults.push(Fault::ExtraComma(token.span.start)),
-            Kind::Open(open) => {
+            TokenKind::Comma if self.item.is_some() => self.end_current(),
+            TokenKind::Comma => self.layout.faults.push(LayoutFault::ExtraComma(token.span.start)),
+            TokenKind::Open(open) => {
                 if !self.item.as_ref().is_some_and(|item| item.head_only) {
                     self.begin(token);
                 }
@@ -269,7 +275,12 @@ impl Walk<'_> {
                     item.open.push((open, token.span.start));
                 }
             }
-            Kind::Word | Kind::Text | Kind::OpenText | Kind::Colon | Kind::Close(_) | Kind::OpenComment => {
+            TokenKind::Word
+            | TokenKind::Text
+            | TokenKind::OpenText
+            | TokenKind::Colon
+            | TokenKind::Close(_)
+            | TokenKind::OpenComment => {
                 self.begin(token);
             }
         }
@@ -280,10 +291,10 @@ impl Walk<'_> {
         let comma_wanted = self.item.as_ref().filter(|item| item.bracketed && item.fault.is_none());
         let comma_wanted = comma_wanted.map(|_| self.last_end);
         self.end_current();
-        self.item = Some(Item {
+        self.item = Some(OpenRecord {
             start: token.span.start,
             head: token.span.end,
-            head_only: token.kind == Kind::Word,
+            head_only: token.kind == TokenKind::Word,
             bracketed: false,
             comma_wanted,
             open: Vec::new(),
@@ -299,11 +310,12 @@ impl Walk<'_> {
     }
 
     /// Files a record. What is no record is left out if it follows a broken one, else joined to the stray text before.
-    fn end_item(&mut self, item: Item) {
+    fn end_item(&mut self, item: OpenRecord) {
         let span = item.start..self.last_end.max(item.head);
         let count = self.layout.records.len();
         if item.bracketed {
-            let comma = item.comma_wanted.map(|before| Fault::MissingComma { before, after: item.start..item.head });
+            let comma =
+                item.comma_wanted.map(|before| LayoutFault::MissingComma { before, after: item.start..item.head });
             self.layout.faults.extend(comma);
             self.layout.broken.extend(item.fault.map(|fault| (count, fault)));
             self.layout.records.push(span);
@@ -311,7 +323,7 @@ impl Walk<'_> {
         }
         self.layout.faults.extend(item.fault);
         let record_end = self.layout.records.last().map_or(0, |record| record.end);
-        if let Some(Fault::Stray(last)) = self.layout.faults.last_mut()
+        if let Some(LayoutFault::Stray(last)) = self.layout.faults.last_mut()
             && last.end >= record_end
         {
             last.end = span.end;
@@ -320,21 +332,21 @@ impl Walk<'_> {
         let gap = self.text.get(record_end..span.start).unwrap_or_default();
         let follows = count > 0 && gap.trim_matches([',', ' ', '\t', '\r', '\n']).is_empty();
         match self.layout.broken.last_mut() {
-            Some((at, Fault::EarlyEnd { after, .. })) if *at + 1 == count => after.end = span.end,
+            Some((at, LayoutFault::EarlyEnd { after, .. })) if *at + 1 == count => after.end = span.end,
             Some((at, _)) if *at + 1 == count => {}
             _ if follows => {
-                self.layout.broken.push((count - 1, Fault::EarlyEnd { close: record_end - 1, after: span }));
+                self.layout.broken.push((count - 1, LayoutFault::EarlyEnd { close: record_end - 1, after: span }));
             }
-            _ => self.layout.faults.push(Fault::Stray(span)),
+            _ => self.layout.faults.push(LayoutFault::Stray(span)),
         }
     }
 
-    fn finish(mut self) -> Layout {
+    fn finish(mut self) -> FileLayout {
         let cut_off = self.is_inside();
         self.leave_open(self.last_end..self.last_end);
-        let after_list = self.layout.faults.iter().any(|fault| matches!(fault, Fault::AfterList { .. }));
+        let after_list = self.layout.faults.iter().any(|fault| matches!(fault, LayoutFault::AfterList { .. }));
         if let (Some(open), None, false) = (self.list, self.closed, cut_off || after_list) {
-            self.layout.faults.push(Fault::UnclosedList { open, noticed: self.last_end });
+            self.layout.faults.push(LayoutFault::UnclosedList { open, noticed: self.last_end });
         }
         self.layout
     }

@@ -7,7 +7,7 @@ use std::ops::Range;
 
 /// What a token is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Kind {
+pub(super) enum TokenKind {
     /// `(`, `[` or `{`.
     Open(char),
     /// `)`, `]` or `}`.
@@ -29,7 +29,7 @@ pub(super) enum Kind {
 /// A token and the bytes that it covers.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Token {
-    pub(super) kind: Kind,
+    pub(super) kind: TokenKind,
     pub(super) span: Range<usize>,
 }
 
@@ -62,7 +62,7 @@ impl<'a> Lexer<'a> {
                     self.at += length;
                 } else {
                     self.at = self.end;
-                    return Some(Token { kind: Kind::OpenComment, span: start..self.end });
+                    return Some(Token { kind: TokenKind::OpenComment, span: start..self.end });
                 }
             } else {
                 return None;
@@ -80,15 +80,15 @@ impl Iterator for Lexer<'_> {
         let rest = self.rest();
         let first = rest.chars().next()?;
         let (kind, length) = match first {
-            '(' | '[' | '{' => (Kind::Open(first), 1),
-            ')' | ']' | '}' => (Kind::Close(first), 1),
-            ',' => (Kind::Comma, 1),
-            ':' => (Kind::Colon, 1),
-            '\'' => character(rest).map_or((Kind::Word, 1), |length| (Kind::Text, length)),
+            '(' | '[' | '{' => (TokenKind::Open(first), 1),
+            ')' | ']' | '}' => (TokenKind::Close(first), 1),
+            ',' => (TokenKind::Comma, 1),
+            ':' => (TokenKind::Colon, 1),
+            '\'' => character(rest).map_or((TokenKind::Word, 1), |length| (TokenKind::Text, length)),
             _ => match quoted(rest) {
-                Some(Ok(length)) => (Kind::Text, length),
-                Some(Err(())) => (Kind::OpenText, rest.len()),
-                None => (Kind::Word, word(rest)),
+                Some(Ok(length)) => (TokenKind::Text, length),
+                Some(Err(())) => (TokenKind::OpenText, rest.len()),
+                None => (TokenKind::Word, word(rest)),
             },
         };
         let start = self.at;

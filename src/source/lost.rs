@@ -1,8 +1,8 @@
 //! What could not be read, kept as far as it is known: where it stands, what kind of record it may be, which names it holds.
 
-use super::lexer::{Kind, Lexer};
-use super::raw::{KINDS, RECORD_KINDS};
+use super::lexer::{Lexer, TokenKind};
 use crate::finding::{FileId, Finding, Place, RecordRef};
+use crate::schema::{KINDS, RECORD_KINDS, TABLE_KINDS, tells_of_table};
 use std::collections::BTreeSet;
 
 /// How many letters a slip may change in a kind of record or in a name.
@@ -27,13 +27,13 @@ pub struct LostText {
     pub mend: Option<Place>,
     /// The record that was read and of which this is a part, if it is.
     pub part_of: Option<RecordRef>,
-    /// The kinds of record that it may be; empty if that cannot be told.
+    /// The kinds of record that it may be; empty if that is not known.
     pub kinds: BTreeSet<&'static str>,
     /// What it is called: its first text in quotes.
     pub name: Option<String>,
     /// Whether it may bear a name that cannot be made out.
     pub is_nameless: bool,
-    /// Whether its end is missing, so that names may be gone with it.
+    /// Whether its end is missing or something in it cannot be made out, so that names may be gone with it.
     pub is_cut: bool,
     /// The names that it holds.
     pub mentions: Mentions,
@@ -88,6 +88,17 @@ impl LostText {
     pub fn may_be(&self, kind: &str) -> bool {
         self.kinds.is_empty() || self.kinds.contains(kind)
     }
+    /// Whether it may be the shop's own table of the kind, or the rest of it: it says so, or holds a field that only such a
+    /// table has, or holds nothing that tells what it is and stands where nothing but tables does.
+    #[must_use]
+    pub fn may_be_table(&self, kind: &str) -> bool {
+        let names = |kind: &&str| self.mentions.may_mean(kind);
+        let stands_by_tables = self.kinds.iter().all(|kind| TABLE_KINDS.contains(kind));
+        let says_another = || RECORD_KINDS.iter().any(|other| self.mentions.all.contains(*other));
+        self.kinds.contains(kind)
+            || self.mentions.iter().any(|word| tells_of_table(kind, word))
+            || (stands_by_tables && !self.kinds.iter().any(names) && !says_another())
+    }
     /// A whole file.
     pub(super) fn of_file(file: FileId, text: &str) -> LostText {
         let place = Place::Bytes(file, 0, 0);
@@ -103,7 +114,10 @@ impl LostText {
         in_file: &BTreeSet<&'static str>,
     ) -> LostText {
         let (own, mut mentions) = (kinds_in(text), Mentions::of(text));
-        let kinds = if own.is_empty() { in_file.clone() } else { own };
+        let is_blank = !own.is_empty() && !text.contains('"');
+        let is_illegible = is_illegible(text);
+        // What no word tells of may be any record, also one that is nowhere else in the file.
+        let kinds = if own.is_empty() && !is_illegible { in_file.clone() } else { own };
         let is_nameless = kinds.iter().any(|kind| !bears_name(kind, text));
         // Names that tell what the rest belongs to stand in the record before it.
         if let Some(before) = before.map(|(_, text)| Mentions::of(text)) {
@@ -112,7 +126,8 @@ impl LostText {
         }
         let part_of = before.map(|(record, _)| record);
         let name = name_in(text).filter(|_| !is_nameless);
-        LostText { place, mend: None, part_of, kinds, name, is_nameless, is_cut: is_cut(text), mentions }
+        let is_cut = is_cut(text) || is_blank || is_illegible;
+        LostText { place, mend: None, part_of, kinds, name, is_nameless, is_cut, mentions }
     }
 }
 
@@ -123,15 +138,20 @@ fn bears_name(kind: &str, text: &str) -> bool {
     let mut depth = 0_usize;
     tokens.windows(3).any(|three| {
         match three[0].kind {
-            Kind::Open(_) => depth += 1,
-            Kind::Close(_) => depth = depth.saturating_sub(1),
-            Kind::Comma | Kind::Colon | Kind::Word | Kind::Text | Kind::OpenText | Kind::OpenComment => {}
+            TokenKind::Open(_) => depth += 1,
+            TokenKind::Close(_) => depth = depth.saturating_sub(1),
+            TokenKind::Comma
+            | TokenKind::Colon
+            | TokenKind::Word
+            | TokenKind::Text
+            | TokenKind::OpenText
+            | TokenKind::OpenComment => {}
         }
         let word = text.get(three[0].span.clone()).unwrap_or_default();
-        let given = three[0].kind == Kind::Word && three[1].kind == Kind::Colon;
+        let given = three[0].kind == TokenKind::Word && three[1].kind == TokenKind::Colon;
         given
             && depth <= 1
-            && matches!(three[2].kind, Kind::Text | Kind::Word)
+            && matches!(three[2].kind, TokenKind::Text | TokenKind::Word)
             && strsim::osa_distance(word, field) <= 1
     })
 }
@@ -146,9 +166,19 @@ fn is_cut(text: &str) -> bool {
     !ends || count(['(', '[', '{']) > count([')', ']', '}']) + 1
 }
 
+/// Whether something in a text cannot be made out: what stands for a word has neither letters nor figures, or characters
+/// that no text holds.
+fn is_illegible(text: &str) -> bool {
+    let odd = |c: char| c == char::REPLACEMENT_CHARACTER || c.is_control();
+    Lexer::new(text, 0..text.len()).filter(|token| token.kind == TokenKind::Word).any(|token| {
+        let word = text.get(token.span).unwrap_or_default();
+        word.chars().any(odd) || (word.len() > 1 && !word.chars().any(char::is_alphanumeric))
+    })
+}
+
 /// Whether a text begins like the rest of a record: with no word that a bracket or a field could follow.
 pub(super) fn is_rest(text: &str) -> bool {
-    Lexer::new(text, 0..text.len()).next().is_none_or(|token| token.kind != Kind::Word)
+    Lexer::new(text, 0..text.len()).next().is_none_or(|token| token.kind != TokenKind::Word)
 }
 
 /// What the record is called, if that can be a name: the first text in quotes, or in the dossier of an airframe the one
@@ -200,9 +230,28 @@ impl Mentions {
     pub fn of(text: &str) -> Mentions {
         let quoted = text.split('"').map(str::trim).filter(|word| !word.is_empty());
         let whole: BTreeSet<String> = quoted.map(str::to_owned).collect();
-        let words = text.split(|c: char| c.is_whitespace() || ",:()[]\"".contains(c));
-        let words = words.filter(|word| !word.is_empty()).map(str::to_owned);
-        Mentions { all: words.chain(whole.iter().cloned()).collect(), whole }
+        let parts = |c: char| c.is_whitespace() || ",:()[]\"".contains(c);
+        let words = text.split(parts).filter(|word| !word.is_empty()).map(str::to_owned);
+        let mut all: BTreeSet<String> = words.chain(whole.iter().cloned()).collect();
+        // Where a quote is missing, another character may stand in its place and belong to no name.
+        if text.matches('"').count() % 2 == 1 {
+            let mut start = 0;
+            for piece in text.split_inclusive(parts) {
+                let word = piece.trim_end_matches(parts);
+                let (before, behind) = (text.get(..start), text.get(start + word.len()..));
+                start += piece.len();
+                let opened = before.is_some_and(|before| before.ends_with('"'));
+                let closed = behind.is_some_and(|behind| behind.starts_with('"'));
+                let mut name = word.chars();
+                match (opened, closed) {
+                    (true, false) => drop(name.next_back()),
+                    (false, true) => drop(name.next()),
+                    _ => continue,
+                }
+                all.extend(Some(name.as_str().to_owned()).filter(|name| !name.is_empty()));
+            }
+        }
+        Mentions { all, whole }
     }
     /// The texts between quotes, in order; where a quote is missing, also what stands between them.
     pub fn whole(&self) -> impl Iterator<Item = &str> {

@@ -8,7 +8,7 @@ mod holes;
 mod layout;
 mod lexer;
 mod lost;
-pub mod raw;
+mod near;
 mod refusal;
 mod salvage;
 mod tree;
@@ -16,9 +16,9 @@ mod wording;
 
 use crate::codes;
 use crate::finding::{FileId, Finding, Place, RecordRef};
-use layout::Layout;
+use crate::schema::Record;
+use layout::FileLayout;
 pub use lost::{Lost, LostText, Mentions, may_be_slip};
-use raw::Record;
 use rayon::prelude::*;
 use std::fmt;
 use std::ops::Range;
@@ -38,7 +38,7 @@ pub struct SourceFile {
     pub text: String,
     /// Whether `ron` accepted it as a whole.
     accepted: bool,
-    layout: OnceLock<Layout>,
+    layout: OnceLock<FileLayout>,
     line_starts: OnceLock<Vec<usize>>,
 }
 
@@ -143,6 +143,15 @@ pub fn read_texts(files: Vec<(PathBuf, String)>) -> Reading {
     read(PathBuf::new(), dossiers, &|path| holes::from_memory(&others, path))
 }
 
+/// The records of a sound file of this number; `None` if it is not sound.
+///
+/// It is read in the thread that asks, because other threads may be waiting for what comes of it.
+pub(crate) fn read_sound(file: u32, text: &str) -> Option<Vec<(RecordRef, Record)>> {
+    let records: Vec<Record> = salvage::options().from_str(text).ok()?;
+    let references = (0..).map(|index| RecordRef { file: FileId(file), index });
+    Some(references.zip(records).collect())
+}
+
 impl Sources {
     /// The file.
     #[must_use]
@@ -215,10 +224,10 @@ impl SourceFile {
     /// A file that holds no records.
     fn other(path: PathBuf, text: String) -> SourceFile {
         let file = SourceFile { path, text, accepted: true, layout: OnceLock::new(), line_starts: OnceLock::new() };
-        file.layout.set(Layout::default()).expect("the layout of a new file is not set yet");
+        file.layout.set(FileLayout::default()).expect("the layout of a new file is not set yet");
         file
     }
-    fn layout(&self) -> &Layout {
+    fn layout(&self) -> &FileLayout {
         self.layout.get_or_init(|| layout::split(&self.text, self.accepted))
     }
 }

@@ -1,8 +1,9 @@
 //! Says in plain words what `ron` could not read in one record, and where.
 
-use super::lexer::{Kind, Lexer, Token};
-use super::tree::{Node, Tree};
-use super::wording::{COMPARE, closest, list, quote};
+use super::lexer::{Lexer, Token, TokenKind};
+use super::near::closest;
+use super::tree::{Tree, ValueNode};
+use super::wording::{COMPARE, list, quote};
 use crate::codes;
 use crate::finding::{FileId, Finding, Place};
 use ron::error::Error;
@@ -88,7 +89,7 @@ impl Refusal<'_> {
 
     /// Nothing stands behind a colon, whatever was wanted there.
     fn value_missing(&self) -> Option<Finding> {
-        let ends = |token: &Token| matches!(token.kind, Kind::Comma | Kind::Close(_));
+        let ends = |token: &Token| matches!(token.kind, TokenKind::Comma | TokenKind::Close(_));
         let next = self.next().filter(ends)?;
         let name = self.tree.text.get(..next.span.start)?.trim_end().strip_suffix(':')?;
         let start = name.rfind(|c: char| !(c.is_alphanumeric() || c == '_')).map_or(0, |at| at + 1);
@@ -113,7 +114,7 @@ impl Refusal<'_> {
 
     fn unknown_word(&self, found: &str, expected: &[&'static str]) -> Finding {
         let meant = closest(found, expected);
-        let is_kind = expected == super::raw::RECORD_KINDS;
+        let is_kind = expected == crate::schema::RECORD_KINDS;
         let label = match meant {
             Some(meant) => format!("did you mean `{meant}`?"),
             None if is_kind => "no such kind of record".to_owned(),
@@ -145,7 +146,7 @@ impl Refusal<'_> {
 
     fn duplicate_field(&self, field: &str) -> Finding {
         let at = self.tree.around(self.at.start);
-        let first = self.tree.held(at).map(|child| &self.tree.nodes[child].name);
+        let first = self.tree.inside(at).map(|child| &self.tree.nodes[child].name);
         let first = first.filter(|name| name.end <= self.at.start).find(|name| self.tree.words(name) == field);
         let finding = Finding::new(
             codes::DUPLICATE_FIELD,
@@ -181,7 +182,7 @@ impl Refusal<'_> {
                 self.place(&(span.start..span.start + 1)),
                 "kind wanted before this",
             )
-            .help(format!("Write the kind before the bracket, one of {}.", list(super::raw::RECORD_KINDS)));
+            .help(format!("Write the kind before the bracket, one of {}.", list(crate::schema::RECORD_KINDS)));
         }
         let is_value = !node.name.is_empty()
             || parent.is_some_and(|p| p.bracket == Some('[') || takes_words.contains(&self.tree.words(&p.head)));
@@ -205,7 +206,7 @@ impl Refusal<'_> {
         let span = self.next_span();
         let before = self.tree.text.get(..span.start).unwrap_or_default();
         let word = quote(self.tree.words(&span));
-        if matches!(self.next(), Some(Token { kind: Kind::Close(_), .. })) {
+        if matches!(self.next(), Some(Token { kind: TokenKind::Close(_), .. })) {
             let message = format!("the bracket {word} closes nothing that is open");
             return self.malformed(
                 &message,
@@ -274,6 +275,10 @@ impl Refusal<'_> {
                 ("a whole number", format!("Write it without quotes: `{inner}`."))
             }
             Error::ExpectedInteger => ("a whole number", WHOLE_NUMBER.to_owned()),
+            Error::ExpectedFloat if inner.parse::<f64>().is_ok() => {
+                ("a number without quotes", format!("Write it without quotes: `{inner}`."))
+            }
+            Error::ExpectedFloat => ("a number without quotes", "Write a number alone, such as `1.5`.".to_owned()),
             Error::IntegerOutOfBounds
             | Error::InvalidIntegerDigit { .. }
             | Error::UnderscoreAtBeginning
@@ -349,8 +354,8 @@ impl Refusal<'_> {
 /// The record, by its kind and by the field that names it, or by its first if no field does.
 pub(super) fn title(tree: &Tree<'_>) -> String {
     let kind = tree.words(&tree.nodes[0].head);
-    let fields = || tree.held(0).map(|child| &tree.nodes[child]);
-    let names = |field: &&Node| ["number", "id", "name", "reference"].contains(&tree.words(&field.name));
+    let fields = || tree.inside(0).map(|child| &tree.nodes[child]);
+    let names = |field: &&ValueNode| ["number", "id", "name", "reference"].contains(&tree.words(&field.name));
     let text = fields().find(names).or_else(|| fields().next()).map(|field| tree.words(&field.span));
     match text.and_then(|text| text.strip_prefix('"')?.strip_suffix('"')) {
         Some(name) if (1..=60).contains(&name.chars().count()) && !name.contains(['\n', '`']) => {

@@ -1,19 +1,19 @@
 //! Reads what can be read of a file that `ron` refuses as a whole, and says of each record why it cannot be.
 
-use super::layout::{Fault, Layout};
-use super::lexer::{Kind, Lexer};
+use super::layout::{FileLayout, LayoutFault};
+use super::lexer::{Lexer, TokenKind};
 use super::lost::{is_rest, kinds_of_file};
-use super::raw::Record;
 use super::refusal::{Refusal, title};
 use super::tree::Tree;
-use super::{Lost, LostText, Salvaged, wording};
+use super::{Lost, LostText, Salvaged, near, wording};
 use crate::finding::{FileId, Finding, Place, RecordRef};
+use crate::schema::Record;
 use ron::error::{Error, Position, SpannedError};
 use ron::extensions::Extensions;
 use std::collections::BTreeSet;
 use std::ops::Range;
 
-/// How many faults of one record are told in one run.
+/// How many faults of one record are reported in one run.
 const FAULTS_TOLD: usize = 20;
 
 /// How `ron` is to read dossiers.
@@ -22,7 +22,7 @@ pub(super) fn options() -> ron::Options {
 }
 
 /// Reads the records of a file that `ron` refuses one by one; at least one finding says why it does.
-pub(super) fn salvage(id: FileId, text: &str, layout: &Layout, whole: &SpannedError) -> Salvaged {
+pub(super) fn salvage(id: FileId, text: &str, layout: &FileLayout, whole: &SpannedError) -> Salvaged {
     let (heads, kinds) = (heads(id, text, layout), kinds_of_file(text));
     let mut lost = Lost::default();
     let mut findings: Vec<Finding> =
@@ -47,12 +47,12 @@ pub(super) fn salvage(id: FileId, text: &str, layout: &Layout, whole: &SpannedEr
                 let record = RecordRef { file: id, index };
                 let before = heads[which].filter(|_| is_rest(slice));
                 let mut lost_text = LostText::new(record.place(), slice, before, &kinds);
-                let told = findings.len();
+                let before = findings.len();
                 match fault.and_then(|fault| fault_seen(fault, slice, span.start, &at)) {
                     Some((fault, seen)) => findings.push(wording::layout_fault(id, text, fault, seen)),
                     None => findings.extend(refusals(id, header, slice, span.start, error, at)),
                 }
-                let first = findings.get(told).and_then(|finding| finding.labels.first());
+                let first = findings.get(before).and_then(|finding| finding.labels.first());
                 lost_text.mend = first.map(|label| label.place.clone());
                 lost.texts.push(lost_text);
             }
@@ -71,7 +71,7 @@ pub(super) fn salvage(id: FileId, text: &str, layout: &Layout, whole: &SpannedEr
 fn between(
     id: FileId,
     text: &str,
-    layout: &Layout,
+    layout: &FileLayout,
     heads: &[Option<Head<'_>>],
     kinds: &BTreeSet<&'static str>,
 ) -> Vec<LostText> {
@@ -79,7 +79,8 @@ fn between(
     let ends = std::iter::once(layout.header.end).chain(layout.records.iter().map(|record| record.end));
     let gaps = ends.zip(starts).enumerate().filter(|(_, (end, start))| end < start);
     let lost = gaps.filter_map(|(at, (end, start))| {
-        let says = |kind| matches!(kind, Kind::Word | Kind::Text | Kind::OpenText | Kind::OpenComment);
+        let says =
+            |kind| matches!(kind, TokenKind::Word | TokenKind::Text | TokenKind::OpenText | TokenKind::OpenComment);
         let first = Lexer::new(text, end..start).find(|token| says(token.kind))?.span.start;
         let place = Place::Bytes(id, first, start);
         Some(LostText::new(place, text.get(first..start).unwrap_or_default(), heads[at], kinds))
@@ -91,7 +92,7 @@ fn between(
 type Head<'a> = (RecordRef, &'a str);
 
 /// For each record, and for the end of the file, the last one before it that is no rest of another, with its text.
-fn heads<'a>(id: FileId, text: &'a str, layout: &Layout) -> Vec<Option<Head<'a>>> {
+fn heads<'a>(id: FileId, text: &'a str, layout: &FileLayout) -> Vec<Option<Head<'a>>> {
     let mut heads = vec![None];
     for (index, span) in (0..).zip(&layout.records) {
         let slice = text.get(span.clone()).unwrap_or_default();
@@ -113,27 +114,29 @@ fn read_record(header: &str, slice: &str) -> Result<Record, (Error, Range<usize>
 
 /// The fault in a record's layout, with where `ron` noticed it, unless `ron` stumbled over something before it.
 fn fault_seen<'a>(
-    fault: &'a Fault,
+    fault: &'a LayoutFault,
     slice: &str,
     start: usize,
     at: &Range<usize>,
-) -> Option<(&'a Fault, Option<Range<usize>>)> {
+) -> Option<(&'a LayoutFault, Option<Range<usize>>)> {
     let opened = match fault {
-        Fault::Unclosed { open, .. } | Fault::UnclosedText { open, .. } | Fault::UnclosedComment { open } => *open,
-        Fault::EarlyEnd { .. }
-        | Fault::Stray(_)
-        | Fault::MissingComma { .. }
-        | Fault::ExtraComma(_)
-        | Fault::NoList(_)
-        | Fault::UnclosedList { .. }
-        | Fault::AfterList { .. } => 0,
+        LayoutFault::Unclosed { open, .. }
+        | LayoutFault::UnclosedText { open, .. }
+        | LayoutFault::UnclosedComment { open } => *open,
+        LayoutFault::EarlyEnd { .. }
+        | LayoutFault::Stray(_)
+        | LayoutFault::MissingComma { .. }
+        | LayoutFault::ExtraComma(_)
+        | LayoutFault::NoList(_)
+        | LayoutFault::UnclosedList { .. }
+        | LayoutFault::AfterList { .. } => 0,
     };
     let next = Lexer::new(slice, at.end..slice.len()).next();
     let seen = next.map(|token| token.span.start + start..token.span.end + start).filter(|seen| seen.start > opened);
     (opened <= at.end + start).then_some((fault, seen))
 }
 
-/// Why a record is refused. A fault that can be blanked out is, so that the next one is told in the same run.
+/// Why a record is refused. A fault that can be blanked out is, so that the next one is reported in the same run.
 fn refusals(
     id: FileId,
     header: &str,
@@ -156,10 +159,10 @@ fn refusals(
         }
         findings.push(refusal.finding(&error));
         if let Error::NoSuchStructField { expected, found, .. } = &error {
-            meant.extend(wording::closest(found, expected));
+            meant.extend(near::closest(found, expected));
         }
-        let Some((span, stand_in)) = blank(&tree, &error, &at) else { break };
-        let filling = format!("{stand_in:width$}", width = span.len());
+        let Some((span, filler)) = blank(&tree, &error, &at) else { break };
+        let filling = format!("{filler:width$}", width = span.len());
         text.replace_range(span, &filling);
         match read_record(header, &text) {
             Err(next) if findings.len() < FAULTS_TOLD => (error, at) = next,
@@ -170,25 +173,26 @@ fn refusals(
 }
 
 /// What to put in the place of a fault so that reading can go on behind it, in as many bytes.
-#[expect(clippy::wildcard_enum_match_arm, reason = "only these faults have a stand-in")]
+#[expect(clippy::wildcard_enum_match_arm, reason = "only these faults have a filler")]
 fn blank(tree: &Tree<'_>, error: &Error, at: &Range<usize>) -> Option<(Range<usize>, &'static str)> {
-    let stand_in = match error {
+    let filler = match error {
         Error::NoSuchStructField { .. } | Error::DuplicateStructField { .. } => {
-            let mut held = tree.held(tree.around(at.start)).map(|child| &tree.nodes[child]);
-            let node = held.find(|node| node.name.start <= at.start && at.end <= node.name.end)?;
+            let mut inside = tree.inside(tree.around(at.start)).map(|child| &tree.nodes[child]);
+            let node = inside.find(|node| node.name.start <= at.start && at.end <= node.name.end)?;
             let comma = Lexer::new(tree.text, node.span.end..tree.text.len()).next();
-            let end = comma.filter(|token| token.kind == Kind::Comma).map_or(node.span.end, |token| token.span.end);
+            let end =
+                comma.filter(|token| token.kind == TokenKind::Comma).map_or(node.span.end, |token| token.span.end);
             return Some((node.name.start..end, ""));
         }
         Error::ExpectedString => "\"\"",
-        Error::ExpectedInteger => "0",
+        Error::ExpectedInteger | Error::ExpectedFloat => "0",
         Error::ExpectedBoolean => "true",
         Error::ExpectedArray => "[]",
         _ => return None,
     };
     let next = Lexer::new(tree.text, at.end..tree.text.len()).next()?;
     let node = tree.nodes.iter().rfind(|node| node.span.start == next.span.start)?;
-    (node.span.len() >= stand_in.len()).then(|| (node.span.clone(), stand_in))
+    (node.span.len() >= filler.len()).then(|| (node.span.clone(), filler))
 }
 
 /// The byte of a line and column as `ron` counts them: both from 1, in characters.

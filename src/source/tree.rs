@@ -1,12 +1,12 @@
 //! The values of one record with the bytes that they cover: finds a place by its field path, or a value by a byte.
 
-use super::lexer::{Kind, Lexer};
-use crate::finding::Step;
+use super::lexer::{Lexer, TokenKind};
+use crate::finding::PlaceStep;
 use std::ops::Range;
 
 /// A value within a record.
 #[derive(Debug)]
-pub(super) struct Node {
+pub(super) struct ValueNode {
     /// The field name before it; empty if it has none.
     pub(super) name: Range<usize>,
     /// The whole value, from the word before its bracket to the bracket that closes it.
@@ -25,22 +25,23 @@ pub(super) struct Node {
 #[derive(Debug)]
 pub(super) struct Tree<'a> {
     pub(super) text: &'a str,
-    pub(super) nodes: Vec<Node>,
+    pub(super) nodes: Vec<ValueNode>,
 }
 
 impl<'a> Tree<'a> {
     /// Reads the values in the span of one record. Never fails: what is missing is missing.
     pub(super) fn read(text: &'a str, record: Range<usize>) -> Self {
-        let mut nodes: Vec<Node> = Vec::new();
+        let mut nodes: Vec<ValueNode> = Vec::new();
         let mut parent: Option<usize> = None;
         // The value that a bracket or a colon may still follow.
         let mut pending: Option<usize> = None;
         let mut name = record.start..record.start;
-        let plain = |span: Range<usize>, name, parent| Node { name, head: span.clone(), span, bracket: None, parent };
+        let plain =
+            |span: Range<usize>, name, parent| ValueNode { name, head: span.clone(), span, bracket: None, parent };
         for token in Lexer::new(text, record.clone()) {
             let none = token.span.start..token.span.start;
             match token.kind {
-                Kind::Open(open) => {
+                TokenKind::Open(open) => {
                     let at = pending.unwrap_or_else(|| {
                         nodes.push(plain(none.clone(), std::mem::replace(&mut name, none), parent));
                         nodes.len() - 1
@@ -50,21 +51,21 @@ impl<'a> Tree<'a> {
                     parent = Some(at);
                     pending = None;
                 }
-                Kind::Close(_) => {
+                TokenKind::Close(_) => {
                     if let Some(at) = parent {
                         nodes[at].span.end = token.span.end;
                         parent = nodes[at].parent;
                     }
                     (pending, name) = (None, none);
                 }
-                Kind::Comma => (pending, name) = (None, none),
-                Kind::Colon => {
+                TokenKind::Comma => (pending, name) = (None, none),
+                TokenKind::Colon => {
                     if let (Some(_), Some(node)) = (pending.take(), nodes.last()) {
                         name = node.span.clone();
                         nodes.pop();
                     }
                 }
-                Kind::Word | Kind::Text | Kind::OpenText | Kind::OpenComment => {
+                TokenKind::Word | TokenKind::Text | TokenKind::OpenText | TokenKind::OpenComment => {
                     nodes.push(plain(token.span, std::mem::replace(&mut name, none), parent));
                     pending = Some(nodes.len() - 1);
                 }
@@ -83,14 +84,14 @@ impl<'a> Tree<'a> {
     /// The bytes of a place in this record; of as much of its path as the record holds.
     ///
     /// A field that is left out gives the name of the value that should hold it.
-    pub(super) fn resolve(&self, path: &[Step]) -> Range<usize> {
+    pub(super) fn resolve(&self, path: &[PlaceStep]) -> Range<usize> {
         let Some(first) = path.first() else { return self.label(0) };
         let mut at = 0;
         let mut step = first;
         for next in path.iter().skip(1).map(Some).chain([None]) {
             let found = match step {
-                Step::Field(field) => self.field(at, field),
-                Step::Item(index) => self.item(at, *index),
+                PlaceStep::Field(field) => self.field(at, field),
+                PlaceStep::Item(index) => self.item(at, *index),
             };
             let Some(found) = found else { return self.name(at) };
             at = found;
@@ -104,13 +105,13 @@ impl<'a> Tree<'a> {
 
     /// The deepest value that covers a byte, the record itself if none does.
     pub(super) fn covering(&self, byte: usize) -> usize {
-        let covers = |node: &Node| node.span.contains(&byte) || node.name.contains(&byte);
+        let covers = |node: &ValueNode| node.span.contains(&byte) || node.name.contains(&byte);
         self.nodes.iter().rposition(covers).unwrap_or(0)
     }
 
     /// The deepest value whose brackets a byte stands between, the record itself if none.
     pub(super) fn around(&self, byte: usize) -> usize {
-        let covers = |node: &Node| node.bracket.is_some() && node.head.end < byte && byte < node.span.end;
+        let covers = |node: &ValueNode| node.bracket.is_some() && node.head.end < byte && byte < node.span.end;
         self.nodes.iter().rposition(covers).unwrap_or(0)
     }
 
@@ -119,8 +120,8 @@ impl<'a> Tree<'a> {
         self.text.get(span.clone()).expect("spans of a tree lie on character boundaries")
     }
 
-    /// The values that a value holds, in order.
-    pub(super) fn held(&self, at: usize) -> impl Iterator<Item = usize> {
+    /// The values inside a value, in order.
+    pub(super) fn inside(&self, at: usize) -> impl Iterator<Item = usize> {
         (at + 1..self.nodes.len()).filter(move |child| self.nodes[*child].parent == Some(at))
     }
 
@@ -128,7 +129,7 @@ impl<'a> Tree<'a> {
     fn label(&self, at: usize) -> Range<usize> {
         let node = &self.nodes[at];
         let bracket = node.head.end..node.span.end;
-        let first = self.held(at).next().map(|first| node.span.start..self.nodes[first].span.end);
+        let first = self.inside(at).next().map(|first| node.span.start..self.nodes[first].span.end);
         let one_line = first.filter(|span| !self.words(span).contains('\n'));
         one_line
             .unwrap_or_else(|| if node.head.is_empty() { bracket.start..bracket.start + 1 } else { node.head.clone() })
@@ -149,8 +150,8 @@ impl<'a> Tree<'a> {
     /// The value itself, past any `Some(…)` round it.
     fn unwrapped(&self, mut at: usize) -> usize {
         while self.words(&self.nodes[at].head) == "Some" {
-            let mut held = self.held(at);
-            match (held.next(), held.next()) {
+            let mut inside = self.inside(at);
+            match (inside.next(), inside.next()) {
                 (Some(only), None) if self.nodes[only].name.is_empty() => at = only,
                 _ => break,
             }
@@ -159,18 +160,18 @@ impl<'a> Tree<'a> {
     }
 
     fn field(&self, at: usize, field: &str) -> Option<usize> {
-        self.held(self.unwrapped(at)).find(|child| self.words(&self.nodes[*child].name) == field)
+        self.inside(self.unwrapped(at)).find(|child| self.words(&self.nodes[*child].name) == field)
     }
 
     /// An item of a list or an argument; a word round nothing but a list (`All([…])`) gives the items of the list.
     fn item(&self, at: usize, index: usize) -> Option<usize> {
         let at = self.unwrapped(at);
-        let mut held = self.held(at);
-        let list = match (held.next(), held.next()) {
+        let mut inside = self.inside(at);
+        let list = match (inside.next(), inside.next()) {
             (Some(only), None) if self.nodes[at].bracket == Some('(') && self.is_bare_list(only) => only,
             _ => at,
         };
-        self.held(list).nth(index)
+        self.inside(list).nth(index)
     }
 
     fn is_bare_list(&self, at: usize) -> bool {

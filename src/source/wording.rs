@@ -1,18 +1,10 @@
 //! Says in plain words what is wrong with how a file is laid out, and holds what all wording shares.
 
-use super::layout::Fault;
+use super::layout::LayoutFault;
 use super::lexer::Lexer;
 use crate::codes;
 use crate::finding::{FileId, Finding, Place};
 use std::ops::Range;
-
-/// The option that a person most likely meant, if one is near.
-pub(super) fn closest(word: &str, options: &[&'static str]) -> Option<&'static str> {
-    let word = word.to_lowercase();
-    let near = (word.chars().count() / 3).max(1);
-    let distances = options.iter().map(|option| (strsim::osa_distance(&word, &option.to_lowercase()), *option));
-    distances.filter(|(distance, _)| *distance <= near).min().map(|(_, option)| option)
-}
 
 /// What `ron` said of a file as a whole, where no record shows why.
 pub(super) fn file_error(file: FileId, text: &str, at: usize) -> Finding {
@@ -30,19 +22,19 @@ pub(super) fn header_error(file: FileId, text: &str, header: &Range<usize>) -> F
 }
 
 /// A fault in how the records are laid out, in plain words. `seen` is where `ron` noticed it, if it did.
-pub(super) fn layout_fault(file: FileId, text: &str, fault: &Fault, seen: Option<Range<usize>>) -> Finding {
+pub(super) fn layout_fault(file: FileId, text: &str, fault: &LayoutFault, seen: Option<Range<usize>>) -> Finding {
     let place = |span: &Range<usize>| Place::Bytes(file, span.start, span.end);
     let at = |byte: usize| Place::Bytes(file, byte, byte + 1);
     let word = |span: &Range<usize>| quote(text.get(span.clone()).unwrap_or_default());
     let not_ron = |message: String, place: Place, label: &str| Finding::new(codes::NOT_RON, message, place, label);
     match fault {
-        Fault::Unclosed { open, closers, noticed } => {
+        LayoutFault::Unclosed { open, closers, noticed } => {
             let bracket = word(&(*open..*open + 1));
             not_ron(format!("the bracket {bracket} is not closed"), at(*open), "opened here")
                 .label(place(&seen.unwrap_or_else(|| noticed.clone())), "noticed here")
                 .help(format!("Write `{closers}` where what the bracket holds ends."))
         }
-        Fault::UnclosedText { open, noticed } => {
+        LayoutFault::UnclosedText { open, noticed } => {
             let end = noticed.end.max(*open + 1);
             let found = not_ron("a text has no closing quote".to_owned(), at(*open), "opened here");
             let found = if text.get(*open..end).is_some_and(|inner| inner.contains('\n')) {
@@ -52,42 +44,44 @@ pub(super) fn layout_fault(file: FileId, text: &str, fault: &Fault, seen: Option
             };
             found.help("Write `\"` where the text ends.")
         }
-        Fault::UnclosedComment { open } => not_ron(
+        LayoutFault::UnclosedComment { open } => not_ron(
             "a comment that begins with `/*` does not end".to_owned(),
             Place::Bytes(file, *open, open + 2),
             "opened here",
         )
         .help("Write `*/` where the comment ends, or `//` before each of its lines."),
-        Fault::EarlyEnd { close, after } => {
+        LayoutFault::EarlyEnd { close, after } => {
             not_ron(format!("{} stands outside of any record", word(after)), place(after), "this belongs to no record")
                 .label(at(*close), "the record ends here")
                 .help("Remove the bracket that ends the record too early, or this text.")
         }
-        Fault::Stray(span) => not_ron(format!("{} stands outside of any record", word(span)), place(span), "no record")
-            .help("Put it into a record, or make it a comment with `//`."),
-        Fault::MissingComma { before, after } => not_ron(
+        LayoutFault::Stray(span) => {
+            not_ron(format!("{} stands outside of any record", word(span)), place(span), "no record")
+                .help("Put it into a record, or make it a comment with `//`.")
+        }
+        LayoutFault::MissingComma { before, after } => not_ron(
             format!("a comma is missing between two records, before {}", word(after)),
             at(before - 1),
             "comma wanted after this",
         )
         .label(place(after), "the next record begins here")
         .help("Write a comma after the bracket that ends each record."),
-        Fault::ExtraComma(comma) => {
+        LayoutFault::ExtraComma(comma) => {
             not_ron("a comma follows nothing".to_owned(), at(*comma), "one comma too many").help("Remove the comma.")
         }
-        Fault::NoList(span) => Finding::new(
+        LayoutFault::NoList(span) => Finding::new(
             codes::NOT_A_LIST,
             format!("the file begins with {} where the `[` of its list of records belongs", word(span)),
             place(span),
             "`[` wanted before this",
         )
         .help("Write `[` before the first record, `]` after the last, and a comma after each record."),
-        Fault::UnclosedList { open, noticed } => {
+        LayoutFault::UnclosedList { open, noticed } => {
             not_ron("the list of records is not closed".to_owned(), at(*open), "opened here")
                 .label(Place::Bytes(file, *noticed, *noticed), "the file ends here")
                 .help("Write `]` after the last record.")
         }
-        Fault::AfterList { close, after } => {
+        LayoutFault::AfterList { close, after } => {
             not_ron("more follows after the end of the list of records".to_owned(), at(*close), "the list ends here")
                 .label(place(after), "this stands after it")
                 .help("Move the `]` to the end of the file, with a comma after each record.")

@@ -54,9 +54,9 @@ fn by_sat(problem: &Problem) -> (Duration, Vec<(bool, bool)>) {
     let start = Instant::now();
     let mut decider = Decider::new(problem.vars);
     problem.requirements.iter().for_each(|expr| decider.require(expr));
-    let lit = |var, positive| Lit { var, positive };
-    let answers =
-        (0..problem.vars).map(|var| (decider.possible(&[lit(var, true)]), decider.possible(&[lit(var, false)])));
+    let mut possible =
+        |var, positive| decider.possible(&[Lit { var, positive }]).expect("the task is within the bounds");
+    let answers = (0..problem.vars).map(|var| (possible(var, true), possible(var, false)));
     let answers = answers.collect();
     (start.elapsed(), answers)
 }

@@ -11,15 +11,17 @@
 #[path = "../generated/project/mod.rs"]
 mod project;
 
-use modstate::bill::{Request, bill};
-use modstate::check::{Scope, check};
+use modstate::answers::Entered;
+use modstate::bill::{BillScope, Request, bill};
+use modstate::check::{CheckScope, check};
 use modstate::finding::RecordRef;
 use modstate::graph::Graph;
 use modstate::ids::{AirframeId, FrameId, PositionId};
-use modstate::model::{Config, Model, lower};
-use modstate::report::Entered;
+use modstate::lower::lower;
+use modstate::model::Model;
+use modstate::quantity::Config;
 use modstate::resolve::{Basis, IssueView, Limits, Resolver, Target, Truth};
-use modstate::source::raw::Record;
+use modstate::schema::Record;
 use modstate::source::{Lost, read_texts};
 use project::Spec;
 use rayon::prelude::*;
@@ -50,7 +52,7 @@ struct Project {
     model: Model,
     graph: Graph,
     /// Its size, and how long it took to read.
-    told: String,
+    said: String,
 }
 
 fn read(spec: &Spec) -> Project {
@@ -58,11 +60,11 @@ fn read(spec: &Spec) -> Project {
     let bytes: usize = texts.iter().map(|(_, text)| text.len()).sum();
     let start = Instant::now();
     let reading = read_texts(texts);
-    let (model, findings) = lower(&reading.records, &Config::built_in());
+    let (model, findings) = lower(&reading.records, &reading.lost, &Config::built_in());
     let graph = Graph::new(&model);
     let took = start.elapsed();
     assert!(reading.findings.is_empty() && findings.is_empty(), "the generated type is clean");
-    let told = format!(
+    let said = format!(
         "{} modifications, {} positions, {} parts, {} airframes; {} MB read in {}",
         model.mods.len(),
         model.positions.len(),
@@ -71,7 +73,7 @@ fn read(spec: &Spec) -> Project {
         bytes / 1_000_000,
         seconds(took)
     );
-    Project { records: reading.records, model, graph, told }
+    Project { records: reading.records, model, graph, said }
 }
 
 /// How long the solvers take for the same task, as a line with the ratio to how long it took here.
@@ -148,20 +150,20 @@ fn is_open(resolver: &mut Resolver<'_>, places: &[PositionId]) -> bool {
 
 fn one() -> String {
     let project = read(&Spec { retrospective: 80, unrecorded: 170, ..Spec::named("real") });
-    let (model, graph, mut told) = (&project.model, &project.graph, project.told.clone());
+    let (model, graph, mut said) = (&project.model, &project.graph, project.said.clone());
     let airframe = most_open(model, graph, 60);
     let start = Instant::now();
     let mut step = start;
     let mut resolver = resolver(model, graph, airframe);
-    let mut lap = |told: &mut String, what: String| {
-        write!(told, "\n  {} {what}", seconds(step.elapsed())).expect("a string takes it");
+    let mut lap = |said: &mut String, what: String| {
+        write!(said, "\n  {} {what}", seconds(step.elapsed())).expect("a string takes it");
         step = Instant::now();
     };
-    lap(&mut told, "made ready".to_owned());
+    lap(&mut said, "made ready".to_owned());
     let open = state(&mut resolver);
-    lap(&mut told, format!("state: {open} modifications open"));
+    lap(&mut said, format!("state: {open} modifications open"));
     let open = variants(&mut resolver);
-    lap(&mut told, format!("variants: {open} positions open"));
+    lap(&mut said, format!("variants: {open} positions open"));
     let all = resolver.count_all(Basis::Firm);
     let mut counted = Vec::new();
     for position in model.positions.ids() {
@@ -174,15 +176,15 @@ fn one() -> String {
         }
     }
     let all = all.map_or_else(|limit| limit.to_string(), |count| format!("{} bits", count.bits()));
-    lap(&mut told, format!("counts: all {all}, of {} positions", counted.len()));
+    lap(&mut said, format!("counts: all {all}, of {} positions", counted.len()));
     let without_questions = start.elapsed();
     let positions = model.positions.ids().collect();
     let plates = model.plates.ids().collect();
     let questions = resolver.questions(&positions, &plates, Basis::Firm).map_or(0, |found| found.ranked.len());
-    lap(&mut told, format!("questions: {questions} ranked"));
+    lap(&mut said, format!("questions: {questions} ranked"));
     let all = start.elapsed();
     let beside = beside(&project, &[(airframe, &counted)], None, without_questions);
-    format!("one airframe: {told}\n  {} in all, {} without questions{beside}", seconds(all), seconds(without_questions))
+    format!("one airframe: {said}\n  {} in all, {} without questions{beside}", seconds(all), seconds(without_questions))
 }
 
 fn stress() -> String {
@@ -196,7 +198,7 @@ fn stress() -> String {
     let all = start.elapsed();
     format!(
         "stress: {}\n  {} state: {mods} modifications open\n  {} in all, with variants: {positions} positions open{}",
-        project.told,
+        project.said,
         seconds(after_state),
         seconds(all),
         beside(&project, &[(airframe, &[])], None, all)
@@ -205,28 +207,28 @@ fn stress() -> String {
 
 /// Every finding on whole projects, and the bill of the airframe with the most open in each.
 fn whole() -> String {
-    let mut told = "whole projects:".to_owned();
+    let mut said = "whole projects:".to_owned();
     for size in ["real", "stress"] {
         let project = read(&Spec::named(size));
         let airframe = most_open(&project.model, &project.graph, 1);
         let start = Instant::now();
         let limits = Limits::default();
-        let found = check(&Lost::default(), &project.model, &project.graph, Scope::Whole, limits).len();
+        let found = check(&Lost::default(), &project.model, &project.graph, CheckScope::Whole, limits).len();
         let checked = seconds(start.elapsed());
-        write!(told, "\n  {size}: {}\n  {checked} every finding: {found}", project.told).expect("a string takes it");
+        write!(said, "\n  {size}: {}\n  {checked} every finding: {found}", project.said).expect("a string takes it");
         for weights in [false, true] {
             let start = Instant::now();
             let mut resolver = resolver(&project.model, &project.graph, airframe);
-            let scope = modstate::bill::Scope::Airframe;
+            let scope = BillScope::Airframe;
             let request = Request { scope, basis: Basis::Firm, issues: IssueView::ToMake, weights };
             let bill = bill(&mut resolver, request).expect("there is a bill");
             let open = bill.totals.iter().filter(|total| !total.amount.is_settled()).count();
             let (seconds, with) = (seconds(start.elapsed()), if weights { "with" } else { "without" });
-            write!(told, "\n  {seconds} bill {with} materials and mass: {open} of {} totals open", bill.totals.len())
+            write!(said, "\n  {seconds} bill {with} materials and mass: {open} of {} totals open", bill.totals.len())
                 .expect("a string takes it");
         }
     }
-    told
+    said
 }
 
 /// A fleet with the positions of the frame that is open on the most of the first airframes.
@@ -278,7 +280,7 @@ fn fleet() -> String {
     format!(
         "fleet: {}\n  {} in all; {mods} modifications open, the frame on {frames} airframes\n  {} for {COMPARED} \
          airframes of the type on one core; the frame is open on {open}{}",
-        whole.project.told,
+        whole.project.said,
         seconds(all),
         seconds(alone),
         beside(&some.project, &asks, Some(&some.places), alone)

@@ -2,8 +2,8 @@
 
 use crate::{Project, at, firm};
 use modstate::bill::{
-    Amount, Bill, Choice, Item, Line, LineState, Request, Scope, Trouble, against_other_basis, bill, compare_totals,
-    differing,
+    Amount, Bill, BillLine, BillScope, LineChoice, LineItem, LineState, NoBill, Request, against_other_basis, bill,
+    compare_totals, differing,
 };
 use modstate::ids::PartId;
 use modstate::prop::Limit;
@@ -17,9 +17,9 @@ fn between(least: u64, most: u64) -> Amount {
 }
 
 /// Parts that are made up of nothing further, with the sum of their lines.
-fn leaves(line: &Line, found: &mut BTreeMap<PartId, u64>) {
-    for Choice { item, amount, below, .. } in &line.choices {
-        if let (Item::Part(part), Amount::Exactly(quantity), true) = (item, amount, below.is_empty()) {
+fn leaves(line: &BillLine, found: &mut BTreeMap<PartId, u64>) {
+    for LineChoice { item, amount, below, .. } in &line.choices {
+        if let (LineItem::Part(part), Amount::Exactly(quantity), true) = (item, amount, below.is_empty()) {
             *found.entry(*part).or_default() += quantity;
         }
         for line in below {
@@ -28,7 +28,7 @@ fn leaves(line: &Line, found: &mut BTreeMap<PartId, u64>) {
     }
 }
 
-fn find<'b>(bill: &'b Bill, project: &Project, path: &[&str]) -> &'b Line {
+fn find<'b>(bill: &'b Bill, project: &Project, path: &[&str]) -> &'b BillLine {
     let mut line = &bill.top;
     for find in path {
         let mut below = line.choices.iter().flat_map(|choice| &choice.below);
@@ -42,7 +42,7 @@ fn find<'b>(bill: &'b Bill, project: &Project, path: &[&str]) -> &'b Line {
 #[test]
 fn quantities_roll_up_through_an_assembly_that_is_used_three_times() {
     let project = Project::of(SMALL);
-    let bill = project.bill("X1", "1950-01-01", Scope::Airframe).unwrap();
+    let bill = project.bill("X1", "1950-01-01", BillScope::Airframe).unwrap();
     for (part, quantity) in [("70-100", 1), ("70-110", 3), ("70-111", 12), ("TS-1", 300), ("70-200", 2), ("70-201", 3)]
     {
         assert_eq!(project.amount(&bill, part), Some(Amount::Exactly(quantity)), "{part}");
@@ -50,7 +50,7 @@ fn quantities_roll_up_through_an_assembly_that_is_used_three_times() {
     for part in ["70-000", "70-112", "70-113", "70-120"] {
         assert_eq!(project.amount(&bill, part), None, "{part}");
     }
-    let bill = project.bill("X2", "1950-01-01", Scope::Airframe).unwrap();
+    let bill = project.bill("X2", "1950-01-01", BillScope::Airframe).unwrap();
     assert_eq!(project.amount(&bill, "70-112"), Some(Amount::Exactly(12)));
     assert_eq!(project.amount(&bill, "TS-1"), Some(Amount::Exactly(360)));
 }
@@ -62,7 +62,7 @@ fn the_totals_are_the_sums_of_the_leaves_of_the_tree() {
     for (project, serial, date) in
         [(&small, "X1", "1950-01-01"), (&small, "X2", "1950-01-01"), (&demo, "OC537", "1953-09-04")]
     {
-        let bill = project.bill(serial, date, Scope::Airframe).unwrap();
+        let bill = project.bill(serial, date, BillScope::Airframe).unwrap();
         let mut sums = BTreeMap::new();
         leaves(&bill.top, &mut sums);
         let settled = bill.totals.iter().filter_map(|total| match total.amount {
@@ -81,7 +81,7 @@ fn the_totals_are_the_sums_of_the_leaves_of_the_tree() {
 #[test]
 fn what_comes_inside_a_bought_assembly_is_not_to_be_made() {
     let project = Project::of(SMALL);
-    let bill = project.bill("X1", "1950-01-01", Scope::Airframe).unwrap();
+    let bill = project.bill("X1", "1950-01-01", BillScope::Airframe).unwrap();
     let bracket = project.model.parts.id("70-201").unwrap();
     let total = bill.totals.iter().find(|total| total.part == bracket).unwrap();
     assert_eq!((total.amount, total.to_get), (Amount::Exactly(3), Amount::Exactly(1)));
@@ -90,7 +90,7 @@ fn what_comes_inside_a_bought_assembly_is_not_to_be_made() {
 #[test]
 fn open_lines_tell_their_variants_and_open_totals_their_least_and_most() {
     let project = Project::of(SMALL);
-    let bill = project.bill("X3", "1950-01-01", Scope::Airframe).unwrap();
+    let bill = project.bill("X3", "1950-01-01", BillScope::Airframe).unwrap();
     // M1 adds a fourth bay, M2 changes the ribs of all, and the two exclude each other.
     for (part, amount) in [
         ("70-110", between(3, 4)),
@@ -122,7 +122,7 @@ fn a_variant_that_changes_only_in_quantity_has_one_choice() {
     for (serial, date, quantity) in
         [("OC537", "1945-01-01", 18), ("OC537", "1953-09-04", 16), ("BT188", "1955-10-31", 16)]
     {
-        let bill = project.bill(serial, date, Scope::Position(position)).unwrap();
+        let bill = project.bill(serial, date, BillScope::Position(position)).unwrap();
         assert_eq!(bill.top.state, LineState::Settled, "{serial} {date}");
         assert_eq!(bill.top.choices[0].amount, Amount::Exactly(quantity), "{serial} {date}");
         assert_eq!(project.amount(&bill, "27-1319"), Some(Amount::Exactly(quantity)));
@@ -133,19 +133,19 @@ fn a_variant_that_changes_only_in_quantity_has_one_choice() {
 fn a_bill_of_one_assembly_counts_it_wherever_it_is_fitted() {
     let project = Project::of(SMALL);
     let bay = project.model.parts.id("70-110").unwrap();
-    let bill = project.bill("X3", "1950-01-01", Scope::Assembly(bay)).unwrap();
+    let bill = project.bill("X3", "1950-01-01", BillScope::Assembly(bay)).unwrap();
     assert_eq!(bill.top.choices[0].amount, between(3, 4));
     assert_eq!(project.amount(&bill, "70-111"), Some(between(0, 16)));
     assert_eq!(project.amount(&bill, "70-110"), None);
     let cover = project.model.parts.id("70-120").unwrap();
-    assert_eq!(project.bill("X1", "1950-01-01", Scope::Assembly(cover)), Err(Trouble::NotFitted));
+    assert_eq!(project.bill("X1", "1950-01-01", BillScope::Assembly(cover)), Err(NoBill::NotFitted));
 }
 
 #[test]
 fn material_totals_and_mass_are_those_of_the_parts() {
     let project = Project::of(SMALL);
-    let bill = project.bill("X3", "1950-01-01", Scope::Airframe).unwrap();
-    let told: Vec<_> = (bill.weights.as_ref().unwrap().materials.iter())
+    let bill = project.bill("X3", "1950-01-01", BillScope::Airframe).unwrap();
+    let said: Vec<_> = (bill.weights.as_ref().unwrap().materials.iter())
         .map(|total| {
             let thickness = total.thickness.as_ref().map(|thickness| thickness.text.as_str());
             (total.material.as_deref(), thickness, total.pieces, total.mass.micrograms, total.mass.unknown)
@@ -153,7 +153,7 @@ fn material_totals_and_mass_are_those_of_the_parts() {
         .collect();
     let kg = 1_000_000_000;
     assert_eq!(
-        told,
+        said,
         [
             // 12 ribs, or 16 with the spare bay, or 3 doublers.
             (Some("L3"), Some("18swg"), between(3, 16), between(0, 8 * kg), 1),
@@ -170,8 +170,8 @@ fn material_totals_and_mass_are_those_of_the_parts() {
 fn the_other_basis_differs_where_a_doubtful_claim_settles_a_line() {
     let project = Project::of(SMALL);
     let mut resolver = project.on("X3", "1950-01-01");
-    let one = bill(&mut resolver, firm(Scope::Airframe)).unwrap();
-    let other = against_other_basis(&mut resolver, firm(Scope::Airframe)).unwrap().unwrap();
+    let one = bill(&mut resolver, firm(BillScope::Airframe)).unwrap();
+    let other = against_other_basis(&mut resolver, firm(BillScope::Airframe)).unwrap().unwrap();
     assert_eq!(other.request.basis, Basis::Held);
     assert_eq!(project.amount(&other, "70-111"), Some(Amount::Exactly(16)));
     let finds: Vec<Vec<&str>> = (differing(&one, &other).iter())
@@ -191,7 +191,7 @@ fn the_other_basis_differs_where_a_doubtful_claim_settles_a_line() {
     );
     assert_eq!(differing(&one, &one), []);
     let mut settled = project.on("X1", "1950-01-01");
-    assert_eq!(against_other_basis(&mut settled, firm(Scope::Airframe)), Ok(None));
+    assert_eq!(against_other_basis(&mut settled, firm(BillScope::Airframe)), Ok(None));
 }
 
 #[test]
@@ -216,33 +216,33 @@ fn what_is_too_much_is_said() {
         ))
     };
     let project = chain(1_000_000, 3);
-    let bill = project.bill("X1", "1950-01-01", Scope::Airframe).unwrap();
+    let bill = project.bill("X1", "1950-01-01", BillScope::Airframe).unwrap();
     assert_eq!(project.amount(&bill, "P3"), Some(Amount::Exactly(8_000_000_000_000_000_000)));
     let project = chain(1_500_000, 3);
     let last = project.model.parts.id("P3").unwrap();
-    assert_eq!(project.bill("X1", "1950-01-01", Scope::Airframe), Err(Trouble::TooMany(last)));
+    assert_eq!(project.bill("X1", "1950-01-01", BillScope::Airframe), Err(NoBill::TooMany(last)));
     let project = chain(1, 20);
-    assert_eq!(project.bill("X1", "1950-01-01", Scope::Airframe), Err(Trouble::TooLong(modstate::bill::LINES)));
+    assert_eq!(project.bill("X1", "1950-01-01", BillScope::Airframe), Err(NoBill::TooLong(modstate::bill::LINES)));
 }
 
 #[test]
 fn a_sum_beyond_the_limit_is_undecided_and_never_guessed() {
     let project = Project::of(SMALL);
-    let limits = Limits { values: 2, ..Limits::default() };
+    let limits = Limits { values: 2, nodes: 16, ..Limits::default() };
     let mut resolver = project.resolver("X3", at("1950-01-01"), limits);
-    let bill = bill(&mut resolver, Request { ..firm(Scope::Airframe) }).unwrap();
+    let bill = bill(&mut resolver, Request { ..firm(BillScope::Airframe) }).unwrap();
     assert_eq!(project.amount(&bill, "70-110"), Some(between(3, 4)));
-    assert_eq!(project.amount(&bill, "TS-1"), Some(Amount::Undecided(Limit::Values(2))));
+    assert_eq!(project.amount(&bill, "TS-1"), Some(Amount::Undecided(Limit::Nodes(4))));
 }
 
 #[test]
 fn totals_stay_differ_or_are_undecided() {
     let project = Project::of(SMALL);
     let mut open = project.on("X3", "1950-01-01");
-    let firm_bill = bill(&mut open, firm(Scope::Airframe)).unwrap();
-    let held_bill = against_other_basis(&mut open, firm(Scope::Airframe)).unwrap().unwrap();
+    let firm_bill = bill(&mut open, firm(BillScope::Airframe)).unwrap();
+    let held_bill = against_other_basis(&mut open, firm(BillScope::Airframe)).unwrap().unwrap();
     let mut settled = project.on("X1", "1950-01-01");
-    let settled_bill = bill(&mut settled, firm(Scope::Airframe)).unwrap();
+    let settled_bill = bill(&mut settled, firm(BillScope::Airframe)).unwrap();
     let compared = |a: &Bill, b: &Bill, number: &str| {
         let part = project.model.parts.id(number).unwrap();
         compare_totals(a, b).iter().find(|pair| pair.part == part).map(|pair| pair.compared)

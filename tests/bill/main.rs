@@ -8,10 +8,12 @@ mod read_back;
 mod shown;
 mod workbook;
 
-use modstate::bill::{Bill, Request, Scope, Trouble, bill};
+use modstate::bill::{Bill, BillScope, NoBill, Request, bill};
 use modstate::graph::Graph;
-use modstate::model::{Config, Day, Model, Window, lower};
-use modstate::report::Style;
+use modstate::layout::Style;
+use modstate::lower::lower;
+use modstate::model::Model;
+use modstate::quantity::{Config, Day, Window};
 use modstate::resolve::{Basis, IssueView, Limits, Resolver, Target};
 use modstate::source::read_texts;
 use std::path::Path;
@@ -28,7 +30,7 @@ impl Project {
     fn of(text: &str) -> Project {
         let reading = read_texts(vec![("all.ron".into(), text.to_owned())]);
         assert_eq!(reading.findings, vec![]);
-        let (model, findings) = lower(&reading.records, &Config::built_in());
+        let (model, findings) = lower(&reading.records, &reading.lost, &Config::built_in());
         assert_eq!(findings, vec![]);
         Project { graph: Graph::new(&model), model }
     }
@@ -36,7 +38,7 @@ impl Project {
     fn demo() -> Project {
         let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-airframe");
         let reading = modstate::source::read_project(&root).expect("the demo is there");
-        let (model, _) = lower(&reading.records, &Config::built_in());
+        let (model, _) = lower(&reading.records, &reading.lost, &Config::built_in());
         Project { graph: Graph::new(&model), model }
     }
 
@@ -49,7 +51,7 @@ impl Project {
         self.resolver(serial, at(date), Limits::default())
     }
 
-    fn bill(&self, serial: &str, date: &str, scope: Scope) -> Result<Bill, Trouble> {
+    fn bill(&self, serial: &str, date: &str, scope: BillScope) -> Result<Bill, NoBill> {
         bill(&mut self.on(serial, date), firm(scope))
     }
 
@@ -59,7 +61,7 @@ impl Project {
     }
 }
 
-fn firm(scope: Scope) -> Request {
+fn firm(scope: BillScope) -> Request {
     Request { scope, basis: Basis::Firm, issues: IssueView::ToMake, weights: true }
 }
 

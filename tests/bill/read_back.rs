@@ -26,8 +26,8 @@ fn ask(project: &Path, folder: &Path, which: &[&str]) {
         let mut command = Command::new(env!("CARGO_BIN_EXE_modstate"));
         command.arg("--project").arg(project).arg("bill").args(which).args(more).current_dir(folder);
         let output = command.output().expect("the program can be run");
-        let told = String::from_utf8_lossy(&output.stderr);
-        assert!(output.status.code().is_some_and(|code| code != 2), "{told}");
+        let reported = String::from_utf8_lossy(&output.stderr);
+        assert!(output.status.code().is_some_and(|code| code != 2), "{reported}");
     };
     run(&["--format", "xlsx", "--out", "bill.xlsx"]);
     run(&["--format", "json", "--out", "bill.json"]);
@@ -57,8 +57,8 @@ fn the_bill_of_the_demo_is_read_back_cell_by_cell() {
     for which in [["OC537", "--build", "rebuild"].as_slice(), &["BT214", "--of", "F17"]] {
         let folder = tempfile::tempdir().expect("a folder");
         ask(&demo, folder.path(), which);
-        if let Some(Err(told)) = read_back(folder.path()) {
-            panic!("{which:?}: {told}");
+        if let Some(Err(reported)) = read_back(folder.path()) {
+            panic!("{which:?}: {reported}");
         }
     }
 }
@@ -69,11 +69,11 @@ fn hostile_texts_are_read_back_as_they_were_written() {
     hostile(folder.path());
     ask(folder.path(), folder.path(), &["X3", "--on", "1950-01-01"]);
     let Some(said) = read_back(folder.path()) else { return };
-    said.unwrap_or_else(|told| panic!("{told}"));
+    said.unwrap_or_else(|reported| panic!("{reported}"));
     // The oracle must be able to find fault: one cell of the CSV is another.
     let flat = folder.path().join("flat.csv");
     let text = fs::read_to_string(&flat).expect("it was written");
     fs::write(&flat, text.replacen("'@SUM(A1)", "'@SUM(A2)", 1)).expect("it can be written");
-    let told = read_back(folder.path()).expect("there is a Python").expect_err("a cell is another");
-    assert!(told.contains("@SUM(A2)"), "{told}");
+    let reported = read_back(folder.path()).expect("there is a Python").expect_err("a cell is another");
+    assert!(reported.contains("@SUM(A2)"), "{reported}");
 }

@@ -1,15 +1,16 @@
 //! How a bill looks in each view and format.
 
 use crate::{PLAIN, Project, firm};
-use modstate::bill::{Bill, Request, Scope, bill};
-use modstate::report::{BillView, CAUTION, Style, bill_csv, bill_json, bill_text};
+use modstate::answers::{BillView, bill_csv, bill_json, bill_page};
+use modstate::bill::{Bill, BillScope, Request, bill};
+use modstate::layout::{CAUTION, Style};
 use modstate::resolve::{Basis, IssueView, Limits, Target};
 
 const SMALL: &str = include_str!("small.ron");
 const VIEWS: [BillView; 5] = [BillView::Tree, BillView::Flat, BillView::Make, BillView::Buy, BillView::Material];
 
 fn all_views(project: &Project, bill: &Bill) -> String {
-    VIEWS.map(|view| bill_text(bill, &project.model, view, PLAIN)).join("\n\n")
+    VIEWS.map(|view| bill_page(bill, &project.model, view).plain().text(PLAIN)).join("\n\n")
 }
 
 /// Frame 14 of the airframe on the floor of the demo, in its named build state.
@@ -19,19 +20,19 @@ fn frame_14(project: &Project) -> Bill {
     let target = Target { day: airframe.build_states[state].date, build_state: Some(state) };
     let mut resolver = project.resolver("OC537", target, Limits::default());
     let frame = project.model.frames.id("F14").expect("it is in the demo");
-    bill(&mut resolver, firm(Scope::Frame(frame))).expect("it has a bill")
+    bill(&mut resolver, firm(BillScope::Frame(frame))).expect("it has a bill")
 }
 
 #[test]
 fn every_view_of_a_settled_bill() {
     let project = Project::of(SMALL);
-    insta::assert_snapshot!(all_views(&project, &project.bill("X2", "1950-01-01", Scope::Airframe).unwrap()));
+    insta::assert_snapshot!(all_views(&project, &project.bill("X2", "1950-01-01", BillScope::Airframe).unwrap()));
 }
 
 #[test]
 fn every_view_of_an_open_bill() {
     let project = Project::of(SMALL);
-    insta::assert_snapshot!(all_views(&project, &project.bill("X3", "1950-01-01", Scope::Airframe).unwrap()));
+    insta::assert_snapshot!(all_views(&project, &project.bill("X3", "1950-01-01", BillScope::Airframe).unwrap()));
 }
 
 #[test]
@@ -44,9 +45,10 @@ fn every_view_of_a_frame() {
 fn a_bill_as_fitted_in_ascii() {
     let project = Project::of(SMALL);
     let mut resolver = project.on("X1", "1950-01-01");
-    let request = Request { scope: Scope::Airframe, basis: Basis::Held, issues: IssueView::AsFitted, weights: true };
+    let request =
+        Request { scope: BillScope::Airframe, basis: Basis::Held, issues: IssueView::AsFitted, weights: true };
     let bill = bill(&mut resolver, request).unwrap();
-    let text = bill_text(&bill, &project.model, BillView::Tree, Style { unicode: false, ..PLAIN });
+    let text = bill_page(&bill, &project.model, BillView::Tree).plain().text(Style { unicode: false, ..PLAIN });
     assert!(text.is_ascii(), "{text}");
     insta::assert_snapshot!(text);
 }
@@ -57,7 +59,7 @@ fn no_line_is_wider_than_asked() {
     let bill = frame_14(&project);
     for width in [60, 72, 80, 120] {
         for view in VIEWS {
-            let text = bill_text(&bill, &project.model, view, Style { width, ..PLAIN });
+            let text = bill_page(&bill, &project.model, view).plain().text(Style { width, ..PLAIN });
             assert!(text.lines().all(|line| line.chars().count() <= width), "{width} {view:?}:\n{text}");
         }
     }
@@ -66,7 +68,7 @@ fn no_line_is_wider_than_asked() {
 #[test]
 fn csv_can_be_read_back_and_starts_no_formula() {
     let project = Project::of(SMALL);
-    let bill = project.bill("X3", "1950-01-01", Scope::Airframe).unwrap();
+    let bill = project.bill("X3", "1950-01-01", BillScope::Airframe).unwrap();
     for view in VIEWS {
         let text = bill_csv(&bill, &project.model, view, &[]);
         let lines = text.matches("\r\n").count();
@@ -96,7 +98,7 @@ fn csv_can_be_read_back_and_starts_no_formula() {
 fn json_tells_what_is_open() {
     let project = Project::of(SMALL);
     let position = project.model.positions.id("70-110/20").unwrap();
-    let bill = project.bill("X3", "1950-01-01", Scope::Position(position)).unwrap();
+    let bill = project.bill("X3", "1950-01-01", BillScope::Position(position)).unwrap();
     let json = bill_json(&bill, &project.model);
     insta::assert_snapshot!(serde_json::to_string_pretty(&json).unwrap());
 }

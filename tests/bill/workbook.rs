@@ -2,11 +2,13 @@
 
 use crate::{Project, firm};
 use calamine::{Data, Reader, Xlsx};
-use modstate::bill::{Bill, Scope};
-use modstate::check::{Scope as CheckScope, check};
+use modstate::answers::{Asked, Beside, BillView, Picked, bill_csv, bill_workbook};
+use modstate::bill::{Bill, BillScope};
+use modstate::check::{CheckScope, check};
 use modstate::finding::Finding;
-use modstate::model::{Config, lower};
-use modstate::report::{Asked, Beside, BillView, CAUTION, Picked, bill_csv, bill_workbook};
+use modstate::layout::CAUTION;
+use modstate::lower::lower;
+use modstate::quantity::Config;
 use modstate::resolve::Limits;
 use modstate::source::read_texts;
 use std::io::Cursor;
@@ -25,10 +27,10 @@ fn workbook(replaced: &[(&str, &str)]) -> (Project, Bill, Vec<u8>) {
     let project = Project::of(&text);
     let mut resolver = project.on("X3", "1950-01-01");
     let asked = Asked::of(&resolver, Picked::Date);
-    let bill = modstate::bill::bill(&mut resolver, firm(Scope::Airframe)).expect("there is a bill");
+    let bill = modstate::bill::bill(&mut resolver, firm(BillScope::Airframe)).expect("there is a bill");
     drop(resolver);
     let reading = read_texts(vec![("all.ron".into(), text)]);
-    let (model, _) = lower(&reading.records, &Config::built_in());
+    let (model, _) = lower(&reading.records, &reading.lost, &Config::built_in());
     let findings: Vec<Finding> = check(&reading.lost, &model, &project.graph, CheckScope::Whole, Limits::default());
     let beside =
         Beside { asked: &asked, differing: &[], not_read: &[], findings: &findings, sources: &reading.sources };

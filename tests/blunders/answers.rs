@@ -103,6 +103,7 @@ fn said(folder: &Path, args: &[&str]) -> Answer {
         folder: folder.to_path_buf(),
         no_color: true,
         terminal: None,
+        today: "2024-05-06".to_owned(),
         progress: None,
         tell: |_| Ok(()),
     })

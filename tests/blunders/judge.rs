@@ -1,4 +1,4 @@
-//! What is said, held against the truth that was drawn.
+//! What is said, compared with the truth that was drawn.
 
 use super::answers::{Order, Said, Work};
 use super::cases::Case;

@@ -1,9 +1,10 @@
 //! What the demo is meant to show, and nothing else.
 
 use super::{Project, demo_texts, project, shown};
-use modstate::check::{Scope, check};
+use modstate::check::{CheckScope, check};
 use modstate::graph::Graph;
-use modstate::model::{Config, lower};
+use modstate::lower::lower;
+use modstate::quantity::Config;
 use modstate::resolve::Limits;
 
 #[test]
@@ -15,10 +16,10 @@ fn the_clean_demo_gives_what_it_is_meant_to_show() {
 #[test]
 fn the_order_of_records_changes_nothing() {
     let Project { mut reading, model, graph, .. } = project(demo_texts());
-    let checked = check(&reading.lost, &model, &graph, Scope::Whole, Limits::default());
+    let checked = check(&reading.lost, &model, &graph, CheckScope::Whole, Limits::default());
     reading.records.reverse();
-    let (model, _) = lower(&reading.records, &Config::built_in());
-    assert_eq!(check(&reading.lost, &model, &Graph::new(&model), Scope::Whole, Limits::default()), checked);
+    let (model, _) = lower(&reading.records, &reading.lost, &Config::built_in());
+    assert_eq!(check(&reading.lost, &model, &Graph::new(&model), CheckScope::Whole, Limits::default()), checked);
 }
 
 #[test]

@@ -5,12 +5,15 @@ mod book;
 mod broken;
 mod demo;
 mod said;
+mod tables;
 
-use modstate::check::{Scope, check};
+use modstate::check::{CheckScope, check};
 use modstate::finding::Finding;
 use modstate::graph::Graph;
-use modstate::model::{Config, Model, lower_reading};
-use modstate::report::{Style, render_findings};
+use modstate::layout::{Style, render_findings};
+use modstate::lower::lower;
+use modstate::model::Model;
+use modstate::quantity::Config;
 use modstate::resolve::Limits;
 use modstate::source::{Reading, read_texts};
 use std::path::{Path, PathBuf};
@@ -33,7 +36,7 @@ struct Project {
 
 fn project(texts: Vec<(PathBuf, String)>) -> Project {
     let reading = read_texts(texts);
-    let (model, lowered) = lower_reading(&reading, &Config::built_in());
+    let (model, lowered) = lower(&reading.records, &reading.lost, &Config::built_in());
     let graph = Graph::new(&model);
     Project { reading, model, graph, lowered }
 }
@@ -41,7 +44,7 @@ fn project(texts: Vec<(PathBuf, String)>) -> Project {
 impl Project {
     /// Every finding on the project, from reading to checking.
     fn findings(&self) -> Vec<Finding> {
-        let checked = check(&self.reading.lost, &self.model, &self.graph, Scope::Whole, Limits::default());
+        let checked = check(&self.reading.lost, &self.model, &self.graph, CheckScope::Whole, Limits::default());
         self.reading.findings.iter().chain(&self.lowered).cloned().chain(checked).collect()
     }
 }

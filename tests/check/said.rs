@@ -1,9 +1,9 @@
 //! Reasons in words.
 
 use super::{Project, demo_texts, project};
-use modstate::check::wording;
 use modstate::history::is_in;
 use modstate::resolve::{Basis, Limits, Resolver, Target, Truth};
+use modstate::words;
 use std::fmt::Write as _;
 
 /// The reason for each modification in a named build state, in short and as a chain.
@@ -19,12 +19,12 @@ fn reasons(project: &Project, serial: &str, state: &str, names: &[&str]) -> Stri
     for name in names {
         let m = model.mods.id(name).expect("the demo has the modification");
         let answer = resolver.modification(m, Basis::Held);
-        let short = wording::short_reason(&resolver, m, &answer, Basis::Held);
-        let since = answer.since.map_or_else(String::new, |since| format!(" {}", wording::since_text(since)));
-        writeln!(text, "{name}: {}{since} | {short}", wording::truth_word(answer.embodied)).expect("a string");
+        let short = words::short_reason(&resolver, m, &answer, Basis::Held);
+        let since = answer.since.map_or_else(String::new, |since| format!(" {}", words::since_text(since)));
+        writeln!(text, "{name}: {}{since} | {short}", words::truth_word(answer.embodied)).expect("a string");
         let expr = if answer.embodied == Truth::Never { !is_in(m, None) } else { is_in(m, None) };
         for grounds in resolver.why(&expr, Basis::Held) {
-            for step in wording::chain(&grounds.reasons, resolver.history(), target) {
+            for step in words::chain(&grounds.reasons, resolver.history(), target) {
                 writeln!(text, "  {} [{}]", step.text, step.label).expect("a string");
                 for (_, also) in step.also {
                     writeln!(text, "      {also}").expect("a string");

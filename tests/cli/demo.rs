@@ -79,8 +79,21 @@ fn surveys() {
 
 #[test]
 fn pictures() {
-    snapshot("picture_f14", &["picture", "F14", "--airframe", "OC537"]);
-    snapshot("picture_v9", &["picture", "V9"]);
+    snapshot("picture_f14", &["picture", "F14", "--airframe", "OC537", "--printed", "2024-05-06"]);
+    snapshot("picture_v9", &["picture", "V9", "--printed", "2024-05-06"]);
+}
+
+#[test]
+fn forms() {
+    let printed = |args: &[&'static str]| [&["form"], args, &["--printed", "2024-05-06"]].concat();
+    snapshot("form_setting_j14", &printed(&["setting", "J14"]));
+    snapshot("form_setting_j17_as_recorded", &printed(&["setting", "J17", "--as-recorded"]));
+    snapshot("form_survey_p4", &printed(&["survey", "J14", "P4"]));
+    snapshot("form_survey_p8_without_drawing", &printed(&["survey", "J14", "P8"]));
+    snapshot("form_survey_p4_csv", &printed(&["survey", "J14", "P4", "--format", "csv"]));
+    snapshot("form_resurvey_j14", &printed(&["resurvey", "J14"]));
+    snapshot("form_drilling_j14", &printed(&["drilling", "J14"]));
+    snapshot("form_stamping_j14", &printed(&["stamping", "J14"]));
 }
 
 #[test]
@@ -153,12 +166,12 @@ fn the_answer_of_the_readme_fits_one_screen() {
     // With what the build state adds and leaves out, which the workshop decided on.
     assert!(screen.lines().count() <= 60, "{} lines", screen.lines().count());
     let words: Vec<&str> = screen.split_whitespace().collect();
-    let told = words.join(" ");
+    let said = words.join(" ");
     assert!(
-        told.contains("plate P3, made to J14-06: wrong variant (measured V2); make or rework to J14-07"),
+        said.contains("plate P3, made to J14-06: wrong variant (measured V2); make or rework to J14-07"),
         "{screen}"
     );
-    assert!(told.contains("leave as they are, 4 plates"), "{screen}");
+    assert!(said.contains("leave as they are, 4 plates"), "{screen}");
 }
 
 #[test]
@@ -244,9 +257,9 @@ fn whatever_a_claim_can_say_can_be_supposed() {
         "F14 has no splice S3 on 1952",
         "pattern J17-09 on 1952",
     ] {
-        let told = on_demo(&["state", "-a", "BT214", "--format", "json", "--suppose", what]);
-        let answer: serde_json::Value = serde_json::from_slice(&told.stdout)
-            .unwrap_or_else(|error| panic!("{what}: {error}: {}", text(&told.stderr)));
+        let said = on_demo(&["state", "-a", "BT214", "--format", "json", "--suppose", what]);
+        let answer: serde_json::Value = serde_json::from_slice(&said.stdout)
+            .unwrap_or_else(|error| panic!("{what}: {error}: {}", text(&said.stderr)));
         assert_eq!(answer["asked"]["supposed"][0], what, "{answer}");
     }
 }
@@ -255,8 +268,8 @@ fn whatever_a_claim_can_say_can_be_supposed() {
 fn what_would_have_to_fall_for_a_supposition_is_said() {
     let recorded = "27-1610/20 has 27-1626 on 1953-09-14";
     let both = ["state", "-a", "BT214", "--suppose", recorded, "--suppose", "27-1610/20 has 27-1622 on 1953-09-14"];
-    let told = text(&on_demo(&both).stdout);
-    assert!(told.contains("Supposed against the records:"), "{told}");
+    let said = text(&on_demo(&both).stdout);
+    assert!(said.contains("Supposed against the records:"), "{said}");
 }
 
 #[test]

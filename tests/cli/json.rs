@@ -1,7 +1,7 @@
 //! Every answer as JSON, with the fields that the docs promise.
 
 use crate::{on_demo, text};
-use modstate::source::raw::Record;
+use modstate::schema::Record;
 use serde_json::Value;
 
 #[track_caller]
@@ -107,6 +107,39 @@ fn survey_and_rework() {
     let report = json(&["rework", "J14"]);
     has(&report, &["asked", "jig", "frame", "keep", "steps", "wait", "survey_afterwards", "caution"]);
     has(&report["steps"][0], &["kind", "station", "mark", "plate", "text"]);
+}
+
+#[test]
+fn forms() {
+    const HEAD: &[&str] = &["form", "asked", "jig", "frame", "unit", "printed", "fingerprint", "caution"];
+    let setting = json(&["form", "setting", "J14"]);
+    has(&setting, HEAD);
+    has(&setting, &["stations", "between", "path"]);
+    has(&setting["stations"][0], &["station", "mark", "plate", "open", "dowels", "line"]);
+    has(&setting["stations"][0]["dowels"][0], &["hole", "x_mm", "y_mm", "z_mm", "diameter_mm", "tolerance_mm"]);
+    let line = &setting["stations"][0]["line"];
+    has(line, &["from", "to", "distance_mm", "along", "base_mm", "height_mm", "round_base_mm"]);
+    has(line, &["height_over_round_base_mm"]);
+    has(&setting["between"][0], &["reach", "station", "hole", "to_station", "to_hole", "distance_mm"]);
+    has(&setting["path"], &["length_mm", "closed", "points"]);
+    has(&setting["path"]["points"][0], &["name", "girth_mm", "x_mm", "y_mm"]);
+    for kind in ["survey", "resurvey"] {
+        let survey = json(&["form", kind, "J14", "P4"]);
+        has(&survey, HEAD);
+        has(&survey, &["limits", "plates", "waits"]);
+        has(&survey["plates"][0], &["station", "mark", "plate", "holes", "zones"]);
+        let hole = &survey["plates"][0]["holes"][0];
+        has(hole, &["hole", "datum", "x_mm", "y_mm", "z_mm", "diameter_mm", "tolerance_mm"]);
+        has(hole, &["in_tolerance_up_to_mm", "out_of_tolerance_from_mm"]);
+        has(&survey["plates"][0]["zones"][0], &["tolerance_mm", "holes", "at_most_mm", "needed_mm"]);
+    }
+    let drilling = json(&["form", "drilling", "J14"]);
+    has(&drilling, HEAD);
+    has(&drilling, &["rows", "not_listed"]);
+    has(&drilling["rows"][0], &["diameter_mm", "diameter", "treatment", "station", "plate", "holes"]);
+    let stamping = json(&["form", "stamping", "J14"]);
+    has(&stamping, HEAD);
+    has(&stamping["rows"][0], &["station", "mark", "plate", "issue", "stamp", "recorded"]);
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 mod demo;
 mod files;
+mod forms;
 mod json;
 #[cfg(unix)]
 mod killed;
@@ -12,6 +13,7 @@ mod readme;
 mod reference;
 mod refusals;
 mod streams;
+mod tables;
 mod template;
 mod watch;
 

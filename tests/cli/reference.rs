@@ -1,13 +1,13 @@
 //! The reference of the records: what it says is what the reader does, and the page in `configs` is the present one.
 
 use crate::{code, modstate, root, text};
-use modstate::check::Scope;
+use modstate::answers::{Topic, topic_json};
+use modstate::check::CheckScope;
 use modstate::graph::Graph;
-use modstate::model::serial::{Serial, WrittenRange};
-use modstate::model::{Config, Length, Window};
 use modstate::project::Project;
-use modstate::report::{Topic, topic_json};
-use modstate::source::raw::{KINDS, MadeOf, RECORD_KINDS, Record, VALUES};
+use modstate::quantity::serial::{Serial, WrittenRange};
+use modstate::quantity::{Config, Length, Window};
+use modstate::schema::{KINDS, MadeOf, RECORD_KINDS, Record, VALUES};
 use modstate::source::read_texts;
 use std::collections::BTreeSet;
 
@@ -54,12 +54,12 @@ fn examples_are_of_every_kind_and_make_a_sound_project_together() {
     assert_eq!(kinds, RECORD_KINDS.iter().copied().collect());
     let file = std::fs::read_to_string(root().join("configs/examples.ron")).unwrap();
     let project = Project::from_texts(vec![("type/type.ron".into(), file)]);
-    assert_eq!(project.check(&Graph::new(&project.model), Scope::Whole), vec![]);
+    assert_eq!(project.check(&Graph::new(&project.model), CheckScope::Whole), vec![]);
     for kind in KINDS {
         let output = modstate(&["explain", kind.name]).output().unwrap();
         assert_eq!(code(&output), 0);
         let shown = text(&output.stdout);
-        let (page, example) = shown.split_once("\nExample\n").expect("a page ends with its example");
+        let (page, example) = shown.split_once("\nFor instance:\n").expect("a page ends with its example");
         assert_eq!(read(example), Vec::<String>::new(), "{example}");
         assert!(example.trim_start().starts_with(&format!("{}(", kind.name)), "{example}");
         let MadeOf::Fields(fields) = &(kind.shape)().made_of else { panic!("a record has fields") };
@@ -137,11 +137,13 @@ fn values_are_read_as_the_reference_shows_them() {
                 "Date" => Window::parse(&bare).is_ok(),
                 "Day" => Window::parse(&bare).unwrap().day().is_some(),
                 "Length" => Length::parse(&bare, &config).is_ok(),
-                "Zone" => Length::parse(&bare, &config).is_ok() || config.tolerances.contains_key(&bare),
+                "Zone" => {
+                    Length::parse(&bare, &config).is_ok() || config.tolerances.known().unwrap().contains_key(&bare)
+                }
                 "Unit" => Length::parse(&format!("1{bare}"), &config).is_ok(),
                 "Serial" => Serial::parse(&bare).is_ok(),
                 "Serials" => WrittenRange::parse(&bare).is_ok(),
-                "Stage" => config.stages.names.contains(&bare),
+                "Stage" => config.stages.known().unwrap().names.contains(&bare),
                 _ => continue,
             };
             assert!(good, "{} {example}", value.name);
@@ -153,8 +155,8 @@ fn values_are_read_as_the_reference_shows_them() {
     let named = |name: &str, words: &mut dyn Iterator<Item = &String>| {
         words.for_each(|word| assert!(doc_of(name).contains(word.as_str()), "{name} tells of `{word}`"));
     };
-    named("Stage", &mut config.stages.names.iter());
-    named("Zone", &mut config.tolerances.keys());
+    named("Stage", &mut config.stages.known().unwrap().names.iter());
+    named("Zone", &mut config.tolerances.known().unwrap().keys());
 }
 
 #[test]

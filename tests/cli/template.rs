@@ -1,18 +1,20 @@
 //! Plates as drawings for the machine shop.
 
 use crate::{code, on_demo, root, text};
-use modstate::model::{Config, Length, Model, Plate, lower_reading};
+use modstate::lower::lower;
+use modstate::model::{Model, Plate};
+use modstate::quantity::{Config, Length};
 use modstate::source::read_project;
 use serde_json::{Value, json};
 use std::fs;
 
 fn demo() -> Model {
     let reading = read_project(&root().join("demo-airframe")).expect("the demo is there");
-    lower_reading(&reading, &Config::built_in()).0
+    lower(&reading.records, &reading.lost, &Config::built_in()).0
 }
 
 fn drawn(plate: &str) -> String {
-    let output = on_demo(&["template", plate]);
+    let output = on_demo(&["template", plate, "--printed", "2024-05-06"]);
     assert_eq!((code(&output), text(&output.stderr)), (0, String::new()), "{plate}");
     text(&output.stdout)
 }
@@ -114,11 +116,11 @@ fn a_template_has_the_same_bytes_wherever_and_whenever_it_is_written() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("plate.dxf");
     let named = path.to_str().expect("a name in UTF-8");
-    let written = on_demo(&["template", "j14-07", "--out", named]);
+    let written = on_demo(&["template", "j14-07", "--printed", "2024-05-06", "--out", named]);
     assert_eq!(text(&written.stdout), format!("The template is in {named}.\n"));
     assert_eq!(fs::read_to_string(&path).expect("the file"), drawn("J14-07"));
     assert_eq!(fs::read_dir(folder.path()).expect("the folder").count(), 1);
-    let elsewhere = crate::modstate(&["--project", "demo-airframe", "template", "J14-07"])
+    let elsewhere = crate::modstate(&["--project", "demo-airframe", "template", "J14-07", "--printed", "2024-05-06"])
         .env("TZ", "Pacific/Auckland")
         .output()
         .expect("the program can be run");
@@ -135,13 +137,39 @@ fn a_template_is_of_a_plate_and_is_no_json() {
     assert_eq!(code(&on_demo(&["template", "J14-07", "--out", "no-such-folder/plate.dxf"])), 2);
 }
 
+/// What the words of a template have to say of its plate.
+fn said(model: &Model, name: &str, plate: &Plate) -> Value {
+    let or = |text: &Option<String>| text.clone().unwrap_or_else(|| "not recorded".to_owned());
+    let thickness = plate.thickness.as_ref().map_or("not recorded".to_owned(), |t| t.text.replace("in", " in"));
+    let issue = plate.issue.as_ref().map_or(String::new(), |issue| format!(" {issue}"));
+    let stamp = plate.stamp.clone().unwrap_or_else(|| format!("{name}{issue}"));
+    assert!(model.plates.id(name).is_some());
+    json!([
+        format!("Drawing: {name}, issue: {}", or(&plate.issue)),
+        format!("Material: {}. Thickness: {thickness}.", or(&plate.material)),
+        format!("Stamp on the marked face: {stamp}"),
+        "Printed: 2024-05-06",
+    ])
+}
+
+#[test]
+fn how_holes_are_made_stands_beside_them_and_in_the_table() {
+    let dxf = drawn("J14-09");
+    for words in
+        ["PLATE J14-09 ISSUE B", "D1 dia 0.3750 ream datum", "B1 dia 0.2500 bush", "L1 dia 0.1285 drill", "made by"]
+    {
+        assert!(dxf.lines().any(|line| line == words), "`{words}`");
+    }
+    assert!(drawn("J14-11").contains("drill, ream or bush is not recorded"));
+}
+
 #[test]
 fn templates_are_read_back_by_ezdxf() {
     let model = demo();
     let folder = tempfile::tempdir().expect("a folder");
     let templates = model.plates.iter().map(|(id, name, plate)| {
         let file = folder.path().join(format!("{name}.dxf"));
-        let dxf = modstate::report::plate_template(&model, id).expect("the plate has holes");
+        let dxf = modstate::drawing::plate_template(&model, id, "2024-05-06").expect("the plate has holes");
         fs::write(&file, dxf).expect("a file");
         let size = |length: &Length| size(plate, length);
         let holes = plate.holes.iter().map(|hole| json!([size(&hole.at[0]), size(&hole.at[1]), size(&hole.diameter)]));
@@ -153,11 +181,12 @@ fn templates_are_read_back_by_ezdxf() {
             "unit": if is_in_inches(plate) { "in" } else { "mm" },
             "holes": holes.collect::<Value>(),
             "corners": corners.collect::<Value>(),
+            "said": said(&model, name, plate),
         })
     });
     let list = folder.path().join("templates.json");
     fs::write(&list, templates.collect::<Value>().to_string()).expect("a file");
-    if let Some(Err(told)) = crate::python::ask("dxf_oracle.py", &[&list]) {
-        panic!("{told}");
+    if let Some(Err(reported)) = crate::python::ask("dxf_oracle.py", &[&list]) {
+        panic!("{reported}");
     }
 }

@@ -337,9 +337,9 @@ fn findings_appear_soon_after_the_save() {
         fs::write(&beside, text).expect("it can be written");
         let saved = Instant::now();
         fs::rename(beside, watching.path(CLAIMS)).expect("it can be renamed");
-        let told = watching.object();
+        let said = watching.object();
         waits.push(saved.elapsed());
-        assert!(len(&told["new"]) + len(&told["mended"]) > 0, "{told}");
+        assert!(len(&said["new"]) + len(&said["mended"]) > 0, "{said}");
     }
     waits.sort();
     let checks = (0..3).map(|_| {

@@ -4,7 +4,9 @@
 
 use modstate::graph::Graph;
 use modstate::ids::Id;
-use modstate::model::{Config, Day, Model, lower};
+use modstate::lower::lower;
+use modstate::model::Model;
+use modstate::quantity::{Config, Day};
 use modstate::resolve::{Basis, Fitted, Limits, Resolver, Target};
 use modstate::source::read_texts;
 use serde_json::Value;
@@ -20,7 +22,7 @@ fn cases(directive: &str) -> Vec<Value> {
 /// What may be fitted at the positions of `TOP`, in their order, on the first airframe.
 fn fitted(dossier: &str) -> Vec<Vec<String>> {
     let reading = read_texts(vec![("type.ron".into(), dossier.to_owned())]);
-    let (model, findings) = lower(&reading.records, &Config::built_in());
+    let (model, findings) = lower(&reading.records, &reading.lost, &Config::built_in());
     assert!(reading.findings.is_empty() && findings.is_empty(), "{:?} {findings:?}", reading.findings);
     let graph = Graph::new(&model);
     // 1977-06-01, the day on which everything was looked at.

@@ -9,6 +9,10 @@
 mod agreement;
 mod bills;
 mod directives;
+mod frame_variants;
+mod hard;
+mod lost;
+mod once_wrong;
 mod oracle;
 mod outside;
 #[path = "../generated/project/mod.rs"]
@@ -17,5 +21,13 @@ mod promises;
 #[path = "../oracles/python.rs"]
 mod python;
 mod reference;
-mod rings;
 mod small;
+mod written;
+
+/// The seeds of the random types of a test: `MODSTATE_SEED` is the first one, 0 if it is not set, and `MODSTATE_TYPES`
+/// says how many, where other than the usual number is wanted.
+fn seeds(usual: u64) -> std::ops::Range<u64> {
+    let said = |name| std::env::var(name).ok().and_then(|said| said.parse::<u64>().ok());
+    let first = said("MODSTATE_SEED").unwrap_or(0);
+    first..first + said("MODSTATE_TYPES").unwrap_or(usual)
+}

@@ -1,17 +1,21 @@
 //! A second oracle at 40 modifications: the rules written down day by day for another solver (the crate splr), which
 //! shares neither code nor encoding with the engine.
 
-use crate::small::{Dice, model};
+use crate::small::{Dice, model, widen};
 use modstate::graph::Graph;
-use modstate::ids::{AirframeId, Id, ModId};
-use modstate::model::{Condition, Day, Form, Model, Standing, Statement};
+use modstate::ids::{AirframeId, ClaimId, Id, ModId, Table};
+use modstate::model::{Claim, Condition, Model, Statement};
+use modstate::quantity::{Day, Window};
 use modstate::resolve::{Basis, Limits, Resolver, Target, Truth};
+use modstate::schema::{Form, Standing};
 use splr::{Certificate, SolverError};
 use std::collections::BTreeSet;
 
 const FIRST: i32 = 6;
 const LAST: i32 = 31;
 const MODS: usize = 40;
+/// Of how many of them it is asked whether they are in, at most.
+const ASKED: usize = 8;
 
 /// Clauses over one variable for each form of each modification on each day, and helpers behind them.
 struct Days<'m> {
@@ -63,6 +67,18 @@ impl Days<'_> {
         whole
     }
 
+    /// For each day, a variable that is true if a date has come that lies on some day of the window.
+    fn has_come(&mut self, window: &Window) -> Vec<i32> {
+        let come: Vec<i32> = (FIRST..=LAST).map(|_| self.helper()).collect();
+        self.clauses.extend(come.windows(2).map(|pair| vec![-pair[0], pair[1]]));
+        let (start, end) = (window.start.map_or(FIRST, |day| day.0), window.end.map_or(LAST, |day| day.0));
+        for (day, come) in (FIRST..=LAST).zip(&come) {
+            self.clauses.extend((day < start).then(|| vec![-come]));
+            self.clauses.extend((day >= end).then(|| vec![*come]));
+        }
+        come
+    }
+
     fn rules(&mut self, built: i32) {
         let model = self.model;
         let serial = &model.airframes[self.airframe].serial;
@@ -70,14 +86,16 @@ impl Days<'_> {
             let covered = modification.production.as_ref().is_some_and(|form| form.covers.contains(serial));
             let leaflet = modification.retrospective.as_ref().and_then(|form| {
                 let eligible = form.eligible.as_ref().is_none_or(|set| set.contains(serial));
-                eligible.then(|| form.leaflet_date.start.unwrap().0)
+                eligible.then_some(&form.leaflet_date)
             });
-            for day in FIRST..=LAST {
+            let leaflet = leaflet.map(|window| self.has_come(window));
+            for (n, day) in (FIRST..=LAST).enumerate() {
                 let (p, r) = (self.form(m, Form::Production, day), self.form(m, Form::Retrospective, day));
                 // Nothing is claimed removed in these types: production is in from the build date or never.
                 self.clauses.push(vec![if covered && day >= built { p } else { -p }]);
-                if leaflet.is_none_or(|leaflet| day < leaflet) || day < built || covered {
-                    self.clauses.push(vec![-r]);
+                match &leaflet {
+                    Some(come) if day >= built && !covered => self.clauses.push(vec![-r, come[n]]),
+                    _ => self.clauses.push(vec![-r]),
                 }
                 if day > FIRST {
                     let before = self.form(m, Form::Retrospective, day - 1);
@@ -99,24 +117,24 @@ impl Days<'_> {
                     self.clauses.push(vec![-this, -other]);
                 }
             }
-            for group in model.one_ofs.iter().filter(|group| day >= group.introduced.end.unwrap().0) {
+        }
+        for group in &model.one_ofs {
+            let come = self.has_come(&group.introduced);
+            for (day, come) in (FIRST..=LAST).zip(come).filter(|(day, _)| *day >= built) {
                 let members: Vec<i32> = group.members.iter().map(|m| self.is_in(*m, day)).collect();
                 for (n, a) in members.iter().enumerate() {
-                    self.clauses.extend(members[n + 1..].iter().map(|b| vec![-a, -b]));
+                    self.clauses.extend(members[n + 1..].iter().map(|b| vec![-come, -a, -b]));
                 }
                 if group.exactly {
-                    self.clauses.push(members);
+                    self.clauses.push(members.into_iter().chain([-come]).collect());
                 }
             }
         }
     }
 
-    fn claims(&mut self, built: i32, standing: &[Standing]) {
+    fn claims<'c>(&mut self, built: i32, claims: impl IntoIterator<Item = &'c Claim>) {
         let model = self.model;
-        for (_, _, claim) in model.airframes[self.airframe].claims.iter() {
-            if !standing.contains(&claim.standing) {
-                continue;
-            }
+        for claim in claims {
             let first = claim.when.start.map_or(FIRST, |day| day.0);
             let last = claim.when.end.map_or(LAST, |day| day.0);
             match &claim.says {
@@ -205,36 +223,57 @@ fn make_lawful(model: &mut Model, airframe: AirframeId) {
         modification.excludes.retain(|(other, _)| !both.contains(other));
     }
     let settled = |model: &Model, group: &modstate::model::OneOf| {
-        group.exactly || group.members.iter().all(|m| covers(model, *m))
+        group.exactly || group.members.iter().filter(|m| covers(model, **m)).count() > 1
     };
     let groups = std::mem::take(&mut model.one_ofs);
     model.one_ofs = groups.into_iter().filter(|group| !settled(model, group)).collect();
 }
 
+/// The rules of a type on every day of an airframe.
+fn days(model: &Model, airframe: AirframeId) -> (Days<'_>, i32) {
+    let built = model.airframes[airframe].built.start.unwrap().0;
+    let next = i32::try_from(2 * MODS).unwrap() * (LAST - FIRST + 1);
+    let mut days = Days { model, airframe, clauses: Vec::new(), next };
+    days.rules(built);
+    (days, built)
+}
+
+/// Leaves out claims that the solver finds at odds with those before them; claims of removals are left out in any case.
+fn make_peaceful(model: &mut Model, airframe: AirframeId) {
+    let all: Vec<(String, Claim)> =
+        model.airframes[airframe].claims.iter().map(|(_, name, claim)| (name.to_owned(), claim.clone())).collect();
+    let mut kept: Table<ClaimId, Claim> = Table::default();
+    for (name, claim) in all.into_iter().filter(|(_, claim)| !matches!(claim.says, Statement::Removed(_))) {
+        let (mut days, built) = days(model, airframe);
+        days.claims(built, kept.iter().map(|(_, _, claim)| claim).chain([&claim]));
+        let always = days.helper();
+        if days.possible(always) {
+            kept.insert(&name, claim).unwrap();
+        }
+    }
+    model.airframes.get_mut(airframe).claims = kept;
+}
+
 fn compare(seed: u64) -> (usize, usize) {
     let mut dice = Dice::new(seed);
     let (mut model, airframe) = model(&mut dice, MODS, 5);
+    widen(&mut dice, &mut model, airframe);
     make_lawful(&mut model, airframe);
-    let held = model.airframes.get_mut(airframe);
-    held.built.end = held.built.start;
-    let mut claims = modstate::ids::Table::default();
-    for (_, name, claim) in held.claims.iter().filter(|(_, _, claim)| !matches!(claim.says, Statement::Removed(_))) {
-        claims.insert(name, claim.clone()).unwrap();
-    }
-    held.claims = claims;
-    let built = model.airframes[airframe].built.start.unwrap().0;
+    let built = &mut model.airframes.get_mut(airframe).built;
+    built.end = built.start;
+    make_peaceful(&mut model, airframe);
     let target = Day(18);
     let graph = Graph::new(&model);
     let asked = Target { day: target, build_state: None };
     let mut resolver = Resolver::new(&model, &graph, airframe, asked, Limits::default()).unwrap();
+    let asked_of: BTreeSet<ModId> = (0..ASKED).map(|_| ModId::from_index(dice.below(MODS))).collect();
     let (mut settled, mut open) = (0, 0);
     for (basis, standing) in
         [(Basis::Firm, vec![Standing::Firm]), (Basis::Held, vec![Standing::Firm, Standing::Doubtful])]
     {
-        let next = i32::try_from(2 * MODS).unwrap() * (LAST - FIRST + 1);
-        let mut days = Days { model: &model, airframe, clauses: Vec::new(), next };
-        days.rules(built);
-        days.claims(built, &standing);
+        let (mut days, built) = days(&model, airframe);
+        let claims = model.airframes[airframe].claims.iter().map(|(_, _, claim)| claim);
+        days.claims(built, claims.filter(|claim| standing.contains(&claim.standing)));
         let always = days.helper();
         let consistent = days.possible(always);
         if basis == Basis::Firm {
@@ -243,7 +282,7 @@ fn compare(seed: u64) -> (usize, usize) {
         if !consistent {
             continue;
         }
-        for m in model.mods.ids() {
+        for m in asked_of.iter().copied() {
             let embodied = days.is_in(m, target.0);
             let expected = match (days.possible(embodied), days.possible(-embodied)) {
                 (true, true) => Truth::Open,
@@ -260,7 +299,7 @@ fn compare(seed: u64) -> (usize, usize) {
 
 #[test]
 fn another_solver_agrees_at_40_modifications() {
-    let types = if cfg!(debug_assertions) { 12 } else { 100 };
-    let found = (0..types).map(compare).fold((0, 0), |(a, b), (settled, open)| (a + settled, b + open));
-    assert!(found.0 > 50 && found.1 > 10, "some are settled and some open: {found:?}");
+    let types = if cfg!(debug_assertions) { 6 } else { 100 };
+    let found = crate::seeds(types).map(compare).fold((0, 0), |(a, b), (settled, open)| (a + settled, b + open));
+    assert!(found.0 > 30 && found.1 > 10, "some are settled and some open: {found:?}");
 }

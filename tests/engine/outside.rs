@@ -4,14 +4,16 @@
 //! states, variants, counts and best repairs with clingo and Ganak. It shares no code with the engine.
 
 use crate::project::{Spec, project};
-use crate::small::{Dice, model, nest_some};
+use crate::small::{Dice, model, nest_some, widen};
+use modstate::answers::Entered;
 use modstate::finding::RecordRef;
 use modstate::graph::Graph;
 use modstate::ids::{AirframeId, ModId, PositionId, Table};
-use modstate::model::{Config, Day, Model, Standing, Statement, lower};
-use modstate::report::Entered;
+use modstate::lower::lower;
+use modstate::model::{Model, Statement};
+use modstate::quantity::{Config, Day};
 use modstate::resolve::{Basis, Fitted, Limits, Resolver, Target, Truth};
-use modstate::source::raw::Record;
+use modstate::schema::{Record, Standing};
 use modstate::source::{read_project, read_texts};
 use rayon::prelude::*;
 use serde_json::{Value, json};
@@ -78,8 +80,8 @@ fn ask_the_oracle(cases: &[Case]) -> Option<Vec<Value>> {
     let (asked, answered) = (folder.path().join("jobs"), folder.path().join("answers"));
     let lines: Vec<String> = cases.par_iter().map(|case| format!("{}\n", case.job())).collect();
     std::fs::write(&asked, lines.concat()).expect("a temporary file");
-    if let Err(told) = crate::python::ask("history_oracle.py", &[&asked, &answered])? {
-        panic!("{told}");
+    if let Err(reported) = crate::python::ask("history_oracle.py", &[&asked, &answered])? {
+        panic!("{reported}");
     }
     let text = std::fs::read_to_string(&answered).expect("the oracle writes its answers");
     Some(text.lines().map(|line| serde_json::from_str(line).expect("JSON")).collect())
@@ -172,10 +174,10 @@ fn key(model: &Model, fitted: Option<Fitted>) -> String {
     }
 }
 
-/// Every combination of one repair of each knot, as what all of them drop together.
-fn combined(knots: &[Vec<Vec<String>>]) -> BTreeSet<BTreeSet<String>> {
+/// Every combination of one repair of each component, as what all of them drop together.
+fn combined(components: &[Vec<Vec<String>>]) -> BTreeSet<BTreeSet<String>> {
     let mut combined = BTreeSet::from([BTreeSet::new()]);
-    for repairs in knots {
+    for repairs in components {
         let of = |so_far: &BTreeSet<String>| -> Vec<BTreeSet<String>> {
             repairs.iter().map(|repair| so_far.iter().chain(repair).cloned().collect()).collect()
         };
@@ -187,8 +189,8 @@ fn combined(knots: &[Vec<Vec<String>>]) -> BTreeSet<BTreeSet<String>> {
 fn repairs(model: &Model, resolver: &Resolver<'_>) -> Vec<Vec<Vec<String>>> {
     let claims = &model.airframes[resolver.history().id].claims;
     let named = |repair: Vec<_>| repair.into_iter().map(|claim| claims.name(claim).to_owned()).collect();
-    let knots = resolver.contradictions().into_iter();
-    knots.map(|knot| knot.repairs.expect("few repairs").into_iter().map(named).collect()).collect()
+    let components = resolver.contradictions().into_iter();
+    components.map(|component| component.repairs.expect("few repairs").into_iter().map(named).collect()).collect()
 }
 
 /// In what the engine and the oracle differ about one ask.
@@ -234,8 +236,9 @@ fn small(seed: u64) -> Case {
     let mut dice = Dice::new(seed + 1_000_000);
     let mods = 2 + dice.below(6);
     let claims = dice.below(9);
-    let (mut model, _) = model(&mut dice, mods, claims);
+    let (mut model, airframe) = model(&mut dice, mods, claims);
     nest_some(&mut dice, &mut model);
+    widen(&mut dice, &mut model, airframe);
     let day = Day(15 + i32::try_from(dice.below(8)).unwrap());
     let count: Vec<PositionId> = model.positions.ids().collect();
     let asks = asks(&model, day, &count);
@@ -266,7 +269,7 @@ fn generated(index: u64) -> Case {
         ..Spec::named("small")
     };
     let reading = read_texts(project(&spec, index));
-    let (mut model, _) = lower(&reading.records, &Config::built_in());
+    let (mut model, _) = lower(&reading.records, &reading.lost, &Config::built_in());
     if index % 2 == 1 {
         let airframes: Vec<AirframeId> = model.airframes.ids().collect();
         for airframe in airframes {
@@ -331,9 +334,9 @@ fn disturb(dice: &mut Dice, model: &mut Model, airframe: AirframeId) {
 
 fn demo(fault: Option<Fault>) -> Case {
     let reading = read_project(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-airframe")).expect("the demo");
-    let (model, _) = lower(&reading.records, &Config::built_in());
+    let (model, _) = lower(&reading.records, &reading.lost, &Config::built_in());
     let count: Vec<PositionId> = if fault.is_none() { model.positions.ids().collect() } else { Vec::new() };
-    let day = modstate::model::Window::parse("1953-06-01").ok().and_then(|window| window.day()).expect("a day");
+    let day = modstate::quantity::Window::parse("1953-06-01").ok().and_then(|window| window.day()).expect("a day");
     let asks = asks(&model, day, &count);
     Case { name: "demo".into(), model, records: reading.records, asks, every_day: false, fault }
 }
@@ -364,7 +367,7 @@ const FAULTS: &[Fault] = &[
 
 #[test]
 fn general_purpose_solvers_agree() {
-    let mut cases: Vec<Case> = (0..SMALL).map(small).collect();
+    let mut cases: Vec<Case> = crate::seeds(SMALL).map(small).collect();
     cases.par_extend((0..GENERATED).into_par_iter().map(generated));
     cases.push(demo(None));
     cases.extend(FAULTS.iter().map(|fault| demo(Some(*fault))));
@@ -381,9 +384,9 @@ fn general_purpose_solvers_agree() {
     assert!(wrong.is_empty(), "{} disagreements\n{}", wrong.len(), wrong[..wrong.len().min(20)].join("\n"));
     let contradicted = answers.iter().filter(|answer| answer["firm"]["consistent"] == false).count();
     let repaired = answers.iter().filter(|answer| answer["held"]["repairs"] != json!([])).count();
-    let told = format!("{} asks, {contradicted} contradicted, {repaired} repaired", answers.len());
-    writeln!(std::io::stdout(), "{told}").expect("stdout");
-    assert!(contradicted > 10 && repaired > 10, "the types cover contradictions: {told}");
+    let reported = format!("{} asks, {contradicted} contradicted, {repaired} repaired", answers.len());
+    writeln!(std::io::stdout(), "{reported}").expect("stdout");
+    assert!(contradicted > 10 && repaired > 10, "the types cover contradictions: {reported}");
 }
 
 /// What is wrong with the answers to a case: disagreements, or, where a fault was put in, that there are none.

@@ -3,9 +3,11 @@
 use modstate::finding::{FileId, Place, RecordRef};
 use modstate::ids::{AirframeId, Id, ModId, PartId, PositionId, Table};
 use modstate::model::{
-    Airframe, Candidate, Claim, Condition, Day, Form, Grade, Model, Modification, OneOf, Part, Position, Production,
-    Retrospective, Serial, SerialRange, SerialSet, Source, Standing, Statement, TypeOf, Window,
+    Airframe, Candidate, Claim, Condition, Model, Modification, OneOf, Part, Position, Production, Retrospective,
+    Statement, TypeOf, Unrecorded,
 };
+use modstate::quantity::{Day, Serial, SerialRange, SerialSet, Window};
+use modstate::schema::{Form, Grade, Source, Standing};
 
 /// A small deterministic source of numbers (xorshift64*).
 pub(crate) struct Dice(u64);
@@ -38,7 +40,7 @@ pub(crate) fn record() -> RecordRef {
     RecordRef { file: FileId(0), index: 0 }
 }
 
-fn serials(dice: &mut Dice) -> SerialSet {
+pub(crate) fn serials(dice: &mut Dice) -> SerialSet {
     let from = dice.below(9) as u32 + 1;
     let to = from + dice.below(9) as u32;
     SerialSet(vec![SerialRange {
@@ -53,7 +55,7 @@ fn day(dice: &mut Dice) -> Day {
     Day(8 + i32::try_from(dice.below(14)).unwrap())
 }
 
-fn window(dice: &mut Dice) -> Window {
+pub(crate) fn window(dice: &mut Dice) -> Window {
     let a = day(dice);
     let b = Day(a.0 + i32::try_from(dice.below(6)).unwrap());
     let (start, end) = match dice.below(8) {
@@ -63,6 +65,11 @@ fn window(dice: &mut Dice) -> Window {
         _ => (Some(a), Some(a)),
     };
     Window { start, end, text: String::new() }
+}
+
+/// A date that is often known only as a window.
+pub(crate) fn date(dice: &mut Dice) -> Window {
+    if dice.once_in(2) { on(day(dice)) } else { window(dice) }
 }
 
 pub(crate) fn on(day: Day) -> Window {
@@ -128,6 +135,7 @@ pub(crate) fn model(dice: &mut Dice, mods: usize, claims: usize) -> (Model, Airf
         delivered: None,
         evidence: Table::default(),
         claims: Table::default(),
+        unrecorded: Vec::new(),
         build_states: Table::default(),
     };
     for index in 0..claims {
@@ -136,6 +144,78 @@ pub(crate) fn model(dice: &mut Dice, mods: usize, claims: usize) -> (Model, Airf
     }
     let id = model.airframes.insert("X5", airframe).unwrap();
     (model, id)
+}
+
+/// Makes more of a small type: leaflets and introductions of which only a window is known, groups of three, and an
+/// assumption among the claims.
+pub(crate) fn widen(dice: &mut Dice, model: &mut Model, airframe: AirframeId) {
+    let mods: Vec<ModId> = model.mods.ids().collect();
+    for m in &mods {
+        if let Some(form) = &mut model.mods.get_mut(*m).retrospective {
+            form.leaflet_date = date(dice);
+        }
+    }
+    for group in &mut model.one_ofs {
+        group.introduced = date(dice);
+    }
+    for index in 0..mods.len() / 3 {
+        if dice.once_in(2) {
+            let mut members = mods.clone();
+            while members.len() > 3 {
+                members.remove(dice.below(members.len()));
+            }
+            let (name, introduced, exactly) = (format!("group of three {index}"), date(dice), dice.once_in(4));
+            model.one_ofs.push(OneOf { record: record(), name, members, introduced, exactly });
+        }
+    }
+    if dice.once_in(6) {
+        let assumption = assumption(window(dice));
+        model.airframes.get_mut(airframe).unrecorded.push(assumption);
+        assume(model, airframe, &[]);
+    }
+}
+
+/// The record of the assumption; all others of a small type are one.
+const ASSUMPTION: RecordRef = RecordRef { file: FileId(0), index: 1 };
+
+/// That what no claim speaks of was not embodied as of a date.
+pub(crate) fn assumption(when: Window) -> Unrecorded {
+    Unrecorded { name: "A1".into(), record: ASSUMPTION, when, reason: String::new() }
+}
+
+/// Adds the claims that the assumptions of an airframe stand for, but for those of these names.
+pub(crate) fn assume(model: &mut Model, airframe: AirframeId, without: &[&str]) {
+    let open = unrecorded(model, airframe);
+    let names: Vec<String> = open.iter().map(|m| format!("A1 {}", model.mods.name(*m))).collect();
+    let held = model.airframes.get_mut(airframe);
+    for assumption in held.unrecorded.clone() {
+        for (m, name) in open.iter().zip(&names).filter(|(_, name)| !without.contains(&name.as_str())) {
+            let (record, when, assumed) = (ASSUMPTION, assumption.when.clone(), Some(String::new()));
+            let (says, rests_on, grade) = (Statement::NotEmbodied(*m), Vec::new(), None);
+            let claim = Claim { record, says, when, rests_on, standing: Standing::Doubtful, grade, assumed };
+            held.claims.insert(name, claim).unwrap();
+        }
+    }
+}
+
+/// The modifications that could have been embodied afterwards, were not on the line, and of which no claim says anything.
+pub(crate) fn unrecorded(model: &Model, airframe: AirframeId) -> Vec<ModId> {
+    let airframe = &model.airframes[airframe];
+    let recorded = |m: ModId| {
+        airframe.claims.iter().filter(|(_, _, claim)| claim.assumed.is_none()).any(|(_, _, claim)| match &claim.says {
+            Statement::Embodied(of, _) | Statement::NotEmbodied(of) | Statement::Removed(of) => *of == m,
+            Statement::SeenAt(..) | Statement::SeenSplice(..) | Statement::SeenPattern(_) => false,
+        })
+    };
+    let open = model.mods.iter().filter(|(m, _, modification)| {
+        let covered = modification.production.as_ref().is_some_and(|form| form.covers.contains(&airframe.serial));
+        let offered = modification
+            .retrospective
+            .as_ref()
+            .is_some_and(|form| form.eligible.as_ref().is_none_or(|eligible| eligible.contains(&airframe.serial)));
+        offered && !covered && !recorded(*m)
+    });
+    open.map(|(m, ..)| m).collect()
 }
 
 /// Moves some positions of a small type into an assembly that is a candidate of its first position; some of their
@@ -158,7 +238,7 @@ pub(crate) fn nest_some(dice: &mut Dice, model: &mut Model) {
     }
 }
 
-fn modification(dice: &mut Dice, index: usize, mods: usize) -> Modification {
+pub(crate) fn modification(dice: &mut Dice, index: usize, mods: usize) -> Modification {
     let mut others = |odds: usize| -> Vec<(ModId, Place)> {
         if dice.once_in(odds) && mods > 1 {
             let other = (index + 1 + dice.below(mods - 1)) % mods;
@@ -200,7 +280,7 @@ pub(crate) fn condition(dice: &mut Dice, mods: usize, depth: usize) -> Condition
     }
 }
 
-fn position(dice: &mut Dice, mods: usize) -> Position {
+pub(crate) fn position(dice: &mut Dice, mods: usize) -> Position {
     let first = condition(dice, mods, 2);
     let second = if dice.once_in(4) { condition(dice, mods, 1) } else { Condition::Not(Box::new(first.clone())) };
     let candidate = |part: usize, when| Candidate { part: PartId::from_index(part), when, quantity: 1 };
@@ -224,7 +304,7 @@ fn position(dice: &mut Dice, mods: usize) -> Position {
     }
 }
 
-fn claim(dice: &mut Dice, model: &Model, mods: usize) -> Claim {
+pub(crate) fn claim(dice: &mut Dice, model: &Model, mods: usize) -> Claim {
     let m = ModId::from_index(dice.below(mods));
     let says = match dice.below(9) {
         0..=2 => Statement::Embodied(m, None),

@@ -1,18 +1,19 @@
 //! Clean projects give nothing.
 
 use crate::project::{Spec, project};
-use modstate::check::{Scope, check};
+use modstate::check::{CheckScope, check};
 use modstate::graph::Graph;
-use modstate::model::{Config, lower_reading};
-use modstate::report::{Style, render_findings};
+use modstate::layout::{Style, render_findings};
+use modstate::lower::lower;
+use modstate::quantity::Config;
 use modstate::resolve::Limits;
 use modstate::source::read_texts;
 
 /// Every finding on a made-up project, as it is shown.
 fn shown(size: &str, seed: u64) -> String {
     let reading = read_texts(project(&Spec::named(size), seed));
-    let (model, lowered) = lower_reading(&reading, &Config::built_in());
-    let checked = check(&reading.lost, &model, &Graph::new(&model), Scope::Whole, Limits::default());
+    let (model, lowered) = lower(&reading.records, &reading.lost, &Config::built_in());
+    let checked = check(&reading.lost, &model, &Graph::new(&model), CheckScope::Whole, Limits::default());
     let findings: Vec<_> = reading.findings.iter().chain(&lowered).chain(&checked).cloned().collect();
     render_findings(&findings, &reading.sources, Style { width: 100, colour: false, unicode: false })
 }

@@ -2,9 +2,9 @@
 
 use crate::project::random::Random;
 use crate::project::{Spec, project};
-use modstate::model::Config;
-use modstate::sheets::{Fate, Kind, Mapping, Sheet, take};
-use modstate::source::raw::{LeafletChange, Line, Production, Record, Retrospective};
+use modstate::quantity::Config;
+use modstate::schema::{LeafletChange, Line, Production, Record, Retrospective};
+use modstate::sheets::{Fate, GivenSheet, IntakeKind, Mapping, take};
 use modstate::source::{Reading, read_texts};
 use rust_xlsxwriter::Workbook;
 use std::io::Write as _;
@@ -152,9 +152,9 @@ pub(crate) fn as_workbook(rows: &Rows) -> Vec<u8> {
     workbook.save_to_buffer().expect("it fits")
 }
 
-fn took(name: &str, bytes: &[u8], kind: Kind, known: &Reading) -> (modstate::sheets::Intake, String) {
+fn took(name: &str, bytes: &[u8], kind: IntakeKind, known: &Reading) -> (modstate::sheets::Intake, String) {
     let mapping = Mapping::default();
-    let sheet = Sheet { path: Path::new(name), bytes, name: None, kind, mapping: &mapping };
+    let sheet = GivenSheet { path: Path::new(name), bytes, name: None, kind, mapping: &mapping };
     let mut sources = read_texts(Vec::new()).sources;
     let intake = take(&sheet, &Config::built_in(), &known.records, &mut sources, &|_, _| ());
     let text = intake.text(&sheet);
@@ -162,7 +162,7 @@ fn took(name: &str, bytes: &[u8], kind: Kind, known: &Reading) -> (modstate::she
 }
 
 /// The sheets of a project, and the records that each holds.
-fn sheets(seed: u64) -> Vec<(Kind, Rows, Vec<Record>)> {
+fn sheets(seed: u64) -> Vec<(IntakeKind, Rows, Vec<Record>)> {
     let reading = read_texts(project(&Spec::named("small"), seed));
     let records: Vec<Record> = reading.records.into_iter().map(|(_, record)| record).collect();
     let of = |kind: &str| records.iter().filter(|record| record.kind() == kind).cloned().collect::<Vec<_>>();
@@ -170,10 +170,10 @@ fn sheets(seed: u64) -> Vec<(Kind, Rows, Vec<Record>)> {
     let of_changes = |m: &&Record| matches!(m, Record::Modification(m) if !m.changes.is_empty());
     assert!(mods.iter().filter(of_changes).count() > 0, "leaflets change something");
     vec![
-        (Kind::Parts, part_rows(&records), of("Part")),
-        (Kind::Modifications, mod_rows(&mods, seed.is_multiple_of(2)), mods),
-        (Kind::SerialBlocks, block_rows(&records), of("SerialBlock")),
-        (Kind::HoleSurveys, hole_rows(&records), of("Survey")),
+        (IntakeKind::Parts, part_rows(&records), of("Part")),
+        (IntakeKind::Modifications, mod_rows(&mods, seed.is_multiple_of(2)), mods),
+        (IntakeKind::SerialBlocks, block_rows(&records), of("SerialBlock")),
+        (IntakeKind::HoleSurveys, hole_rows(&records), of("Survey")),
     ]
 }
 
@@ -278,7 +278,7 @@ fn a_parts_list_of_a_real_type_takes_less_than_five_seconds() {
     let rows = part_rows(&records);
     for (name, bytes) in [("sheet.csv", as_csv(&rows)), ("sheet.xlsx", as_workbook(&rows))] {
         let start = std::time::Instant::now();
-        let (intake, _) = took(name, &bytes, Kind::Parts, &read_texts(Vec::new()));
+        let (intake, _) = took(name, &bytes, IntakeKind::Parts, &read_texts(Vec::new()));
         let time = start.elapsed();
         writeln!(std::io::stdout(), "{name}: {} rows taken in within {time:.2?}", intake.rows.len()).expect("stdout");
         assert!(intake.records.len() >= 25_000 && time.as_secs() < 5, "{name}: {time:?}");

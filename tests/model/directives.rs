@@ -4,7 +4,9 @@
 
 use crate::project::{lowered, sound};
 use modstate::codes;
-use modstate::model::{Condition, Form, Model, Serial};
+use modstate::model::{Condition, Model};
+use modstate::quantity::Serial;
+use modstate::schema::Form;
 use serde_json::Value;
 
 fn cases(directive: &str) -> Vec<Value> {

@@ -3,8 +3,9 @@
 
 use crate::project::{SOUND, sound};
 use crate::random::Random;
-use modstate::model::girth::{Corner, Outline, Planes, Point};
-use modstate::model::{Girth, Hand, Ordinates};
+use modstate::geometry::Girth;
+use modstate::geometry::girth::{FrameOutline, PlanePoint, Planes, PolylineCorner};
+use modstate::schema::{Hand, Ordinates};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use std::io::Write as _;
@@ -69,13 +70,13 @@ fn planes_and_corner_radii_are_taken_from_the_dossier() {
 
 /// An outline as it is drawn, with what another program needs to measure it.
 struct Drawn {
-    outline: Outline,
-    told: Value,
+    outline: FrameOutline,
+    said: Value,
     closed: bool,
 }
 
 /// Points of one side from the top to the bottom, from shares of a half-breadth.
-fn side(half: f64, high: f64, shares: &[f64]) -> Vec<Point> {
+fn side(half: f64, high: f64, shares: &[f64]) -> Vec<PlanePoint> {
     let last = shares.len() + 1;
     let at = |index: usize| {
         let turn = std::f64::consts::PI * share(index, last);
@@ -89,7 +90,7 @@ fn share(index: usize, of: usize) -> f64 {
     number(index) / number(of)
 }
 
-fn mirrored(side: &[Point]) -> Vec<Point> {
+fn mirrored(side: &[PlanePoint]) -> Vec<PlanePoint> {
     let port = side.iter().rev().filter(|(x, _)| *x > 0.0).map(|(x, y)| (-x, *y));
     side.iter().copied().chain(port).collect()
 }
@@ -98,33 +99,35 @@ fn mirrored(side: &[Point]) -> Vec<Point> {
 fn drawn(kind: usize, half: f64, high: f64, shares: &[f64]) -> Drawn {
     let side = side(half, high, shares);
     match kind {
-        0 => Drawn { outline: Outline::circle(half), told: json!({ "ellipse": [half, half] }), closed: true },
-        1 => Drawn { outline: Outline::ellipse(half, high), told: json!({ "ellipse": [half, high] }), closed: true },
+        0 => Drawn { outline: FrameOutline::circle(half), said: json!({ "ellipse": [half, half] }), closed: true },
+        1 => {
+            Drawn { outline: FrameOutline::ellipse(half, high), said: json!({ "ellipse": [half, high] }), closed: true }
+        }
         2 => {
             let points = mirrored(&side);
             let radius = |index: usize| 0.1 * half * (1.0 + share(index.min(points.len() - index), points.len()));
-            let rounded: Vec<Corner> = points
+            let rounded: Vec<PolylineCorner> = points
                 .iter()
                 .enumerate()
-                .map(|(n, at)| Corner { at: *at, radius: if n == 0 { 0.0 } else { radius(n) } })
+                .map(|(n, at)| PolylineCorner { at: *at, radius: if n == 0 { 0.0 } else { radius(n) } })
                 .collect();
-            let sharp: Vec<Corner> = points.iter().map(|at| Corner { at: *at, radius: 0.0 }).collect();
-            let corners = if Outline::polyline(&rounded, true).is_ok() { rounded } else { sharp };
-            let told: Vec<[f64; 3]> = corners.iter().map(|corner| [corner.at.0, corner.at.1, corner.radius]).collect();
-            let outline = Outline::polyline(&corners, true).expect("the corners fit");
-            Drawn { outline, told: json!({ "corners": told, "closed": true }), closed: true }
+            let sharp: Vec<PolylineCorner> = points.iter().map(|at| PolylineCorner { at: *at, radius: 0.0 }).collect();
+            let corners = if FrameOutline::polyline(&rounded, true).is_ok() { rounded } else { sharp };
+            let said: Vec<[f64; 3]> = corners.iter().map(|corner| [corner.at.0, corner.at.1, corner.radius]).collect();
+            let outline = FrameOutline::polyline(&corners, true).expect("the corners fit");
+            Drawn { outline, said: json!({ "corners": said, "closed": true }), closed: true }
         }
         3 => {
             let points = mirrored(&side);
             Drawn {
-                outline: Outline::fair(&points, true),
-                told: json!({ "fair": points, "closed": true }),
+                outline: FrameOutline::fair(&points, true),
+                said: json!({ "fair": points, "closed": true }),
                 closed: true,
             }
         }
         _ => Drawn {
-            outline: Outline::fair(&side, false),
-            told: json!({ "fair": side, "closed": false }),
+            outline: FrameOutline::fair(&side, false),
+            said: json!({ "fair": side, "closed": false }),
             closed: false,
         },
     }
@@ -211,7 +214,7 @@ fn paths() -> Value {
         let high = half * random.between(0.5, 1.6);
         let shares: Vec<f64> = (0..3 + random.below(5)).map(|_| random.between(0.7, 1.1)).collect();
         let drawn = drawn(index % 5, half, high, &shares);
-        let (planes, told) = planes(index / 5 % 3, random.between(-0.4, 0.4) * half, random.between(3.0, 40.0));
+        let (planes, said) = planes(index / 5 % 3, random.between(-0.4, 0.4) * half, random.between(3.0, 40.0));
         let (upright, in_plane) = ((index / 5).is_multiple_of(3), (index / 15).is_multiple_of(2));
         let view = if in_plane { Ordinates::InPlane } else { Ordinates::BodyPlan };
         let girth = Girth::new(drawn.outline, planes, view);
@@ -223,7 +226,7 @@ fn paths() -> Value {
             })
             .collect();
         json!({
-            "drawn": drawn.told, "planes": told, "upright": upright, "in_plane": in_plane,
+            "drawn": drawn.said, "planes": said, "upright": upright, "in_plane": in_plane,
             "length": girth.length_mm(), "points": points,
         })
     };
@@ -235,7 +238,7 @@ fn lengths_and_points_agree_with_scipy() {
     let mut file = tempfile::NamedTempFile::new().expect("a temporary file");
     serde_json::to_writer(&mut file, &paths()).expect("numbers");
     file.flush().expect("a temporary file");
-    if let Some(Err(told)) = crate::python::ask("girth_oracle.py", &[file.path()]) {
-        panic!("{told}");
+    if let Some(Err(said)) = crate::python::ask("girth_oracle.py", &[file.path()]) {
+        panic!("{said}");
     }
 }

@@ -1,7 +1,8 @@
-//! What is left out of the model is recorded as a loss, also where what it leans on is what was told of.
+//! What is left out of the model is recorded as a loss, also where what it leans on is what was reported.
 
 use crate::project::{SOUND, lowered};
-use modstate::model::{Config, lower_reading};
+use modstate::lower::lower;
+use modstate::quantity::Config;
 use modstate::source::read_texts;
 
 /// What to find in the sound project, what to write instead, and the records of which a piece is then left out.
@@ -65,7 +66,8 @@ fn what_drops_nothing_is_no_loss() {
 fn read_with(from: &str, to: &str) -> modstate::model::Model {
     assert_eq!(SOUND.matches(from).count(), 1, "the sound project has `{from}` once");
     let files = vec![("type/all.ron".into(), SOUND.replace(from, to))];
-    lower_reading(&read_texts(files), &Config::built_in()).0
+    let reading = read_texts(files);
+    lower(&reading.records, &reading.lost, &Config::built_in()).0
 }
 
 #[test]
@@ -118,7 +120,10 @@ fn a_block_that_closes_too_early_may_lack_its_line() {
             Modification(number: "M1", title: "Door", production: (line: [(factory: "North", number: 5)]))]"#;
         vec![("type/serials.ron".into(), serials), ("type/mods.ron".into(), mods.to_owned())]
     };
-    let model = |early: &str| lower_reading(&read_texts(files(early)), &Config::built_in()).0;
+    let model = |early: &str| {
+        let reading = read_texts(files(early));
+        lower(&reading.records, &reading.lost, &Config::built_in()).0
+    };
     // HD1 is past the cut-in by its line number, and where the block closes too early the model does not know that number.
     for (early, touched) in [("", false), (")", true)] {
         let model = model(early);

@@ -2,7 +2,11 @@
 
 use crate::project::{SOUND, lowered, records, sound};
 use modstate::codes;
-use modstate::model::{Config, Form, Grade, Hand, Model, Serial, Standing, Statement, lower};
+use modstate::lower::lower;
+use modstate::model::{Model, Statement};
+use modstate::quantity::{Config, Serial};
+use modstate::schema::{Form, Grade, Hand, Standing};
+use modstate::source::Lost;
 use proptest::prelude::*;
 
 fn covers(model: &Model, modification: &str) -> String {
@@ -140,8 +144,8 @@ proptest! {
         let records = records(&text);
         let shuffled: Vec<_> = order.iter().map(|at| records[*at].clone()).chain(records[order.len()..].to_vec()).collect();
         let config = Config::built_in();
-        let (model, findings) = lower(&records, &config);
-        let (again, same) = lower(&shuffled, &config);
+        let (model, findings) = lower(&records, &Lost::default(), &config);
+        let (again, same) = lower(&shuffled, &Lost::default(), &config);
         prop_assert_eq!(!findings.is_empty(), fault);
         prop_assert_eq!(findings, same);
         prop_assert_eq!(format!("{model:?}"), format!("{again:?}"));
@@ -155,7 +159,7 @@ fn tables_do_not_depend_on_where_records_stand() {
     for (at, _) in &mut moved {
         at.index = count - at.index;
     }
-    let (model, findings) = lower(&moved, &Config::built_in());
+    let (model, findings) = lower(&moved, &Lost::default(), &Config::built_in());
     let there = sound(SOUND);
     assert!(findings.is_empty());
     let names = |model: &Model| {

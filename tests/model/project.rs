@@ -1,8 +1,11 @@
 //! A small project without faults, made up, and how the tests read and show projects.
 
-use modstate::finding::{FileId, Finding, Place, RecordRef, Step};
-use modstate::model::{Config, Model, lower};
-use modstate::source::raw::Record;
+use modstate::finding::{FileId, Finding, Place, PlaceStep, RecordRef};
+use modstate::lower::lower;
+use modstate::model::Model;
+use modstate::quantity::Config;
+use modstate::schema::Record;
+use modstate::source::Lost;
 use ron::extensions::Extensions;
 
 /// A project in which every kind of record occurs and nothing is wrong.
@@ -84,7 +87,7 @@ pub(crate) fn records(text: &str) -> Vec<(RecordRef, Record)> {
 
 /// What records become.
 pub(crate) fn lowered(text: &str) -> (Model, Vec<Finding>) {
-    lower(&records(text), &Config::built_in())
+    lower(&records(text), &Lost::default(), &Config::built_in())
 }
 
 /// What records become, if nothing is wrong with them.
@@ -113,8 +116,8 @@ fn path(records: &[(RecordRef, Record)], place: &Place) -> String {
     let mut path = format!("{}#{}", record.split('(').next().unwrap_or_default(), at.index);
     for step in steps {
         match step {
-            Step::Field(name) => path.extend([".", name]),
-            Step::Item(index) => path.extend(["[", &index.to_string(), "]"]),
+            PlaceStep::Field(name) => path.extend([".", name]),
+            PlaceStep::Item(index) => path.extend(["[", &index.to_string(), "]"]),
         }
     }
     path

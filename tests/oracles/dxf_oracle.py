@@ -1,7 +1,7 @@
 """Reads templates back with ezdxf and holds them against what the dossiers say.
 
-The one argument is a JSON file: for each template its file, its unit (`in` or `mm`), its holes (`[x, y, diameter]`) and
-the corners of its edge (`[x, y, radius]`), all in that unit.
+The one argument is a JSON file: for each template its file, its unit (`in` or `mm`), its holes (`[x, y, diameter]`), the
+corners of its edge (`[x, y, radius]`), all in that unit, and what its words say (`said`).
 """
 
 import json
@@ -56,6 +56,19 @@ def edge(layer, corners):
     assert at == len(drawn), "more vertices than corners"
 
 
+def beside(template, square, texts):
+    """The square and the table stand beside the plate: no farther from it than the plate is long, or a table is wide."""
+    xs = [hole[0] for hole in template["holes"]] + [corner[0] for corner in template["corners"]]
+    ys = [hole[1] for hole in template["holes"]] + [corner[1] for corner in template["corners"]]
+    longest = max(max(xs) - min(xs), max(ys) - min(ys))
+    reach = 1.5 * longest + {"in": 12.0, "mm": 300.0}[template["unit"]]
+    far = max(
+        max(min(xs) - x, x - max(xs), min(ys) - y, y - max(ys), 0)
+        for x, y in square + [tuple(text.dxf.insert)[:2] for text in texts if text.dxftype() == "TEXT" and text.dxf.text in ("Hole", "tolerance dia in", "tolerance dia mm")]
+    )
+    assert far <= reach, (template["file"], far, reach)
+
+
 def main():
     templates = json.load(open(sys.argv[1], encoding="utf-8"))
     circles = 0
@@ -86,6 +99,10 @@ def main():
         assert square.closed and len(corners) == 4 and any(all(near(s, each) for s in sides) for each in side), sides
         assert near(math.dist(corners[0], corners[2]), sides[0] * math.sqrt(2))
         assert all(entity.dxftype() in ("TEXT", "LINE") for entity in layers["TEXT"])
+        words = " ".join(entity.dxf.text for entity in layers["TEXT"] if entity.dxftype() == "TEXT")
+        for said in template["said"]:
+            assert said in words, (said, words)
+        beside(template, corners, layers["TEXT"])
     print(f"{len(templates)} templates with {circles} holes read back by ezdxf {ezdxf.__version__}: no error, none off")
 
 

@@ -1,7 +1,7 @@
 //! Every construct of the records is read as it is meant.
 
 use crate::{SAMPLE, read};
-use modstate::source::raw::{
+use modstate::schema::{
     Condition, Form, Girth, GirthPosition, Hand, Joining, Lean, Level, Line, Offset, Ordinates, PathPoint, Plane,
     Policy, PostArguments, Record, Sides, Statement,
 };

@@ -1,7 +1,7 @@
 //! Finding a project folder and reading it from disk.
 
 use crate::PLAIN;
-use modstate::report::render_findings;
+use modstate::layout::render_findings;
 use modstate::source::{find_project, read_project};
 use std::fs;
 use std::path::Path;

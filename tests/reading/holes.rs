@@ -1,9 +1,9 @@
 //! Measured holes in CSV files of their own.
 
 use super::{PLAIN, read};
-use modstate::report::render_findings;
+use modstate::layout::render_findings;
+use modstate::schema::{Record, Survey};
 use modstate::source::Reading;
-use modstate::source::raw::{Record, Survey};
 
 const SURVEY: &str = r#"[Survey(id: "V1", jig: "J1", mark: "P7", date: "2024-03-01", instrument: "arm", uncertainty: "0.02mm",
     unit: "mm", holes_from: "surveys/V1.csv")]"#;
@@ -22,8 +22,8 @@ fn columns_are_found_by_their_names() {
     let reading = with("# written by hand\r\ndiameter, y ,ID,x\r\n3.3,2,L1,1\r\n\r\n# a remark\r\n,-4,,3.5\r\n");
     assert_eq!(reading.findings, vec![]);
     let holes = &survey(&reading).holes;
-    let told: Vec<_> = holes.iter().map(|h| (h.hole.as_deref(), &*h.x, &*h.y, h.diameter.as_deref())).collect();
-    assert_eq!(told, [(Some("L1"), "1", "2", Some("3.3")), (None, "3.5", "-4", None)]);
+    let said: Vec<_> = holes.iter().map(|h| (h.hole.as_deref(), &*h.x, &*h.y, h.diameter.as_deref())).collect();
+    assert_eq!(said, [(Some("L1"), "1", "2", Some("3.3")), (None, "3.5", "-4", None)]);
 }
 
 #[test]
@@ -60,7 +60,7 @@ fn every_bad_line_is_a_finding_and_hides_no_other() {
 fn files_that_give_nothing() {
     let twice = SURVEY.replace("holes_from", "holes: [(x: \"1mm\", y: \"2mm\")], holes_from");
     let outside = SURVEY.replace("surveys/V1.csv", "../V1.csv");
-    let mut told = String::new();
+    let mut said = String::new();
     for reading in [
         read(&[("shop.ron", SURVEY)]),
         read(&[("shop.ron", &outside)]),
@@ -72,10 +72,10 @@ fn files_that_give_nothing() {
         with("id,x\nL1,2\n"),
     ] {
         assert!(!reading.findings.is_empty());
-        told.push_str(&render_findings(&reading.findings, &reading.sources, PLAIN));
-        told.push('\n');
+        said.push_str(&render_findings(&reading.findings, &reading.sources, PLAIN));
+        said.push('\n');
     }
-    insta::assert_snapshot!(told);
+    insta::assert_snapshot!(said);
 }
 
 #[test]

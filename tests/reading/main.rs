@@ -10,7 +10,7 @@ mod refusals;
 mod sheets;
 mod shown;
 
-use modstate::report::{Style, render_findings};
+use modstate::layout::{Style, render_findings};
 use modstate::source::{Reading, read_texts};
 
 /// A sample of every construct that a record can hold. Invented, like all data in these tests.

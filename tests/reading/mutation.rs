@@ -1,8 +1,8 @@
 //! The reader and `ron` agree on every text, however it is damaged.
 
 use crate::{SAMPLE, read};
-use modstate::finding::{FileId, Place, RecordRef, Step};
-use modstate::source::raw::Record;
+use modstate::finding::{FileId, Place, PlaceStep, RecordRef};
+use modstate::schema::Record;
 use rayon::prelude::*;
 use ron::extensions::Extensions;
 
@@ -73,19 +73,19 @@ struct Tally {
     lost: usize,
 }
 
-const PATHS: &[&[Step]] = &[
+const PATHS: &[&[PlaceStep]] = &[
     &[],
-    &[Step::Field("number")],
+    &[PlaceStep::Field("number")],
     &[
-        Step::Field("positions"),
-        Step::Item(0),
-        Step::Field("candidates"),
-        Step::Item(1),
-        Step::Field("when"),
-        Step::Item(1),
+        PlaceStep::Field("positions"),
+        PlaceStep::Item(0),
+        PlaceStep::Field("candidates"),
+        PlaceStep::Item(1),
+        PlaceStep::Field("when"),
+        PlaceStep::Item(1),
     ],
-    &[Step::Field("line"), Step::Item(1), Step::Item(0)],
-    &[Step::Item(0)],
+    &[PlaceStep::Field("line"), PlaceStep::Item(1), PlaceStep::Item(0)],
+    &[PlaceStep::Item(0)],
 ];
 
 #[test]

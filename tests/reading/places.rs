@@ -1,16 +1,16 @@
 //! A place in a record is shown where it is written.
 
 use crate::{SAMPLE, read};
-use modstate::finding::{FileId, Place, RecordRef, Step};
+use modstate::finding::{FileId, Place, PlaceStep, RecordRef};
 
 /// What stands at a place of the sample.
-fn at(index: u32, path: &[Step]) -> String {
+fn at(index: u32, path: &[PlaceStep]) -> String {
     let reading = read(&[("sample.ron", SAMPLE)]);
     let (file, span) = reading.sources.span(&Place::Record(RecordRef { file: FileId(0), index }, path.to_vec()));
     reading.sources.file(file).text.get(span).expect("spans lie on character boundaries").to_owned()
 }
 
-use Step::{Field, Item};
+use PlaceStep::{Field, Item};
 
 #[test]
 fn a_record_is_shown_by_its_kind_and_first_field() {
@@ -28,7 +28,7 @@ fn fields_items_and_arguments_are_found() {
     assert_eq!(at(3, &[Field("issues"), Item(1), Field("raised_by")]), r#""M014""#);
     assert_eq!(at(4, &[Field("description")]), "r#\"Segment, \"lower\"\"#");
     let when = |index| [Field("positions"), Item(0), Field("candidates"), Item(index), Field("when")];
-    let below = |index, more: &[Step]| at(7, &[&when(index), more].concat());
+    let below = |index, more: &[PlaceStep]| at(7, &[&when(index), more].concat());
     assert_eq!(below(0, &[Item(0)]), r#""M014""#);
     assert_eq!(below(1, &[Item(0), Item(1)]), "Retrospective");
     assert_eq!(below(1, &[Item(1), Item(0)]), r#"Serials("HB101..HB110", "HB133")"#);

@@ -1,8 +1,8 @@
 //! A fault in one record hides no other.
 
 use crate::read;
+use modstate::schema::Record;
 use modstate::source::Reading;
-use modstate::source::raw::Record;
 
 /// The numbers of the parts that were read, with the index under which each record stands.
 fn parts(reading: &Reading) -> Vec<(u32, &str)> {

@@ -3,7 +3,7 @@
 use crate::{PLAIN, read};
 use modstate::codes;
 use modstate::finding::Finding;
-use modstate::report::{Style, findings_json, render_findings};
+use modstate::layout::{Style, findings_json, render_findings};
 use modstate::source::Reading;
 
 /// Two files that disagree, with a finding that points into both.

@@ -4,7 +4,7 @@ use modstate::metal::{
     allowance, allowance_mid_plane, deduction, developed, edge_strain, lap_needed, published_radius, published_rivets,
     rivets_needed, setback, setback_factor, strain_percent,
 };
-use modstate::model::{Config, Length};
+use modstate::quantity::{Config, Length};
 use serde_json::Value;
 
 fn facts() -> Value {
@@ -75,15 +75,22 @@ fn the_table_of_radii_is_the_published_one() {
     let config = Config::built_in();
     let facts = facts();
     let table = &facts["table_4_6_radius_in_thicknesses"];
-    let columns: Vec<f64> = config.radii.thickness.iter().map(Length::inches).collect();
+    let columns: Vec<f64> = config.radii.known().unwrap().thickness.iter().map(Length::inches).collect();
     assert_eq!(columns.len(), numbers(&table["t_in"]).len());
     for (column, printed) in columns.iter().zip(numbers(&table["t_in"])) {
         near(*column, printed);
     }
     let rows = table.as_object().expect("an object").iter().filter(|(name, _)| *name != "t_in");
-    assert_eq!(rows.clone().count(), config.radii.rows.len());
+    assert_eq!(rows.clone().count(), config.radii.known().unwrap().rows.len());
     for (name, cells) in rows {
-        let row = config.radii.rows.iter().find(|row| row.material == *name).expect("every published row is held");
+        let row = config
+            .radii
+            .known()
+            .unwrap()
+            .rows
+            .iter()
+            .find(|row| row.material == *name)
+            .expect("every published row is held");
         for ((low, high), cell) in row.radius.iter().zip(cells.as_array().expect("a list")) {
             let cell = cell.as_str().expect("a cell is text");
             let (first, last) = cell.split_once('-').unwrap_or((cell, cell));
@@ -98,7 +105,8 @@ fn radii_are_read_in_the_column_that_is_not_thinner() {
     let config = Config::built_in();
     let read = |material: &str, thickness: &str| {
         let thickness = Length::parse(thickness, &config).expect("a length");
-        published_radius(&config.radii, material, &thickness).map(|range| (range.low, range.high, range.detached))
+        published_radius(config.radii.known().unwrap(), material, &thickness)
+            .map(|range| (range.low, range.high, range.detached))
     };
     assert_eq!(read("2024-T3", "0.064in"), Some((3.0, 5.0, false)));
     assert_eq!(read("2024-T3", "0.065in"), Some((4.0, 6.0, false)), "between two columns: the thicker one");
@@ -142,7 +150,12 @@ fn rivet_tables_are_held_as_published() {
         for (diameter, row) in rows {
             for (column, cell) in columns.iter().zip(row.as_array().expect("a row")) {
                 let thickness = inches(&format!("{column}in"));
-                let held = published_rivets(&config.rivets, sheet, &inches(&format!("{diameter}in")), &thickness);
+                let held = published_rivets(
+                    config.rivets.known().unwrap(),
+                    sheet,
+                    &inches(&format!("{diameter}in")),
+                    &thickness,
+                );
                 assert_eq!(held.map(|held| held.per_inch), cell.as_f64(), "table {table}, {diameter} at {column}");
                 cells += usize::from(held.is_some());
             }
@@ -164,7 +177,9 @@ fn rivet_tables_agree_with_the_formula_of_engineering_notes() {
             let (name, hole) = (inches(&format!("{diameter}in")), number(hole));
             for column in numbers(&facts["t_in"]) {
                 let thickness = inches(&format!("{column}in"));
-                let Some(held) = published_rivets(&config.rivets, sheet, &name, &thickness) else { continue };
+                let Some(held) = published_rivets(config.rivets.known().unwrap(), sheet, &name, &thickness) else {
+                    continue;
+                };
                 let shear = column / (s * std::f64::consts::PI * hole * hole / 4.0);
                 let worked = shear.max(1.0 / (1.6 * hole));
                 greatest = greatest.max((worked - held.per_inch).abs());
@@ -181,7 +196,8 @@ fn rivets_of_the_circulars_examples() {
     let at = |fact: &Value| {
         let text = |field: &str| fact[field].as_str().expect("a text").to_owned();
         let (rivet, thickness) = (inches(&text("rivet")), inches(&text("thickness")));
-        let held = published_rivets(&config.rivets, &text("sheet"), &rivet, &thickness).expect("it is in the table");
+        let held = published_rivets(config.rivets.known().unwrap(), &text("sheet"), &rivet, &thickness)
+            .expect("it is in the table");
         assert_eq!(held.per_inch.to_bits(), number(&fact["per_inch"]).to_bits());
         (held.per_inch, number(&fact["width_in"]), number(&fact["share"]))
     };
@@ -204,7 +220,8 @@ fn rivets_of_the_circulars_examples() {
 fn rivets_outside_the_tables_have_no_number() {
     let config = Config::built_in();
     let held = |sheet: &str, diameter: &str, thickness: &str| {
-        published_rivets(&config.rivets, sheet, &inches(diameter), &inches(thickness)).map(|held| held.per_inch)
+        published_rivets(config.rivets.known().unwrap(), sheet, &inches(diameter), &inches(thickness))
+            .map(|held| held.per_inch)
     };
     assert_eq!(held("2017", "1/8in", "0.040in"), Some(6.2));
     assert_eq!(held("2017", "1/8in", "0.041in"), Some(7.9), "between columns: the thicker one");

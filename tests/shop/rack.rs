@@ -1,12 +1,14 @@
 //! Parts, tools, permissions and decisions against states of a small type. All data in these tests are invented.
 
-use modstate::bill::{Request, Scope, bill};
+use modstate::bill::{BillScope, Request, bill};
 use modstate::graph::Graph;
-use modstate::model::{Config, Model, Window, lower};
+use modstate::lower::lower;
+use modstate::model::Model;
+use modstate::quantity::{Config, Window};
 use modstate::resolve::{Basis, IssueView, Limits, PossibleIssue, Resolver, Target};
 use modstate::shop::{
-    Agreement, Donor, Fit, PermitFaultKind, Standing, ToolVerdict, agreement, book, building_to, crowded, drawings,
-    last_day, marking, permit_faults, rack, todo, tools,
+    Agreement, BookStanding, Donor, PermitFaultKind, RackVerdict, ToolVerdict, agreement, book, building_to, crowded,
+    drawings, last_day, marking, permit_faults, rack, todo, tools,
 };
 use modstate::source::read_texts;
 
@@ -55,7 +57,7 @@ struct Project {
 fn project(more: &str) -> Project {
     let reading = read_texts(vec![("all.ron".into(), format!("[{SMALL}{more}]"))]);
     assert_eq!(reading.findings, vec![]);
-    let (model, findings) = lower(&reading.records, &Config::built_in());
+    let (model, findings) = lower(&reading.records, &reading.lost, &Config::built_in());
     assert_eq!(findings, vec![]);
     Project { graph: Graph::new(&model), model }
 }
@@ -69,21 +71,22 @@ impl Project {
     }
 
     /// Each record's verdict and how many are taken, in the order of the rack.
-    fn fits(&self, serial: &str, date: &str) -> Vec<(String, Fit, u64)> {
+    fn fits(&self, serial: &str, date: &str) -> Vec<(String, RackVerdict, u64)> {
         let mut resolver = self.resolver(serial, date);
-        let request = Request { scope: Scope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: false };
+        let request =
+            Request { scope: BillScope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: false };
         let bill = bill(&mut resolver, request).expect("there is a bill");
         let lines = rack(&mut resolver, &bill, Limits::default());
-        let told = lines.iter().map(|line| {
+        let said = lines.iter().map(|line| {
             let marks = self.model.made_parts[line.made].marks.clone().unwrap_or_default();
             (marks, line.fit, line.taken)
         });
-        let mut told: Vec<_> = told.collect();
-        told.sort_by(|a, b| a.0.cmp(&b.0));
-        told
+        let mut said: Vec<_> = said.collect();
+        said.sort_by(|a, b| a.0.cmp(&b.0));
+        said
     }
 
-    fn fit(&self, serial: &str, date: &str) -> (Fit, u64) {
+    fn fit(&self, serial: &str, date: &str) -> (RackVerdict, u64) {
         let fits = self.fits(serial, date);
         assert_eq!(fits.len(), 1);
         (fits[0].1, fits[0].2)
@@ -95,27 +98,27 @@ const AT: (&str, &str) = ("TA1", "1935-01-01");
 #[test]
 fn variants_hands_and_places() {
     let fit = |record: &str| project(record).fit(AT.0, AT.1);
-    assert_eq!(fit(r#"MadePart(part: "1-20", issue: "A", quantity: 1)"#), (Fit::Fits, 1));
-    assert_eq!(fit(r#"MadePart(part: "1-11", quantity: 1)"#), (Fit::WrongVariant, 0));
-    assert_eq!(fit(r#"MadePart(part: "1-30", quantity: 1)"#), (Fit::WrongHand, 0));
-    assert_eq!(fit(r#"MadePart(part: "1-31", quantity: 1, hand: Starboard)"#), (Fit::Fits, 1));
-    assert_eq!(fit(r#"MadePart(part: "1-40", quantity: 1)"#), (Fit::Surplus, 0));
-    assert_eq!(fit(r#"MadePart(part: "1-20", issue: "A", quantity: 1, made_for: "TA2")"#), (Fit::Elsewhere, 0));
+    assert_eq!(fit(r#"MadePart(part: "1-20", issue: "A", quantity: 1)"#), (RackVerdict::Fits, 1));
+    assert_eq!(fit(r#"MadePart(part: "1-11", quantity: 1)"#), (RackVerdict::WrongVariant, 0));
+    assert_eq!(fit(r#"MadePart(part: "1-30", quantity: 1)"#), (RackVerdict::WrongHand, 0));
+    assert_eq!(fit(r#"MadePart(part: "1-31", quantity: 1, hand: Starboard)"#), (RackVerdict::Fits, 1));
+    assert_eq!(fit(r#"MadePart(part: "1-40", quantity: 1)"#), (RackVerdict::Surplus, 0));
+    assert_eq!(fit(r#"MadePart(part: "1-20", issue: "A", quantity: 1, made_for: "TA2")"#), (RackVerdict::Elsewhere, 0));
     // Nothing is recorded of M1 on TA2 before 1932-05-31 that settles it.
     let open = project(r#"MadePart(part: "1-11", quantity: 1)"#);
-    assert_eq!(open.fit("TA2", "1932-05-10"), (Fit::Undecided, 0));
-    assert_eq!(open.fit("TA2", "1932-05-31"), (Fit::Fits, 1));
+    assert_eq!(open.fit("TA2", "1932-05-10"), (RackVerdict::Undecided, 0));
+    assert_eq!(open.fit("TA2", "1932-05-31"), (RackVerdict::Fits, 1));
 }
 
 #[test]
 fn issues_that_serve_and_issues_that_do_not() {
     let fit = |issue: &str| project(&format!(r#"MadePart(part: "1-10", {issue} quantity: 1)"#)).fit(AT.0, AT.1).0;
     // M2 is in and M3 is not: of the issues A to D, C applies to what is made now.
-    assert_eq!(fit(r#"issue: "C","#), Fit::Fits);
-    assert_eq!(fit(r#"issue: "B","#), Fit::Fits, "interchangeable with C");
-    assert_eq!(fit(r#"issue: "A","#), Fit::OldIssue, "M2 superseded it, and it is not interchangeable");
-    assert_eq!(fit(r#"issue: "D","#), Fit::Undecided, "the register does not say");
-    assert_eq!(fit(""), Fit::Undecided, "nothing says to which issue");
+    assert_eq!(fit(r#"issue: "C","#), RackVerdict::Fits);
+    assert_eq!(fit(r#"issue: "B","#), RackVerdict::Fits, "interchangeable with C");
+    assert_eq!(fit(r#"issue: "A","#), RackVerdict::OldIssue, "M2 superseded it, and it is not interchangeable");
+    assert_eq!(fit(r#"issue: "D","#), RackVerdict::Undecided, "the register does not say");
+    assert_eq!(fit(""), RackVerdict::Undecided, "nothing says to which issue");
 }
 
 #[test]
@@ -140,10 +143,14 @@ fn what_is_over_is_surplus_and_the_best_comes_first() {
         MadePart(part: "1-20", issue: "A", quantity: 1, marks: "b", stage: "finished"),
         MadePart(part: "1-20", issue: "A", quantity: 2, marks: "c", stage: "blank cut", made_for: "TA1")"#,
     );
-    let told = project.fits(AT.0, AT.1);
-    let fits: Vec<(Fit, u64)> = told.iter().map(|(_, fit, taken)| (*fit, *taken)).collect();
-    assert_eq!(fits, [(Fit::Surplus, 0), (Fit::Surplus, 0), (Fit::Fits, 2)], "those meant for it come first");
-    assert_eq!(project.fits("TA2", "1935-01-01")[1].1, Fit::Fits, "then the further stage");
+    let said = project.fits(AT.0, AT.1);
+    let fits: Vec<(RackVerdict, u64)> = said.iter().map(|(_, fit, taken)| (*fit, *taken)).collect();
+    assert_eq!(
+        fits,
+        [(RackVerdict::Surplus, 0), (RackVerdict::Surplus, 0), (RackVerdict::Fits, 2)],
+        "those meant for it come first"
+    );
+    assert_eq!(project.fits("TA2", "1935-01-01")[1].1, RackVerdict::Fits, "then the further stage");
 }
 
 #[test]
@@ -152,29 +159,29 @@ fn a_reclaimed_part_is_what_its_donor_had() {
         let project = project(record);
         let made = &project.model.made_parts[0];
         let from = made.reclaimed.as_ref().expect("it was reclaimed");
-        modstate::shop::donor(&project.model, &project.graph, made, from, (Basis::Firm, Limits::default()))
+        modstate::shop::donor(&project.model, &project.graph, made, from, Basis::Firm, Limits::default())
     };
     let had = judge(r#"MadePart(part: "1-11", quantity: 1, reclaimed_from: "TA2", taken_from: "1-00/10")"#);
     assert_eq!(had, Donor::Had(vec![]));
     let never = r#"MadePart(part: "1-10", issue: "A", quantity: 1, reclaimed_from: "TA2", taken_from: "1-00/10")"#;
     assert_eq!(judge(never), Donor::HadNot);
-    assert_eq!(project(never).fit(AT.0, AT.1).0, Fit::Undecided, "it may not be what its number says");
+    assert_eq!(project(never).fit(AT.0, AT.1).0, RackVerdict::Undecided, "it may not be what its number says");
     let then = r#"MadePart(part: "1-10", issue: "A", quantity: 1, reclaimed_from: "TA2", taken: "1932-05-10")"#;
     assert_eq!(judge(then), Donor::Open);
     assert_eq!(judge(r#"MadePart(part: "1-20", quantity: 1, reclaimed_from: "TA7")"#), Donor::NotKnown);
     let bracket = r#"MadePart(part: "1-20", quantity: 1, reclaimed_from: "TA2")"#;
-    assert_eq!(project(bracket).fit(AT.0, AT.1), (Fit::Fits, 1), "the donor's issue is the only one there is");
+    assert_eq!(project(bracket).fit(AT.0, AT.1), (RackVerdict::Fits, 1), "the donor's issue is the only one there is");
 }
 
 #[test]
 fn no_airframe_gives_more_pieces_than_it_has_room_for() {
     let found = |records: &str| {
         let project = project(records);
-        let told = crowded(&project.model, &project.graph).into_iter().map(|crowd| {
+        let said = crowded(&project.model, &project.graph).into_iter().map(|crowd| {
             let marks = crowd.made.iter().map(|made| project.model.made_parts[*made].marks.clone().unwrap_or_default());
             (marks.collect::<Vec<_>>().concat(), crowd.pieces, crowd.room)
         });
-        told.collect::<Vec<_>>()
+        said.collect::<Vec<_>>()
     };
     let one = r#"MadePart(part: "1-11", quantity: 1, marks: "a", reclaimed_from: "TA2", taken_from: "1-00/10")"#;
     let other = r#"MadePart(part: "1-11", quantity: 1, marks: "b", reclaimed_from: "TA2", taken_from: "1-00/10")"#;
@@ -221,21 +228,20 @@ fn parts_made_under_a_permission_for_another_airframe_do_not_fit() {
     let concession = r#"Concession(reference: "C1", part: "1-20", deviation: "Edge distance.", allowed_by: "An engineer",
         date: "1999-01-01", scope: ["TA2"]),
         MadePart(part: "1-20", issue: "A", quantity: 1, under: ["C1"])"#;
-    assert_eq!(project(concession).fit(AT.0, AT.1), (Fit::Undecided, 0));
+    assert_eq!(project(concession).fit(AT.0, AT.1), (RackVerdict::Undecided, 0));
 }
 
 #[test]
 fn what_is_settled_is_made_and_what_is_open_waits() {
     let project = project(r#"MadePart(part: "1-20", issue: "A", quantity: 1, marks: "a", stage: "blank cut")"#);
-    let config = Config::built_in();
     let list = |date: &str| {
         let mut resolver = project.resolver("TA2", date);
-        let list = todo(&mut resolver, &config, Scope::Airframe, Limits::default()).expect("there is a bill");
+        let list = todo(&mut resolver, BillScope::Airframe, Limits::default()).expect("there is a bill");
         let names = |jobs: &[modstate::shop::Job]| -> Vec<(String, u64, u64)> {
             let one = |job: &modstate::shop::Job| (project.model.parts.name(job.part).to_owned(), job.left, job.more);
-            let mut told: Vec<_> = jobs.iter().map(one).collect();
-            told.sort();
-            told
+            let mut said: Vec<_> = jobs.iter().map(one).collect();
+            said.sort();
+            said
         };
         (names(&list.now), names(&list.waiting), list.batches.len(), list.unfinished.len())
     };
@@ -255,7 +261,7 @@ fn what_is_settled_is_made_and_what_is_open_waits() {
 fn drawings_that_are_held_and_lacking() {
     let project = project("");
     let mut resolver = project.resolver(AT.0, AT.1);
-    let request = Request { scope: Scope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: false };
+    let request = Request { scope: BillScope::Airframe, basis: Basis::Firm, issues: IssueView::ToMake, weights: false };
     let bill = bill(&mut resolver, request).expect("there is a bill");
     let held: Vec<_> = drawings(&project.model, &bill).into_iter().map(|line| line.held).collect();
     assert_eq!(held, [modstate::shop::Held::OtherIssue, modstate::shop::Held::NotRecorded]);
@@ -289,8 +295,12 @@ fn a_permission_for_one_position_covers_no_part_for_another() {
         Concession(reference: "P1", part: "1-20", position: "1-40/10", deviation: "x", allowed_by: "y", date: "2020-01-01"),
         MadePart(part: "1-20", issue: "A", quantity: 1, under: ["P1"])"#;
     let project = project(text);
-    assert_eq!(project.fits("TA1", "1935-01-01")[0].1, Fit::Undecided, "the tray is not fitted, so it is for no place");
-    assert_eq!(project.fits("TA2", "1935-01-01")[0].1, Fit::Fits);
+    assert_eq!(
+        project.fits("TA1", "1935-01-01")[0].1,
+        RackVerdict::Undecided,
+        "the tray is not fitted, so it is for no place"
+    );
+    assert_eq!(project.fits("TA2", "1935-01-01")[0].1, RackVerdict::Fits);
 }
 
 #[test]
@@ -310,16 +320,16 @@ fn decisions_against_the_evidence() {
     let project = project(&texts.join(","));
     let airframe = project.model.airframes.id("TA1").expect("it has a dossier");
     let stood = book(&project.model, &project.graph, airframe, Limits::default());
-    let standings: Vec<Standing> = stood.into_iter().map(|entry| entry.standing).collect();
+    let standings: Vec<BookStanding> = stood.into_iter().map(|entry| entry.standing).collect();
     let never = modstate::resolve::Truth::Never;
     assert_eq!(
         standings,
         [
-            Standing::Stands,
-            Standing::Withdrawn(4),
-            Standing::Against(never, never),
-            Standing::Withdrawal,
-            Standing::Against(never, never),
+            BookStanding::Stands,
+            BookStanding::Withdrawn(4),
+            BookStanding::Against(never, never),
+            BookStanding::Withdrawal,
+            BookStanding::Against(never, never),
         ]
     );
     assert_eq!(building_to(&project.model, airframe).and_then(|(_, by)| by), Some(0));

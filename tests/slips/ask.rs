@@ -13,7 +13,7 @@ thread_local! {
     static ASKING: Cell<bool> = const { Cell::new(false) };
 }
 
-/// Keeps panics of the program off standard error: they are counted, and told with their slip.
+/// Keeps panics of the program off standard error: they are counted, and reported with their slip.
 pub(crate) fn hush() {
     let usual = take_hook();
     set_hook(Box::new(move |info| {
@@ -82,6 +82,7 @@ fn said(folder: &Path, args: &[&str], project: Option<&Project>) -> Said {
         folder: folder.to_path_buf(),
         no_color: true,
         terminal: None,
+        today: "2024-05-06".to_owned(),
         progress: None,
         tell: |_| Ok(()),
     };

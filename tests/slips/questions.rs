@@ -112,6 +112,7 @@ impl Questions {
         asking.alone("rework", &has.jigs, true);
         asking.alone("survey", &has.surveys, true);
         asking.alone("flat", &has.parts, false);
+        asking.forms();
         asking.files();
         asking.of_many();
         Questions { by_verb: asking.found.into_iter().filter(|list| !list.is_empty()).collect() }
@@ -208,6 +209,23 @@ impl Asking<'_> {
             list.push(plain(verb, &[verb], Form::Both, None));
         }
         self.found.push(list);
+    }
+
+    /// The forms of each jig; what is filled in with a spreadsheet as CSV too.
+    fn forms(&mut self) {
+        let has = self.has;
+        for (verb, kind) in [
+            ("form setting", "setting"),
+            ("form survey", "survey"),
+            ("form resurvey", "resurvey"),
+            ("form drilling", "drilling"),
+            ("form stamping", "stamping"),
+        ] {
+            let of_jig = |jig: &String| plain(verb, &["form", kind, jig], Form::Both, Some(jig));
+            self.found.push(has.jigs.iter().map(of_jig).collect());
+        }
+        let csv = |jig: &String| plain("form csv", &["form", "survey", jig, "--format", "csv"], Form::Csv, Some(jig));
+        self.found.push(has.jigs.iter().map(csv).collect());
     }
 
     fn files(&mut self) {

@@ -191,6 +191,6 @@ impl Compared {
 
 fn key(row: &Value) -> String {
     let Some(fields) = row.as_object() else { return row.to_string() };
-    let told = TELLING.iter().filter_map(|name| fields.get(*name)).filter(|value| value.is_string() || value.is_u64());
-    told.map(|value| value.as_str().map_or_else(|| value.to_string(), str::to_owned)).collect::<Vec<_>>().join(" ")
+    let said = TELLING.iter().filter_map(|name| fields.get(*name)).filter(|value| value.is_string() || value.is_u64());
+    said.map(|value| value.as_str().map_or_else(|| value.to_string(), str::to_owned)).collect::<Vec<_>>().join(" ")
 }

@@ -21,7 +21,7 @@ struct Counts {
     bad: usize,
 }
 
-/// An unsafe answer, told so that it can be had again.
+/// An unsafe answer, reported so that it can be had again.
 #[derive(Clone, Debug)]
 pub(crate) struct Example(String);
 

@@ -59,6 +59,8 @@ pub(crate) struct Dossier {
 /// Fields that give a record its own name.
 const NAMING: [&str; 11] =
     ["number", "name", "serial", "serials", "id", "mark", "reference", "part", "find", "hole", "station"];
+/// Lists that give names, each with the kind of record that it stands in.
+const NAMING_LISTS: [(&str, &str); 1] = [("StagesOfWork", "stages")];
 /// Kinds whose `part` is their own name, because nothing else is.
 const NAMED_BY_PART: [&str; 1] = ["Assembly"];
 
@@ -113,6 +115,12 @@ impl Dossier {
             match (self.tokens[i].sort, self.word(i)) {
                 (Sort::Bracket, "(" | "[" | "{") => depth += 1,
                 (Sort::Bracket, _) => depth -= 1,
+                (Sort::Field, field) if NAMING_LISTS.contains(&(&kind, field)) => {
+                    let list = (i + 3..tokens.end).take_while(|&item| self.word(item) != "]");
+                    let items = list.filter(|&item| self.tokens[item].sort == Sort::Quoted);
+                    let name = |token| Name { field: field.to_owned(), text: self.inner(token).to_owned(), token };
+                    defines.extend(items.map(name));
+                }
                 (Sort::Field, field) if i + 2 < tokens.end && self.tokens[i + 2].sort == Sort::Quoted => {
                     if depth == 1 && field == "airframe" {
                         airframe = Some(self.inner(i + 2).to_owned());

@@ -4,9 +4,12 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::io::Write as _;
 
-use modstate::jig::error_kind::{Datums, Diagnosis, ErrorKind, Hole, Outcome, ScatterSource, Survey, diagnose};
-use modstate::jig::point::{Motion, Point3};
-use modstate::jig::robust::Dimension;
+use modstate::metrology::error_kind::{
+    Datums, Diagnosis, ErrorKind, ErrorVerdict, HoleSurvey, ScatterSource, SurveyedHole, diagnose,
+};
+use modstate::metrology::point::{Motion, Point3};
+use modstate::metrology::robust::Dimension;
+use modstate::quantity::Config;
 use rayon::prelude::*;
 
 use crate::random::Random;
@@ -21,7 +24,7 @@ const LEVELS: [(f64, f64); 3] = [(0.02, 1.0), (0.05, 0.5), (0.12, 0.25)];
 const AMPLITUDES: [f64; 5] = [1.0, 2.0, 3.0, 5.0, 10.0];
 
 struct Case {
-    survey: Survey,
+    survey: HoleSurvey,
     truth: Vec<ErrorKind>,
     scattered: bool,
 }
@@ -98,16 +101,17 @@ fn case(mixture: &str, level: (f64, f64), amplitude: f64, random: &mut Random) -
     let holes = (0..n)
         .map(|h| {
             let error = Point3::new(random.normal(), random.normal(), 0.0) * scatter;
-            Hole { nominal: nominal[h], measured: pose.apply(nominal[h] + off[h] + error), zone: 0.25 }
+            SurveyedHole { nominal: nominal[h], measured: pose.apply(nominal[h] + off[h] + error), zone: 0.25 }
         })
         .collect();
-    let survey = Survey {
+    let survey = HoleSurvey {
         holes,
         members,
         rows,
         datums: Datums::Holes(vec![0, 1, 2, 3]),
         dimension: Dimension::Plane,
         instrument: 2.0 * noise * share,
+        odds: Config::built_in().survey_limits().odds,
     };
     Case { survey, truth, scattered: share < 0.6 || (mixture == "e" && amplitude > 0.9) }
 }
@@ -134,7 +138,7 @@ fn grade(case: &Case, found: &Diagnosis) -> Answer {
     let source = (found.scatter.source == ScatterSource::Holes) == case.scattered || !case.truth.is_empty();
     if kinds.iter().any(|k| !case.truth.contains(k)) || invented {
         Answer::Wrong
-    } else if found.outcome == Outcome::NotDecidable || open {
+    } else if found.outcome == ErrorVerdict::NotDecidable || open {
         Answer::Undecided
     } else if kinds == case.truth && source {
         Answer::Right
@@ -210,7 +214,7 @@ fn total(table: &Table, mixtures: &[&str], amplitude: f64, answer: Answer) -> (u
 /// The confusion table, 2,160 surveys in an optimised build; a debug build takes seven, each kind
 /// once.
 ///
-/// What can be asked: errors that several holes share are told at five times the scatter. A single hole cannot be: of
+/// What can be asked: errors that several holes share are named at five times the scatter. A single hole cannot be: of
 /// thirty good holes the worst lies 2.6 scatters off by itself, and beyond 3.7 in one survey of thirty, while one hole
 /// in ten that is five scatters out reads below 3.7. Single holes are therefore asked for at ten times. With two holes
 /// in five bad, the answer may stay open, but what is decided is true.

@@ -1,18 +1,20 @@
 //! Single surveys, one for each kind of error and remedy, with their numbers.
 
-use modstate::jig::error_kind::{
-    Datums, DiagnoseError, Diagnosis, ErrorKind, Hole, Outcome, PitchLaw, Remedy, ScatterSource, Size, Survey, diagnose,
+use modstate::metrology::error_kind::{
+    Datums, DiagnoseError, Diagnosis, ErrorKind, ErrorVerdict, HoleSurvey, PitchLaw, Remedy, ScatterSource, Size,
+    SurveyedHole, diagnose,
 };
-use modstate::jig::fit::level;
-use modstate::jig::point::{Motion, Point3};
-use modstate::jig::robust::{Dimension, robust_fit};
+use modstate::metrology::fit::level;
+use modstate::metrology::point::{Motion, Point3};
+use modstate::metrology::robust::{Dimension, robust_fit};
+use modstate::quantity::Config;
 
 use crate::random::Random;
 
 const NOISE: f64 = 0.02;
 
 /// Four dowels and four legs of two rows of five holes, with a little scatter.
-fn survey(datums: Datums) -> Survey {
+fn survey(datums: Datums) -> HoleSurvey {
     let mut random = Random::new(3);
     let mut places: Vec<Point3> =
         [(0.0, 0.0), (600.0, 0.0), (600.0, 400.0), (0.0, 400.0)].map(|(x, y)| Point3::new(x, y, 0.0)).to_vec();
@@ -32,17 +34,25 @@ fn survey(datums: Datums) -> Survey {
         .into_iter()
         .map(|nominal| {
             let error = Point3::new(random.normal(), random.normal(), 0.0) * NOISE;
-            Hole { nominal, measured: nominal + error, zone: 0.3 }
+            SurveyedHole { nominal, measured: nominal + error, zone: 0.3 }
         })
         .collect();
-    Survey { holes, members, rows, datums, dimension: Dimension::Plane, instrument: 2.0 * NOISE }
+    HoleSurvey {
+        holes,
+        members,
+        rows,
+        datums,
+        dimension: Dimension::Plane,
+        instrument: 2.0 * NOISE,
+        odds: Config::built_in().survey_limits().odds,
+    }
 }
 
 fn dowels() -> Datums {
     Datums::Holes(vec![0, 1, 2, 3])
 }
 
-fn shift(survey: &mut Survey, holes: &[usize], by: Point3) {
+fn shift(survey: &mut HoleSurvey, holes: &[usize], by: Point3) {
     for &h in holes {
         survey.holes[h].measured = survey.holes[h].measured + by;
     }
@@ -55,7 +65,7 @@ fn kinds(found: &Diagnosis) -> Vec<ErrorKind> {
 #[test]
 fn good_work_asks_for_nothing() {
     let found = diagnose(&survey(dowels())).expect("a sound survey");
-    assert_eq!((found.outcome, found.scatter.source), (Outcome::ScatterOnly, ScatterSource::Instrument));
+    assert_eq!((found.outcome, found.scatter.source), (ErrorVerdict::ScatterOnly, ScatterSource::Instrument));
     assert_eq!(found.scatter.remedy, Remedy::Nothing);
     assert!((found.scatter.standard / NOISE - 1.0).abs() < 0.2);
 }
@@ -67,7 +77,7 @@ fn a_leg_all_out_the_same_way_is_moved_back() {
     let leg = survey.members[2].clone();
     shift(&mut survey, &leg, Point3::new(1.397, 0.0, 0.0));
     let found = diagnose(&survey).expect("a sound survey");
-    assert_eq!((kinds(&found), found.outcome), (vec![ErrorKind::Member(2)], Outcome::Explained));
+    assert_eq!((kinds(&found), found.outcome), (vec![ErrorKind::Member(2)], ErrorVerdict::Explained));
     let Remedy::MoveMember { member: 2, shift, turn, .. } = found.errors[0].remedy else {
         panic!("{:?}", found.errors[0])
     };
@@ -123,8 +133,8 @@ fn pitch_errors_tell_their_law() {
         }
         let found = diagnose(&survey).expect("a sound survey");
         assert_eq!(kinds(&found), [ErrorKind::Pitch(3)]);
-        let Size::Pitch { law: told, each, uncertainty, .. } = found.errors[0].size else { panic!("a pitch error") };
-        assert_eq!(told, law);
+        let Size::Pitch { law: said, each, uncertainty, .. } = found.errors[0].size else { panic!("a pitch error") };
+        assert_eq!(said, law);
         assert!((each - if by_steps { 0.5 } else { 0.01 }).abs() < 1.5 * uncertainty, "{each} {uncertainty}");
         let Remedy::PlugAndRedrill { holes } = &found.errors[0].remedy else { panic!("holes are out") };
         assert!(holes.iter().all(|h| row.contains(h)) && !holes.contains(&row[0]));
@@ -153,14 +163,14 @@ fn which_of_two_members_moved_is_not_decidable_without_datums() {
     survey.rows.clear();
     shift(&mut survey, &(10..20).collect::<Vec<_>>(), Point3::new(0.6, 0.0, 0.0));
     let found = diagnose(&survey).expect("a sound survey");
-    assert_eq!((found.outcome, kinds(&found)), (Outcome::NotDecidable, Vec::new()));
+    assert_eq!((found.outcome, kinds(&found)), (ErrorVerdict::NotDecidable, Vec::new()));
     let named: Vec<ErrorKind> =
         found.suspects.iter().flat_map(|s| s.instead.iter().copied().chain([s.error.kind])).collect();
     assert!(named.contains(&ErrorKind::Member(0)) && named.contains(&ErrorKind::Member(1)), "{named:?}");
 }
 
 #[test]
-fn legs_in_space_are_told_apart_whatever_the_instrument_axes() {
+fn legs_in_space_are_distinguished_whatever_the_instrument_axes() {
     let mut survey = survey(dowels());
     let mut random = Random::new(8);
     for (h, hole) in survey.holes.iter_mut().enumerate() {
@@ -191,13 +201,13 @@ fn a_tilted_plate_is_laid_level_with_its_face_up() {
     let flat: Vec<Point3> = seen.iter().map(|&p| laid.apply(p)).collect();
     assert!(flat.iter().all(|p| p.z.abs() < 1e-9));
     let nominal: Vec<Point3> = survey.holes.iter().map(|h| h.nominal).collect();
-    let right = modstate::jig::fit::fit_in_plane(&flat, &nominal).expect("many holes");
+    let right = modstate::metrology::fit::fit_in_plane(&flat, &nominal).expect("many holes");
     assert!(right.rms < 2.0 * NOISE, "{}", right.rms);
     let wrong_side: Vec<Point3> = {
         let laid = level(&seen, -up).expect("a plane");
         seen.iter().map(|&p| laid.apply(p)).collect()
     };
-    assert!(modstate::jig::fit::fit_in_plane(&wrong_side, &nominal).expect("many holes").rms > 50.0);
+    assert!(modstate::metrology::fit::fit_in_plane(&wrong_side, &nominal).expect("many holes").rms > 50.0);
 }
 
 /// Three holes on two dowels: one that lies off could as well be a dowel or the scatter.

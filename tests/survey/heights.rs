@@ -1,9 +1,8 @@
 //! The third coordinate: one wrong height neither tilts the plate nor goes unseen, and heights tell the hand.
 
 use crate::plates::{Place, a, examined, model, named, survey};
-use modstate::jig::advice::{Suspect, advice};
-use modstate::jig::examine::{Examined, HolesState, Identity};
-use modstate::jig::slip::SlipKind;
+use modstate::jig::advice::{Suspicion, advice};
+use modstate::jig::found::{Examined, HolesState, Identity, SlipKind};
 use modstate::model::Model;
 
 /// The plate stands leaning before the instrument: turned about the first axis.
@@ -45,11 +44,11 @@ fn one_wrong_height_tilts_nothing_and_is_asked_about() {
     assert_eq!(found.state(), Some(HolesState::NotDecided));
     let off = found.holes.iter().filter(|hole| hole.hole != 5).map(|hole| hole.off.norm());
     assert!(off.fold(0.0, f64::max) < 1e-4, "the other holes lie where they did");
-    let told = found.heights.as_ref().expect("heights were measured");
-    assert!((told[5] - 30.0).abs() < 1e-6, "{told:?}");
+    let said = found.heights.as_ref().expect("heights were measured");
+    assert!((said[5] - 30.0).abs() < 1e-6, "{said:?}");
     let all = advice(&found, &model);
     assert!(!all.iter().any(|advice| advice.action.destroys_work()), "{all:?}");
-    assert!(all.iter().any(|advice| advice.suspect == Suspect::Slip(SlipKind::OutOfPlane)), "{all:?}");
+    assert!(all.iter().any(|advice| advice.suspect == Suspicion::Slip(SlipKind::OutOfPlane)), "{all:?}");
 }
 
 #[test]

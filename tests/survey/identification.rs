@@ -1,12 +1,13 @@
-//! Plates told apart by their holes: a large invented catalogue, and small cases for each verdict.
+//! Plates distinguished by their holes: a large invented catalogue, and small cases for each verdict.
 
 use std::io::Write as _;
 use std::time::{Duration, Instant};
 
-use modstate::jig::identify::{
-    Catalogue, Face, Hand, Identification, Mounting, Placement, PlateHole, Reading, Verdict,
+use modstate::metrology::identify::{
+    Identification, MatchVerdict, MeasuredFace, Mounting, PatternHand, Placement, PlateHole, PlatePatterns,
+    UnnamedHoles,
 };
-use modstate::jig::point::{Motion, Point3};
+use modstate::metrology::point::{Motion, Point3};
 
 use rayon::prelude::*;
 
@@ -71,7 +72,7 @@ fn catalogue(plates: usize, random: &mut Random) -> (Vec<Vec<Point3>>, Vec<bool>
 }
 
 /// The holes as an instrument would give them: a fifth missing, a tenth strange, anywhere.
-fn read(places: &[Point3], mirrored: bool, face: Face, random: &mut Random) -> Reading {
+fn read(places: &[Point3], mirrored: bool, face: MeasuredFace, random: &mut Random) -> UnnamedHoles {
     let kept = random.choose(places.len(), places.len() - places.len() / 5);
     let pose = Motion::in_plane(
         random.between(-3.1, 3.1),
@@ -90,22 +91,22 @@ fn read(places: &[Point3], mirrored: bool, face: Face, random: &mut Random) -> R
         .into_iter()
         .map(|p| {
             let error = Point3::new(random.normal(), random.normal(), 0.0) * (UNCERTAINTY / 2.0);
-            pose.apply(flip(flip(p, mirrored), face == Face::Back)) + error
+            pose.apply(flip(flip(p, mirrored), face == MeasuredFace::Back)) + error
         })
         .collect();
     // The order must not help.
     holes.sort_by(|a, b| a.x.total_cmp(&b.x));
-    Reading { holes, face, placement: Placement::Free, uncertainty: UNCERTAINTY }
+    UnnamedHoles { holes, face, placement: Placement::Free, uncertainty: UNCERTAINTY }
 }
 
 fn right(found: &Identification, plate: usize) -> bool {
-    found.verdict == Verdict::One && found.leader.as_ref().is_some_and(|l| l.plate == plate)
+    found.verdict == MatchVerdict::One && found.leader.as_ref().is_some_and(|l| l.plate == plate)
 }
 
 /// One reading of one plate of the catalogue, and how it was answered.
 struct Trial {
     plate: usize,
-    face: Face,
+    face: MeasuredFace,
     mirrored: bool,
     found: Identification,
     took: Duration,
@@ -115,26 +116,28 @@ struct Trial {
     several: bool,
 }
 
-fn trial(i: usize, catalogue: &Catalogue, patterns: &[Vec<Point3>], has_other_hand: &[bool]) -> Trial {
+fn trial(i: usize, catalogue: &PlatePatterns, patterns: &[Vec<Point3>], has_other_hand: &[bool]) -> Trial {
     let mut random = Random::new(u64::try_from(i).expect("few") + 50_000);
     let plate = i * 7 % patterns.len();
     let mirrored = i.is_multiple_of(4) && !has_other_hand[plate];
-    let face = [Face::Marked, Face::Back, Face::Marked, Face::Back, Face::Unknown][i % 5];
+    let face =
+        [MeasuredFace::Marked, MeasuredFace::Back, MeasuredFace::Marked, MeasuredFace::Back, MeasuredFace::Unknown]
+            [i % 5];
     let reading = read(&patterns[plate], mirrored, face, &mut random);
     let start = Instant::now();
     let found = catalogue.identify(&reading);
     let took = start.elapsed();
     let hand = match (face, mirrored) {
-        (Face::Unknown, _) => Hand::NotTold,
-        (Face::Marked | Face::Back, true) => Hand::Mirrored,
-        (Face::Marked | Face::Back, false) => Hand::AsDrawn,
+        (MeasuredFace::Unknown, _) => PatternHand::NotKnown,
+        (MeasuredFace::Marked | MeasuredFace::Back, true) => PatternHand::Mirrored,
+        (MeasuredFace::Marked | MeasuredFace::Back, false) => PatternHand::AsDrawn,
     };
     let among = found.leader.iter().chain(found.equals.iter().map(|c| &c.rival)).any(|c| c.plate == plate);
     // Without the face, a plate and its other hand are the same pattern; and where every telling hole happens to be
     // missing, "several" is the right answer, with the plate among them.
-    let equal = found.verdict == Verdict::Several && among;
+    let equal = found.verdict == MatchVerdict::Several && among;
     let wrong = !(right(&found, plate) || equal) || found.hand != hand;
-    let several = equal && !(face == Face::Unknown && has_other_hand[plate]);
+    let several = equal && !(face == MeasuredFace::Unknown && has_other_hand[plate]);
     Trial { plate, face, mirrored, found, took, wrong, several }
 }
 
@@ -144,7 +147,7 @@ fn plates_of_a_large_catalogue_are_named_with_their_hand() {
     let (plates, readings) = if cfg!(debug_assertions) { (80, 24) } else { (2000, 2000) };
     let (patterns, has_other_hand) = catalogue(plates, &mut Random::new(11));
     let built = Instant::now();
-    let catalogue = Catalogue::new(patterns.iter().map(|p| plate(p)).collect());
+    let catalogue = PlatePatterns::new(patterns.iter().map(|p| plate(p)).collect());
     let built = built.elapsed();
     let run = |i: usize| trial(i, &catalogue, &patterns, &has_other_hand);
     // The first ones alone, for their times.
@@ -159,7 +162,7 @@ fn plates_of_a_large_catalogue_are_named_with_their_hand() {
         std::io::stdout(),
         "{readings} readings on {plates} plates: {wrong} wrong, {several} without a telling hole, {} of the wrong hand; \
          index {built:?}, mean {mean:?}, longest {:?}",
-        of(|t| t.mirrored && t.face != Face::Unknown),
+        of(|t| t.mirrored && t.face != MeasuredFace::Unknown),
         durations.iter().max().expect("some"),
     )
     .expect("stdout");
@@ -170,7 +173,11 @@ fn plates_of_a_large_catalogue_are_named_with_their_hand() {
         .collect();
     assert!(wrong * 1000 < readings, "{shown:?}");
     assert!(several * 200 < readings, "{several} readings had no telling hole");
-    assert_eq!(of(|t| t.wrong && t.mirrored && t.face != Face::Unknown), 0, "a wrong hand went unnamed: {shown:?}");
+    assert_eq!(
+        of(|t| t.wrong && t.mirrored && t.face != MeasuredFace::Unknown),
+        0,
+        "a wrong hand went unnamed: {shown:?}"
+    );
     // 200 ms each are wanted of an idle machine with an optimised build; the bound only catches a change of order.
     assert!(cfg!(debug_assertions) || mean < Duration::from_secs(1), "{mean:?}");
 }
@@ -188,15 +195,15 @@ fn pair() -> (Vec<Point3>, Vec<Point3>) {
     (base, variant)
 }
 
-fn reading(holes: Vec<Point3>, face: Face, placement: Placement) -> Reading {
-    Reading { holes, face, placement, uncertainty: UNCERTAINTY }
+fn reading(holes: Vec<Point3>, face: MeasuredFace, placement: Placement) -> UnnamedHoles {
+    UnnamedHoles { holes, face, placement, uncertainty: UNCERTAINTY }
 }
 
 #[test]
 fn the_verdict_names_the_telling_holes() {
     let (base, variant) = pair();
-    let catalogue = Catalogue::new(vec![plate(&base), plate(&variant)]);
-    let found = catalogue.identify(&reading(variant, Face::Marked, Placement::Free));
+    let catalogue = PlatePatterns::new(vec![plate(&base), plate(&variant)]);
+    let found = catalogue.identify(&reading(variant, MeasuredFace::Marked, Placement::Free));
     assert!(right(&found, 1));
     let telling: Vec<usize> = found.ruled_out[0].for_leader.iter().map(|m| m.hole).collect();
     assert_eq!(telling, [5, 6, 7]);
@@ -206,9 +213,9 @@ fn the_verdict_names_the_telling_holes() {
 #[test]
 fn shared_holes_alone_prove_nothing() {
     let (base, variant) = pair();
-    let catalogue = Catalogue::new(vec![plate(&base), plate(&variant)]);
-    let found = catalogue.identify(&reading(base[..5].to_vec(), Face::Marked, Placement::Free));
-    assert_eq!(found.verdict, Verdict::Several);
+    let catalogue = PlatePatterns::new(vec![plate(&base), plate(&variant)]);
+    let found = catalogue.identify(&reading(base[..5].to_vec(), MeasuredFace::Marked, Placement::Free));
+    assert_eq!(found.verdict, MatchVerdict::Several);
     assert_eq!(found.equals[0].silent_leader, [5, 6, 7]);
     assert_eq!(found.missing, [5, 6, 7]);
 }
@@ -216,11 +223,11 @@ fn shared_holes_alone_prove_nothing() {
 #[test]
 fn holes_of_both_variants_are_a_mixture() {
     let (base, variant) = pair();
-    let catalogue = Catalogue::new(vec![plate(&base), plate(&variant)]);
+    let catalogue = PlatePatterns::new(vec![plate(&base), plate(&variant)]);
     let mut holes = base;
     holes[7] = variant[7];
-    let found = catalogue.identify(&reading(holes, Face::Marked, Placement::Free));
-    assert_eq!(found.verdict, Verdict::Mixed);
+    let found = catalogue.identify(&reading(holes, MeasuredFace::Marked, Placement::Free));
+    assert_eq!(found.verdict, MatchVerdict::Mixed);
     assert_eq!(found.leader.as_ref().map(|l| l.plate), Some(0));
     assert_eq!(found.mixed_with[0].for_rival.iter().map(|m| m.hole).collect::<Vec<_>>(), [7]);
 }
@@ -229,46 +236,48 @@ fn holes_of_both_variants_are_a_mixture() {
 fn variants_that_differ_by_less_than_zone_and_instrument_match_equally() {
     let (base, _) = pair();
     let near: Vec<Point3> = base.iter().map(|p| Point3::new(p.x * 1.0005, p.y, 0.0)).collect();
-    let catalogue = Catalogue::new(vec![plate(&base), plate(&near)]);
-    let found = catalogue.identify(&reading(base, Face::Marked, Placement::Free));
-    assert_eq!((found.verdict, found.equals.len()), (Verdict::Several, 1));
+    let catalogue = PlatePatterns::new(vec![plate(&base), plate(&near)]);
+    let found = catalogue.identify(&reading(base, MeasuredFace::Marked, Placement::Free));
+    assert_eq!((found.verdict, found.equals.len()), (MatchVerdict::Several, 1));
     assert!(found.equals[0].silent_rival.is_empty(), "not one hole could ever tell them apart");
 }
 
 #[test]
 fn a_hand_shows_only_with_the_face() {
     let (base, _) = pair();
-    let catalogue = Catalogue::new(vec![plate(&base)]);
+    let catalogue = PlatePatterns::new(vec![plate(&base)]);
     let mirror: Vec<Point3> = base.iter().map(|p| Point3::new(-p.x, p.y, 0.0)).collect();
     let hand = |holes: &[Point3], face| catalogue.identify(&reading(holes.to_vec(), face, Placement::Free)).hand;
-    assert_eq!(hand(&base, Face::Marked), Hand::AsDrawn);
-    assert_eq!(hand(&mirror, Face::Marked), Hand::Mirrored);
-    assert_eq!(hand(&mirror, Face::Back), Hand::AsDrawn);
-    assert_eq!(hand(&base, Face::Unknown), Hand::NotTold);
-    assert_eq!(hand(&mirror, Face::Unknown), Hand::NotTold);
+    assert_eq!(hand(&base, MeasuredFace::Marked), PatternHand::AsDrawn);
+    assert_eq!(hand(&mirror, MeasuredFace::Marked), PatternHand::Mirrored);
+    assert_eq!(hand(&mirror, MeasuredFace::Back), PatternHand::AsDrawn);
+    assert_eq!(hand(&base, MeasuredFace::Unknown), PatternHand::NotKnown);
+    assert_eq!(hand(&mirror, MeasuredFace::Unknown), PatternHand::NotKnown);
     // With both hands in the catalogue the mirrored reading is the other plate as drawn, not this one mirrored.
-    let both = Catalogue::new(vec![plate(&base), plate(&mirror)]);
-    let found = both.identify(&reading(mirror.clone(), Face::Marked, Placement::Free));
+    let both = PlatePatterns::new(vec![plate(&base), plate(&mirror)]);
+    let found = both.identify(&reading(mirror.clone(), MeasuredFace::Marked, Placement::Free));
     assert!(right(&found, 1));
-    assert_eq!(found.hand, Hand::AsDrawn);
-    let found = both.identify(&reading(mirror, Face::Unknown, Placement::Free));
-    assert_eq!((found.verdict, found.hand), (Verdict::Several, Hand::NotTold));
+    assert_eq!(found.hand, PatternHand::AsDrawn);
+    let found = both.identify(&reading(mirror, MeasuredFace::Unknown, Placement::Free));
+    assert_eq!((found.verdict, found.hand), (MatchVerdict::Several, PatternHand::NotKnown));
     // A pattern that is its own mirror image has no hand to show.
     let square: Vec<Point3> = [(0.0, 0.0), (90.0, 0.0), (90.0, 60.0), (0.0, 60.0), (45.0, 20.0)]
         .map(|(x, y)| Point3::new(x, y, 0.0))
         .to_vec();
-    let same = Catalogue::new(vec![plate(&square)]).identify(&reading(square, Face::Marked, Placement::Free));
-    assert_eq!(same.hand, Hand::Same);
+    let same =
+        PlatePatterns::new(vec![plate(&square)]).identify(&reading(square, MeasuredFace::Marked, Placement::Free));
+    assert_eq!(same.hand, PatternHand::Same);
 }
 
 #[test]
 fn a_plate_mounted_turned_shows_in_the_jig_axes() {
     let (base, _) = pair();
-    let catalogue = Catalogue::new(vec![plate(&base)]);
-    let mounting =
-        |holes: &[Point3], placement| catalogue.identify(&reading(holes.to_vec(), Face::Marked, placement)).mounting;
+    let catalogue = PlatePatterns::new(vec![plate(&base)]);
+    let mounting = |holes: &[Point3], placement| {
+        catalogue.identify(&reading(holes.to_vec(), MeasuredFace::Marked, placement)).mounting
+    };
     assert_eq!(mounting(&base, Placement::JigAxes), Mounting::AsDrawn);
-    assert_eq!(mounting(&base, Placement::Free), Mounting::NotTold);
+    assert_eq!(mounting(&base, Placement::Free), Mounting::NotKnown);
     let about = Motion::in_plane(std::f64::consts::PI, Point3::new(120.0, 80.0, 0.0));
     let turned: Vec<Point3> = base.iter().map(|&p| about.apply(p)).collect();
     let Mounting::Moved { turn, shift } = mounting(&turned, Placement::JigAxes) else { panic!("it is turned") };
@@ -278,11 +287,15 @@ fn a_plate_mounted_turned_shows_in_the_jig_axes() {
 #[test]
 fn a_strange_pattern_is_no_plate() {
     let (base, variant) = pair();
-    let catalogue = Catalogue::new(vec![plate(&base), plate(&variant)]);
+    let catalogue = PlatePatterns::new(vec![plate(&base), plate(&variant)]);
     let strange = pattern(12, &mut Random::new(5));
-    assert_eq!(catalogue.identify(&reading(strange, Face::Marked, Placement::Free)).verdict, Verdict::None);
-    let few = catalogue.identify(&reading(base[..3].to_vec(), Face::Marked, Placement::Free));
-    assert_eq!(few.verdict, Verdict::None);
-    let nothing = catalogue.identify(&reading(vec![Point3::new(f64::NAN, 0.0, 0.0); 6], Face::Marked, Placement::Free));
-    assert_eq!(nothing.verdict, Verdict::None);
+    assert_eq!(
+        catalogue.identify(&reading(strange, MeasuredFace::Marked, Placement::Free)).verdict,
+        MatchVerdict::None
+    );
+    let few = catalogue.identify(&reading(base[..3].to_vec(), MeasuredFace::Marked, Placement::Free));
+    assert_eq!(few.verdict, MatchVerdict::None);
+    let nothing =
+        catalogue.identify(&reading(vec![Point3::new(f64::NAN, 0.0, 0.0); 6], MeasuredFace::Marked, Placement::Free));
+    assert_eq!(nothing.verdict, MatchVerdict::None);
 }

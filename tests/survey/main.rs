@@ -9,7 +9,6 @@ mod confusion;
 mod errors;
 mod heights;
 mod identification;
-mod nist;
 mod oracle;
 mod plates;
 mod properties;

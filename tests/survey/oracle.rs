@@ -2,8 +2,8 @@
 
 use std::io::Write as _;
 
-use modstate::jig::fit::fit;
-use modstate::jig::point::{Motion, Point3};
+use modstate::metrology::fit::fit;
+use modstate::metrology::point::{Motion, Point3};
 use serde_json::{Value, json};
 
 use crate::random::Random;
@@ -34,7 +34,7 @@ fn fits() -> Value {
             let (shift, residuals) = (rows(&[found.motion.shift]), rows(&found.residuals));
             json!({
                 "from": rows(&from), "to": rows(&to), "rotation": found.motion.rotation, "shift": shift[0],
-                "residuals": residuals, "rms": found.rms, "angle": found.turn().0,
+                "residuals": residuals, "rms": found.rms, "angle": crate::worked::turn(&found.motion),
             })
         })
         .collect()
@@ -45,7 +45,7 @@ fn rigid_fits_agree_with_scipy() {
     let mut file = tempfile::NamedTempFile::new().expect("a temporary file");
     serde_json::to_writer(&mut file, &fits()).expect("numbers");
     file.flush().expect("a temporary file");
-    if let Some(Err(told)) = crate::python::ask("fit_oracle.py", &[file.path()]) {
-        panic!("{told}");
+    if let Some(Err(said)) = crate::python::ask("fit_oracle.py", &[file.path()]) {
+        panic!("{said}");
     }
 }

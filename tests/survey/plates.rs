@@ -5,11 +5,14 @@
 
 use modstate::finding::Severity;
 use modstate::graph::Graph;
-use modstate::jig::examine::{Examined, Examiner, HolesState, Identity};
+use modstate::jig::examine::Examiner;
+use modstate::jig::found::{Examined, HolesState, Identity};
 use modstate::jig::mend::{Mend, mends};
 use modstate::jig::rework::{Spare, Task, Touched, rework};
-use modstate::jig::{Rests, Verdict, standings, verdicts};
-use modstate::model::{Config, Model, lower};
+use modstate::jig::{JigVerdict, Rests, standings, verdicts};
+use modstate::lower::lower;
+use modstate::model::Model;
+use modstate::quantity::Config;
 use modstate::resolve::{Basis, Limits, Resolver, Target};
 use modstate::source::read_texts;
 use proptest::prelude::*;
@@ -105,14 +108,14 @@ pub(crate) fn project_text(made_to: Option<&str>, post: bool, reworked: &str, su
 /// A project without findings that stop work.
 pub(crate) fn lowered(text: String) -> Model {
     let reading = read_texts(vec![("type.ron".into(), text)]);
-    let (model, findings) = lower(&reading.records, &Config::built_in());
+    let (model, findings) = lower(&reading.records, &reading.lost, &Config::built_in());
     let stops = reading.findings.iter().chain(&findings).filter(|f| f.severity() == Severity::Stop);
     assert_eq!(stops.map(|f| f.message.clone()).collect::<Vec<_>>(), Vec::<String>::new());
     model
 }
 
 /// What the plate counts as (`A`, `B`), what that rests on, its holes taken together, and its verdict.
-fn judged(model: &Model) -> (Option<String>, Rests, Option<HolesState>, Verdict) {
+fn judged(model: &Model) -> (Option<String>, Rests, Option<HolesState>, JigVerdict) {
     let graph = Graph::new(model);
     let (jig, airframe) = (
         model.jigs.id("J1").expect("it is in the project"),
@@ -130,45 +133,45 @@ fn judged(model: &Model) -> (Option<String>, Rests, Option<HolesState>, Verdict)
 
 #[test]
 fn record_alone() {
-    assert_eq!(judged(&model(Some("A"), false, "", "")), (is!("A"), Rests::NotSurveyed, None, Verdict::Right));
-    assert_eq!(judged(&model(Some("A"), true, "", "")), (is!("A"), Rests::NotSurveyed, None, Verdict::WrongVariant));
-    assert_eq!(judged(&model(None, false, "", "")), (None, Rests::NotSurveyed, None, Verdict::Undecided));
+    assert_eq!(judged(&model(Some("A"), false, "", "")), (is!("A"), Rests::NotSurveyed, None, JigVerdict::Right));
+    assert_eq!(judged(&model(Some("A"), true, "", "")), (is!("A"), Rests::NotSurveyed, None, JigVerdict::WrongVariant));
+    assert_eq!(judged(&model(None, false, "", "")), (None, Rests::NotSurveyed, None, JigVerdict::Undecided));
 }
 
 #[test]
 fn metal_goes_before_the_record() {
     let of_a = survey(&named(&a()), FINE);
     let within = Some(HolesState::Within);
-    assert_eq!(judged(&model(Some("A"), false, "", &of_a)), (is!("A"), Rests::Agrees, within, Verdict::Right));
-    assert_eq!(judged(&model(Some("A"), true, "", &of_a)), (is!("A"), Rests::Agrees, within, Verdict::WrongVariant));
-    assert_eq!(judged(&model(None, false, "", &of_a)), (is!("A"), Rests::Metal, within, Verdict::Right));
+    assert_eq!(judged(&model(Some("A"), false, "", &of_a)), (is!("A"), Rests::Agrees, within, JigVerdict::Right));
+    assert_eq!(judged(&model(Some("A"), true, "", &of_a)), (is!("A"), Rests::Agrees, within, JigVerdict::WrongVariant));
+    assert_eq!(judged(&model(None, false, "", &of_a)), (is!("A"), Rests::Metal, within, JigVerdict::Right));
     let of_b = survey(&named(&b()), FINE);
     let against = |post, verdict| {
         assert_eq!(judged(&model(Some("A"), post, "", &of_b)), (is!("B"), Rests::MetalAgainst, within, verdict));
     };
-    against(false, Verdict::WrongVariant);
-    against(true, Verdict::Right);
+    against(false, JigVerdict::WrongVariant);
+    against(true, JigVerdict::Right);
 }
 
 #[test]
 fn a_plate_changed_since_its_survey_counts_by_its_record() {
     let of_b = survey(&named(&b()), FINE);
     let after = model(Some("A"), false, ", reworked: \"2000-07-01\"", &of_b);
-    assert_eq!(judged(&after), (is!("A"), Rests::ChangedSince(0), None, Verdict::Right));
+    assert_eq!(judged(&after), (is!("A"), Rests::ChangedSince(0), None, JigVerdict::Right));
     // A rework of the same month may have come later: nothing is guessed.
     let same_month = model(Some("A"), false, ", reworked: \"2000-06\"", &of_b);
     assert_eq!(judged(&same_month).1, Rests::ChangedSince(0));
     let before = model(Some("A"), false, ", reworked: \"2000-05\"", &of_b);
     assert_eq!(judged(&before).1, Rests::MetalAgainst);
-    assert_eq!(judged(&model(None, false, ", reworked: \"2000-07-01\"", &of_b)).3, Verdict::Undecided);
+    assert_eq!(judged(&model(None, false, ", reworked: \"2000-07-01\"", &of_b)).3, JigVerdict::Undecided);
 }
 
 #[test]
 fn shared_holes_alone_leave_the_record_standing() {
     let shared = survey(&named(&SHARED), FINE);
     let (name, rests, state, verdict) = judged(&model(Some("A"), false, "", &shared));
-    assert_eq!((name, rests, state), (is!("A"), Rests::NotTold, Some(HolesState::NotDecided)));
-    assert_eq!(verdict, Verdict::HolesUndecided, "three of its holes are proved by nothing");
+    assert_eq!((name, rests, state), (is!("A"), Rests::NotDistinguished, Some(HolesState::NotDecided)));
+    assert_eq!(verdict, JigVerdict::HolesUndecided, "three of its holes are proved by nothing");
     assert_eq!(judged(&model(None, false, "", &shared)).1, Rests::Unlike);
 }
 
@@ -177,13 +180,13 @@ fn the_other_hand_is_never_right() {
     let mirrored: Vec<Place> = a().iter().map(|(x, y)| (-x, *y)).collect();
     let seen = survey(&named(&mirrored), FINE);
     let (name, rests, _, verdict) = judged(&model(Some("A"), false, "", &seen));
-    assert_eq!((name, verdict), (None, Verdict::WrongHand));
+    assert_eq!((name, verdict), (None, JigVerdict::WrongHand));
     assert!(matches!(rests, Rests::OtherHand(_)));
-    // From the back the same readings are the plate as drawn; from a face nobody noted its hand is not told.
+    // From the back the same readings are the plate as drawn; from a face nobody noted its hand is not known.
     let back = survey(&named(&mirrored), "uncertainty: \"0.02mm\", face: Back,");
-    assert_eq!(judged(&model(Some("A"), false, "", &back)).3, Verdict::Right);
+    assert_eq!(judged(&model(Some("A"), false, "", &back)).3, JigVerdict::Right);
     let unknown = survey(&named(&mirrored), "uncertainty: \"0.02mm\",");
-    assert_eq!(judged(&model(Some("A"), false, "", &unknown)).3, Verdict::HolesUndecided);
+    assert_eq!(judged(&model(Some("A"), false, "", &unknown)).3, JigVerdict::HolesUndecided);
 }
 
 #[test]
@@ -193,11 +196,11 @@ fn the_same_holes_for_another_station_are_no_doubt() {
     let elsewhere = plate("C", "60-2201", &turned).replace("jig_station: \"1\"", "jig_station: \"2\"");
     let of_a = survey(&named(&a()), FINE) + &elsewhere;
     let within = Some(HolesState::Within);
-    assert_eq!(judged(&model(Some("A"), false, "", &of_a)), (is!("A"), Rests::Agrees, within, Verdict::Right));
-    assert_eq!(judged(&model(None, false, "", &of_a)), (is!("A"), Rests::Metal, within, Verdict::Right));
-    // For the same station there is doubt: the two definitions are told apart by nothing.
+    assert_eq!(judged(&model(Some("A"), false, "", &of_a)), (is!("A"), Rests::Agrees, within, JigVerdict::Right));
+    assert_eq!(judged(&model(None, false, "", &of_a)), (is!("A"), Rests::Metal, within, JigVerdict::Right));
+    // For the same station there is doubt: the two definitions are distinguished by nothing.
     let twin = of_a.replace("jig_station: \"2\"", "jig_station: \"1\"");
-    assert_eq!(judged(&model(Some("A"), false, "", &twin)).1, Rests::NotTold);
+    assert_eq!(judged(&model(Some("A"), false, "", &twin)).1, Rests::NotDistinguished);
     assert_eq!(judged(&model(None, false, "", &twin)).1, Rests::Unlike);
 }
 
@@ -206,7 +209,7 @@ fn a_plate_of_both_is_neither() {
     let mut both = a();
     both[7] = b()[7];
     let (name, rests, _, verdict) = judged(&model(Some("A"), false, "", &survey(&named(&both), FINE)));
-    assert_eq!((name, rests, verdict), (None, Rests::Unlike, Verdict::Undecided));
+    assert_eq!((name, rests, verdict), (None, Rests::Unlike, JigVerdict::Undecided));
     let strange: Vec<Place> = (0..8).map(|i| (f64::from(i) * 31.0, f64::from(i * i) * 3.0)).collect();
     let unnamed: Vec<_> = strange.iter().map(|place| (None, *place)).collect();
     assert_eq!(judged(&model(Some("A"), false, "", &survey(&unnamed, FINE))).1, Rests::Unlike);
@@ -222,14 +225,14 @@ fn holes_are_proved_out_or_within_or_neither() {
     };
     assert_eq!(off(0.05, 0.0).2, Some(HolesState::Within));
     let near = off(0.14, 0.0);
-    assert_eq!((near.2, near.3), (Some(HolesState::NotDecided), Verdict::HolesUndecided));
+    assert_eq!((near.2, near.3), (Some(HolesState::NotDecided), JigVerdict::HolesUndecided));
     let out = off(0.5, 0.4);
-    assert_eq!((out.2, out.3), (Some(HolesState::Out), Verdict::HolesOut));
+    assert_eq!((out.2, out.3), (Some(HolesState::Out), JigVerdict::HolesOut));
     // Along one axis alone a figure may be misread, and then nothing is proved.
     let misread = off(0.5, 0.0);
-    assert_eq!((misread.2, misread.3), (Some(HolesState::NotDecided), Verdict::HolesUndecided));
+    assert_eq!((misread.2, misread.3), (Some(HolesState::NotDecided), JigVerdict::HolesUndecided));
     let missing = survey(&named(&a()[..7]), FINE);
-    assert_eq!(judged(&model(Some("A"), false, "", &missing)).3, Verdict::HolesUndecided);
+    assert_eq!(judged(&model(Some("A"), false, "", &missing)).3, JigVerdict::HolesUndecided);
 }
 
 pub(crate) fn examined(model: &Model) -> Examined {
@@ -303,7 +306,7 @@ fn a_wrong_plate_is_exchanged_and_a_bad_one_mended() {
     let standings = standings(&Examiner::new(&wrong), &wrong, jig);
     let firm = verdicts(&mut resolver, jig, &standings, Basis::Firm);
     let b = wrong.plates.id("B").expect("it is in the project");
-    let work = rework(&wrong, jig, &standings, (&firm, &firm), Spare::default());
+    let work = rework(&wrong, jig, &standings, &firm, &firm, Spare::default());
     let [Task::Make { to, from: Some(from), .. }, Task::Exchange { off: Some(0), stands: None, .. }] = &work.tasks[..]
     else {
         panic!("{work:?}")
@@ -311,13 +314,12 @@ fn a_wrong_plate_is_exchanged_and_a_bad_one_mended() {
     assert_eq!((*to, &from.plug[..], &from.drill[..], &from.cut[..]), (b, &[5, 6, 7][..], &[5, 6, 7][..], &[][..]));
     assert_eq!(work.survey, [Touched::New(0, b)]);
     // A plate of that definition that stands where it is not wanted is put here instead of making one.
-    let work =
-        rework(&wrong, jig, &standings, (&firm, &firm), Spare { plates: vec![(jig, 9, b)], not_read: Vec::new() });
+    let work = rework(&wrong, jig, &standings, &firm, &firm, Spare { plates: vec![(jig, 9, b)], not_read: Vec::new() });
     assert!(matches!(&work.tasks[..], [Task::Exchange { stands: Some((_, 9)), .. }]), "{work:?}");
     // Where the doubtful claims make a difference, nothing is touched.
     let mut held = firm.clone();
-    held[0].verdict = Verdict::Right;
-    let work = rework(&wrong, jig, &standings, (&firm, &held), Spare::default());
+    held[0].verdict = JigVerdict::Right;
+    let work = rework(&wrong, jig, &standings, &firm, &held, Spare::default());
     assert_eq!((work.tasks.len(), &work.wait[..]), (0, &[(0, Some(0))][..]));
 }
 

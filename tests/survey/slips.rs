@@ -2,9 +2,8 @@
 //! `plates`.
 
 use crate::plates::{FINE, Place, a, b, examined, model, named, survey};
-use modstate::jig::advice::{Action, Advice, Suspect, advice};
-use modstate::jig::examine::HolesState;
-use modstate::jig::slip::{Axis, Figure, SlipKind};
+use modstate::jig::advice::{Action, Advice, Suspicion, advice};
+use modstate::jig::found::{Axis, Figure, HolesState, SlipKind};
 
 /// The advice on a survey of plate A with these places, and the state of its holes.
 fn advised(holes: &[Place], more: &str) -> (Vec<Advice>, Option<HolesState>) {
@@ -15,8 +14,8 @@ fn advised(holes: &[Place], more: &str) -> (Vec<Advice>, Option<HolesState>) {
 
 fn kinds(all: &[Advice]) -> Vec<SlipKind> {
     let kind = |advice: &Advice| match advice.suspect {
-        Suspect::Slip(kind) => Some(kind),
-        Suspect::Other(_) => None,
+        Suspicion::Slip(kind) => Some(kind),
+        Suspicion::Other(_) => None,
     };
     all.iter().filter_map(kind).collect()
 }
@@ -90,7 +89,7 @@ fn the_survey_of_another_plate_makes_no_work() {
 }
 
 #[test]
-fn the_figure_to_check_is_told() {
+fn the_figure_to_check_is_named() {
     let (all, _) = advised(&with(6, |(x, y)| (x, y + 0.9)), FINE);
     let [Advice { action: Action::CheckFigure, figure: Some((Some(6), Figure::Coordinate(Axis::Y, wanted))), .. }] =
         &all[..]

@@ -3,7 +3,9 @@
 use crate::random::Random;
 use modstate::jig::examine::Examiner;
 use modstate::jig::standings;
-use modstate::model::{Config, Model, lower};
+use modstate::lower::lower;
+use modstate::model::Model;
+use modstate::quantity::Config;
 use modstate::source::read_texts;
 use std::fmt::Write as _;
 use std::io::Write as _;
@@ -60,7 +62,7 @@ fn project(plates: usize) -> Model {
         Jig(name: \"J1\", frame: \"F1\", stations: [{stations}], mounted: [{mounted}]), {more}]"
     );
     let reading = read_texts(vec![("type.ron".into(), text)]);
-    lower(&reading.records, &Config::built_in()).0
+    lower(&reading.records, &reading.lost, &Config::built_in()).0
 }
 
 /// Seconds for all standings of a jig of so many plates, the best of three.

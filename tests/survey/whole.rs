@@ -1,4 +1,4 @@
-//! The plates of a jig together: the jig as a whole off its datums, told apart from one plate that moved.
+//! The plates of a jig together: the jig as a whole off its datums, distinguished from one plate that moved.
 //!
 //! The project is invented: a frame of three segments, each on a plate of its own.
 
@@ -9,7 +9,9 @@ use modstate::jig::examine::Examiner;
 use modstate::jig::mend::{Mend, mends};
 use modstate::jig::rework::{Spare, Task, Touched, rework};
 use modstate::jig::{standings, verdicts};
-use modstate::model::{Config, Model, lower};
+use modstate::lower::lower;
+use modstate::model::Model;
+use modstate::quantity::Config;
 use modstate::resolve::{Basis, Limits, Resolver, Target};
 use modstate::source::read_texts;
 use std::fmt::Write as _;
@@ -66,7 +68,7 @@ fn project(off: [(f64, f64); 3]) -> Model {
     }
     text.push(']');
     let reading = read_texts(vec![("type.ron".into(), text)]);
-    let (model, findings) = lower(&reading.records, &Config::built_in());
+    let (model, findings) = lower(&reading.records, &reading.lost, &Config::built_in());
     let stops = reading.findings.iter().chain(&findings).filter(|f| f.severity() == Severity::Stop);
     assert_eq!(stops.map(|f| f.message.clone()).collect::<Vec<_>>(), Vec::<String>::new());
     model
@@ -99,7 +101,7 @@ fn plates_that_lie_off_together_are_one_error_of_the_jig() {
         .unwrap_or_else(|_| panic!("the airframe was built by then"));
     let standings = standings(&Examiner::new(&model), &model, jig);
     let firm = verdicts(&mut resolver, jig, &standings, Basis::Firm);
-    let work = rework(&model, jig, &standings, (&firm, &firm), Spare::default());
+    let work = rework(&model, jig, &standings, &firm, &firm, Spare::default());
     assert!(matches!(work.tasks[..], [Task::Mend { mend: Mend::ResetJig(_), .. }]), "once: {work:?}");
     assert_eq!(work.survey, [Touched::Mended(0, 0), Touched::Mended(1, 1), Touched::Mended(2, 2)]);
 }

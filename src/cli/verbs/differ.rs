@@ -1,18 +1,18 @@
 //! `differ`.
 
 use super::Verb;
+use crate::answers::{Picked, differ_page, differ_report};
 use crate::cli::args::{Other, Which};
 use crate::cli::desk::Desk;
 use crate::cli::pick::{self, Book};
-use crate::cli::question::{Part, basis_of, resolver_of};
+use crate::cli::question::{AnswerPart, basis_of, resolver_of};
 use crate::cli::{Answer, Trouble, suppose};
-use crate::report::{Picked, differ_report, differ_text};
 use crate::resolve::Target;
 use std::collections::BTreeSet;
 
 /// What differs between two states, and what stays; a supposition is made of the second
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct Differ {
+pub(in crate::cli) struct DifferVerb {
     #[command(flatten)]
     which: Which,
     #[command(flatten)]
@@ -22,7 +22,7 @@ pub(in crate::cli) struct Differ {
     doubtful: bool,
 }
 
-impl Verb for Differ {
+impl Verb for DifferVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         let question = desk.question()?;
         let (which, other) = (&self.which, &self.other);
@@ -41,10 +41,10 @@ impl Verb for Differ {
             _ => pick::target(book, airframe, &picks)?,
         };
         let (mut second, mut other_asked) = resolver_of(&model, question.graph, airframe, target, picked)?;
-        other_asked.supposed = suppose::told(which);
+        other_asked.supposed = suppose::supposed_words(which);
         let basis = basis_of(self.doubtful);
-        let report = differ_report((&mut first, asked), (&mut second, other_asked), basis);
-        let part = Part::of(&report, |style| differ_text(&report, style));
-        Ok(question.told(&[first.history().id, airframe], BTreeSet::new(), &[part]))
+        let report = differ_report(&mut first, asked, &mut second, other_asked, basis);
+        let part = AnswerPart::of(&report, || differ_page(&report));
+        Ok(question.answer(&[first.history().id, airframe], BTreeSet::new(), &[part]))
     }
 }

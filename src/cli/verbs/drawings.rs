@@ -1,18 +1,18 @@
 //! `drawings`.
 
 use super::Verb;
-use crate::bill::{Request, Scope, bill};
+use crate::answers::{drawings_page, drawings_report};
+use crate::bill::{BillScope, Request, bill};
 use crate::cli::args::Whose;
 use crate::cli::desk::Desk;
-use crate::cli::question::{Part, basis_of, no_bill};
+use crate::cli::question::{AnswerPart, basis_of, no_bill};
 use crate::cli::{Answer, Trouble};
-use crate::report::{drawings_report, drawings_text};
 use crate::resolve::IssueView;
 use std::collections::BTreeSet;
 
 /// The drawing issues that a state needs, compared with the copies held
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct Drawings {
+pub(in crate::cli) struct DrawingsVerb {
     #[command(flatten)]
     whose: Whose,
     /// Only those of which no copy is known to be held
@@ -23,16 +23,16 @@ pub(in crate::cli) struct Drawings {
     doubtful: bool,
 }
 
-impl Verb for Drawings {
+impl Verb for DrawingsVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         desk.supposing(self.whose.named(), &self.whose.which, |question| {
             let (mut resolver, asked) = question.resolver(self.whose.named(), &self.whose.which)?;
-            let (scope, basis) = (Scope::Airframe, basis_of(self.doubtful));
+            let (scope, basis) = (BillScope::Airframe, basis_of(self.doubtful));
             let request = Request { scope, basis, issues: IssueView::ToMake, weights: false };
             let made = bill(&mut resolver, request).map_err(|why| no_bill(&why, question.book()))?;
             let report = drawings_report(&resolver, asked, &made);
-            let part = Part::of(&report, |style| drawings_text(&report, self.missing, style));
-            Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
+            let part = AnswerPart::of(&report, || drawings_page(&report, self.missing));
+            Ok(question.answer(&[resolver.history().id], BTreeSet::new(), &[part]))
         })
     }
 }

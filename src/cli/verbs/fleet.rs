@@ -1,17 +1,17 @@
 //! `fleet`.
 
 use super::Verb;
+use crate::answers::{FleetSubject, fleet_page, fleet_report};
 use crate::cli::desk::Desk;
 use crate::cli::pick::{self, Subject};
-use crate::cli::question::{Part, basis_of};
+use crate::cli::question::{AnswerPart, basis_of};
 use crate::cli::{Answer, Trouble};
 use crate::ids::PositionId;
-use crate::report::{FleetSubject, fleet_report, fleet_text};
 use std::collections::BTreeSet;
 
 /// Who of all airframes had which variant on a day
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct Fleet {
+pub(in crate::cli) struct FleetVerb {
     /// A position (`27-1400/10`), a frame or a part number
     subject: String,
     /// The state at the end of a day, as `1951-06-22`
@@ -22,7 +22,7 @@ pub(in crate::cli) struct Fleet {
     doubtful: bool,
 }
 
-impl Verb for Fleet {
+impl Verb for FleetVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         let question = desk.question()?;
         let (model, graph) = (question.model, question.graph);
@@ -44,6 +44,6 @@ impl Verb for Fleet {
         let frame = if let Subject::Frame(frame) = subject { Some(frame) } else { None };
         let subject = FleetSubject { name: &self.subject, part, frame, positions: &positions };
         let report = fleet_report(model, graph, &subject, day, basis_of(self.doubtful), &progress);
-        Ok(question.told(&[], BTreeSet::new(), &[Part::of(&report, |style| fleet_text(&report, style))]))
+        Ok(question.answer(&[], BTreeSet::new(), &[AnswerPart::of(&report, || fleet_page(&report))]))
     }
 }

@@ -1,19 +1,18 @@
 //! `intake`: taking in a sheet, as a dry run or into a new dossier file.
 
 use super::Verb;
+use crate::answers::{NewDossier, intake_page, intake_report};
 use crate::cli::args::{Format, SheetKind};
 use crate::cli::desk::Desk;
 use crate::cli::writing::{Old, folder_for, write};
 use crate::cli::{Answer, Around, Trouble, json, outcome_of};
-use crate::model::Config;
-use crate::report::{intake_report, intake_text};
-use crate::sheets::{Kind, Mapping, Sheet, take};
+use crate::sheets::{GivenSheet, IntakeKind, Mapping, take};
 use crate::source::read_bytes;
 use std::path::{Component, Path, PathBuf};
 
 /// Imports a sheet: shows row by row what would be written, and with `--write` writes it into a new dossier file
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct Intake {
+pub(in crate::cli) struct IntakeVerb {
     /// A workbook (`.xlsx`) or a CSV file
     file: PathBuf,
     /// What the sheet is
@@ -33,15 +32,15 @@ pub(in crate::cli) struct Intake {
     write: bool,
 }
 
-impl Verb for Intake {
+impl Verb for IntakeVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         let around = desk.around;
         let mut project = desk.open()?;
         let kind = match self.kind {
-            SheetKind::Parts => Kind::Parts,
-            SheetKind::Modifications => Kind::Modifications,
-            SheetKind::Serials => Kind::SerialBlocks,
-            SheetKind::Holes => Kind::HoleSurveys,
+            SheetKind::Parts => IntakeKind::Parts,
+            SheetKind::Modifications => IntakeKind::Modifications,
+            SheetKind::Serials => IntakeKind::SerialBlocks,
+            SheetKind::Holes => IntakeKind::HoleSurveys,
         };
         let mapping = match &self.mapping {
             None => Mapping::default(),
@@ -57,9 +56,10 @@ impl Verb for Intake {
             Some(path) => below(path)?,
             None => unused(&project.sources.root, &self.file, kind),
         };
-        let sheet = Sheet { path: &self.file, bytes: &bytes, name: self.sheet.as_deref(), kind, mapping: &mapping };
+        let sheet =
+            GivenSheet { path: &self.file, bytes: &bytes, name: self.sheet.as_deref(), kind, mapping: &mapping };
         let progress = |done, of| around.progress(done, of);
-        let taken = take(&sheet, &Config::built_in(), &project.records, &mut project.sources, &progress);
+        let taken = take(&sheet, &project.model.config, &project.records, &mut project.sources, &progress);
         let text = if taken.records.is_empty() { String::new() } else { taken.text(&sheet) };
         let written = self.write && !taken.records.is_empty();
         if written {
@@ -69,10 +69,13 @@ impl Verb for Intake {
         }
         let into = (!taken.records.is_empty()).then(|| into.to_string_lossy().into_owned());
         let file = self.file.display().to_string();
-        let report = intake_report((file, kind), &taken, (into, text, written), &project.sources);
+        let report = intake_report(file, kind, &taken, NewDossier { into, text, written }, &project.sources);
         let out = match desk.format {
             Format::Json => json(&report),
-            Format::Text | Format::Csv | Format::Xlsx => intake_text(&report, &taken, &project.sources, desk.style),
+            Format::Text | Format::Csv | Format::Xlsx => {
+                let page = intake_page(&report, &taken, &project.sources, desk.style);
+                page.plain().text(desk.style)
+            }
         };
         Ok(Answer { out, code: outcome_of(&taken.findings).exit_code(), ..Answer::default() })
     }
@@ -98,15 +101,15 @@ fn below(path: &Path) -> Result<PathBuf, Trouble> {
 }
 
 /// A file name that is not taken, after the sheet's own.
-fn unused(root: &Path, file: &Path, kind: Kind) -> PathBuf {
+fn unused(root: &Path, file: &Path, kind: IntakeKind) -> PathBuf {
     let stem = file.file_stem().unwrap_or_default().to_string_lossy();
     let stem = match stem.trim_start_matches('.') {
         "" => "sheet",
         stem => stem,
     };
     let folder = match kind {
-        Kind::Parts | Kind::Modifications | Kind::SerialBlocks => "type",
-        Kind::HoleSurveys => "shop",
+        IntakeKind::Parts | IntakeKind::Modifications | IntakeKind::SerialBlocks => "type",
+        IntakeKind::HoleSurveys => "shop",
     };
     let named = |nth: u32| match nth {
         1 => Path::new(folder).join(format!("{stem}-taken-in.ron")),

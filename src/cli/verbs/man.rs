@@ -1,20 +1,19 @@
 //! `man`.
 
 use super::Verb;
-use crate::cli::args::Args;
 use crate::cli::desk::Desk;
 use crate::cli::{Answer, Trouble, clean};
 
 /// The manual page, of the program or of one verb
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct Man {
+pub(in crate::cli) struct ManVerb {
     /// The verb (default: the program)
     verb: Option<String>,
 }
 
-impl Verb for Man {
-    fn run(&self, _: &Desk<'_>) -> Result<Answer, Trouble> {
-        let mut command = Args::described();
+impl Verb for ManVerb {
+    fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
+        let mut command = (desk.described)();
         command.build();
         if let Some(name) = &self.verb {
             let found = command.find_subcommand(name).cloned();

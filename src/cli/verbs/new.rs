@@ -9,13 +9,13 @@ use std::path::{Path, PathBuf};
 
 /// A new project folder: a small invented one with remarks, to be edited into your own
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct New {
+pub(in crate::cli) struct NewVerb {
     /// The folder; it must be empty, or not be there yet
     #[arg(value_name = "DIR")]
     folder: PathBuf,
 }
 
-impl Verb for New {
+impl Verb for NewVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         start(&desk.around.folder, &self.folder).map(clean)
     }
@@ -40,14 +40,14 @@ fn start(here: &Path, named: &Path) -> Result<String, Trouble> {
         empty_folder(&root.join(folder))?;
     }
     let shown = named.display();
-    let mut told = format!("A new project lies in {shown}. It is a small invented one, to be edited into yours:\n");
+    let mut said = format!("A new project lies in {shown}. It is a small invented one, to be edited into yours:\n");
     for (folder, name, text) in FILES {
         write(&root.join(folder).join(name), text.as_bytes(), Old::Keep)?;
-        writeln!(told, "  {folder}/{name}").expect("a text takes every line");
+        writeln!(said, "  {folder}/{name}").expect("a text takes every line");
     }
-    told.push_str("Next:\n");
+    said.push_str("Next:\n");
     for next in ["check", "bill HK12", "jig J3"] {
-        writeln!(told, "  modstate --project {shown} {next}").expect("a text takes every line");
+        writeln!(said, "  modstate --project {shown} {next}").expect("a text takes every line");
     }
-    Ok(told)
+    Ok(said)
 }

@@ -1,15 +1,15 @@
 //! `state`.
 
 use super::Verb;
+use crate::answers::{StateFilter, state_page, state_report};
 use crate::cli::args::Whose;
 use crate::cli::desk::Desk;
-use crate::cli::question::{Part, record_of};
+use crate::cli::question::{AnswerPart, record_of};
 use crate::cli::{Answer, Trouble, pick};
-use crate::report::{StateFilter, state_report, state_text};
 
 /// Every modification of an airframe: in or out, by which form, since when, and why
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct State {
+pub(in crate::cli) struct StateVerb {
     #[command(flatten)]
     whose: Whose,
     /// Only what is not settled alike with and without the doubtful claims
@@ -20,7 +20,7 @@ pub(in crate::cli) struct State {
     mods: Vec<String>,
 }
 
-impl Verb for State {
+impl Verb for StateVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         desk.supposing(self.whose.named(), &self.whose.which, |question| {
             let mut filter = StateFilter { open: self.open, mods: Vec::new() };
@@ -30,8 +30,8 @@ impl Verb for State {
             let (mut resolver, asked) = question.resolver(self.whose.named(), &self.whose.which)?;
             let report = state_report(&mut resolver, asked, &filter);
             let records = filter.mods.iter().filter_map(|m| record_of(&question.model.mods[*m].place)).collect();
-            let part = Part::of(&report, |style| state_text(&report, style));
-            Ok(question.told(&[resolver.history().id], records, &[part]))
+            let part = AnswerPart::of(&report, || state_page(&report));
+            Ok(question.answer(&[resolver.history().id], records, &[part]))
         })
     }
 }

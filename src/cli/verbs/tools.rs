@@ -1,23 +1,23 @@
 //! `tools`.
 
 use super::Verb;
+use crate::answers::{tools_page, tools_report};
 use crate::cli::args::{Other, Whose};
 use crate::cli::desk::Desk;
-use crate::cli::question::{Part, resolver_of};
+use crate::cli::question::{AnswerPart, resolver_of};
 use crate::cli::{Answer, Trouble, pick};
-use crate::report::{tools_report, tools_text};
 use std::collections::BTreeSet;
 
 /// The forming tools compared with a state, or with a second one too: which stay and which change
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct Tools {
+pub(in crate::cli) struct ToolsVerb {
     #[command(flatten)]
     whose: Whose,
     #[command(flatten)]
     other: Other,
 }
 
-impl Verb for Tools {
+impl Verb for ToolsVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         desk.supposing(self.whose.named(), &self.whose.which, |question| {
             let (mut resolver, asked) = question.resolver(self.whose.named(), &self.whose.which)?;
@@ -30,8 +30,8 @@ impl Verb for Tools {
             }
             let then = second.as_mut().map(|(resolver, asked)| (resolver, asked.clone()));
             let report = tools_report(&mut resolver, asked, then);
-            let part = Part::of(&report, |style| tools_text(&report, style));
-            Ok(question.told(&[resolver.history().id], BTreeSet::new(), &[part]))
+            let part = AnswerPart::of(&report, || tools_page(&report));
+            Ok(question.answer(&[resolver.history().id], BTreeSet::new(), &[part]))
         })
     }
 }

@@ -2,16 +2,17 @@
 //!
 //! The system tells of a save in several pieces, and editors save in several steps. So nothing is read before the folder
 //! has been quiet for a moment; and a file that is suddenly empty or gone is given a little longer, because it may be
-//! on its way back. What is said depends only on what the files hold before and after, not on what was told of them.
+//! on its way back. What is said depends only on what the files hold before and after, not on what the system said of them.
 
 use super::Verb;
-use crate::check::Scope;
+use crate::answers::{ProjectSnapshot, WatchReport, watch_page, watch_report};
+use crate::check::CheckScope;
 use crate::cli::args::Format;
 use crate::cli::desk::{Desk, folder};
 use crate::cli::{Answer, Around, Trouble, outcome_of};
 use crate::graph::Graph;
+use crate::layout::Style;
 use crate::project::Project;
-use crate::report::{Seen, Style, WatchReport, watch_report, watch_text};
 use crate::source::find_project;
 use notify::{EventKind, RecommendedWatcher, RecursiveMode, Watcher, event::ModifyKind};
 use std::path::Path;
@@ -20,11 +21,11 @@ use std::time::{Duration, Instant};
 
 /// Checks as files are saved: what is new, what is cleared; as JSON, one object a line
 #[derive(Debug, clap::Args)]
-pub(in crate::cli) struct Watch {}
+pub(in crate::cli) struct WatchVerb {}
 
-impl Verb for Watch {
+impl Verb for WatchVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
-        watch(desk.named, desk.around, (desk.format, desk.style))
+        watch(desk.named, desk.around, desk.format, desk.style)
     }
 }
 
@@ -49,7 +50,7 @@ enum Notice {
 }
 
 /// Watches until it is ended, nobody reads on, or the folder is gone. The exit code is that of the last look.
-fn watch(given: Option<&Path>, around: &Around, (format, style): (Format, Style)) -> Result<Answer, Trouble> {
+fn watch(given: Option<&Path>, around: &Around, format: Format, style: Style) -> Result<Answer, Trouble> {
     let root = folder(given, &around.folder)?;
     let (sender, notices) = channel();
     let mut eyes = open(&root, &sender)?;
@@ -59,19 +60,19 @@ fn watch(given: Option<&Path>, around: &Around, (format, style): (Format, Style)
     })
     .map_err(|error| Trouble::new(format!("Ctrl-C cannot be listened for: {error}")))?;
     let name = given.unwrap_or(&root).display().to_string();
-    let tell = |report: &WatchReport, now: &Seen| {
+    let tell = |report: &WatchReport, now: &ProjectSnapshot| {
         let text = match format {
             Format::Json => {
                 let line = serde_json::to_string(report).expect("a report holds nothing that JSON cannot");
                 format!("{line}\n")
             }
-            Format::Text | Format::Csv | Format::Xlsx => watch_text(report, &name, now, style),
+            Format::Text | Format::Csv | Format::Xlsx => watch_page(report, &name, now, style).text(style),
         };
         (around.tell)(&text)
     };
     let mut seen = look(&root)?;
-    let mut told = tell(&watch_report(None, &seen), &seen);
-    while told.is_ok() {
+    let mut written = tell(&watch_report(None, &seen), &seen);
+    while written.is_ok() {
         let notice = match notices.recv_timeout(STILL_THERE) {
             Ok(Notice::End) => break,
             Ok(notice) => notice,
@@ -93,12 +94,12 @@ fn watch(given: Option<&Path>, around: &Around, (format, style): (Format, Style)
             (now, report) = look_again(&root, &seen)?;
         }
         if !report.is_idle() {
-            told = tell(&report, &now);
+            written = tell(&report, &now);
             seen = now;
         }
     }
     drop(eyes);
-    match told {
+    match written {
         // Whoever closes the pipe has read enough.
         Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
             Err(Trouble::new(format!("standard output cannot be written: {error}")))
@@ -162,13 +163,13 @@ fn settled(first: Notice, quiet: Duration, notices: &Receiver<Notice>) -> Option
 }
 
 /// Whether a file is suddenly empty or gone.
-fn is_on_its_way(report: &WatchReport, now: &Seen) -> bool {
+fn is_on_its_way(report: &WatchReport, now: &ProjectSnapshot) -> bool {
     let empty = now.sources.files().iter().filter(|file| file.text.trim().is_empty());
     let mut empty = empty.map(|file| file.path.to_string_lossy());
     !report.gone.is_empty() || empty.any(|path| report.changed.iter().chain(&report.added).any(|saved| *saved == path))
 }
 
-fn look(root: &Path) -> Result<Seen, Trouble> {
+fn look(root: &Path) -> Result<ProjectSnapshot, Trouble> {
     if !root.is_dir() {
         return Err(gone(root));
     }
@@ -178,11 +179,11 @@ fn look(root: &Path) -> Result<Seen, Trouble> {
             .help("put its file `type.ron` or its folder `type` back where it was, and start again"));
     }
     let project = Project::open(root)?;
-    let findings = project.check(&Graph::new(&project.model), Scope::Whole);
-    Ok(Seen::new(project.sources, &project.model.losses, findings))
+    let findings = project.check(&Graph::new(&project.model), CheckScope::Whole);
+    Ok(ProjectSnapshot::new(project.sources, &project.model.losses, findings))
 }
 
-fn look_again(root: &Path, seen: &Seen) -> Result<(Seen, WatchReport), Trouble> {
+fn look_again(root: &Path, seen: &ProjectSnapshot) -> Result<(ProjectSnapshot, WatchReport), Trouble> {
     let mut now = look(root)?;
     let report = watch_report(Some(seen), &now);
     now.unjudged.clone_from(&report.unjudged_findings);

@@ -5,33 +5,34 @@
 //! from memory). Where the drawing has holes at several heights, plate and mirror image cannot be laid onto each other
 //! in space: then the heights tell the hand, whatever face was noted.
 
-use super::nominal;
-use crate::jig::fit::level;
-use crate::jig::identify::FEWEST_HOLES;
-use crate::jig::point::Point3;
-use crate::jig::robust::{Dimension, RobustFit, robust_fit};
-use crate::model::{Axes, Plate, Survey};
+use crate::jig::found::nominal;
+use crate::metrology::fit::level;
+use crate::metrology::identify::FEWEST_HOLES;
+use crate::metrology::point::Point3;
+use crate::metrology::robust::{Dimension, RobustFit, robust_fit};
+use crate::model::{Plate, Survey};
+use crate::schema::Axes;
 
 /// How many triples of holes are tried: of holes of which three in five agree, a triple agrees with a chance above one
 /// in five, so that all miss with a chance below 1e-28.
 const TRIPLES: usize = 300;
 
 /// A survey laid level.
-pub(super) struct Level {
+pub(super) struct LevelledSurvey {
     /// The places in the plane, in millimetres.
     pub(super) places: Vec<Point3>,
     /// How far each hole lies off the height at which the drawing has it, from the plane of the others; `None`: the
     /// survey has no heights, or too few.
     pub(super) heights: Option<Vec<f64>>,
-    /// Whether the places are as seen from the marked face, told by the heights.
-    pub(super) face_told: bool,
+    /// Whether the places are as seen from the marked face, known from the heights.
+    pub(super) face_known: bool,
 }
 
 /// Lays the places of a survey level; `record` is the definition that the plate is said to be made to.
-pub(super) fn level_of(survey: &Survey, record: Option<&Plate>, places: &[Point3]) -> Level {
+pub(super) fn level_of(survey: &Survey, record: Option<&Plate>, places: &[Point3]) -> LevelledSurvey {
     let flat = || places.iter().map(|p| p.flat()).collect();
     if survey.holes.iter().all(|hole| hole.at[2].picometres == 0) {
-        return Level { places: flat(), heights: None, face_told: false };
+        return LevelledSurvey { places: flat(), heights: None, face_known: false };
     }
     let coordinate = survey.uncertainty.mm() / 2.0;
     let drawn: Vec<Option<Point3>> = survey.holes.iter().map(|hole| drawn(record?, hole.name.as_deref()?)).collect();
@@ -41,13 +42,13 @@ pub(super) fn level_of(survey: &Survey, record: Option<&Plate>, places: &[Point3
         out_of_plane(&tilted, coordinate)
     };
     if survey.axes == Axes::Jig {
-        return Level { places: flat(), heights: less_drawn(places), face_told: false };
+        return LevelledSurvey { places: flat(), heights: less_drawn(places), face_known: false };
     }
     if let Some(laid) = in_space(places, &drawn, coordinate) {
-        return Level {
+        return LevelledSurvey {
             heights: less_drawn(&laid),
             places: laid.into_iter().map(Point3::flat).collect(),
-            face_told: true,
+            face_known: true,
         };
     }
     // The third axis points from the plate to the instrument, on the side that was measured.
@@ -57,9 +58,9 @@ pub(super) fn level_of(survey: &Survey, record: Option<&Plate>, places: &[Point3
         Ok(motion) => {
             let laid: Vec<Point3> = places.iter().map(|p| motion.apply(*p)).collect();
             let heights = (places.len() > 3).then(|| laid.iter().map(|p| p.z).collect());
-            Level { places: laid.into_iter().map(Point3::flat).collect(), heights, face_told: false }
+            LevelledSurvey { places: laid.into_iter().map(Point3::flat).collect(), heights, face_known: false }
         }
-        Err(_) => Level { places: flat(), heights: None, face_told: false },
+        Err(_) => LevelledSurvey { places: flat(), heights: None, face_known: false },
     }
 }
 

@@ -1,15 +1,18 @@
 //! Each hole of a survey on the datums of one definition.
 
 use super::pairing::{Pairing, pair};
-use super::{DatumBasis, Examined, HoleFound, nominal};
-use crate::jig::error_kind::{self, Datums, diagnose};
-use crate::jig::fit::{Fit, FitUncertainty};
-use crate::jig::identify::{self, Candidate, Reading};
-use crate::jig::point::Point3;
-use crate::jig::position::{Found, Judgement, Zone, judge_hole};
-use crate::jig::robust::{Dimension, robust_fit};
+use crate::jig::found::{DatumBasis, Examined, HoleFound, nominal};
 use crate::jig::slip::warmth;
-use crate::model::{Axes, Length, Plate, Survey, SurveyLimits};
+use crate::metrology::error_kind::{Datums, diagnose};
+use crate::metrology::fit::{Fit, FitUncertainty};
+use crate::metrology::identify::{PlateMatch, UnnamedHoles};
+use crate::metrology::point::Point3;
+use crate::metrology::position::{HoleMeasurement, Judgement, Zone, judge_hole};
+use crate::metrology::robust::{Dimension, robust_fit};
+use crate::metrology::{error_kind, identify};
+use crate::model::{Plate, Survey};
+use crate::quantity::{Length, SurveyLimits};
+use crate::schema::Axes;
 
 /// Members of a definition (indices) with their measured holes.
 type Groups = Vec<(usize, Vec<usize>)>;
@@ -18,7 +21,7 @@ type Groups = Vec<(usize, Vec<usize>)>;
 pub(super) struct Judging<'a> {
     pub(super) survey: &'a Survey,
     pub(super) plate: &'a Plate,
-    pub(super) reading: &'a Reading,
+    pub(super) reading: &'a UnnamedHoles,
     /// Measured holes (indices) whose figures are in doubt: no deviation is taken on them.
     pub(super) doubted: &'a [usize],
     /// The expansion of the jig, where it is known.
@@ -27,8 +30,8 @@ pub(super) struct Judging<'a> {
 }
 
 impl Judging<'_> {
-    pub(super) fn judge(&self, candidate: Option<&Candidate>, into: &mut Examined) {
-        let mirrored = (self.reading.face == identify::Face::Back) != candidate.is_some_and(|c| c.mirrored);
+    pub(super) fn judge(&self, candidate: Option<&PlateMatch>, into: &mut Examined) {
+        let mirrored = (self.reading.face == identify::MeasuredFace::Back) != candidate.is_some_and(|c| c.mirrored);
         let flip = |p: Point3| if mirrored { Point3::new(-p.x, p.y, p.z) } else { p };
         let measured: Vec<Point3> = self.reading.holes.iter().map(|p| flip(*p)).collect();
         let Pairing { pairs, strange, renamed } =
@@ -52,12 +55,12 @@ impl Judging<'_> {
         let wanted: Vec<Point3> = into.order.iter().map(|at| nominal(&self.plate.holes[*at])).collect();
         let (members, rows) = self.members(&into.order);
         let holes = into.order.iter().zip(&places).zip(&wanted);
-        let holes = holes.map(|((hole, measured), nominal)| error_kind::Hole {
+        let holes = holes.map(|((hole, measured), nominal)| error_kind::SurveyedHole {
             nominal: *nominal,
             measured: *measured,
             zone: self.allowed(*hole, pairs[*hole]),
         });
-        let survey = error_kind::Survey {
+        let survey = error_kind::HoleSurvey {
             holes: holes.collect(),
             members: members.iter().map(|(_, holes)| holes.clone()).collect(),
             rows: rows.iter().map(|(_, holes)| holes.clone()).collect(),
@@ -68,6 +71,7 @@ impl Judging<'_> {
             },
             dimension: Dimension::Plane,
             instrument: self.survey.uncertainty.mm(),
+            odds: self.limits.odds,
         };
         let Ok(diagnosis) = diagnose(&survey) else { return };
         into.members = (members.iter().map(|(m, _)| *m).collect(), rows.iter().map(|(m, _)| *m).collect());
@@ -126,7 +130,7 @@ impl Judging<'_> {
     }
 
     fn judgement(&self, hole: usize, measured: Option<usize>, off: Point3, share: f64) -> Judgement {
-        let found = Found {
+        let found = HoleMeasurement {
             dx: off.x,
             dy: off.y,
             coordinate_uncertainty: self.survey.uncertainty.mm().hypot(share),

@@ -1,9 +1,10 @@
 //! Which measured hole is which hole of a definition.
 
-use super::nominal;
-use crate::jig::identify::{self, Candidate, Reading};
-use crate::jig::point::Point3;
-use crate::jig::position::RADIUS_COVERAGE;
+use crate::jig::found::nominal;
+use crate::metrology::identify;
+use crate::metrology::identify::{PlateMatch, UnnamedHoles};
+use crate::metrology::point::Point3;
+use crate::metrology::position::RADIUS_COVERAGE;
 use crate::model::{Plate, Survey};
 
 /// Measured holes on holes of a definition.
@@ -21,8 +22,8 @@ pub(super) struct Pairing {
 pub(super) fn pair(
     survey: &Survey,
     plate: &Plate,
-    reading: &Reading,
-    found: Option<(&Candidate, bool)>,
+    reading: &UnnamedHoles,
+    found: Option<(&PlateMatch, bool)>,
     loose: f64,
 ) -> Pairing {
     let mut pairs: Vec<Option<usize>> = vec![None; plate.holes.len()];
@@ -58,7 +59,7 @@ pub(super) fn pair(
             take(m.hole, m.measured, &mut pairs);
         }
         // The nearest pairs first, so that the order of holes does not matter.
-        let back = reading.face == identify::Face::Back;
+        let back = reading.face == identify::MeasuredFace::Back;
         let lies = |measured: usize| {
             let p: Point3 = reading.holes[measured];
             candidate.place(if back { Point3::new(-p.x, p.y, p.z) } else { p })

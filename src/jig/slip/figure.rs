@@ -1,14 +1,15 @@
 //! Slips in the figures of single holes.
 
-use super::{Axis, Figure, Slip, SlipKind, odd};
-use crate::jig::examine::{Examined, HoleFound};
-use crate::jig::point::Point3;
-use crate::jig::position::{RADIUS_COVERAGE, Verdict, judge};
-use crate::model::{Length, Model, Survey};
+use super::odd;
+use crate::jig::found::{Axis, Examined, Figure, HoleFound, Slip, SlipKind};
+use crate::metrology::point::Point3;
+use crate::metrology::position::{LimitVerdict, RADIUS_COVERAGE, judge};
+use crate::model::{Model, Survey};
+use crate::quantity::Length;
 use std::collections::BTreeSet;
 
 /// A measured hole with what it would read if it lay right.
-struct Row {
+struct FigureRow {
     measured: usize,
     at: usize,
     read: Point3,
@@ -23,14 +24,14 @@ pub(super) fn of_rows(model: &Model, examined: &Examined, places: &[Point3]) -> 
     let (Some(diagnosis), Some(plate)) = (&examined.diagnosis, examined.against) else { return Vec::new() };
     let flip = |p: Point3| if examined.mirrored { Point3::new(-p.x, p.y, 0.0) } else { p };
     let back = diagnosis.alignment.inverse();
-    let rows: Vec<Row> = odd(examined)
+    let rows: Vec<FigureRow> = odd(examined)
         .into_iter()
         .filter_map(|(at, out)| {
             let found = &examined.holes[examined.order[at]];
             let (measured, judged) = (found.measured?, found.judged?);
             let read = places[measured];
             let wanted = read - flip(back.rotate(diagnosis.residuals[at]));
-            Some(Row { measured, at, read, wanted, reach: f64::midpoint(judged.allowed, judged.guard), out })
+            Some(FigureRow { measured, at, read, wanted, reach: f64::midpoint(judged.allowed, judged.guard), out })
         })
         .collect();
     let members = &model.plates[plate].members;
@@ -42,7 +43,7 @@ pub(super) fn of_rows(model: &Model, examined: &Examined, places: &[Point3]) -> 
         .collect();
     let survey = &model.surveys[examined.survey];
     let uncertainty = survey.uncertainty.mm();
-    let alike = |a: &Row, b: &Row| {
+    let alike = |a: &FigureRow, b: &FigureRow| {
         let (a, b) = (a.read - a.wanted, b.read - b.wanted);
         (a - b).norm() <= (4.0 * uncertainty).max(0.1 * a.norm())
     };
@@ -71,7 +72,7 @@ pub(super) fn copied(model: &Model, examined: &Examined, places: &[Point3]) -> V
     let same = 2.0 * RADIUS_COVERAGE * survey.uncertainty.mm();
     let is_right = |row: usize| {
         let found = examined.holes.iter().find(|hole| hole.measured == Some(row));
-        found.and_then(HoleFound::as_read) == Some(Verdict::Pass)
+        found.and_then(HoleFound::as_read) == Some(LimitVerdict::Pass)
     };
     let mut all = Vec::new();
     for row in (0..places.len()).filter(|row| survey.holes[*row].name.is_some() && !is_right(*row)) {
@@ -91,7 +92,7 @@ pub(super) fn copied(model: &Model, examined: &Examined, places: &[Point3]) -> V
 }
 
 /// Slips that leave a mark of their own: axes exchanged, a sign, a factor, the figures of another hole.
-fn certain(row: &Row, places: &[Point3]) -> Option<(SlipKind, Figure)> {
+fn certain(row: &FigureRow, places: &[Point3]) -> Option<(SlipKind, Figure)> {
     let near = |p: Point3| (p - row.wanted).norm() <= row.reach;
     let (x, y) = (row.read.x, row.read.y);
     if near(Point3::new(y, x, 0.0)) {
@@ -127,7 +128,7 @@ fn certain(row: &Row, places: &[Point3]) -> Option<(SlipKind, Figure)> {
 }
 
 /// The axis along which alone a hole reads wrong, and what would be right.
-fn one_axis(row: &Row) -> Option<(Axis, f64)> {
+fn one_axis(row: &FigureRow) -> Option<(Axis, f64)> {
     let off = row.read - row.wanted;
     let (x, y) = (off.x.abs() > row.reach, off.y.abs() > row.reach);
     match (x || off.x.abs() >= off.y.abs(), x && y) {
@@ -139,7 +140,7 @@ fn one_axis(row: &Row) -> Option<(Axis, f64)> {
 }
 
 /// Whether one digit more, less or other, or two neighbours exchanged, would put the figure right.
-fn digits(row: &Row, axis: Axis, survey: &Survey) -> bool {
+fn digits(row: &FigureRow, axis: Axis, survey: &Survey) -> bool {
     let (at, wanted) = match axis {
         Axis::X => (0, row.wanted.x),
         Axis::Y => (1, row.wanted.y),
@@ -202,7 +203,7 @@ pub(in crate::jig) fn step(examined: &Examined, row: &[usize]) -> Option<(Vec<us
         let out = |hole: &usize| {
             examined.holes[*hole]
                 .judged
-                .is_some_and(|judged| judge(judged.deviation, judged.allowed, judged.guard) == Verdict::Fail)
+                .is_some_and(|judged| judge(judged.deviation, judged.allowed, judged.guard) == LimitVerdict::Fail)
         };
         (jump > 2.0 * guard(&row[0]) && row[from..].iter().all(out) && !row[..from].iter().any(out))
             .then(|| (row.clone(), from))

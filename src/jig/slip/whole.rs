@@ -1,12 +1,12 @@
 //! Slips of a whole survey: every reading exchanged, mirrored, turned or scaled.
 
-use super::{Figure, Slip, SlipKind};
-use crate::jig::examine::{Examined, nominal};
-use crate::jig::identify::FEWEST_HOLES;
-use crate::jig::point::{Point3, count};
-use crate::jig::position::{RADIUS_COVERAGE, Verdict};
-use crate::jig::robust::{Dimension, robust_fit};
-use crate::model::{Axes, Model, Plate, Survey};
+use crate::jig::found::{Examined, Figure, Slip, SlipKind, nominal};
+use crate::metrology::identify::FEWEST_HOLES;
+use crate::metrology::point::{Point3, count};
+use crate::metrology::position::{LimitVerdict, RADIUS_COVERAGE};
+use crate::metrology::robust::{Dimension, robust_fit};
+use crate::model::{Model, Plate, Survey};
+use crate::schema::Axes;
 
 /// What may have been done to every reading: a factor for each axis, and whether the axes were exchanged first.
 #[derive(Clone, Copy)]
@@ -73,7 +73,7 @@ pub(super) fn transformed(model: &Model, examined: &Examined, places: &[Point3])
     let survey = &model.surveys[examined.survey];
     let plate = &model.plates[examined.record.or(examined.against)?];
     let in_jig = survey.axes == Axes::Jig;
-    let back = !in_jig && survey.face == Some(crate::model::Face::Back);
+    let back = !in_jig && survey.face == Some(crate::schema::Face::Back);
     let named = Named::new(plate, survey, places, back);
     let all = named.pairs.len();
     if all < FEWEST_HOLES {
@@ -120,7 +120,7 @@ const WARMEST: f64 = 1.5e-3;
 /// By what part all lengths are too long, where that explains holes that are not within, clearly more than the
 /// instrument, and leaves all but one in ten within their zones.
 pub(super) fn scale(examined: &Examined, uncertainty: f64) -> Option<f64> {
-    let wrong = |hole: &usize| examined.holes[*hole].as_read() != Some(Verdict::Pass);
+    let wrong = |hole: &usize| examined.holes[*hole].as_read() != Some(LimitVerdict::Pass);
     let (fit, _) = examined.best_fit.as_ref()?;
     let all: Vec<(Point3, f64)> = examined
         .order

@@ -79,7 +79,7 @@ fn rivets(f: &mut Folder<'_>, fields: &str) -> Option<()> {
 }
 
 pub(super) const FAULTS: &[Fault] = &[
-    Fault::new("T101", "two that require each other", |f| {
+    Fault::new("type-101", "two that require each other", |f| {
         let (a, b) =
             bond(f, |f, _, b| f.model().mods[b].production.is_none() && f.model().mods[b].requires.is_empty())?;
         let spot = f.of_mod(b)?;
@@ -92,8 +92,8 @@ pub(super) const FAULTS: &[Fault] = &[
         }
         Some(())
     })
-    .with(&["T109"]),
-    Fault::new("T102", "an assembly that contains itself", |f| {
+    .with(&["type-109"]),
+    Fault::new("type-102", "an assembly that contains itself", |f| {
         let nested = f.model().positions.iter().filter_map(|(_, _, position)| {
             let inner = f.model().parts[position.candidates.first()?.part].assembly?;
             Some((position.assembly, position.candidates[0].part, Spot::from(inner)))
@@ -110,7 +110,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.mark(record, &format!("(part: \"{inner}\""));
         Some(())
     }),
-    Fault::new("T103", "no candidate where nothing used to be fitted", |f| {
+    Fault::new("type-103", "no candidate where nothing used to be fitted", |f| {
         let (_, spot, find) = position(f, |position| position.nothing_when.is_some())?;
         let text = lines_of(f, spot, &find)?;
         let line = text.lines().find(|line| line.contains("nothing_when"))?;
@@ -119,7 +119,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.mark(spot, &find);
         Some(())
     }),
-    Fault::new("T104", "a second candidate for one state", |f| {
+    Fault::new("type-104", "a second candidate for one state", |f| {
         let (id, spot, find) = position(f, |position| {
             position.candidates.len() == 2 && matches!(position.candidates[1].when, Condition::Post(..))
         })?;
@@ -131,7 +131,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.swap(spot, &text, &text.replacen(end, &line, 1));
         Some(())
     }),
-    Fault::new("T105", "a modification that requires what excludes each other", |f| {
+    Fault::new("type-105", "a modification that requires what excludes each other", |f| {
         let mods = f.model().mods.iter();
         let pairs: Vec<_> = mods.flat_map(|(id, _, m)| m.excludes.iter().map(move |(other, _)| (id, *other))).collect();
         let alone = |m: &ModId| f.clean.graph.serving_for(*m).len() == 1;
@@ -142,7 +142,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.add(beside, &format!("    Modification(\n        number: \"QM9001\", title: \"Step moved\",{MARK}\n        requires: [\"{a}\", \"{b}\"],\n        retrospective: (leaflet_date: \"1945-06-11\"),\n    ),\n"));
         Some(())
     }),
-    Fault::new("T106", "a candidate both before and after one modification", |f| {
+    Fault::new("type-106", "a candidate both before and after one modification", |f| {
         let (id, spot, find) = position(f, |position| matches!(position.candidates[0].when, Condition::Pre(_)))?;
         let Condition::Pre(m) = f.model().positions[id].candidates[0].when else { return None };
         let (name, part) = (f.name(m), fastener(f)?);
@@ -153,7 +153,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.swap(spot, &text, &text.replacen(end, &line, 1));
         Some(())
     }),
-    Fault::new("T107", "a plate for a part that no state calls for", |f| {
+    Fault::new("type-107", "a plate for a part that no state calls for", |f| {
         let (id, spot, find) = position(f, |position| matches!(position.candidates[0].when, Condition::Pre(_)))?;
         let Condition::Pre(m) = f.model().positions[id].candidates[0].when else { return None };
         let name = f.name(m);
@@ -168,7 +168,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.add(plate, &format!("    Plate(\n        {station},\n        locates: [\"61-900000\"],{MARK}\n    ),\n"));
         Some(())
     }),
-    Fault::new("T108", "what is required at two removes required once more", |f| {
+    Fault::new("type-108", "what is required at two removes required once more", |f| {
         let (a, b) =
             bond(f, |f, _, b| f.clean.graph.serving_for(b).len() == 1 && !f.model().mods[b].requires.is_empty())?;
         let spot = f.of_mod(a)?;
@@ -177,7 +177,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.mark(spot, "requires: ");
         Some(())
     }),
-    Fault::new("T109", "the part number of another place in a leaflet list", |f| {
+    Fault::new("type-109", "the part number of another place in a leaflet list", |f| {
         let lists: Vec<ModId> =
             f.model().mods.ids().filter(|m| f.of_mod(*m).is_some() && !f.model().mods[*m].changes.is_empty()).collect();
         let m = f.one(lists)?;
@@ -195,45 +195,45 @@ pub(super) const FAULTS: &[Fault] = &[
         f.swap(spot, &old, &format!("introduce: [\"{new}\"{MARK}"));
         Some(())
     }),
-    Fault::new("T201", "a segment that begins past the end of its neighbour", |f| {
+    Fault::new("type-201", "a segment that begins past the end of its neighbour", |f| {
         let frame = frame(f, "Ellipse")?;
         f.swap(frame, "from: \"S2\", to: \"S3\"", &format!("from: \"S6\",{MARK} to: \"S3\""));
         Some(())
     })
-    .with(&["T204", "C201", "C207", "C208"]),
-    Fault::new("T201", "an open path that its segments do not cover to its end", |f| {
+    .with(&["type-204", "claim-201", "claim-207", "claim-208"]),
+    Fault::new("type-201", "an open path that its segments do not cover to its end", |f| {
         let beam = frame(f, "Polyline(points: [(\"-600mm\"")?;
         f.swap(beam, "at: Girth(\"2600.000mm\")", "at: Girth(\"2500.000mm\")");
         f.mark(beam, "to: \"E2\"");
         f.mark(beam, "girth: ");
         Some(())
     }),
-    Fault::new("T201", "an open path that its segments do not cover from its start", |f| {
+    Fault::new("type-201", "an open path that its segments do not cover from its start", |f| {
         let beam = frame(f, "Polyline(points: [(\"-600mm\"")?;
         f.swap(beam, "at: Girth(\"0.000mm\")", "at: Girth(\"5.000mm\")");
         f.mark(beam, "from: \"E1\"");
         f.mark(beam, "girth: ");
         Some(())
     }),
-    Fault::new("T202", "a segment that runs on into its neighbour", |f| {
+    Fault::new("type-202", "a segment that runs on into its neighbour", |f| {
         let frame = frame(f, "Circle")?;
         f.swap(frame, "from: \"S1\", to: \"S2\"", &format!("from: \"S1\",{MARK} to: \"S3\""));
         Some(())
     }),
-    Fault::new("T203", "an opening bridged by a part of another state", |f| {
+    Fault::new("type-203", "an opening bridged by a part of another state", |f| {
         let frame = frame(f, "Circle")?;
         let other = joint(f, frame, "S5")?;
         let bridge = f.text(frame).split("bridged_by: [\"").nth(1)?.split('"').next()?.to_owned();
         f.swap(frame, &format!("bridged_by: [\"{bridge}\""), &format!("bridged_by: [{MARK}\"{other}\""));
         Some(())
     }),
-    Fault::new("T204", "a splice joined by a part of another state", |f| {
+    Fault::new("type-204", "a splice joined by a part of another state", |f| {
         let frame = frame(f, "Ellipse")?;
         let (old, new) = (joint(f, frame, "S1")?, joint(f, frame, "S5")?);
         f.swap(frame, &format!("joined_by: [\"{old}\""), &format!("joined_by: [{MARK}\"{new}\""));
         Some(())
     }),
-    Fault::new("T205", "a segment whose part is for the other side", |f| {
+    Fault::new("type-205", "a segment whose part is for the other side", |f| {
         let frame = frame(f, "")?;
         let numbers = segments(f, frame);
         let one_side = numbers.iter().find(|number| {
@@ -248,26 +248,26 @@ pub(super) const FAULTS: &[Fault] = &[
         f.mark(frame, &format!("(part: \"{one_side}\""));
         (!made).then_some(())
     }),
-    Fault::new("T205", "a part for one side that reaches further on the other", |f| {
+    Fault::new("type-205", "a part for one side that reaches further on the other", |f| {
         let beam = frame(f, "Polyline(points: [(\"-600mm\"")?;
         f.swap(beam, "at: Girth(\"700.000mm\")", "at: Girth(\"800.000mm\")");
         f.swap(beam, "at: Girth(\"1300.000mm\")", "at: Girth(\"1880.000mm\")");
         f.mark(beam, "from: \"S1\", to: \"S2\"");
         Some(())
     }),
-    Fault::new("T206", "a frame with segments for one state only", |f| {
+    Fault::new("type-206", "a frame with segments for one state only", |f| {
         let beam = frame(f, "Polyline(points: [(\"-600mm\"")?;
         let assembly = f.text(beam).split("assembly: \"").nth(1)?.split('"').next()?.to_owned();
         let half = segments(f, beam).get(2)?.clone();
         f.add(beam, &format!("    Frame(\n        name: \"F90\",{MARK} assembly: \"{assembly}\", station: \"9in\",\n        girth: Polyline(points: [(\"-600mm\", \"300mm\"), (\"-600mm\", \"-400mm\")], closed: false),\n        splice_points: [(name: \"E1\", at: Girth(\"0mm\")), (name: \"E2\", at: Girth(\"700mm\"))],\n        segments: [(part: \"{half}\", from: \"E1\", to: \"E2\")],\n    ),\n"));
         Some(())
     }),
-    Fault::new("T207", "the ends of a segment exchanged on an open path", |f| {
+    Fault::new("type-207", "the ends of a segment exchanged on an open path", |f| {
         let frame = frame(f, "Polyline(points: [(\"-600mm\"")?;
         f.swap(frame, "from: \"E1\", to: \"S1\"", &format!("from: \"S1\",{MARK} to: \"E1\""));
         Some(())
     }),
-    Fault::new("T208", "a lap longer than the neighbour", |f| {
+    Fault::new("type-208", "a lap longer than the neighbour", |f| {
         let frame = frame(f, "Circle")?;
         f.swap(
             frame,
@@ -276,13 +276,13 @@ pub(super) const FAULTS: &[Fault] = &[
         );
         Some(())
     }),
-    Fault::new("T209", "an opening without its bridge piece", |f| {
+    Fault::new("type-209", "an opening without its bridge piece", |f| {
         let frame = frame(f, "Circle")?;
         let bridge = f.text(frame).split("bridged_by: [\"").nth(1)?.split('"').next()?.to_owned();
         f.swap(frame, &format!(", bridged_by: [\"{bridge}\"]),"), &format!("),{MARK}"));
         Some(())
     }),
-    Fault::new("T210", "halves that nothing joins", |f| {
+    Fault::new("type-210", "halves that nothing joins", |f| {
         let beam = frame(f, "Polyline(points: [(\"-600mm\"")?;
         let joint = joint(f, beam, "S2")?;
         f.swap(beam, &format!(", joined_by: [\"{joint}\"]),"), &format!("),{MARK}"));
@@ -291,20 +291,22 @@ pub(super) const FAULTS: &[Fault] = &[
         f.swap(beam, &format!("from: \"S2\", to: \"S3\", {both}"), "from: \"S2\", to: \"S3\", lap_to: \"0.75in\"");
         Some(())
     }),
-    Fault::new("T211", "a port side that does not lie opposite the starboard side", |f| {
+    Fault::new("type-211", "a port side that does not lie opposite the starboard side", |f| {
         let frame = frame(f, "Circle")?;
         f.swap(frame, "at: Angle(\"225deg\")", "at: Angle(\"226deg\")");
         f.mark(frame, "from: \"S1\", to: \"S2\"");
         f.mark(frame, "from: \"S3\", to: \"S4\"");
         Some(())
     }),
-    Fault::new("T221", "more rows of rivets than a lap holds", |f| rivets(f, "rows: 9")),
-    Fault::new("T222", "rivets nearer to the edge than two diameters", |f| rivets(f, "edge: \"0.2in\"")),
-    Fault::new("T223", "a splice with one rivet", |f| rivets(f, "number: InAll(1), across: \"9in\", sheet: \"2017\"")),
-    Fault::new("T224", "rivets in a sheet that no table is for", |f| {
+    Fault::new("type-221", "more rows of rivets than a lap holds", |f| rivets(f, "rows: 9")),
+    Fault::new("type-222", "rivets nearer to the edge than two diameters", |f| rivets(f, "edge: \"0.2in\"")),
+    Fault::new("type-223", "a splice with one rivet", |f| {
+        rivets(f, "number: InAll(1), across: \"9in\", sheet: \"2017\"")
+    }),
+    Fault::new("type-224", "rivets in a sheet that no table is for", |f| {
         rivets(f, "number: InAll(1), across: \"9in\", sheet: \"X9\"")
     }),
-    Fault::new("T225", "a joint of the skin at the clock angle of a splice", |f| {
+    Fault::new("type-225", "a joint of the skin at the clock angle of a splice", |f| {
         let frame = frame(f, "Circle")?;
         f.mark(frame, "(name: \"S1\", at: Angle(\"45deg\")");
         let joint =

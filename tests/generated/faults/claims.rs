@@ -2,10 +2,11 @@
 
 use super::Fault;
 use super::folder::{Folder, MARK, Spot};
-use modstate::graph::Tie;
+use modstate::graph::DayRule;
 use modstate::history::History;
 use modstate::ids::{AirframeId, Id, ModId, PositionId};
-use modstate::model::{Day, Modification};
+use modstate::model::Modification;
+use modstate::quantity::Day;
 
 /// An airframe and a modification that meet a test; the dossier is made silent on all that is bound to it.
 fn silent(f: &mut Folder<'_>, meets: impl Fn(&Folder<'_>, AirframeId, ModId) -> bool) -> Option<(AirframeId, ModId)> {
@@ -30,8 +31,8 @@ fn afterwards(f: &Folder<'_>, airframe: AirframeId, m: ModId) -> Option<Day> {
     let history = History::new(f.model(), &f.clean.graph, airframe);
     let earliest = history.possible[m.index()].earliest?;
     let form = f.model().mods[m].retrospective.as_ref()?;
-    let rivals = f.clean.graph.ties_of(m).iter().map(|tie| &f.clean.graph.ties()[*tie]);
-    let rivals = rivals.filter(|(tie, _)| matches!(tie, Tie::Excludes(..) | Tie::OneOf(_)));
+    let rivals = f.clean.graph.day_rules_of(m).iter().map(|rule| &f.clean.graph.day_rules()[*rule]);
+    let rivals = rivals.filter(|(rule, _)| matches!(rule, DayRule::Excludes(..) | DayRule::OneOf(_)));
     let barred = rivals.flat_map(|(_, mods)| mods).any(|other| covered(f, airframe, *other));
     (!barred && !covered(f, airframe, m)).then(|| earliest.max(form.leaflet_date.last()).after())
 }
@@ -106,19 +107,19 @@ fn rivals(f: &mut Folder<'_>, pairs: &[(ModId, ModId)]) -> Option<(AirframeId, M
 }
 
 pub(super) const FAULTS: &[Fault] = &[
-    Fault::new("C101", "a claim about an airframe that has no record", |f| {
+    Fault::new("claim-101", "a claim about an airframe that has no record", |f| {
         let claim = f.find("Claim", "airframe: \"")?;
         f.swap(claim, "airframe: \"", "airframe: \"QD19");
         f.mark(claim, "airframe: ");
         Some(())
     }),
-    Fault::new("C102", "evidence that is in no register", |f| {
+    Fault::new("claim-102", "evidence that is in no register", |f| {
         let claim = f.find("Claim", "rests_on: [\"")?;
         f.swap(claim, "rests_on: [\"", "rests_on: [\"E9");
         f.mark(claim, "rests_on");
         Some(())
     }),
-    Fault::new("C103", "evidence of another airframe", |f| {
+    Fault::new("claim-103", "evidence of another airframe", |f| {
         let plain = f.plain_airframes();
         let [one, other] = [plain.first()?, plain.get(1)?].map(|id| f.model().airframes.name(*id));
         let item = f.find("Evidence", &format!("airframe: \"{other}\""))?;
@@ -130,31 +131,31 @@ pub(super) const FAULTS: &[Fault] = &[
         f.mark(claim, "rests_on");
         Some(())
     }),
-    Fault::new("C104", "a claim without evidence", |f| {
+    Fault::new("claim-104", "a claim without evidence", |f| {
         let claim = f.find("Claim", "says: Embodied")?;
         let list = f.text(claim).split("rests_on: [").nth(1)?.split(']').next()?.to_owned();
         f.swap(claim, &format!("rests_on: [{list}]"), "rests_on: []");
         f.mark(claim, "rests_on");
         Some(())
     }),
-    Fault::new("C105", "a model that is not that of the block", |f| {
+    Fault::new("claim-105", "a model that is not that of the block", |f| {
         let spot = airframe(f)?;
         f.below(spot, "serial: ", &format!("        model: \"Mk 3\",{MARK}"));
         Some(())
     }),
-    Fault::new("C106", "a build date with one end", |f| {
+    Fault::new("claim-106", "a build date with one end", |f| {
         let spot = airframe(f)?;
         f.swap(spot, "built: \"", "built: \"by ");
         f.mark(spot, "built: ");
         Some(())
     }),
-    Fault::new("C107", "delivered before it was built", |f| {
+    Fault::new("claim-107", "delivered before it was built", |f| {
         let spot = airframe(f)?;
         f.swap(spot, "delivered: \"19", "delivered: \"18");
         f.mark(spot, "delivered: ");
         Some(())
     }),
-    Fault::new("C108", "a claim from before the airframe was built", |f| {
+    Fault::new("claim-108", "a claim from before the airframe was built", |f| {
         let id = f.plain_airframes().first().copied()?;
         let built = Spot::from(f.model().airframes[id].record);
         f.mark(built, "built: ");
@@ -163,7 +164,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.claim(id, &says, "1931", "Firm");
         Some(())
     }),
-    Fault::new("C109", "a part seen where it is no candidate", |f| {
+    Fault::new("claim-109", "a part seen where it is no candidate", |f| {
         let id = f.plain_airframes().first().copied()?;
         let at = position(f, |position| position.candidates.len() > 1)?;
         let part = f.find("Part", "source: Standard")?;
@@ -172,19 +173,19 @@ pub(super) const FAULTS: &[Fault] = &[
         f.claim(id, &says, LATE, "Firm");
         Some(())
     }),
-    Fault::new("C110", "a position seen empty that never is", |f| {
+    Fault::new("claim-110", "a position seen empty that never is", |f| {
         let id = f.plain_airframes().first().copied()?;
         let at = position(f, |position| position.nothing_when.is_none())?;
         let says = format!("SeenNothing(\"{}\")", f.model().positions.name(at));
         f.claim(id, &says, LATE, "Firm");
         Some(())
     }),
-    Fault::new("C111", "a build state of a whole year", |f| {
+    Fault::new("claim-111", "a build state of a whole year", |f| {
         let id = f.plain_airframes().first().copied()?;
         state(f, id, "1955", &MARK.to_string());
         Some(())
     }),
-    Fault::new("C112", "a modification both added and left out", |f| {
+    Fault::new("claim-112", "a modification both added and left out", |f| {
         let (airframe, m) = silent(f, |f, airframe, m| {
             afterwards(f, airframe, m).is_some() && is_plain(&f.model().mods[m]) && f.bound_to(m).len() == 1
         })?;
@@ -193,7 +194,7 @@ pub(super) const FAULTS: &[Fault] = &[
         state(f, airframe, LATE, &both);
         Some(())
     }),
-    Fault::new("C113", "an assumption where everything is recorded", |f| {
+    Fault::new("claim-113", "an assumption where everything is recorded", |f| {
         let id = f.plain_airframes().first().copied()?;
         let entry = &f.model().airframes[id];
         let leaflets = f.model().mods.iter().filter_map(|(m, _, entry)| Some((m, entry.retrospective.as_ref()?)));
@@ -210,10 +211,10 @@ pub(super) const FAULTS: &[Fault] = &[
             .collect::<String>();
         for (nth, m) in open.into_iter().enumerate() {
             let name = f.name(m);
-            let told = ["Embodied", "NotEmbodied", "Removed"]
+            let said = ["Embodied", "NotEmbodied", "Removed"]
                 .iter()
                 .any(|verb| recorded.contains(&format!(" {verb}(\"{name}\"")));
-            if !told {
+            if !said {
                 let day = f.model().airframes[id].built.last().after();
                 f.add(spot, &format!("    Claim(\n        airframe: \"{serial}\", id: \"D{nth}\", says: NotEmbodied(\"{name}\"), when: \"{day}\",\n        rests_on: [\"E1\"], standing: Firm,\n    ),\n"));
             }
@@ -221,7 +222,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.add(spot, &format!("    Assumption(\n        airframe: \"{serial}\", id: \"A1\", assumes: UnrecordedNotEmbodied,{MARK}\n        when: \"{LATE}\", reason: \"No folder tells of more.\",\n    ),\n"));
         Some(())
     }),
-    Fault::new("C201", "embodied without what is required at two removes", |f| {
+    Fault::new("claim-201", "embodied without what is required at two removes", |f| {
         let chain = |f: &Folder<'_>, m| requirement(f, requirement(f, m)?);
         let (airframe, m) = silent(f, |f, airframe, m| {
             let steps = [Some(m), requirement(f, m), chain(f, m)];
@@ -233,7 +234,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.claim(airframe, &against, LATER, "Firm");
         Some(())
     }),
-    Fault::new("C202", "embodied before the leaflet", |f| {
+    Fault::new("claim-202", "embodied before the leaflet", |f| {
         let (airframe, m) = silent(f, |f, airframe, m| {
             let built = f.model().airframes[airframe].built.last();
             let late =
@@ -247,11 +248,11 @@ pub(super) const FAULTS: &[Fault] = &[
         f.claim(airframe, &says, &day.to_string(), "Firm");
         Some(())
     }),
-    Fault::new("C203", "embodied on a serial that the leaflet is not for", |f| {
+    Fault::new("claim-203", "embodied on a serial that the leaflet is not for", |f| {
         let (airframe, m) = silent(f, |f, airframe, m| {
             let entry = &f.model().mods[m];
             let serial = &f.model().airframes[airframe].serial;
-            let closed = |set: &modstate::model::SerialSet| !set.contains(serial);
+            let closed = |set: &modstate::quantity::SerialSet| !set.contains(serial);
             let form = entry.retrospective.as_ref().and_then(|form| form.eligible.as_ref());
             form.is_some_and(closed) && entry.production.is_none() && is_plain(entry)
         })?;
@@ -259,7 +260,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.claim(airframe, &says, LATE, "Firm");
         Some(())
     }),
-    Fault::new("C203", "embodied afterwards though done on the line only", |f| {
+    Fault::new("claim-203", "embodied afterwards though done on the line only", |f| {
         let (airframe, m) = silent(f, |f, airframe, m| {
             let entry = &f.model().mods[m];
             entry.retrospective.is_none() && is_plain(entry) && !covered(f, airframe, m)
@@ -268,7 +269,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.claim(airframe, &says, LATE, "Firm");
         Some(())
     }),
-    Fault::new("C204", "embodied without what it requires", |f| {
+    Fault::new("claim-204", "embodied without what it requires", |f| {
         let (airframe, m) = silent(f, |f, airframe, m| {
             let both = [Some(m), requirement(f, m)];
             both.iter().all(|m| m.is_some_and(|m| afterwards(f, airframe, m).is_some()))
@@ -282,7 +283,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.claim(airframe, &against, LATER, "Firm");
         Some(())
     }),
-    Fault::new("C205", "two that exclude each other", |f| {
+    Fault::new("claim-205", "two that exclude each other", |f| {
         let mods = f.model().mods.iter();
         let pairs = mods.flat_map(|(id, _, m)| m.excludes.iter().map(move |(other, _)| (id, *other)));
         let pairs: Vec<_> = pairs.collect();
@@ -292,7 +293,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.claim(airframe, &also, LATER, "Firm");
         Some(())
     }),
-    Fault::new("C206", "two of a group of which one is in at a time", |f| {
+    Fault::new("claim-206", "two of a group of which one is in at a time", |f| {
         let groups = f.model().one_ofs.iter().filter(|group| !group.exactly);
         let pairs: Vec<_> = groups.map(|group| (group.members[0], group.members[1])).collect();
         let (airframe, a, b) = rivals(f, &pairs)?;
@@ -301,20 +302,20 @@ pub(super) const FAULTS: &[Fault] = &[
         f.claim(airframe, &also, LATER, "Firm");
         Some(())
     }),
-    Fault::new("C207", "two firm claims that disagree", |f| {
+    Fault::new("claim-207", "two firm claims that disagree", |f| {
         let (airframe, m) = silent(f, |f, airframe, m| afterwards(f, airframe, m).is_some())?;
         let (says, against) = (embodied(f, m), not_embodied(f, m));
         f.claim(airframe, &says, LATE, "Firm");
         f.claim(airframe, &against, LATER, "Firm");
         Some(())
     }),
-    Fault::new("C208", "not embodied though built with it", |f| {
+    Fault::new("claim-208", "not embodied though built with it", |f| {
         let (airframe, m) = silent(f, covered)?;
         let says = not_embodied(f, m);
         f.claim(airframe, &says, LATE, "Firm");
         Some(())
     }),
-    Fault::new("C209", "built with one and without what it requires", |f| {
+    Fault::new("claim-209", "built with one and without what it requires", |f| {
         let (airframe, m) = silent(f, |f, airframe, m| {
             let required = requirement(f, m).filter(|required| {
                 let spot = f.of_mod(*required);
@@ -336,14 +337,14 @@ pub(super) const FAULTS: &[Fault] = &[
         f.mark(spot, "requires: ");
         Some(())
     }),
-    Fault::new("C210", "a doubtful claim against a firm one", |f| {
+    Fault::new("claim-210", "a doubtful claim against a firm one", |f| {
         let (airframe, m) = silent(f, |f, airframe, m| afterwards(f, airframe, m).is_some())?;
         let (says, against) = (embodied(f, m), not_embodied(f, m));
         f.claim(airframe, &says, LATE, "Doubtful");
         f.claim(airframe, &against, LATER, "Firm");
         Some(())
     }),
-    Fault::new("C211", "a dossier copied from two logs that disagree on all", |f| {
+    Fault::new("claim-211", "a dossier copied from two logs that disagree on all", |f| {
         let beside = f.find("Modification", "")?;
         let airframe = f.plain_airframes().first().copied()?;
         let names: Vec<String> = (9001..9011).map(|number| format!("QM{number}")).collect();
@@ -367,7 +368,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.mark(spot, "serial: ");
         Some(())
     }),
-    Fault::new("C212", "a build state that adds one without what it requires", |f| {
+    Fault::new("claim-212", "a build state that adds one without what it requires", |f| {
         let (airframe, m) = silent(f, |f, airframe, m| {
             let both = [Some(m), requirement(f, m)];
             both.iter().all(|m| m.is_some_and(|m| afterwards(f, airframe, m).is_some()))
@@ -379,7 +380,7 @@ pub(super) const FAULTS: &[Fault] = &[
         state(f, airframe, LATE, &choice);
         Some(())
     }),
-    Fault::new("C213", "a build state that adds one while what it requires is open", |f| {
+    Fault::new("claim-213", "a build state that adds one while what it requires is open", |f| {
         let (airframe, m) = silent(f, |f, airframe, m| {
             let required = requirement(f, m);
             let open = |m: ModId| afterwards(f, airframe, m).is_some_and(|day| day < Day(-4_800));
@@ -390,7 +391,7 @@ pub(super) const FAULTS: &[Fault] = &[
         state(f, airframe, LATE, &choice);
         Some(())
     }),
-    Fault::new("C214", "a build state that adds what is in anyway", |f| {
+    Fault::new("claim-214", "a build state that adds what is in anyway", |f| {
         let (airframe, m) = silent(f, covered)?;
         let choice = added(f, m);
         state(f, airframe, LATE, &choice);

@@ -3,12 +3,14 @@
 
 use crate::project::random::Random;
 use crate::project::{Spec, pick, project};
-use modstate::check::{Scope, check};
+use modstate::check::{CheckScope, check};
 use modstate::finding::{Finding, Place, RecordRef};
 use modstate::graph::Graph;
 use modstate::history::History;
 use modstate::ids::{AirframeId, Id, ModId, PartId};
-use modstate::model::{Config, Model, lower_reading};
+use modstate::lower::lower;
+use modstate::model::Model;
+use modstate::quantity::Config;
 use modstate::resolve::Limits;
 use modstate::source::{Reading, Sources, read_texts};
 use std::collections::BTreeSet;
@@ -40,7 +42,7 @@ impl Clean {
     pub(crate) fn new(seed: u64) -> Clean {
         let texts = project(&Spec::named("small"), seed);
         let reading = read_texts(texts.clone());
-        let (model, _) = lower_reading(&reading, &Config::built_in());
+        let (model, _) = lower(&reading.records, &reading.lost, &Config::built_in());
         let graph = Graph::new(&model);
         let files = texts.into_iter().map(|(path, text)| split(path, &text)).collect();
         Clean { files, model, graph }
@@ -207,8 +209,8 @@ impl<'a> Folder<'a> {
         let mut found = BTreeSet::from([m]);
         let mut open = vec![m];
         while let Some(next) = open.pop() {
-            for tie in self.clean.graph.ties_of(next) {
-                let (_, mods) = &self.clean.graph.ties()[*tie];
+            for rule in self.clean.graph.day_rules_of(next) {
+                let (_, mods) = &self.clean.graph.day_rules()[*rule];
                 open.extend(mods.iter().filter(|other| found.insert(**other)));
             }
         }
@@ -263,8 +265,8 @@ impl<'a> Folder<'a> {
 
 /// Every finding on what was read.
 pub(crate) fn findings(reading: &Reading) -> Vec<Finding> {
-    let (model, lowered) = lower_reading(reading, &Config::built_in());
-    let checked = check(&reading.lost, &model, &Graph::new(&model), Scope::Whole, Limits::default());
+    let (model, lowered) = lower(&reading.records, &reading.lost, &Config::built_in());
+    let checked = check(&reading.lost, &model, &Graph::new(&model), CheckScope::Whole, Limits::default());
     reading.findings.iter().chain(&lowered).chain(&checked).cloned().collect()
 }
 

@@ -186,24 +186,24 @@ fn open_mod<'a>(f: &mut Folder<'a>) -> Option<(Wanted<'a>, ModId)> {
 }
 
 pub(super) const FAULTS: &[Fault] = &[
-    Fault::new("S401", "a stage of work misspelt", |f| {
+    Fault::new("part-401", "a stage of work misspelt", |f| {
         let made = f.find("MadePart", "stage: \"finished\"")?;
         f.swap(made, "stage: \"finished\"", "stage: \"finishde\"");
         f.mark(made, "finishde");
         Some(())
     }),
-    Fault::new("S402", "a part made under a permission that nobody gave", |f| {
+    Fault::new("part-402", "a part made under a permission that nobody gave", |f| {
         let made = f.find("MadePart", "")?;
         f.below(made, "part: ", &format!("        under: [\"DP 999\"],{MARK}"));
         Some(())
     }),
-    Fault::new("S411", "a part made of the variant that the airframe did not have", |f| {
+    Fault::new("part-411", "a part made of the variant that the airframe did not have", |f| {
         let mut wanted = wanted(f)?;
         let part = wanted.not_fitted(f, true)?;
         wanted.made(f, part, "stage: \"formed\",");
         Some(())
     }),
-    Fault::new("S412", "a part made for the side that has none of it", |f| {
+    Fault::new("part-412", "a part made for the side that has none of it", |f| {
         let wanted = wanted(f)?;
         let single = |part: &PartId| f.model().parts[*part].opposite.is_none() && f.model().parts[*part].hand.is_some();
         let single: Vec<PartId> = wanted.fitted.iter().copied().filter(single).collect();
@@ -217,9 +217,9 @@ pub(super) const FAULTS: &[Fault] = &[
         );
         Some(())
     }),
-    Fault::new("S413", "a made part to an issue that does not serve", |f| to_issue_a(f, "MadePart", false)),
-    Fault::new("S414", "a made part to an older issue that serves", |f| to_issue_a(f, "MadePart", true)),
-    Fault::new("S415", "a part made that no position takes", |f| {
+    Fault::new("part-413", "a made part to an issue that does not serve", |f| to_issue_a(f, "MadePart", false)),
+    Fault::new("part-414", "a made part to an older issue that serves", |f| to_issue_a(f, "MadePart", true)),
+    Fault::new("part-415", "a part made that no position takes", |f| {
         let wanted = wanted(f)?;
         let graph = &f.clean.graph;
         let spare: Vec<PartId> =
@@ -228,8 +228,8 @@ pub(super) const FAULTS: &[Fault] = &[
         wanted.made(f, part, "stage: \"formed\",");
         Some(())
     }),
-    Fault::new("S416", "a made part of an unknown issue", |f| no_issue(f, "MadePart", "part: ")),
-    Fault::new("S417", "a part taken from an airframe that did not have it", |f| {
+    Fault::new("part-416", "a made part of an unknown issue", |f| no_issue(f, "MadePart", "part: ")),
+    Fault::new("part-417", "a part taken from an airframe that did not have it", |f| {
         let mut wanted = wanted(f)?;
         let part = wanted.not_fitted(f, true)?;
         let (number, serial) = (f.number(part), &wanted.serial);
@@ -239,7 +239,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.add(wanted.jig, &text);
         Some(())
     }),
-    Fault::new("S418", "unlike parts in one heat-treatment batch", |f| {
+    Fault::new("part-418", "unlike parts in one heat-treatment batch", |f| {
         let first = part(f, |part| part.material.is_some() && part.drawing.is_some())?;
         let material = f.model().parts[first].material.clone();
         let second = part(f, |part| part.material.is_some() && part.material != material)?;
@@ -255,14 +255,14 @@ pub(super) const FAULTS: &[Fault] = &[
         }
         Some(())
     }),
-    Fault::new("S421", "a form block for another variant", |f| {
+    Fault::new("tool-421", "a form block for another variant", |f| {
         let mut wanted = wanted(f)?;
         let part = wanted.not_fitted(f, true)?;
         block(f, &wanted, part);
         Some(())
     }),
-    Fault::new("S422", "a form block to an issue that does not serve", |f| to_issue_a(f, "FormingTool", false)),
-    Fault::new("S423", "a form block that nobody made", |f| {
+    Fault::new("tool-422", "a form block to an issue that does not serve", |f| to_issue_a(f, "FormingTool", false)),
+    Fault::new("tool-423", "a form block that nobody made", |f| {
         let wanted = wanted(f)?;
         let tools = &f.model().tools;
         let without = wanted.fitted.iter().filter(|part| !tools.iter().any(|tool| tool.made_to.contains(part)));
@@ -274,36 +274,36 @@ pub(super) const FAULTS: &[Fault] = &[
         f.mark(state, "BuildState(");
         Some(())
     }),
-    Fault::new("S424", "a form block for a part of another frame's variant", |f| {
+    Fault::new("tool-424", "a form block for a part of another frame's variant", |f| {
         let mut wanted = wanted(f)?;
         let part = wanted.not_fitted(f, false)?;
         block(f, &wanted, part);
         Some(())
     }),
-    Fault::new("S425", "a form block of an unknown issue", |f| no_issue(f, "FormingTool", "made_to: ")),
-    Fault::new("S431", "a part made after its permit had expired", |f| {
+    Fault::new("tool-425", "a form block of an unknown issue", |f| no_issue(f, "FormingTool", "made_to: ")),
+    Fault::new("permit-431", "a part made after its permit had expired", |f| {
         let part = part(f, |part| part.drawing.is_some())?;
         let expires = format!("expires: \"2019-03-01\",{MARK}");
         permitted(f, (part, part), (&expires, &format!("quantity: 1, made: \"2020-06-11\",{MARK}")))
     }),
-    Fault::new("S432", "a part made under the permit of another", |f| {
+    Fault::new("permit-432", "a part made under the permit of another", |f| {
         let first = part(f, |part| part.drawing.is_some())?;
         let second = part(f, |part| part.drawing.is_some())?;
         (first != second).then_some(())?;
         permitted(f, (first, second), ("", "quantity: 1, made: \"2019-06-11\","))
     }),
-    Fault::new("S433", "more parts made than the permit allows", |f| {
+    Fault::new("permit-433", "more parts made than the permit allows", |f| {
         let part = part(f, |part| part.drawing.is_some())?;
         permitted(f, (part, part), (&format!("quantity: 2,{MARK}"), "quantity: 3, made: \"2019-06-11\","))
     }),
-    Fault::new("S434", "a permit that ran out before its parts were made", |f| {
+    Fault::new("permit-434", "a permit that ran out before its parts were made", |f| {
         let part = part(f, |part| part.drawing.is_some())?;
         let beside = f.find("MadePart", "")?;
         let number = f.number(part);
         f.add(beside, &format!("    DeviationPermit(\n        reference: \"DP 99\", part: \"{number}\", deviation: \"Two holes opened out.\",\n        allowed_by: \"L. Ashgrove\", date: \"2010-03-01\", quantity: 2,\n        expires: \"2010-09-01\",{MARK}\n    ),\n"));
         Some(())
     }),
-    Fault::new("S441", "a drawing issue of which there is no copy", |f| {
+    Fault::new("drawing-441", "a drawing issue of which there is no copy", |f| {
         let wanted = wanted(f)?;
         let drawn: Vec<PartId> =
             wanted.fitted.iter().copied().filter(|part| f.model().parts[*part].drawing.is_some()).collect();
@@ -317,7 +317,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.mark(state, "BuildState(");
         Some(())
     }),
-    Fault::new("S451", "a leg left out of a section", |f| {
+    Fault::new("part-451", "a leg left out of a section", |f| {
         bent(
             f,
             &format!(
@@ -325,7 +325,7 @@ pub(super) const FAULTS: &[Fault] = &[
             ),
         )
     }),
-    Fault::new("S452", "a bend tighter than is published for its temper", |f| {
+    Fault::new("part-452", "a bend tighter than is published for its temper", |f| {
         bent(
             f,
             &format!(
@@ -333,31 +333,31 @@ pub(super) const FAULTS: &[Fault] = &[
             ),
         )
     }),
-    Fault::new("S501", "a decision taken out of the book", |f| {
+    Fault::new("decision-501", "a decision taken out of the book", |f| {
         let wanted = wanted(f)?;
         let (number, date) = next(f);
         wanted.decision(f, (number + 1, date), "BuildTo(\"rebuild\")");
         Some(())
     }),
-    Fault::new("S502", "a decision dated before the one before it", |f| {
+    Fault::new("decision-502", "a decision dated before the one before it", |f| {
         let wanted = wanted(f)?;
         let (number, _) = next(f);
         wanted.decision(f, (number, "1999-02-05"), "BuildTo(\"rebuild\")");
         Some(())
     }),
-    Fault::new("S503", "a decision withdrawn that was never taken", |f| {
+    Fault::new("decision-503", "a decision withdrawn that was never taken", |f| {
         let wanted = wanted(f)?;
         let (number, date) = next(f);
         wanted.decision(f, (number, date), &format!("Withdraw({})", number + 3));
         Some(())
     }),
-    Fault::new("S504", "a decision of which only the year is known", |f| {
+    Fault::new("decision-504", "a decision of which only the year is known", |f| {
         let wanted = wanted(f)?;
         let (number, _) = next(f);
         wanted.decision(f, (number, "2024"), "BuildTo(\"rebuild\")");
         Some(())
     }),
-    Fault::new("S505", "a decision that the claims contradict", |f| {
+    Fault::new("decision-505", "a decision that the claims contradict", |f| {
         let mut wanted = wanted(f)?;
         let part = wanted.not_fitted(f, true)?;
         let (position, _) = *f.clean.graph.places_of(part).first()?;
@@ -366,7 +366,7 @@ pub(super) const FAULTS: &[Fault] = &[
         wanted.decision(f, at, &decides);
         Some(())
     }),
-    Fault::new("S506", "a decision that a doubtful claim contradicts", |f| {
+    Fault::new("decision-506", "a decision that a doubtful claim contradicts", |f| {
         let (wanted, m) = open_mod(f)?;
         let day = f.model().airframes[wanted.airframe].build_states[wanted.state].date.to_string();
         let says = format!("NotEmbodied(\"{}\")", f.name(m));
@@ -375,13 +375,13 @@ pub(super) const FAULTS: &[Fault] = &[
         wanted.decision(f, at, &decides);
         Some(())
     }),
-    Fault::new("S507", "a decision that nothing settles", |f| {
+    Fault::new("decision-507", "a decision that nothing settles", |f| {
         let (wanted, m) = open_mod(f)?;
         let (at, decides) = (next(f), format!("NotEmbodied(\"{}\")", f.name(m)));
         wanted.decision(f, at, &decides);
         Some(())
     }),
-    Fault::new("S508", "two states decided for one airframe", |f| {
+    Fault::new("decision-508", "two states decided for one airframe", |f| {
         let wanted = wanted(f)?;
         let first = f.find("Decision", &format!("airframe: \"{}\"", wanted.serial))?;
         f.mark(first, "decides: ");
@@ -389,7 +389,7 @@ pub(super) const FAULTS: &[Fault] = &[
         wanted.decision(f, at, "BuildTo(\"as last flown\")");
         Some(())
     }),
-    Fault::new("S509", "a decision sealed upon another than the one before it", |f| {
+    Fault::new("decision-509", "a decision sealed upon another than the one before it", |f| {
         let wanted = wanted(f)?;
         let at = next(f);
         wanted.decision(f, at, "BuildTo(\"rebuild\"), follows: \"00c0ffee\"");

@@ -3,9 +3,9 @@
 use crate::project::random::Random;
 use crate::project::{Spec, pick, project};
 use crate::sheets::{Rows, as_csv, as_workbook, part_rows};
-use modstate::model::Config;
-use modstate::sheets::{Kind, Mapping, Sheet, take};
-use modstate::source::raw::Record;
+use modstate::quantity::Config;
+use modstate::schema::Record;
+use modstate::sheets::{GivenSheet, IntakeKind, Mapping, take};
 use modstate::source::{Reading, read_texts};
 use rust_xlsxwriter::{Format, Workbook};
 use std::path::Path;
@@ -51,7 +51,8 @@ pub(super) fn tally(fault: &SheetFault, lists: &[PartsList]) -> Tally {
         tally.planted += 1;
         let mapping = Mapping::default();
         let name = Path::new(if spoilt.workbook { "parts.xlsx" } else { "parts.csv" });
-        let sheet = Sheet { path: name, bytes: &spoilt.bytes, name: None, kind: Kind::Parts, mapping: &mapping };
+        let sheet =
+            GivenSheet { path: name, bytes: &spoilt.bytes, name: None, kind: IntakeKind::Parts, mapping: &mapping };
         let mut sources = read_texts(Vec::new()).sources;
         let intake = take(&sheet, &Config::built_in(), &list.known.records, &mut sources, &|_, _| ());
         let named = |message: &str| spoilt.at.as_ref().is_none_or(|at| message.contains(at));
@@ -84,7 +85,7 @@ fn address(row: usize, column: usize) -> String {
 
 pub(super) const FAULTS: &[SheetFault] = &[
     SheetFault {
-        code: "R201",
+        code: "sheet-201",
         what: "a workbook of which half was copied",
         plant: |_, rows| {
             let mut bytes = as_workbook(&rows);
@@ -93,7 +94,7 @@ pub(super) const FAULTS: &[SheetFault] = &[
         },
     },
     SheetFault {
-        code: "R202",
+        code: "sheet-202",
         what: "two columns under one name",
         plant: |_, mut rows| {
             "number".clone_into(&mut rows[0][4]);
@@ -101,32 +102,32 @@ pub(super) const FAULTS: &[SheetFault] = &[
         },
     },
     SheetFault {
-        code: "R203",
+        code: "sheet-203",
         what: "a part number turned into a date",
         plant: |random, rows| cell(random, rows, 0, |_| "3-Apr".to_owned()),
     },
     SheetFault {
-        code: "R204",
+        code: "sheet-204",
         what: "a source that is none",
         plant: |random, rows| cell(random, rows, 2, |old| format!("{old} in the shop")),
     },
     SheetFault {
-        code: "R205",
+        code: "sheet-205",
         what: "a thickness without its unit",
         plant: |random, rows| cell(random, rows, 8, |_| "1.2".to_owned()),
     },
     SheetFault {
-        code: "R206",
+        code: "sheet-206",
         what: "a description left out",
         plant: |random, rows| cell(random, rows, 1, |_| String::new()),
     },
     SheetFault {
-        code: "R207",
+        code: "sheet-207",
         what: "a blank behind a part number",
         plant: |random, rows| cell(random, rows, 0, |old| format!("{old} ")),
     },
     SheetFault {
-        code: "R208",
+        code: "sheet-208",
         what: "two descriptions merged into one",
         plant: |random, rows| {
             let row = 1 + random.below(rows.len() - 2);
@@ -144,7 +145,7 @@ pub(super) const FAULTS: &[SheetFault] = &[
         },
     },
     SheetFault {
-        code: "R209",
+        code: "sheet-209",
         what: "a row copied to the end",
         plant: |random, mut rows| {
             let again = rows[1 + random.below(rows.len() - 1)].clone();
@@ -153,7 +154,7 @@ pub(super) const FAULTS: &[SheetFault] = &[
         },
     },
     SheetFault {
-        code: "R210",
+        code: "sheet-210",
         what: "a description that is not the one on record",
         plant: |random, rows| {
             let spoilt = cell(random, rows, 1, |old| format!("{old}, left"))?;
@@ -161,7 +162,7 @@ pub(super) const FAULTS: &[SheetFault] = &[
         },
     },
     SheetFault {
-        code: "R211",
+        code: "sheet-211",
         what: "a column that nobody asked for",
         plant: |_, mut rows| {
             for (nth, row) in rows.iter_mut().enumerate() {

@@ -56,25 +56,25 @@ fn made(f: &mut Folder<'_>, meets: impl Fn(&modstate::model::Part) -> bool, fiel
 }
 
 pub(super) const FAULTS: &[Fault] = &[
-    Fault::new("S101", "a survey of a jig that is none", |f| {
+    Fault::new("shop-101", "a survey of a jig that is none", |f| {
         let survey = f.find("Survey", "")?;
         f.swap(survey, "jig: \"J", "jig: \"J9");
         f.mark(survey, "jig: ");
         Some(())
     }),
-    Fault::new("S102", "a plate on a station that is none", |f| {
+    Fault::new("shop-102", "a plate on a station that is none", |f| {
         let jig = f.find("Jig", "")?;
         f.swap(jig, "mark: \"P2\", station: \"", "mark: \"P2\", station: \"1");
         f.mark(jig, "mark: \"P2\"");
         Some(())
     }),
-    Fault::new("S103", "a survey of a plate that is not mounted", |f| {
+    Fault::new("shop-103", "a survey of a plate that is not mounted", |f| {
         let survey = f.find("Survey", "")?;
         f.swap(survey, "mark: \"P", "mark: \"P9");
         f.mark(survey, "mark: ");
         Some(())
     }),
-    Fault::new("S104", "two plates on one station", |f| {
+    Fault::new("shop-104", "two plates on one station", |f| {
         let jig = f.find("Jig", "station: \"1 crown\"")?;
         let line = mounted(f, jig)?;
         let station = value(&line, " station")?;
@@ -82,45 +82,45 @@ pub(super) const FAULTS: &[Fault] = &[
         f.swap(jig, &line, &format!("{}{MARK}", line.replace(&station, "1 crown")));
         Some(())
     })
-    .with(&["S201"]),
-    Fault::new("S105", "a temperature in degrees Fahrenheit", |f| {
+    .with(&["jig-201"]),
+    Fault::new("shop-105", "a temperature in degrees Fahrenheit", |f| {
         let survey = f.find("Survey", "")?;
         f.swap(survey, "20.0C", "65F");
         f.mark(survey, "65F");
         Some(())
     }),
-    Fault::new("S106", "the issue of a part without a drawing", |f| {
+    Fault::new("shop-106", "the issue of a part without a drawing", |f| {
         made(f, |part| part.drawing.is_none(), "issue: \"A\"")
     }),
-    Fault::new("S107", "a made part marked for the other side", |f| {
-        made(f, |part| part.hand == Some(modstate::model::Hand::Port), "hand: Starboard")
+    Fault::new("shop-107", "a made part marked for the other side", |f| {
+        made(f, |part| part.hand == Some(modstate::schema::Hand::Port), "hand: Starboard")
     }),
-    Fault::new("S108", "a survey without holes", |f| {
+    Fault::new("shop-108", "a survey without holes", |f| {
         let survey = f.find("Survey", "")?;
         let holes = f.text(survey).split("holes: [").nth(1)?.split("        ],\n").next()?.to_owned();
         f.swap(survey, &format!("holes: [{holes}        ],\n"), &format!("holes: [],{MARK}\n"));
         Some(())
     }),
-    Fault::new("S109", "a permission that ended before it began", |f| {
+    Fault::new("shop-109", "a permission that ended before it began", |f| {
         let beside = f.find("MadePart", "")?;
         let part = value(f.text(beside), "part")?;
         f.add(beside, &format!("    Concession(\n        reference: \"CN 99\", part: \"{part}\", deviation: \"Two holes opened out.\",\n        allowed_by: \"L. Ashgrove\", date: \"1999-05\",{MARK}\n        expires: \"1998-05\",{MARK}\n    ),\n"));
         Some(())
     }),
-    Fault::new("S110", "the name of a build state misspelt", |f| {
+    Fault::new("shop-110", "the name of a build state misspelt", |f| {
         let jig = f.find("Jig", "")?;
         f.swap(jig, "build_state: \"rebuild\"", "build_state: \"rebiuld\"");
         f.mark(jig, "rebiuld");
         Some(())
     }),
-    Fault::new("S201", "a plate made to another variant, and not surveyed", |f| {
+    Fault::new("jig-201", "a plate made to another variant, and not surveyed", |f| {
         let (jig, line) = made_to_another(f)?;
         let survey = survey(f, jig, &value(&line, "mark")?)?;
         f.remove(survey);
         Some(())
     }),
-    Fault::new("S303", "a record that names another variant than the holes", |f| made_to_another(f).map(|_| ())),
-    Fault::new("S202", "a plate taken off", |f| {
+    Fault::new("survey-303", "a record that names another variant than the holes", |f| made_to_another(f).map(|_| ())),
+    Fault::new("jig-202", "a plate taken off", |f| {
         let jig = f.find("Jig", "station: \"3 keel\"")?;
         let line = f.text(jig).lines().find(|line| line.contains("station: \"3 keel\""))?.to_owned();
         let survey = survey(f, jig, &value(&line, "mark")?)?;
@@ -129,7 +129,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.mark(jig, "stations: ");
         Some(())
     }),
-    Fault::new("S203", "a plate left on that the state does not need", |f| {
+    Fault::new("jig-203", "a plate left on that the state does not need", |f| {
         let jigs: Vec<Spot> = f
             .all("Jig")
             .into_iter()
@@ -148,14 +148,14 @@ pub(super) const FAULTS: &[Fault] = &[
         f.below(jig, "mounted: [", &line);
         Some(())
     }),
-    Fault::new("S204", "a plate of which nobody knows what it was made to, not surveyed", |f| {
+    Fault::new("jig-204", "a plate of which nobody knows what it was made to, not surveyed", |f| {
         let (jig, line) = without_record(f)?;
         let survey = survey(f, jig, &value(&line, "mark")?)?;
         f.remove(survey);
         Some(())
     }),
-    Fault::new("S308", "a plate of which only its holes say what it is", |f| without_record(f).map(|_| ())),
-    Fault::new("S205", "a plate reworked after its survey", |f| {
+    Fault::new("survey-308", "a plate of which only its holes say what it is", |f| without_record(f).map(|_| ())),
+    Fault::new("jig-205", "a plate reworked after its survey", |f| {
         let jig = f.find("Jig", "")?;
         let line = f.text(jig).lines().find(|line| line.contains("(mark: ") && !line.contains("reworked"))?.to_owned();
         let survey = survey(f, jig, &value(&line, "mark")?)?;
@@ -163,7 +163,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.swap(jig, &line, &line.replace("),", &format!(", reworked: \"2024-03-11\"),{MARK}")));
         Some(())
     }),
-    Fault::new("S206", "a plate that was never surveyed", |f| {
+    Fault::new("jig-206", "a plate that was never surveyed", |f| {
         let jig = f.find("Jig", "")?;
         let line = mounted(f, jig)?;
         let survey = survey(f, jig, &value(&line, "mark")?)?;
@@ -171,7 +171,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.mark(jig, &line);
         Some(())
     }),
-    Fault::new("S207", "a definition for a station that the jig lacks", |f| {
+    Fault::new("jig-207", "a definition for a station that the jig lacks", |f| {
         let jig = f.find("Jig", "station: \"2 starboard\"")?;
         let name = value(f.text(jig), "name")?;
         let on = f.text(jig).to_owned();
@@ -186,7 +186,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.mark(jig, "stations: ");
         Some(())
     }),
-    Fault::new("S208", "a jig that is set for nothing", |f| {
+    Fault::new("jig-208", "a jig that is set for nothing", |f| {
         let jig = f.find("Jig", "")?;
         f.swap_line(jig, "set_for: ", "");
         f.mark(jig, "name: ");

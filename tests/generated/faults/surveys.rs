@@ -52,30 +52,30 @@ fn drawn(f: &Folder<'_>, plate: &str, name: &str) -> Option<String> {
 }
 
 pub(super) const FAULTS: &[Fault] = &[
-    Fault::new("S111", "an expansion without its unit", |f| {
+    Fault::new("shop-111", "an expansion without its unit", |f| {
         let jig = f.find("Jig", "")?;
         f.below(jig, "name: \"J", &format!("        expansion: \"11.5\",{MARK}"));
         Some(())
     }),
-    Fault::new("S112", "a member of a hole that is not drawn", |f| {
+    Fault::new("shop-112", "a member of a hole that is not drawn", |f| {
         let plate = f.find("Plate", "")?;
         let member = format!("        members: [(member: \"row\", holes: [\"L1\", \"L22\"])],{MARK}");
         f.below(plate, "locates: ", &member);
         Some(())
     }),
-    Fault::new("S113", "holes in a file that is not there", |f| {
+    Fault::new("shop-113", "holes in a file that is not there", |f| {
         let survey = in_file(f, |_| Some(()))?;
         f.swap(survey, "taken.csv\",", &format!("takne.csv\",{MARK}"));
         Some(())
     }),
-    Fault::new("S114", "a column that surveys do not have", |f| {
+    Fault::new("shop-114", "a column that surveys do not have", |f| {
         let headed = |rows: &mut Vec<String>| {
             rows[0] = format!("id,x,y,dia{MARK}");
             Some(())
         };
         in_file(f, headed).map(|_| ())
     }),
-    Fault::new("S115", "a line with a cell too few", |f| {
+    Fault::new("shop-115", "a line with a cell too few", |f| {
         let cut = |rows: &mut Vec<String>| {
             let last = rows.last_mut()?;
             *last = format!("{}{MARK}", last.replacen(',', "", 1));
@@ -83,14 +83,14 @@ pub(super) const FAULTS: &[Fault] = &[
         };
         in_file(f, cut).map(|_| ())
     }),
-    Fault::new("S116", "holes both in the record and in a file", |f| {
+    Fault::new("shop-116", "holes both in the record and in a file", |f| {
         let survey = in_file(f, |_| Some(()))?;
         let both = format!("        holes: [(x: \"0mm\", y: \"0mm\")],{MARK}\n        holes_from: ");
         f.swap(survey, "        holes_from: ", &both);
         f.mark(survey, "holes_from");
         Some(())
     }),
-    Fault::new("S301", "a hole drilled a millimetre off", |f| {
+    Fault::new("survey-301", "a hole drilled a millimetre off", |f| {
         let (survey, holes, _) = measured(f, "2 starboard")?;
         let line = hole(&holes, "L3")?;
         let (x, y) = (value(line, "x")?, value(line, "y")?);
@@ -98,27 +98,27 @@ pub(super) const FAULTS: &[Fault] = &[
         f.swap(survey, line, &format!("{off}{MARK}"));
         Some(())
     }),
-    Fault::new("S310", "a figure misread by a millimetre", |f| {
+    Fault::new("survey-310", "a figure misread by a millimetre", |f| {
         let (survey, holes, _) = measured(f, "2 starboard")?;
         let line = hole(&holes, "L3")?;
         let x = value(line, "x")?;
         f.swap(survey, line, &format!("{}{MARK}", line.replace(&x, &further(&x, 1.0)?)));
         Some(())
     }),
-    Fault::new("S302", "an instrument too coarse for the zones", |f| {
+    Fault::new("survey-302", "an instrument too coarse for the zones", |f| {
         let (survey, ..) = measured(f, "2 starboard")?;
         f.swap(survey, "uncertainty: \"0.01mm\"", "uncertainty: \"0.1mm\"");
         f.mark(survey, "uncertainty: ");
         Some(())
     }),
-    Fault::new("S304", "a plate with its holes mirrored", |f| {
+    Fault::new("survey-304", "a plate with its holes mirrored", |f| {
         let (survey, _, jig) = measured(f, "2 starboard")?;
         f.swap(survey, "face: Marked, axes: Jig", "face: Back");
         f.mark(survey, "face: ");
         f.mark(jig, "station: \"2 starboard\"");
         Some(())
     }),
-    Fault::new("S305", "half of one plate and half of another", |f| {
+    Fault::new("survey-305", "half of one plate and half of another", |f| {
         let (survey, holes, jig) = measured(f, "2 starboard")?;
         let line = f.text(jig).lines().find(|line| line.contains("station: \"2 starboard\""))?;
         let right = value(line, "made_to")?;
@@ -141,7 +141,7 @@ pub(super) const FAULTS: &[Fault] = &[
         f.mark(jig, "station: \"2 starboard\"");
         Some(())
     }),
-    Fault::new("S306", "only holes measured that all variants share", |f| {
+    Fault::new("survey-306", "only holes measured that all variants share", |f| {
         let (survey, holes, jig) = measured(f, "2 starboard")?;
         let shared = ["D1", "D2", "L1"].map(|name| hole(&holes, name).cloned());
         let shared: Option<Vec<String>> = shared.into_iter().collect();
@@ -150,14 +150,14 @@ pub(super) const FAULTS: &[Fault] = &[
         f.mark(jig, "station: \"2 starboard\"");
         Some(())
     }),
-    Fault::new("S307", "a hole left out of a survey", |f| {
+    Fault::new("survey-307", "a hole left out of a survey", |f| {
         let (survey, holes, _) = measured(f, "2 starboard")?;
         let line = hole(&holes, "L3")?;
         f.swap(survey, &format!("{line}\n"), "");
         f.mark(survey, "holes: [");
         Some(())
     }),
-    Fault::new("S309", "two holes under each other's names", |f| {
+    Fault::new("survey-309", "two holes under each other's names", |f| {
         let (survey, holes, _) = measured(f, "2 starboard")?;
         let (second, third) = (hole(&holes, "L2")?, hole(&holes, "L3")?);
         f.swap(survey, second, &format!("{}{MARK}", second.replace("\"L2\"", "\"L3\"")));

@@ -99,8 +99,8 @@ pub(crate) fn airframes(
         let mut history = Life { catalogue, serial, built: line.built_on(serial), last: 0, stays: Vec::new() };
         history.last = within(random, FIRST_GROUNDED.max(history.built + 400), FIRST_GROUNDED + 3_000);
         history.live(random, &of_jig);
-        let told = Told { structure, modded: &modded, frames, of_jig: &of_jig, assumes };
-        let mut airframe = told.dossier(random, spec, &history);
+        let said = Told { structure, modded: &modded, frames, of_jig: &of_jig, assumes };
+        let mut airframe = said.dossier(random, spec, &history);
         airframe.plates = frame.map(|frame| history.plates(frame));
         airframes.push(airframe);
     }

@@ -14,7 +14,7 @@ mod shop;
 mod structure;
 mod write;
 
-use modstate::model::Day;
+use modstate::quantity::Day;
 use random::Random;
 use std::path::PathBuf;
 

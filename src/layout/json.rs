@@ -1,0 +1,49 @@
+//! Findings for other programs.
+
+use super::{ordered, severity_word};
+use crate::finding::{Finding, Label};
+use crate::source::Sources;
+use serde::Serializer;
+use serde_json::{Value, json};
+
+/// Words of an answer as one value: all lower case, with hyphens between.
+pub(crate) fn hyphened<S: Serializer>(words: &&'static str, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(&words.replace(' ', "-"))
+}
+
+/// The findings as a list, in the order in which they are shown on a terminal.
+///
+/// The shape is stable. Each finding is an object of
+/// - `code` (`"file-102"`), `severity` (`"stop"`, `"undecided"` or `"note"`), `title` (the name of this kind of finding),
+/// - `message`: one sentence; `chain`: the steps of the reason, a list of sentences; `help`: what to do,
+/// - `labels`: a list of `file` (below the project folder, with `/`), `line`, `column`, `end_line`, `end_column` (from 1;
+///   columns count characters; the end is the first character behind the place) and `text`.
+#[must_use]
+pub fn findings_json(findings: &[Finding], sources: &Sources) -> Value {
+    let one = |finding: &Finding| {
+        json!({
+            "code": finding.code.entry().code,
+            "severity": severity_word(finding.severity()),
+            "title": finding.code.entry().title,
+            "message": finding.message,
+            "labels": finding.labels.iter().map(|label| label_json(label, sources)).collect::<Vec<_>>(),
+            "chain": finding.chain,
+            "help": finding.help,
+        })
+    };
+    ordered(findings, sources).into_iter().map(one).collect()
+}
+
+fn label_json(label: &Label, sources: &Sources) -> Value {
+    let (file, span) = sources.span(&label.place);
+    let (line, column) = sources.line_column(file, span.start);
+    let (end_line, end_column) = sources.line_column(file, span.end);
+    json!({
+        "file": sources.file(file).path.to_string_lossy(),
+        "line": line,
+        "column": column,
+        "end_line": end_line,
+        "end_column": end_column,
+        "text": label.text,
+    })
+}
