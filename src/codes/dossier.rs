@@ -213,6 +213,10 @@ codes! {
         meaning "The entry deletes and introduces no part, or deletes and introduces the same one."
         example "changes: [(position: \"60-2200/10\")]"
         remedy "Copy both lists from the leaflet.";
+    GROUP_OPEN = "record-189" Stop "one-of group without a last day for its coming in"
+        meaning "A one-of group holds from the last day by which it may have come in. Where that day is open it would never hold. The group is left out."
+        example "OneOf(name: \"tailwheel\", ..., introduced: \"not before 1944\")"
+        remedy "Give the window between the days that are certain.";
 
     NO_ISSUES = "record-190" Stop "drawing without an issue"
         meaning "A drawing in the register has at least one issue with a date. The drawing is left out."

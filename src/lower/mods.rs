@@ -2,10 +2,11 @@
 
 use super::names::{Listed, ModName};
 use super::say::Findings;
-use super::{Context, blocks};
+use super::{Context, RecordRef, blocks};
 use crate::finding::{Finding, Place};
 use crate::ids::{Id, ModId};
 use crate::model::{LeafletChange, Model, Modification, OneOf, Production, Retrospective};
+use crate::quantity::Window;
 use crate::schema::Form;
 use crate::{codes, schema};
 
@@ -199,11 +200,26 @@ fn one_ofs(cx: &Context, out: &mut Findings) -> Vec<OneOf> {
                     .help("name all modifications of the group, or remove it"),
             );
         }
-        let introduced = out.window(&raw.introduced, &record.field("introduced"));
+        let introduced = introduced(record, raw, out);
         // A group that lost a member would forbid or force more than the dossier says.
         if let (Some(introduced), false, 2..) = (introduced, faults, members.len()) {
             lowered.push(OneOf { record: *record, name: name.to_owned(), members, introduced, exactly: raw.exactly });
         }
     }
     lowered
+}
+
+fn introduced(record: &RecordRef, raw: &schema::OneOf, out: &mut Findings) -> Option<Window> {
+    let place = record.field("introduced");
+    let introduced = out.window(&raw.introduced, &place)?;
+    if introduced.end.is_none() {
+        let message =
+            format!("the one-of group `{}` has no last day for its coming in: `{}`", raw.name, raw.introduced);
+        out.add(
+            Finding::new(codes::GROUP_OPEN, message, place, "open at its end")
+                .help("give the window between the days that are certain, as in `1950-06..1951-03`"),
+        );
+        return None;
+    }
+    Some(introduced)
 }

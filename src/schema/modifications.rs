@@ -161,7 +161,7 @@ shape! {
         pub name: Name,
         /// Its members.
         pub modifications: Vec<Of<Modification>>,
-        /// From when on the rule holds.
+        /// From when on the rule holds; a window is closed at its end.
         pub introduced: Date,
         /// Whether exactly one must be embodied (default: at most one).
         #[serde(default)]

@@ -9,7 +9,7 @@
 use crate::agreement::{as_supposed, best_repairs, compare_questions, firm, named, suppositions, table, truth};
 use crate::reference::{Reference, World, fitted, form_of, has, holds, is_in};
 use crate::small::{
-    Dice, assume, assumption, claim, condition, date, model, modification, nest_some, on, position, record,
+    Dice, assume, assumption, claim, condition, date, group_date, model, modification, nest_some, on, position, record,
 };
 use crate::small::{serials, unrecorded, widen, window};
 use crate::written::{MODS, Of, PARTS, Piece, Spot, Written, files, position_name};
@@ -315,7 +315,7 @@ fn vary_claim(dice: &mut Dice, model: &Model, written: &mut Claim, piece: Piece)
 fn vary_group(dice: &mut Dice, mods: usize, groups: &mut Vec<OneOf>, n: usize, piece: Piece) {
     let group = &mut groups[n];
     match piece {
-        Piece::Introduced => group.introduced = date(dice),
+        Piece::Introduced => group.introduced = group_date(dice),
         Piece::Exactly => group.exactly = dice.once_in(2),
         Piece::Member(member) => group.members[member] = any_mod(dice, mods),
         Piece::All if dice.once_in(4) => drop(groups.remove(n)),
@@ -324,7 +324,7 @@ fn vary_group(dice: &mut Dice, mods: usize, groups: &mut Vec<OneOf>, n: usize, p
             while members.len() > 2 + n % 2 {
                 members.remove(dice.below(members.len()));
             }
-            (group.members, group.introduced, group.exactly) = (members, date(dice), dice.once_in(2));
+            (group.members, group.introduced, group.exactly) = (members, group_date(dice), dice.once_in(2));
         }
         _ => {}
     }

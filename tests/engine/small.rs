@@ -72,6 +72,12 @@ pub(crate) fn date(dice: &mut Dice) -> Window {
     if dice.once_in(2) { on(day(dice)) } else { window(dice) }
 }
 
+/// The date of a one-of group, which is closed at its end.
+pub(crate) fn group_date(dice: &mut Dice) -> Window {
+    let drawn = date(dice);
+    if drawn.end.is_some() { drawn } else { Window { start: None, end: drawn.start, text: String::new() } }
+}
+
 pub(crate) fn on(day: Day) -> Window {
     Window { start: Some(day), end: Some(day), text: String::new() }
 }
@@ -156,7 +162,7 @@ pub(crate) fn widen(dice: &mut Dice, model: &mut Model, airframe: AirframeId) {
         }
     }
     for group in &mut model.one_ofs {
-        group.introduced = date(dice);
+        group.introduced = group_date(dice);
     }
     for index in 0..mods.len() / 3 {
         if dice.once_in(2) {
@@ -164,7 +170,7 @@ pub(crate) fn widen(dice: &mut Dice, model: &mut Model, airframe: AirframeId) {
             while members.len() > 3 {
                 members.remove(dice.below(members.len()));
             }
-            let (name, introduced, exactly) = (format!("group of three {index}"), date(dice), dice.once_in(4));
+            let (name, introduced, exactly) = (format!("group of three {index}"), group_date(dice), dice.once_in(4));
             model.one_ofs.push(OneOf { record: record(), name, members, introduced, exactly });
         }
     }

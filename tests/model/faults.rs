@@ -105,6 +105,7 @@ const SLIPS: &[(&str, &str, &str)] = &[
     ("record-187", "changes: [(position", "changes: [(form: Production, position"),
     ("record-188", "introduce: [\"60-2205\"]", "introduce: [\"60-2201\"]"),
     ("record-188", "delete: [\"60-2201\"], introduce: [\"60-2205\"]", ""),
+    ("record-189", "introduced: \"1951\"", "introduced: \"not before 1951\""),
     ("record-190", "issues: [(issue: \"A\", date: \"1949\")]", "issues: []"),
     ("record-191", "date: \"1950-02-01\"", "date: \"1948-02-01\""),
     ("record-200", "Circle(radius: \"500mm\")", "Polyline(points: [(\"0mm\", \"0mm\")], closed: false)"),
