@@ -50,7 +50,7 @@ struct Chosen<'m> {
 }
 
 impl Chosen<'_> {
-    /// "The build state `rebuild` of `OC537`".
+    /// "The build state `rebuild` of `7C537`".
     fn called(&self) -> String {
         let airframe = &self.model.airframes[self.airframe];
         format!("the build state `{}` of `{}`", airframe.build_states.name(self.id), airframe.serial.text)

@@ -44,11 +44,11 @@ fn json(project: &Project, args: &[&str]) -> Value {
 }
 
 const FLAT: &[&str] = &["flat", "27-1454"];
-const TODO: &[&str] = &["todo", "OC537", "--of", "F14"];
+const TODO: &[&str] = &["todo", "7C537", "--of", "F14"];
 const SURVEY: &[&str] = &["survey", "V3"];
 const JIG: &[&str] = &["jig", "J14"];
-const STATE: &[&str] = &["state", "OC537"];
-const VARIANT: &[&str] = &["variant", "F14", "--airframe", "OC537"];
+const STATE: &[&str] = &["state", "7C537"];
+const VARIANT: &[&str] = &["variant", "F14", "--airframe", "7C537"];
 
 #[test]
 fn figures_of_the_shop_s_own_tables_are_used_and_their_source_is_told() {
