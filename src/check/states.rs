@@ -57,7 +57,7 @@ impl Chosen<'_> {
     }
 
     fn not_judged(&self, limit: Limit) -> Finding {
-        let message = format!("{} may break a rule: that is not decided, {limit}", self.called());
+        let message = format!("{} may break a rule; that is not decided: {limit}", self.called());
         Finding::new(codes::STATE_MAY_BREAK_RULE, message, self.state.record.field("name"), "not decided")
             .help("resolve the contradictions of the claims first, one by one")
     }
