@@ -9,6 +9,7 @@ use std::fmt::Write as _;
 /// A code, what to find in the sound project, and what to write instead.
 const SLIPS: &[(&str, &str, &str)] = &[
     ("record-101", "thickness: \"18swg\"", "thickness: \"0.048\""),
+    ("record-101", "thickness: \"10mm\"", "thickness: \"ten\""),
     ("record-101", "station: \"1200mm\"", "station: \"1200mn\""),
     ("record-102", "x: \"10mm\", y: \"12.5mm\", z", "x: \"1/3in\", y: \"12.5mm\", z"),
     ("record-103", "0.42kg", "0.42"),

@@ -47,7 +47,7 @@ pub(crate) const SOUND: &str = r#"[
     ], segments: [
         (part: "60-2202", from: "S1", to: "S2", lap_from: "20mm"), (part: "60-2201", from: "S2", to: "S1"),
     ], openings: [(name: "hatch", from: "S2", to: "S1", when: Post("M020"), bridged_by: ["60-2300"])]),
-    Plate(number: "JP-1", jig_station: "1", locates: ["60-2201"], holes: [
+    Plate(number: "JP-1", jig_station: "1", locates: ["60-2201"], thickness: "10mm", holes: [
         (hole: "H1", x: "0mm", y: "1/2in", diameter: "6mm", tolerance: "dowel", datum: true),
         (hole: "H2", x: "10mm", y: "12.5mm", z: "-1mm", diameter: "4mm", tolerance: "0.3mm"),
     ], outline: [(x: "-10mm", y: "0mm"), (x: "30mm", y: "0mm"), (x: "30mm", y: "30mm", radius: "5mm"), (x: "-10mm", y: "30mm")]),

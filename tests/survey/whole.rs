@@ -23,8 +23,16 @@ fn holes(station: u32) -> Vec<(f64, f64)> {
     along.iter().enumerate().map(|(n, x)| (300.0 * at + x, 20.0 * at * at + [0.0, 35.0][n % 2] + x / 9.0)).collect()
 }
 
+/// Which holes of a plate are its dowels.
+const DOWELS: [usize; 2] = [0, 5];
+
 /// The project, with a survey of each plate on the jig's axes in which each plate is off by so much.
 fn project(off: [(f64, f64); 3]) -> Model {
+    project_with(off.map(|(right, up)| move |(x, y): (f64, f64)| (x + right, y + up)))
+}
+
+/// The project, with a survey of each plate on the jig's axes in which each hole lies where `lies` of its station says.
+fn project_with(lies: [impl Fn((f64, f64)) -> (f64, f64); 3]) -> Model {
     let mut random = Random::new(3);
     let mut text = String::from(
         "[Type(name: \"Testbed\", airframe: \"10-0000\"),
@@ -46,16 +54,18 @@ fn project(off: [(f64, f64); 3]) -> Model {
             (mark: \"P2\", station: \"2\", made_to: \"A2\", made: \"1999-01-01\"),
             (mark: \"P3\", station: \"3\", made_to: \"A3\", made: \"1999-01-01\")]),",
     );
-    for (station, off) in (1..).zip(off) {
+    for (station, lies) in (1..).zip(lies) {
         let part = format!("Part(number: \"60-220{station}\", description: \"Segment\", source: Made),");
         let (mut drawn, mut measured) = (String::new(), String::new());
         for (n, (x, y)) in holes(station).into_iter().enumerate() {
             write!(
                 drawn,
-                "(hole: \"H{n}\", x: \"{x:.3}mm\", y: \"{y:.3}mm\", diameter: \"4mm\", tolerance: \"0.3mm\"),"
+                "(hole: \"H{n}\", x: \"{x:.3}mm\", y: \"{y:.3}mm\", diameter: \"4mm\", tolerance: \"0.3mm\", datum: {}),",
+                DOWELS.contains(&n)
             )
             .expect("a string");
-            let (x, y) = (x + off.0 + 0.01 * random.normal(), y + off.1 + 0.01 * random.normal());
+            let (x, y) = lies((x, y));
+            let (x, y) = (x + 0.01 * random.normal(), y + 0.01 * random.normal());
             write!(measured, "(hole: \"H{n}\", x: \"{x:.6}mm\", y: \"{y:.6}mm\"),").expect("a string");
         }
         write!(
@@ -113,6 +123,33 @@ fn a_plate_that_lies_off_alone_is_moved_alone() {
         matches!(&mends[..], [a, b, c] if a.is_empty() && matches!(b[..], [Mend::ResetDatum(_)]) && c.is_empty()),
         "{mends:?}"
     );
+}
+
+/// The amounts at the two dowels bring a plate back that was moved and turned about a place of its own.
+#[test]
+fn a_plate_that_lies_turned_is_set_back_by_its_amounts_at_two_dowels() {
+    let (sin, cos) = 0.2_f64.to_radians().sin_cos();
+    let (pivot, shift) = ((560.0, 70.0), (0.7, -0.4));
+    let turned = |(x, y): (f64, f64)| {
+        let (a, b) = (x - pivot.0, y - pivot.1);
+        (pivot.0 + cos * a - sin * b + shift.0, pivot.1 + sin * a + cos * b + shift.1)
+    };
+    let as_drawn = |at: (f64, f64)| at;
+    let lies: [&dyn Fn((f64, f64)) -> (f64, f64); 3] = [&as_drawn, &turned, &as_drawn];
+    let model = project_with(lies);
+    let of = of_plates(&model);
+    let [before, turned_plate, after] = &of[..] else { panic!("three plates: {of:?}") };
+    assert!(before.is_empty() && after.is_empty(), "{of:?}");
+    let [mend @ Mend::ResetDatum(_)] = &turned_plate[..] else { panic!("{of:?}") };
+    let plate = model.plates.iter().find(|(_, name, _)| *name == "A2").map(|(_, _, plate)| plate).expect("it is drawn");
+    let amounts = mend.amounts(plate);
+    assert_eq!(amounts.iter().map(|(hole, _)| *hole).collect::<Vec<_>>(), DOWELS);
+    for (hole, by) in amounts {
+        let wanted = holes(2)[hole];
+        let lies = turned(wanted);
+        let left = (lies.0 + by.x - wanted.0).hypot(lies.1 + by.y - wanted.1);
+        assert!(left < 0.03, "dowel H{hole} would lie {left:.3} mm off");
+    }
 }
 
 #[test]
