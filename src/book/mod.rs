@@ -1,0 +1,103 @@
+//! The build book: the answers about one airframe in one state as one HTML file, to look at, to print and to hand over.
+//!
+//! It composes pages of `answers` and figures of `drawing`, and works nothing out itself. The file needs no other file and
+//! no network: its style sheet and its script stand in it, and its content-security policy allows these two by their
+//! hashes and nothing else.
+
+mod contents;
+mod document;
+
+use crate::answers::{Asked, Outcome};
+use crate::check::CheckScope;
+use crate::finding::Finding;
+use crate::graph::Graph;
+use crate::ids::AirframeId;
+use crate::layout::{Anchor, Page};
+use crate::model::{Marks, Model};
+use crate::project::Project;
+use crate::resolve::Resolver;
+
+/// What a book is made of.
+#[derive(Clone, Copy, Debug)]
+pub struct BookOf<'a> {
+    /// The project.
+    pub project: &'a Project,
+    /// The project's model, with what is supposed for this run.
+    pub model: &'a Model,
+    /// Its graph.
+    pub graph: &'a Graph,
+    /// Which airframe and state.
+    pub asked: &'a Asked,
+    /// The day of printing.
+    pub printed: &'a str,
+}
+
+/// A book, and how the answers in it came out.
+#[derive(Clone, Debug)]
+pub struct BuildBook {
+    /// The file.
+    pub html: String,
+    /// The worst outcome of its answers.
+    pub outcome: Outcome,
+    /// What was not read and bears on any of them.
+    pub not_read: Marks,
+}
+
+/// A section of a book. Printed, it begins on a sheet of its own.
+#[derive(Debug)]
+struct BookSection {
+    /// What links to it end with.
+    id: &'static str,
+    /// Its name, on the screen and at the head of its sheets.
+    name: &'static str,
+    /// What it comes to, in a sentence.
+    glance: String,
+    pieces: Vec<BookPiece>,
+    outcome: Outcome,
+    not_read: Marks,
+}
+
+/// A piece of a section.
+#[derive(Debug)]
+enum BookPiece {
+    Page(Page),
+    /// A drawing in SVG, with what it is.
+    Figure {
+        title: String,
+        svg: String,
+    },
+    /// What is shown on the screen when it is asked for, and printed always.
+    Fold {
+        about: Anchor,
+        summary: String,
+        page: Page,
+    },
+}
+
+/// The book of the airframe and the state of a resolver.
+#[must_use]
+pub fn build_book(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BuildBook {
+    let sections = contents::sections(resolver, of);
+    let outcome = sections.iter().map(|section| section.outcome).max().unwrap_or_default();
+    let not_read = sections.iter().flat_map(|section| section.not_read.iter().copied()).collect();
+    BuildBook { html: document::document(of, &sections, &not_read), outcome, not_read }
+}
+
+impl BookOf<'_> {
+    /// What was found of the airframe: in its dossier, in what is common, and not in the dossiers of others.
+    fn findings(&self, airframe: AirframeId) -> Vec<Finding> {
+        let serial = self.model.airframes.name(airframe);
+        let of_others = |file| {
+            let mut owners =
+                self.project.records.iter().filter(|(at, _)| at.file == file).map(|(_, record)| record.airframe());
+            let first = owners.next().flatten();
+            first.is_some_and(|first| first != serial && owners.all(|other| other == Some(first)))
+        };
+        let of_reading = self.project.findings.iter().filter(|finding| {
+            let file = finding.labels.first().map(|label| label.place.file());
+            !file.is_some_and(of_others)
+        });
+        let taken_in = self.project.check_taken_in(self.model, self.graph, CheckScope::Airframes(&[airframe]));
+        of_reading.cloned().chain(taken_in).collect()
+    }
+}

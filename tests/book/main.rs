@@ -1,0 +1,46 @@
+//! The build book, read, searched and printed by a browser. Where there is no Chromium, each check says that it is skipped.
+
+mod browser;
+mod hostile;
+mod print;
+mod reading;
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+/// The program on a project.
+fn modstate(project: &Path, args: &[&str]) -> Output {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_modstate"));
+    command.arg("--project").arg(project).args(args).stdin(Stdio::null());
+    command.output().expect("the program can be run")
+}
+
+fn demo() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-airframe")
+}
+
+/// A file made from a project, in a folder that lasts as long as it is held.
+struct MadeFile {
+    folder: tempfile::TempDir,
+}
+
+impl MadeFile {
+    fn path(&self) -> PathBuf {
+        self.folder.path().join("book.html")
+    }
+    fn text(&self) -> String {
+        std::fs::read_to_string(self.path()).expect("the book is there")
+    }
+}
+
+/// The book of an airframe.
+fn book(project: &Path, args: &[&str]) -> MadeFile {
+    let folder = tempfile::tempdir().expect("a folder");
+    let out = folder.path().join("book.html");
+    let out = out.to_str().expect("a path of letters");
+    let all: Vec<&str> =
+        ["book"].iter().chain(args).chain(&["--printed", "2024-05-06", "--out", out]).copied().collect();
+    let run = modstate(project, &all);
+    assert!(matches!(run.status.code(), Some(0 | 1 | 3)), "{}", String::from_utf8_lossy(&run.stderr));
+    MadeFile { folder }
+}
