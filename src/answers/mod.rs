@@ -52,9 +52,9 @@ pub use flat::{FlangeRow, FlatBendRow, FlatReport, PublishedRow, RunRow, flat_pa
 pub use fleet::{FleetFitted, FleetReport, FleetRow, FleetSubject, fleet_page, fleet_report};
 pub use form::{
     BetweenPlates, DistanceKind, Dowel, DowelLine, DrillingForm, DrillingRow, FormAsked, FormHead, FormHole, FormKind,
-    FormLimits, OnForm, SettingForm, SettingStation, StampingForm, StampingRow, StrikePath, StrikePoint, SurveyForm,
-    SurveyFormPlate, ZoneNeed, drilling_form, drilling_page, resurvey_form, setting_form, setting_page, stamping_form,
-    stamping_page, survey_form, survey_form_page, survey_form_sheet,
+    FormLimits, FormWait, OnForm, SettingForm, SettingStation, StampingForm, StampingRow, StrikePath, StrikePoint,
+    SurveyForm, SurveyFormPlate, ZoneNeed, drilling_form, drilling_page, resurvey_form, setting_form, setting_page,
+    stamping_form, stamping_page, survey_form, survey_form_page, survey_form_sheet,
 };
 pub use frame::{FramePlane, FrameReport, SegmentMarks, frame_page, frame_report};
 pub use intake::{IntakeReport, IntakeRow, NewDossier, intake_page, intake_report};

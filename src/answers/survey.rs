@@ -44,8 +44,10 @@ pub struct SurveyReport {
     /// Whether lengths were corrected to 20 degrees; `null` if not known.
     pub corrected_to_20: Option<bool>,
     /// The face from which it was measured, where that is known.
+    #[serde(serialize_with = "crate::layout::json::lower_case")]
     pub face: Option<Face>,
     /// What the axes are.
+    #[serde(serialize_with = "crate::layout::json::lower_case")]
     pub axes: Axes,
     /// The unit of the definition: `in` (small lengths in thou) or `mm`.
     pub unit: &'static str,
@@ -61,8 +63,8 @@ pub struct SurveyReport {
     pub against: Option<String>,
     /// Its holes taken together.
     pub state: Option<HolesWord>,
-    /// What deviations are taken on: `the jig's axes`, `datum holes` or `the best fit`.
-    pub datums: &'static str,
+    /// What deviations are taken on.
+    pub datums: DatumsWord,
     /// The holes of the definition in its order.
     pub holes: Vec<SurveyHole>,
     /// Measured holes that are none of the definition's: their names, or `#3` for the third of the list.
@@ -126,6 +128,29 @@ impl From<HolesState> for HolesWord {
             HolesState::Within => HolesWord::Within,
             HolesState::NotDecided => HolesWord::NotDecided,
             HolesState::Out => HolesWord::Out,
+        }
+    }
+}
+
+/// What deviations are taken on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum DatumsWord {
+    /// The jig's axes.
+    JigAxes,
+    /// The datum holes of the plate.
+    DatumHoles,
+    /// The best fit of all holes.
+    BestFit,
+}
+
+impl DatumsWord {
+    /// The words for it, after "on".
+    pub(crate) fn words(self) -> &'static str {
+        match self {
+            DatumsWord::JigAxes => "the jig's axes",
+            DatumsWord::DatumHoles => "datum holes",
+            DatumsWord::BestFit => "the best fit",
         }
     }
 }
@@ -201,7 +226,8 @@ pub struct SurveyIdentity {
     pub plates: Vec<String>,
     /// In words, after "the holes are those of".
     pub words: String,
-    /// `as drawn`, `mirrored`, `its own mirror image` or `not sentences`, because the face is not known.
+    /// `as-drawn`, `mirrored`, `its-own-mirror-image`, or `not-known`, because the face is not known.
+    #[serde(serialize_with = "crate::layout::json::hyphened")]
     pub hand: &'static str,
     /// How the plate lies in the jig's axes, in words; nothing in the instrument's axes.
     pub mounting: Option<String>,
@@ -233,7 +259,7 @@ pub struct SurveyHole {
     pub named: Option<String>,
     /// Whether deviations are taken on it.
     pub datum: bool,
-    /// Found less wanted on the datums.
+    /// Measured minus nominal, on the datums.
     pub dx_mm: Option<f64>,
     /// As `dx_mm`.
     pub dy_mm: Option<f64>,
@@ -251,7 +277,9 @@ pub struct SurveyHole {
     pub guard_mm: Option<f64>,
     /// Position and size together.
     pub verdict: HoleVerdict,
-    /// Whether the hole is proved smaller than the smallest permitted, or not proved as large; `None`: not asked.
+    /// Whether the hole is proved smaller than the smallest permitted, or not proved as large; `None`: not asked:
+    /// `large-enough`, `too-small` or `not-decided`.
+    #[serde(serialize_with = "crate::layout::json::hyphened")]
     pub size: Option<&'static str>,
     /// The distance that is left after the best fit.
     pub left_mm: Option<f64>,
@@ -279,7 +307,8 @@ pub struct ScatterLine {
     pub standard_mm: f64,
     /// The instrument's part of it, standard.
     pub instrument_mm: f64,
-    /// `the instrument`, `the holes` or `not decided`.
+    /// `the-instrument`, `the-holes` or `not-decided`.
+    #[serde(serialize_with = "crate::layout::json::hyphened")]
     pub source: &'static str,
 }
 
@@ -367,9 +396,9 @@ pub fn survey_report(model: &Model, survey: usize, definitions: &Examiner<'_>) -
         against: examined.against.map(name),
         state: examined.state().map(HolesWord::from),
         datums: match examined.basis {
-            DatumBasis::JigAxes => "the jig's axes",
-            DatumBasis::Holes(_) => "datum holes",
-            DatumBasis::BestFit => "the best fit",
+            DatumBasis::JigAxes => DatumsWord::JigAxes,
+            DatumBasis::Holes(_) => DatumsWord::DatumHoles,
+            DatumBasis::BestFit => DatumsWord::BestFit,
         },
         holes: plate.map(|plate| holes(model, &examined, plate)).unwrap_or_default(),
         strange: strange.map(|at| measured_name(model, survey, *at)).collect(),
@@ -435,7 +464,7 @@ fn withheld(report: SurveyReport) -> SurveyReport {
         verdict: IdentityWord::NotRead,
         plates: Vec::new(),
         words: String::new(),
-        hand: "not told",
+        hand: "not known",
         mounting: None,
         loosely: false,
         told_from: Vec::new(),
@@ -532,7 +561,7 @@ fn identity(model: &Model, definitions: &Examiner<'_>, examined: &Examined) -> S
             PatternHand::AsDrawn => "as drawn",
             PatternHand::Mirrored => "mirrored",
             PatternHand::Same => "its own mirror image",
-            PatternHand::NotKnown => "not told",
+            PatternHand::NotKnown => "not known",
         },
         mounting: match found.mounting {
             Mounting::AsDrawn => Some("as drawn".to_owned()),

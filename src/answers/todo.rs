@@ -191,7 +191,7 @@ pub fn todo_report(resolver: &Resolver<'_>, asked: Asked, todo: &Todo, of: Optio
 /// Where the figures of the list come from.
 fn figures(report: &TodoReport, model: &Model) -> Vec<String> {
     let config = &model.config;
-    let stages = stages_words(config).filter(|_| !report.unfinished.is_empty());
+    let stages = stages_words(config);
     let bands = bands_words(config).filter(|_| !report.batches.is_empty());
     let gauges = gauges_words(config, report.materials.iter().filter_map(|row| row.thickness.as_deref()));
     [stages, bands, gauges].into_iter().flatten().collect()

@@ -340,7 +340,7 @@ impl JudgedJig<'_> {
         };
         let doubtful = stations.iter().any(|of| of.verdict != JigVerdict::Undecided);
         let open = match (contradicted, doubtful) {
-            (true, _) => "cannot be told while firm claims contradict each other",
+            (true, _) => "cannot be known while firm claims contradict each other",
             (false, true) => "rests on doubtful claims",
             (false, false) => "is open",
         };

@@ -62,7 +62,7 @@ struct Shop<'m> {
 }
 
 impl Shop<'_> {
-    /// "`rebuild` of `OC537`".
+    /// "`rebuild` of `7C537`".
     fn called(&self) -> String {
         let airframe = &self.model.airframes[self.airframe];
         format!("`{}` of `{}`", airframe.build_states.name(self.state), airframe.serial.text)

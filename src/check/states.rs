@@ -50,14 +50,14 @@ struct Chosen<'m> {
 }
 
 impl Chosen<'_> {
-    /// "The build state `rebuild` of `OC537`".
+    /// "The build state `rebuild` of `7C537`".
     fn called(&self) -> String {
         let airframe = &self.model.airframes[self.airframe];
         format!("the build state `{}` of `{}`", airframe.build_states.name(self.id), airframe.serial.text)
     }
 
     fn not_judged(&self, limit: Limit) -> Finding {
-        let message = format!("{} may break a rule: that is not decided, {limit}", self.called());
+        let message = format!("{} may break a rule; that is not decided: {limit}", self.called());
         Finding::new(codes::STATE_MAY_BREAK_RULE, message, self.state.record.field("name"), "not decided")
             .help("resolve the contradictions of the claims first, one by one")
     }

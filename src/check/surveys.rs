@@ -122,7 +122,7 @@ impl Measured<'_> {
     /// Marks the measured holes that tell the plate from another definition.
     fn label_telling(&self, mut finding: Finding, is: PlateId, from: PlateId) -> Finding {
         for (hole, measured) in self.examiner.tells(self.examined, from).into_iter().take(MARKED) {
-            let label = format!("telling: `{}` of `{}`", self.name(is, hole), self.model.plates.name(is));
+            let label = format!("distinguishing hole: `{}` of `{}`", self.name(is, hole), self.model.plates.name(is));
             finding = finding.label(self.place_of(measured), label);
         }
         finding

@@ -169,7 +169,7 @@ codes! {
         example "Assembly(part: \"60-2200\", ...), Assembly(part: \"60-2200\", ...)"
         remedy "Put all positions into one `Assembly` record.";
     QUANTITY_ZERO = "record-171" Stop "quantity of zero"
-        meaning "A position without anything is told by `nothing_when`, not by a quantity of zero. What has the zero is left out."
+        meaning "A position without anything is written with `nothing_when`, not by a quantity of zero. What has the zero is left out."
         example "quantity: 0"
         remedy "Give the quantity, or remove the record.";
     NOTHING_TO_FIT = "record-172" Stop "position at which nothing can be fitted"

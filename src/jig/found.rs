@@ -46,7 +46,7 @@ pub struct HoleFound {
     pub hole: usize,
     /// The measured hole (an index); `None`: it was not measured.
     pub measured: Option<usize>,
-    /// Found less wanted on the datums, in millimetres.
+    /// Measured minus nominal on the datums, in millimetres.
     pub off: Point3,
     /// Its judgement, if it was measured and can be judged.
     pub judged: Option<Judgement>,

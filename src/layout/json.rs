@@ -3,12 +3,23 @@
 use super::{ordered, severity_word};
 use crate::finding::{Finding, Label};
 use crate::source::Sources;
-use serde::Serializer;
+use serde::ser::{Error, Serialize, Serializer};
 use serde_json::{Value, json};
 
 /// Words of an answer as one value: all lower case, with hyphens between.
-pub(crate) fn hyphened<S: Serializer>(words: &&'static str, serializer: S) -> Result<S::Ok, S::Error> {
-    serializer.serialize_str(&words.replace(' ', "-"))
+pub(crate) fn hyphened<S, W>(words: &W, serializer: S) -> Result<S::Ok, S::Error>
+where
+    S: Serializer,
+    W: Copy + Into<Option<&'static str>>,
+{
+    let words: Option<&'static str> = (*words).into();
+    words.map(|words| words.replace(' ', "-")).serialize(serializer)
+}
+
+/// A name of the dossiers as one value, all lower case.
+pub(crate) fn lower_case<S: Serializer>(name: &impl Serialize, serializer: S) -> Result<S::Ok, S::Error> {
+    let value = serde_json::to_value(name).map_err(S::Error::custom)?;
+    value.as_str().map(str::to_lowercase).serialize(serializer)
 }
 
 /// The findings as a list, in the order in which they are shown on a terminal.

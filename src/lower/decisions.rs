@@ -128,19 +128,19 @@ fn seals(book: &[(RecordRef, &schema::Decision)], short: bool, out: &mut Finding
                         _ => format!("one of the decisions {} to {} was", book[looked_at].1.number, earlier.number),
                     };
                     let message = format!(
-                        "decision {} follows decision {} by the seal `{follows}`, which is now `{seal}`: {changed} \
-                         changed since, unless the seal is mistyped",
+                        "decision {} follows decision {} by the check code `{follows}`, which is now `{seal}`: {changed} \
+                         changed since, unless the check code is mistyped",
                         raw.number, earlier.number
                     );
                     let mut finding = Finding::new(
                         codes::DECISION_CHANGED,
                         message,
                         book[index - 1].0.field("number"),
-                        format!("its seal is now `{seal}`"),
+                        format!("its check code is now `{seal}`"),
                     );
-                    finding = finding.label(record.field("follows"), "another seal");
+                    finding = finding.label(record.field("follows"), "another check code");
                     out.tell(finding.help(format!(
-                        "put back what stood there, and decide anew in a further entry; a mistyped seal is to be `{seal}`"
+                        "put back what stood there, and decide anew in a further entry; a mistyped check code is to be `{seal}`"
                     )));
                 }
                 Some(_) => {}

@@ -200,7 +200,7 @@ fn one_ofs(cx: &Context, out: &mut Findings) -> Vec<OneOf> {
                     .help("name all modifications of the group, or remove it"),
             );
         }
-        let introduced = introduced(record, raw, out);
+        let introduced = introduced(*record, raw, out);
         // A group that lost a member would forbid or force more than the dossier says.
         if let (Some(introduced), false, 2..) = (introduced, faults, members.len()) {
             lowered.push(OneOf { record: *record, name: name.to_owned(), members, introduced, exactly: raw.exactly });
@@ -209,7 +209,7 @@ fn one_ofs(cx: &Context, out: &mut Findings) -> Vec<OneOf> {
     lowered
 }
 
-fn introduced(record: &RecordRef, raw: &schema::OneOf, out: &mut Findings) -> Option<Window> {
+fn introduced(record: RecordRef, raw: &schema::OneOf, out: &mut Findings) -> Option<Window> {
     let place = record.field("introduced");
     let introduced = out.window(&raw.introduced, &place)?;
     if introduced.end.is_none() {

@@ -3,8 +3,8 @@
 //!
 //! Every kind is weighed against every other and against scatter (see `error_kind/evidence.rs`). An error is reported
 //! as found only where the best explanation *without* it is decisively worse ([`Odds`]); otherwise it is a suspect
-//! and stands beside what could be there instead. Numbers in millimetres and radians. An error is what was found less
-//! what was wanted: a remedy is its opposite.
+//! and stands beside what could be there instead. Numbers in millimetres and radians. An error is measured
+//! minus nominal: a remedy is its opposite.
 //!
 //! Common practice, no source: the holes of one member all out the same way are one layout error of that member, not
 //! drilling; a few thousandths of an inch of scatter are good work on a hand-built jig.
@@ -133,7 +133,7 @@ pub enum Size {
     },
     /// A hole out of place.
     Offset {
-        /// Found less wanted, after the other errors.
+        /// Measured minus nominal, after the other errors.
         offset: Point3,
         /// Of each coordinate.
         uncertainty: f64,

@@ -67,7 +67,7 @@ pub struct Zone {
 /// What was found at a hole. The uncertainties are expanded (k = 2).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct HoleMeasurement {
-    /// Across the hole's axis, found less nominal, in millimetres.
+    /// Across the hole's axis, measured minus nominal, in millimetres.
     pub dx: f64,
     /// As `dx`.
     pub dy: f64,

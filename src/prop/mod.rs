@@ -186,10 +186,16 @@ pub enum Limit {
 impl std::fmt::Display for Limit {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            Limit::Nodes(nodes) => write!(f, "counting would need more than {nodes} decision-diagram nodes"),
+            Limit::Nodes(nodes) => {
+                write!(f, "too much is open to be counted in {nodes} steps, the limit; find out some of it first")
+            }
             Limit::Repairs(repairs) => write!(f, "there are more than {repairs} smallest sets of claims to doubt"),
             Limit::NotRead => f.write_str("it rests on something that was not read"),
-            Limit::Conflicts(conflicts) => write!(f, "the rules would need more than {conflicts} steps of the solver"),
+            Limit::Conflicts(conflicts) => write!(
+                f,
+                "it takes more than {conflicts} steps, the limit; enter what else is known, or write the conditions with \
+                 fewer modifications"
+            ),
         }
     }
 }

@@ -157,7 +157,7 @@ pub struct RivetTable {
     pub name: String,
     /// The alloys and tempers that it is for.
     pub sheets: Vec<String>,
-    /// Whether what it is for is told from memory.
+    /// Whether what it is for is from memory.
     pub from_memory: bool,
     /// A row for each diameter.
     pub rows: Vec<RivetRow>,

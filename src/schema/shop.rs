@@ -76,7 +76,7 @@ shape! {
         pub diameter_uncertainty: Option<Length>,
         /// The temperature at which it was measured (`"18.5C"`).
         pub temperature: Option<Temperature>,
-        /// The face of the plate from which it was measured (default: not known, and then hands are not told).
+        /// The face of the plate from which it was measured (default: not known, and then the hand is not known).
         pub face: Option<Face>,
         /// What the axes are (default: the instrument's own).
         #[serde(default)]

@@ -108,7 +108,7 @@ shape! {
         pub table: Name,
         /// The alloys and tempers that it is for, as `sheet` of a splice's rivets names them.
         pub sheets: Vec<Name>,
-        /// Whether what it is for is told from memory; findings that use it say so.
+        /// Whether what it is for is from memory; findings that use it say so.
         #[serde(default)]
         pub from_memory: YesNo,
         /// A row for each diameter.

@@ -306,7 +306,7 @@ pub fn since_text(since: Since) -> String {
     if since.not_before == since.by { since.by.to_string() } else { format!("{} to {}", since.not_before, since.by) }
 }
 
-/// A condition in the words of the trade: "post-mod TM048 (production)", "pre-mod TM048, serials BT101 to BT160".
+/// A condition in the words of the trade: "post-mod TM048 (production)", "pre-mod TM048, serials 4T101 to 4T160".
 #[must_use]
 pub fn condition_text(condition: &Condition, model: &Model) -> String {
     condition_part(condition, model, false)
@@ -429,7 +429,7 @@ fn only_form(model: &Model, m: ModId, form: Form) -> Option<Form> {
     (modification.production.is_some() && modification.retrospective.is_some()).then_some(form)
 }
 
-/// A state that the rules allow: "serial OC537 with TM048 (production), without TM024".
+/// A state that the rules allow: "serial 7C537 with TM048 (production), without TM024".
 #[must_use]
 pub(crate) fn witness_text(witness: &Witness, model: &Model) -> String {
     let mut text = format!("serial {}", witness.serial);

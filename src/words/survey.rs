@@ -92,7 +92,7 @@ impl Unit {
     }
     /// A small length in the unit of small lengths with its name, alone: `2.0 thou`.
     #[must_use]
-    pub fn told_small(self, mm: f64) -> String {
+    pub fn small_text(self, mm: f64) -> String {
         format!("{} {}", self.small(mm), self.name())
     }
     /// Millimetres as a number of the small unit with one more place, cut and not rounded up: an uncertainty that must not be

@@ -60,7 +60,7 @@ fn the_totals_are_the_sums_of_the_leaves_of_the_tree() {
     let small = Project::of(SMALL);
     let demo = Project::demo();
     for (project, serial, date) in
-        [(&small, "X1", "1950-01-01"), (&small, "X2", "1950-01-01"), (&demo, "OC537", "1953-09-04")]
+        [(&small, "X1", "1950-01-01"), (&small, "X2", "1950-01-01"), (&demo, "7C537", "1953-09-04")]
     {
         let bill = project.bill(serial, date, BillScope::Airframe).unwrap();
         let mut sums = BTreeMap::new();
@@ -120,7 +120,7 @@ fn a_variant_that_changes_only_in_quantity_has_one_choice() {
     let project = Project::demo();
     let position = project.model.positions.id("27-1300/34").unwrap();
     for (serial, date, quantity) in
-        [("OC537", "1945-01-01", 18), ("OC537", "1953-09-04", 16), ("BT188", "1955-10-31", 16)]
+        [("7C537", "1945-01-01", 18), ("7C537", "1953-09-04", 16), ("4T188", "1955-10-31", 16)]
     {
         let bill = project.bill(serial, date, BillScope::Position(position)).unwrap();
         assert_eq!(bill.top.state, LineState::Settled, "{serial} {date}");

@@ -54,7 +54,7 @@ fn hostile(folder: &Path) {
 #[test]
 fn the_bill_of_the_demo_is_read_back_cell_by_cell() {
     let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-airframe");
-    for which in [["OC537", "--build", "rebuild"].as_slice(), &["BT214", "--of", "F17"]] {
+    for which in [["7C537", "--build", "rebuild"].as_slice(), &["4T214", "--of", "F17"]] {
         let folder = tempfile::tempdir().expect("a folder");
         ask(&demo, folder.path(), which);
         if let Some(Err(reported)) = read_back(folder.path()) {

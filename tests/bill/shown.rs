@@ -15,10 +15,10 @@ fn all_views(project: &Project, bill: &Bill) -> String {
 
 /// Frame 14 of the airframe on the floor of the demo, in its named build state.
 fn frame_14(project: &Project) -> Bill {
-    let airframe = &project.model.airframes[project.model.airframes.id("OC537").expect("it is in the demo")];
+    let airframe = &project.model.airframes[project.model.airframes.id("7C537").expect("it is in the demo")];
     let state = airframe.build_states.id("rebuild").expect("it is in the demo");
     let target = Target { day: airframe.build_states[state].date, build_state: Some(state) };
-    let mut resolver = project.resolver("OC537", target, Limits::default());
+    let mut resolver = project.resolver("7C537", target, Limits::default());
     let frame = project.model.frames.id("F14").expect("it is in the demo");
     bill(&mut resolver, firm(BillScope::Frame(frame))).expect("it has a bill")
 }

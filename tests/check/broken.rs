@@ -70,9 +70,9 @@ macro_rules! faults {
     )*};
 }
 
-const OC537: &str = "airframes/OC537/claims.ron";
-const BT188: &str = "airframes/BT188/claims.ron";
-const BT226: &str = "airframes/BT226/claims.ron";
+const ON_THE_FLOOR: &str = "airframes/7C537/claims.ron";
+const PAPERED: &str = "airframes/4T188/claims.ron";
+const DONOR: &str = "airframes/4T226/claims.ron";
 const EARLY: &str = "type/modifications-1936-to-1939.ron";
 const MIDDLE: &str = "type/modifications-1940-to-1943.ron";
 const LATE: &str = "type/modifications-1943-to-1953.ron";
@@ -81,52 +81,52 @@ const FRAMES: &str = "type/frames.ron";
 const PARTS: &str = "type/parts-frame-14.ron";
 const JIGS: &str = "shop/jigs.ron";
 
-/// Another claim about BT226, behind the last one.
+/// Another claim about 4T226, behind the last one.
 const LAST_CLAIM: &str = "note: \"With or without doublers: paint still on, not looked at.\",\n    ),\n";
 
 // Claims.
 faults! {
-    embodied_without_its_prerequisite: "claim-204" at "airframes/BT226/claims.ron", "id: \"C9\"";
-        (BT226, LAST_CLAIM, "),\n    Claim(\n        airframe: \"BT226\", id: \"C9\", says: Embodied(\"TM024\", Retrospective), when: \"1948-05\",\n        rests_on: [\"E1\"], standing: Firm,\n    ),\n");
-    embodied_before_its_leaflet: "claim-202" at "airframes/OC537/claims.ron", "id: \"C16\"";
-        (OC537, "Embodied(\"TM104\", Retrospective), when: \"1951-06\"", "Embodied(\"TM104\", Retrospective), when: \"1943-06\"");
-    embodied_on_a_serial_outside_its_range: "claim-203" at "airframes/BT188/claims.ron", "id: \"C5\"";
-        (BT188, "Embodied(\"TM059\", Retrospective)", "Embodied(\"TM112\", Retrospective)");
-    done_afterwards_though_for_the_line_only: "claim-203" at "airframes/OC537/claims.ron", "id: \"C13\"";
-        (OC537, "Embodied(\"TM071\", Retrospective)", "Embodied(\"TM071\")"),
+    embodied_without_its_prerequisite: "claim-204" at "airframes/4T226/claims.ron", "id: \"C9\"";
+        (DONOR, LAST_CLAIM, "),\n    Claim(\n        airframe: \"4T226\", id: \"C9\", says: Embodied(\"TM024\", Retrospective), when: \"1948-05\",\n        rests_on: [\"E1\"], standing: Firm,\n    ),\n");
+    embodied_before_its_leaflet: "claim-202" at "airframes/7C537/claims.ron", "id: \"C16\"";
+        (ON_THE_FLOOR, "Embodied(\"TM104\", Retrospective), when: \"1951-06\"", "Embodied(\"TM104\", Retrospective), when: \"1943-06\"");
+    embodied_on_a_serial_outside_its_range: "claim-203" at "airframes/4T188/claims.ron", "id: \"C5\"";
+        (PAPERED, "Embodied(\"TM059\", Retrospective)", "Embodied(\"TM112\", Retrospective)");
+    done_afterwards_though_for_the_line_only: "claim-203" at "airframes/7C537/claims.ron", "id: \"C13\"";
+        (ON_THE_FLOOR, "Embodied(\"TM071\", Retrospective)", "Embodied(\"TM071\")"),
         (MIDDLE, "line: [(factory: \"Brathmoor\", number: 121), (factory: \"Osmotherby\", number: 66)]),\n        retrospective: (leaflet_date: \"1942-11-16\"),", "line: [(factory: \"Brathmoor\", number: 121), (factory: \"Osmotherby\", number: 66)]),");
-    two_that_exclude_each_other: "claim-205" at "airframes/OC537/claims.ron", "id: \"C10\"";
-        (OC537, "id: \"C9\", says: Removed(\"TM033\")", "id: \"C9\", says: Removed(\"TM016\")"),
-        (OC537, "id: \"C12\", says: Embodied(\"TM033\", Retrospective)", "id: \"C12\", says: Embodied(\"TM016\", Retrospective)");
-    both_of_a_group: "claim-206" at "airframes/OC537/claims.ron", "id: \"C8\"";
-        (OC537, "id: \"C7\", says: Removed(\"TM003\")", "id: \"C7\", says: Removed(\"TM016\")");
-    firm_claims_that_disagree: "claim-207" at "airframes/BT188/claims.ron", "id: \"C10\"";
-        (BT188, "rests_on: [\"E6\"],\n        standing: Doubtful", "rests_on: [\"E6\"],\n        standing: Firm");
-    claimed_not_embodied_though_built_with_it: "claim-208" at "airframes/BT188/claims.ron", "id: \"C16\"";
-        (BT188, "NotEmbodied(\"TM066\")", "NotEmbodied(\"TM048\")");
+    two_that_exclude_each_other: "claim-205" at "airframes/7C537/claims.ron", "id: \"C10\"";
+        (ON_THE_FLOOR, "id: \"C9\", says: Removed(\"TM033\")", "id: \"C9\", says: Removed(\"TM016\")"),
+        (ON_THE_FLOOR, "id: \"C12\", says: Embodied(\"TM033\", Retrospective)", "id: \"C12\", says: Embodied(\"TM016\", Retrospective)");
+    both_of_a_group: "claim-206" at "airframes/7C537/claims.ron", "id: \"C8\"";
+        (ON_THE_FLOOR, "id: \"C7\", says: Removed(\"TM003\")", "id: \"C7\", says: Removed(\"TM016\")");
+    firm_claims_that_disagree: "claim-207" at "airframes/4T188/claims.ron", "id: \"C10\"";
+        (PAPERED, "rests_on: [\"E6\"],\n        standing: Doubtful", "rests_on: [\"E6\"],\n        standing: Firm");
+    claimed_not_embodied_though_built_with_it: "claim-208" at "airframes/4T188/claims.ron", "id: \"C16\"";
+        (PAPERED, "NotEmbodied(\"TM066\")", "NotEmbodied(\"TM048\")");
     cut_in_before_what_it_requires: "claim-209" at "type/modifications-1943-to-1953.ron", "number: 13), (factory";
         (LATE, "number: \"TM110\", title: \"Bulb seal, freight door\", class: \"D, at operator's option\", leaflet: \"TL 110\",\n        requires: [\"TM048\"],\n        production: (line: [(factory: \"Brathmoor\", number: 136)", "number: \"TM110\", title: \"Bulb seal, freight door\", class: \"D, at operator's option\", leaflet: \"TL 110\",\n        requires: [\"TM048\"],\n        production: (line: [(factory: \"Brathmoor\", number: 13)");
-    contradiction_over_two_requirements: "claim-201" at "airframes/BT226/claims.ron", "id: \"C9\"";
+    contradiction_over_two_requirements: "claim-201" at "airframes/4T226/claims.ron", "id: \"C9\"";
         (LATE, "requires: [\"TM048\", \"TM024\"]", "requires: [\"TM024\"]"),
-        (BT226, LAST_CLAIM, "),\n    Claim(\n        airframe: \"BT226\", id: \"C9\", says: Embodied(\"TM108\", Retrospective), when: \"1948-05\",\n        rests_on: [\"E1\"], standing: Firm,\n    ),\n");
-    evidence_that_does_not_exist: "claim-102" at "airframes/OC537/claims.ron", "\"E12\"";
-        (OC537, "when: \"1946-10\", rests_on: [\"E2\"]", "when: \"1946-10\", rests_on: [\"E12\"]");
-    seen_part_that_is_no_candidate: "claim-109" at "airframes/OC537/claims.ron", "id: \"C18\"";
-        (OC537, "SeenPart(\"27-1400/20\", \"27-1454\")", "SeenPart(\"27-1400/20\", \"27-1456\")");
-    bracket_not_closed: "file-101" at "airframes/OC537/claims.ron", "id: \"C4\"";
-        (OC537, "when: \"1946-10\", rests_on: [\"E2\"],", "when: \"1946-10\", rests_on: [\"E2\",");
-    month_thirteen: "record-104" at "airframes/OC537/claims.ron", "1946-13";
-        (OC537, "when: \"1946-10\"", "when: \"1946-13\"");
-    build_state_adds_without_the_requirement: "claim-212" at "airframes/BT214/build-states.ron", "TM126";
-        ("airframes/BT214/build-states.ron", "date: \"1953-09-14\",", "date: \"1953-09-14\", add: [(modification: \"TM126\", reason: \"Safer sill.\")],");
-    build_state_adds_what_is_in_anyway: "claim-214" at "airframes/BT188/build-states.ron", "TM048";
-        ("airframes/BT188/build-states.ron", "date: \"1941-03-11\"", "date: \"1941-03-11\", add: [(modification: \"TM048\", reason: \"Door wanted.\")]");
-    build_state_leaves_out_one_of_a_group: "claim-212" at "airframes/OC537/build-states.ron", "TM057";
-        ("airframes/OC537/build-states.ron", "modification: \"TM110\"", "modification: \"TM057\"");
-    build_state_adds_what_was_for_other_serials: "claim-212" at "airframes/OC537/build-states.ron", "TM112";
-        ("airframes/OC537/build-states.ron", "modification: \"TM126\"", "modification: \"TM112\"");
-    build_state_adds_what_hangs_on_something_open: "claim-213" at "airframes/BT226/airframe.ron", "TM059";
-        ("airframes/BT226/airframe.ron", "[\n    Airframe(", "[\n    BuildState(\n        airframe: \"BT226\", name: \"as burned\", date: \"1950-01-20\",\n        add: [(modification: \"TM059\", reason: \"Two generators wanted.\")],\n    ),\n    Airframe(");
+        (DONOR, LAST_CLAIM, "),\n    Claim(\n        airframe: \"4T226\", id: \"C9\", says: Embodied(\"TM108\", Retrospective), when: \"1948-05\",\n        rests_on: [\"E1\"], standing: Firm,\n    ),\n");
+    evidence_that_does_not_exist: "claim-102" at "airframes/7C537/claims.ron", "\"E12\"";
+        (ON_THE_FLOOR, "when: \"1946-10\", rests_on: [\"E2\"]", "when: \"1946-10\", rests_on: [\"E12\"]");
+    seen_part_that_is_no_candidate: "claim-109" at "airframes/7C537/claims.ron", "id: \"C18\"";
+        (ON_THE_FLOOR, "SeenPart(\"27-1400/20\", \"27-1454\")", "SeenPart(\"27-1400/20\", \"27-1456\")");
+    bracket_not_closed: "file-101" at "airframes/7C537/claims.ron", "id: \"C4\"";
+        (ON_THE_FLOOR, "when: \"1946-10\", rests_on: [\"E2\"],", "when: \"1946-10\", rests_on: [\"E2\",");
+    month_thirteen: "record-104" at "airframes/7C537/claims.ron", "1946-13";
+        (ON_THE_FLOOR, "when: \"1946-10\"", "when: \"1946-13\"");
+    build_state_adds_without_the_requirement: "claim-212" at "airframes/4T214/build-states.ron", "TM126";
+        ("airframes/4T214/build-states.ron", "date: \"1953-09-14\",", "date: \"1953-09-14\", add: [(modification: \"TM126\", reason: \"Safer sill.\")],");
+    build_state_adds_what_is_in_anyway: "claim-214" at "airframes/4T188/build-states.ron", "TM048";
+        ("airframes/4T188/build-states.ron", "date: \"1941-03-11\"", "date: \"1941-03-11\", add: [(modification: \"TM048\", reason: \"Door wanted.\")]");
+    build_state_leaves_out_one_of_a_group: "claim-212" at "airframes/7C537/build-states.ron", "TM057";
+        ("airframes/7C537/build-states.ron", "modification: \"TM110\"", "modification: \"TM057\"");
+    build_state_adds_what_was_for_other_serials: "claim-212" at "airframes/7C537/build-states.ron", "TM112";
+        ("airframes/7C537/build-states.ron", "modification: \"TM126\"", "modification: \"TM112\"");
+    build_state_adds_what_hangs_on_something_open: "claim-213" at "airframes/4T226/airframe.ron", "TM059";
+        ("airframes/4T226/airframe.ron", "[\n    Airframe(", "[\n    BuildState(\n        airframe: \"4T226\", name: \"as burned\", date: \"1950-01-20\",\n        add: [(modification: \"TM059\", reason: \"Two generators wanted.\")],\n    ),\n    Airframe(");
 }
 
 // The type.
@@ -135,8 +135,8 @@ faults! {
         (RING, "(part: \"27-1454\", when", "(part: \"27-1445\", when");
     opposite_hands_swapped: "record-162" at "type/parts-frame-14.ron", "opposite_of: \"27-1433\"";
         (PARTS, "opposite_of: \"27-1433\",", "hand: Port, opposite_of: \"27-1433\",");
-    range_with_another_prefix: "record-107" at "type/modifications-1936-to-1939.ron", "BT401..OC460";
-        (EARLY, "\"BT401..BT460\", \"OC561..OC660\"", "\"BT401..OC460\", \"OC561..OC660\"");
+    range_with_another_prefix: "record-107" at "type/modifications-1936-to-1939.ron", "4T401..7C460";
+        (EARLY, "\"4T401..4T460\", \"7C561..7C660\"", "\"4T401..7C460\", \"7C561..7C660\"");
     requires_in_a_loop: "type-101" at "type/modifications-1936-to-1939.ron", "requires: [\"TM048\"]";
         (MIDDLE, "leaflet: \"TL 48, issue 3\",", "leaflet: \"TL 48, issue 3\", requires: [\"TM024\"],");
     assembly_that_contains_itself: "type-102" at "type/structure-fuselage.ron", "27-1300";
@@ -200,7 +200,7 @@ faults! {
     plate_for_a_station_that_the_jig_lacks: "jig-207" at "type/plates.ron", "J14-15";
         ("type/plates.ron", "number: \"J14-15\", jig_station: \"7 opening\"", "number: \"J14-15\", jig_station: \"7 door\"");
     jig_set_for_nothing: "jig-208" at "shop/jigs.ron", "name: \"J14\"";
-        (JIGS, " set_for: (airframe: \"OC537\", build_state: \"rebuild\"),", "");
+        (JIGS, " set_for: (airframe: \"7C537\", build_state: \"rebuild\"),", "");
     plate_reworked_and_not_measured_again: "jig-205" at "shop/jigs.ron", "2021-06-08";
         (JIGS, "reworked: \"2020-06-08\"", "reworked: \"2021-06-08\"");
 }
@@ -212,7 +212,7 @@ const HOLES: &str = "shop/surveys/V1.csv";
 // Surveys.
 faults! {
     coefficient_without_its_unit: "shop-111" at "shop/jigs.ron", "name: \"J14\"";
-        (JIGS, "name: \"J14\", frame: \"F14\", set_for: (airframe: \"OC537\", build_state: \"rebuild\"), expansion: \"11.5e-6/K\"", "name: \"J14\", frame: \"F14\", set_for: (airframe: \"OC537\", build_state: \"rebuild\"), expansion: \"11.5\"");
+        (JIGS, "name: \"J14\", frame: \"F14\", set_for: (airframe: \"7C537\", build_state: \"rebuild\"), expansion: \"11.5e-6/K\"", "name: \"J14\", frame: \"F14\", set_for: (airframe: \"7C537\", build_state: \"rebuild\"), expansion: \"11.5\"");
     member_names_a_hole_that_is_not_there: "shop-112" at "type/plates.ron", "\"L44\"";
         (PLATES, "(member: \"starboard end\", holes: [\"L1\", \"L2\", \"L3\", \"L4\"])", "(member: \"starboard end\", holes: [\"L1\", \"L2\", \"L3\", \"L44\"])");
     holes_in_a_file_that_is_not_there: "shop-113" at "shop/surveys.ron", "V11.csv";
@@ -272,12 +272,12 @@ faults! {
 #[test]
 fn too_many_repairs_are_not_half_listed() {
     let mut texts = demo_texts();
-    let claims = texts.iter_mut().find(|(path, _)| path.ends_with("airframes/OC537/claims.ron"));
+    let claims = texts.iter_mut().find(|(path, _)| path.ends_with("airframes/7C537/claims.ron"));
     let (_, claims) = claims.expect("the demo has it");
     // What the build state adds is claimed to be in, and not to be.
     claims.truncate(claims.rfind(']').expect("the list ends"));
     claims.push_str(
-        "    Claim(airframe: \"OC537\", id: \"C90\", says: Embodied(\"TM126\"), when: \"by 1953-08-01\",
+        "    Claim(airframe: \"7C537\", id: \"C90\", says: Embodied(\"TM126\"), when: \"by 1953-08-01\",
         rests_on: [\"E7\"], standing: Doubtful),\n]\n",
     );
     let project = project(texts);
@@ -292,7 +292,7 @@ const MADE: &str = "shop/made-parts.ron";
 const TOOLS: &str = "shop/forming-tools.ron";
 const BOOK: &str = "shop/decisions.ron";
 /// The packing on the rack, to be made into another part.
-const PACKING: &str = "part: \"27-1482\", issue: \"A\", quantity: 1, hand: Starboard, marks: \"537/6\", stage: \"finished\", made_for: \"OC537\",\n        made: \"2021-09-13\", under: [\"DP 4\"],";
+const PACKING: &str = "part: \"27-1482\", issue: \"A\", quantity: 1, hand: Starboard, marks: \"537/6\", stage: \"finished\", made_for: \"7C537\",\n        made: \"2021-09-13\", under: [\"DP 4\"],";
 
 // Parts made, tools, permissions, bends and decisions.
 faults! {
@@ -301,29 +301,29 @@ faults! {
     permission_that_does_not_exist: "part-402" at "shop/made-parts.ron", "DP 77";
         (MADE, "under: [\"DP 7\"]", "under: [\"DP 77\"]");
     part_made_for_another_ring: "part-411" at "shop/made-parts.ron", "part: \"27-1434\"";
-        (MADE, "stage: \"formed\", made: \"2020-11-02\",", "stage: \"formed\", made: \"2020-11-02\", made_for: \"OC537\",");
+        (MADE, "stage: \"formed\", made: \"2020-11-02\",", "stage: \"formed\", made: \"2020-11-02\", made_for: \"7C537\",");
     part_of_the_wrong_hand: "part-412" at "shop/made-parts.ron", "27-1498";
         (PARTS, "    Part(\n        number: \"27-1454\"", "    Part(number: \"27-1498\", description: \"Lower, port\", source: Made, opposite_of: \"27-1454\"),\n    Part(\n        number: \"27-1454\""),
-        (MADE, PACKING, "part: \"27-1498\", quantity: 1, marks: \"537/6\", stage: \"finished\", made_for: \"OC537\",");
+        (MADE, PACKING, "part: \"27-1498\", quantity: 1, marks: \"537/6\", stage: \"finished\", made_for: \"7C537\",");
     part_to_a_superseded_issue: "part-413" at "shop/made-parts.ron", "part: \"27-1454\"";
         (MADE, "part: \"27-1454\", issue: \"B\"", "part: \"27-1454\", issue: \"A\"");
     part_without_a_place: "part-415" at "shop/made-parts.ron", "27-1425";
-        (MADE, PACKING, "part: \"27-1425\", issue: \"A\", quantity: 1, marks: \"537/6\", stage: \"finished\", made_for: \"OC537\",");
+        (MADE, PACKING, "part: \"27-1425\", issue: \"A\", quantity: 1, marks: \"537/6\", stage: \"finished\", made_for: \"7C537\",");
     part_that_its_donor_did_not_have: "part-417" at "shop/made-parts.ron", "taken_from: \"27-1400/35\"";
         (MADE, "part: \"27-1415\", issue: \"B\", quantity: 1, hand: Port", "part: \"27-1435\", issue: \"A\", quantity: 1, hand: Port");
     part_more_often_than_its_donor_had_room_for: "part-417" at "shop/made-parts.ron", "taken_from: \"27-1400/35\"";
         (MADE, "part: \"27-1415\", issue: \"B\", quantity: 1", "part: \"27-1415\", issue: \"B\", quantity: 2");
     no_want_of_room_where_a_candidate_is_lost: "record-122" at "type/structure-frame-14.ron", "TS101-0560";
         ("type/structure-frame-14.ron", "(part: \"TS101-0506\", when: Post(\"TM071\"))", "(part: \"TS101-0560\", when: Post(\"TM071\"))"),
-        (MADE, PACKING, "part: \"TS101-0506\", quantity: 130, reclaimed_from: \"BT226\",");
+        (MADE, PACKING, "part: \"TS101-0506\", quantity: 130, reclaimed_from: \"4T226\",");
     batch_of_unlike_parts: "part-418" at "shop/made-parts.ron", "One is spare";
         (MADE, "batch: \"HT 20/2\"", "batch: \"HT 20/3\"");
     block_for_another_ring: "tool-421" at "shop/forming-tools.ron", "27-1434";
-        (TOOLS, "made_to: [\"27-1434\"], issue: \"A\",", "made_to: [\"27-1434\"], issue: \"A\", set_for: (airframe: \"OC537\", build_state: \"rebuild\"),");
+        (TOOLS, "made_to: [\"27-1434\"], issue: \"A\",", "made_to: [\"27-1434\"], issue: \"A\", set_for: (airframe: \"7C537\", build_state: \"rebuild\"),");
     block_to_a_superseded_issue: "tool-422" at "shop/forming-tools.ron", "27-1454";
         (TOOLS, "made_to: [\"27-1454\"], issue: \"B\"", "made_to: [\"27-1454\"], issue: \"A\"");
     template_that_the_state_does_not_need: "tool-424" at "shop/forming-tools.ron", "T14/1";
-        (TOOLS, "made_to: [\"27-1461\", \"27-1462\"], issue: \"A\"", "made_to: [\"27-1461\", \"27-1462\"], issue: \"A\", set_for: (airframe: \"BT188\", build_state: \"as delivered\")");
+        (TOOLS, "made_to: [\"27-1461\", \"27-1462\"], issue: \"A\"", "made_to: [\"27-1461\", \"27-1462\"], issue: \"A\", set_for: (airframe: \"4T188\", build_state: \"as delivered\")");
     made_after_the_permit_expired: "permit-431" at "shop/made-parts.ron", "2022-09-13";
         (MADE, "made: \"2021-09-13\"", "made: \"2022-09-13\"");
     made_under_a_permission_for_another_part: "permit-432" at "shop/made-parts.ron", "CN 12";
@@ -358,6 +358,6 @@ faults! {
         (BOOK, "the 24 in well would need new legs", "the well would need new legs");
     decision_reworded_some_entries_back: "decision-509" at "shop/decisions.ron", "number: 4";
         (BOOK, "the bulb seal cannot be had", "the bulb seal is too dear");
-    first_decision_that_follows: "decision-509" at "shop/decisions.ron", "follows: \"9510d7fd\"";
-        (BOOK, "the best that we have.\"", "the best that we have.\", follows: \"9510d7fd\"");
+    first_decision_that_follows: "decision-509" at "shop/decisions.ron", "follows: \"ae6c2ea5\"";
+        (BOOK, "the best that we have.\"", "the best that we have.\", follows: \"ae6c2ea5\"");
 }

@@ -39,10 +39,10 @@ fn reasons(project: &Project, serial: &str, state: &str, names: &[&str]) -> Stri
 fn each_kind_of_reason_reads_as_a_sentence() {
     let project = project(demo_texts());
     let said = [
-        reasons(&project, "OC537", "as last flown", &["TM003", "TM004", "TM033", "TM046", "TM059", "TM063", "TM112"]),
-        reasons(&project, "OC537", "rebuild", &["TM110"]),
-        reasons(&project, "BT214", "as found", &["TM048", "TM052", "TM061", "TM066", "TM118", "TM055", "TM003"]),
-        reasons(&project, "BT188", "as delivered", &["TM015", "TM126", "TM057", "TM108", "TM063"]),
+        reasons(&project, "7C537", "as last flown", &["TM003", "TM004", "TM033", "TM046", "TM059", "TM063", "TM112"]),
+        reasons(&project, "7C537", "rebuild", &["TM110"]),
+        reasons(&project, "4T214", "as found", &["TM048", "TM052", "TM061", "TM066", "TM118", "TM055", "TM003"]),
+        reasons(&project, "4T188", "as delivered", &["TM015", "TM126", "TM057", "TM108", "TM063"]),
     ];
     insta::assert_snapshot!(said.concat());
 }

@@ -322,9 +322,9 @@ fn a_form_without_an_airframe_is_of_the_plates_on_the_jig() {
         copy(&format!("type/{}", file.file_name().to_string_lossy()));
     }
     let jigs = std::fs::read_to_string(root().join("demo-airframe/shop/jigs.ron")).expect("the jigs");
-    let set_for = " set_for: (airframe: \"OC537\", build_state: \"rebuild\"),";
+    let set_for = " set_for: (airframe: \"7C537\", build_state: \"rebuild\"),";
     assert!(jigs.contains(set_for));
-    let jigs = jigs.replace(set_for, "").replace(" set_for: (airframe: \"BT214\", build_state: \"as found\"),", "");
+    let jigs = jigs.replace(set_for, "").replace(" set_for: (airframe: \"4T214\", build_state: \"as found\"),", "");
     std::fs::create_dir_all(folder.path().join("shop")).expect("made");
     std::fs::write(folder.path().join("shop/jigs.ron"), jigs).expect("written");
     for kind in ["setting", "survey", "drilling", "stamping"] {

@@ -34,7 +34,7 @@ const ASKED: &[&str] = &[
 
 #[test]
 fn state() {
-    let report = json(&["state", "BT214"]);
+    let report = json(&["state", "4T214"]);
     has(&report, &["asked", "modifications", "of", "distinct_states"]);
     has(&report["asked"], ASKED);
     has(&report["modifications"][0], &["number", "title", "standing", "form", "since", "reason"]);
@@ -46,7 +46,7 @@ fn state() {
 
 #[test]
 fn frame() {
-    let report = json(&["variant", "F14", "--airframe", "OC537"]);
+    let report = json(&["variant", "F14", "--airframe", "7C537"]);
     has(&report, &["asked", "frame", "title", "assembly", "station", "girth_mm", "standing", "variants", "otherwise"]);
     has(&report, &["too_many", "because", "jigs", "caution"]);
     let variant = &report["variants"][0];
@@ -58,7 +58,7 @@ fn frame() {
     );
     has(&variant["points"][0], &["station_mm", "station_in"]);
     has(&report, &["station_mm", "by_ordinates", "plane"]);
-    let canted = json(&["variant", "F23", "--airframe", "OC537"]);
+    let canted = json(&["variant", "F23", "--airframe", "7C537"]);
     has(&canted["plane"], &["words", "level_mm", "above_deg", "below_deg", "ordinates"]);
     has(
         &variant["segments"][0],
@@ -74,10 +74,10 @@ fn frame() {
 
 #[test]
 fn position_and_part() {
-    let report = json(&["variant", "27-1600/20", "--airframe", "BT214"]);
+    let report = json(&["variant", "27-1600/20", "--airframe", "4T214"]);
     has(&report, &["asked", "position", "name", "assembly", "assembly_fitted", "standing", "variants", "because"]);
     has(&report["variants"][0], &["part", "quantity", "gap", "when", "standing", "states", "issues", "plates"]);
-    let report = json(&["variant", "27-1454", "--airframe", "OC537"]);
+    let report = json(&["variant", "27-1454", "--airframe", "7C537"]);
     has(&report, &["part", "description", "fitted", "when", "drawing", "issues", "plates", "places", "contents"]);
 }
 
@@ -87,7 +87,7 @@ fn jig() {
     has(&report, &["asked", "jig", "frame", "stations", "caution"]);
     has(&report["stations"][0], &["station", "mark", "made_to", "needed", "verdict", "proved", "stays", "remedy"]);
     has(&report["stations"][0], &["counts_as", "rests_on", "measured"]);
-    let all = json(&["jig", "--airframe", "OC537"]);
+    let all = json(&["jig", "--airframe", "7C537"]);
     assert_eq!(all.as_array().map(Vec::len), Some(2), "every jig, in a list");
 }
 
@@ -144,32 +144,32 @@ fn forms() {
 
 #[test]
 fn bill() {
-    let report = json(&["bill", "BT214", "--of", "F17"]);
+    let report = json(&["bill", "4T214", "--of", "F17"]);
     has(&report, &["asked", "differs_on_other_basis"]);
     assert!(!report["differs_on_other_basis"].as_array().unwrap().is_empty());
 }
 
 #[test]
 fn shop_floor() {
-    let report = json(&["rack", "OC537"]);
+    let report = json(&["rack", "7C537"]);
     has(&report, &["asked", "parts", "caution"]);
     has(
         &report["parts"][0],
         &["part", "issue", "quantity", "stage", "verdict", "taken", "reason", "permissions", "mark_with"],
     );
     has(&report["parts"][0]["permissions"][0], &["reference", "kind", "allowed_by", "scope", "expires", "run_out"]);
-    let report = json(&["todo", "OC537"]);
+    let report = json(&["todo", "7C537"]);
     has(&report, &["asked", "of", "now", "waiting", "unfinished", "materials", "batches", "caution"]);
     has(&report["now"][0], &["part", "left", "more", "issue", "at", "first", "permissions", "waits_for", "mark_with"]);
-    let report = json(&["tools", "OC537", "--with-airframe", "BT188", "--with-build", "as delivered"]);
+    let report = json(&["tools", "7C537", "--with-airframe", "4T188", "--with-build", "as delivered"]);
     has(&report, &["asked", "then", "tools", "caution"]);
     has(&report["tools"][0], &["mark", "kind", "parts", "issue", "verdict", "then", "stays", "remedy"]);
-    let report = json(&["drawings", "OC537"]);
+    let report = json(&["drawings", "7C537"]);
     has(&report["drawings"][0], &["drawing", "title", "parts", "certain", "needed", "held", "standing"]);
-    let report = json(&["decisions", "BT214"]);
+    let report = json(&["decisions", "4T214"]);
     has(&report, &["airframe", "builds_to", "decisions", "next", "caution"]);
     has(&report["decisions"][0], &["number", "date", "by", "decided", "because", "standing", "evidence", "seal"]);
-    assert_eq!(report["next"], serde_json::json!({ "number": 7, "follows": "dd38df02" }));
+    assert_eq!(report["next"], serde_json::json!({ "number": 7, "follows": "ee09fb36" }));
     assert_eq!(report["decisions"][1]["evidence"]["held"], "no");
     let report = json(&["flat", "27-1454", "--with", "27-1413"]);
     has(
@@ -180,7 +180,7 @@ fn shop_floor() {
 
 #[test]
 fn why() {
-    let report = json(&["why", "TM061", "--airframe", "BT214"]);
+    let report = json(&["why", "TM061", "--airframe", "4T214"]);
     has(&report, &["asked", "subject", "fact", "standing", "grounds", "open", "contradictions"]);
     assert_eq!(report["standing"]["firm"], "open");
     assert_eq!(report["standing"]["held"], "yes");

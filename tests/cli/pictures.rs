@@ -9,9 +9,9 @@ fn a_picture_is_written_whole_and_leaves_nothing_beside_it() {
     let path = folder.path().join("frame.svg");
     fs::write(&path, "what stood there before").expect("a file");
     let named = path.to_str().expect("a name in UTF-8");
-    let written = on_demo(&["picture", "F14", "--airframe", "BT214", "--out", named]);
+    let written = on_demo(&["picture", "F14", "--airframe", "4T214", "--out", named]);
     assert_eq!(text(&written.stdout), format!("The picture is in {named}.\n"));
-    let shown = on_demo(&["picture", "F14", "--airframe", "BT214"]);
+    let shown = on_demo(&["picture", "F14", "--airframe", "4T214"]);
     assert_eq!(code(&written), code(&shown));
     assert_eq!(fs::read_to_string(&path).expect("the file"), text(&shown.stdout));
     assert_eq!(fs::read_dir(folder.path()).expect("the folder").count(), 1);
@@ -30,11 +30,11 @@ fn a_picture_that_cannot_be_written_says_so() {
 #[test]
 fn every_picture_has_its_caution_and_says_what_is_open() {
     let jobs: &[&[&str]] = &[
-        &["picture", "F9", "--airframe", "OC537"],
-        &["picture", "F14", "--airframe", "BT188", "--build", "as delivered"],
-        &["picture", "F17", "--airframe", "BT214"],
-        &["picture", "f20", "--airframe", "OC537"],
-        &["picture", "F23", "--airframe", "OC537"],
+        &["picture", "F9", "--airframe", "7C537"],
+        &["picture", "F14", "--airframe", "4T188", "--build", "as delivered"],
+        &["picture", "F17", "--airframe", "4T214"],
+        &["picture", "f20", "--airframe", "7C537"],
+        &["picture", "F23", "--airframe", "7C537"],
         &["picture", "V2"],
         &["picture", "V7"],
         &["picture", "V8"],
@@ -47,17 +47,17 @@ fn every_picture_has_its_caution_and_says_what_is_open() {
         }
         assert!(!svg.contains("NaN") && !svg.contains("inf\""), "{args:?}");
     }
-    let leaning = text(&on_demo(&["picture", "F23", "--airframe", "OC537"]).stdout);
+    let leaning = text(&on_demo(&["picture", "F23", "--airframe", "7C537"]).stdout);
     for words in ["Canted: it leans 6.50 deg", "&lt; FORWARD", "station 343.005 in"] {
         assert!(leaning.contains(words), "`{words}` in {leaning}");
     }
-    let doubtful = text(&on_demo(&["picture", "F17", "--airframe", "BT214"]).stdout);
+    let doubtful = text(&on_demo(&["picture", "F17", "--airframe", "4T214"]).stdout);
     assert!(doubtful.contains("The variant is NOT settled"), "{doubtful}");
 }
 
 #[test]
 fn pictures_are_of_frames_and_surveys_and_are_no_json() {
-    let part = text(&on_demo(&["picture", "27-1454", "--airframe", "OC537"]).stderr);
+    let part = text(&on_demo(&["picture", "27-1454", "--airframe", "7C537"]).stderr);
     assert!(part.contains("a picture is of a frame or of a survey"), "{part}");
     let unknown = text(&on_demo(&["picture", "F15"]).stderr);
     assert!(unknown.contains("no frame or survey is called `F15`"), "{unknown}");
@@ -119,7 +119,7 @@ fn written(svg: &str) -> Vec<Written> {
 fn no_words_leave_the_paper_or_lie_over_others_in_the_widest_face() {
     let mut jobs: Vec<Vec<String>> = Vec::new();
     for frame in ["F14", "F17", "F20", "F23"] {
-        for airframe in ["OC537", "BT214"] {
+        for airframe in ["7C537", "4T214"] {
             jobs.push(["picture", frame, "--airframe", airframe].map(str::to_owned).to_vec());
         }
     }

@@ -9,14 +9,14 @@ const VERBS: &[&str] =
 
 #[test]
 fn pipes_get_no_escapes_unless_they_are_asked_for() {
-    for args in [["variant", "F14", "-a", "OC537"].as_slice(), &["jig", "J14"], &["check"], &["--help"]] {
+    for args in [["variant", "F14", "-a", "7C537"].as_slice(), &["jig", "J14"], &["check"], &["--help"]] {
         let output = on_demo(args);
         assert!(!text(&output.stdout).contains('\u{1b}'), "{}", shown(&output));
         assert!(!text(&output.stderr).contains('\u{1b}'), "{}", shown(&output));
     }
-    let coloured = on_demo(&["variant", "F14", "-a", "OC537", "--colour", "always"]);
+    let coloured = on_demo(&["variant", "F14", "-a", "7C537", "--colour", "always"]);
     assert!(text(&coloured.stdout).contains("\u{1b}[1m"), "{}", shown(&coloured));
-    let plain = on_demo(&["variant", "F14", "-a", "OC537", "--colour", "never"]);
+    let plain = on_demo(&["variant", "F14", "-a", "7C537", "--colour", "never"]);
     assert!(!text(&plain.stdout).contains('\u{1b}'));
     let bare: String = without_escapes(&text(&coloured.stdout));
     assert_eq!(bare, text(&plain.stdout), "colour adds nothing but colour");
@@ -31,7 +31,7 @@ fn without_escapes(text: &str) -> String {
 #[test]
 fn text_keeps_to_the_width_asked_for() {
     for width in ["60", "100"] {
-        let output = on_demo(&["state", "OC537", "--width", width]);
+        let output = on_demo(&["state", "7C537", "--width", width]);
         let widest = text(&output.stdout).lines().map(|line| line.chars().count()).max().unwrap();
         assert!(widest <= width.parse().unwrap(), "{widest} columns\n{}", shown(&output));
     }
@@ -39,7 +39,7 @@ fn text_keeps_to_the_width_asked_for() {
 
 #[test]
 fn a_closed_pipe_is_no_fault() {
-    let mut child = modstate(&["--project", "demo-airframe", "bill", "OC537"])
+    let mut child = modstate(&["--project", "demo-airframe", "bill", "7C537"])
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())
         .spawn()
@@ -54,8 +54,8 @@ fn a_closed_pipe_is_no_fault() {
 
 #[test]
 fn the_same_question_gets_the_same_bytes() {
-    let once = on_demo(&["variant", "F17", "-a", "BT214", "--format", "json"]);
-    assert_eq!(once.stdout, on_demo(&["variant", "F17", "-a", "BT214", "--format", "json"]).stdout);
+    let once = on_demo(&["variant", "F17", "-a", "4T214", "--format", "json"]);
+    assert_eq!(once.stdout, on_demo(&["variant", "F17", "-a", "4T214", "--format", "json"]).stdout);
 }
 
 #[test]

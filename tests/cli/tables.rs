@@ -44,11 +44,12 @@ fn json(project: &Project, args: &[&str]) -> Value {
 }
 
 const FLAT: &[&str] = &["flat", "27-1454"];
-const TODO: &[&str] = &["todo", "OC537", "--of", "F14"];
+const TODO: &[&str] = &["todo", "7C537", "--of", "F14"];
 const SURVEY: &[&str] = &["survey", "V3"];
 const JIG: &[&str] = &["jig", "J14"];
-const STATE: &[&str] = &["state", "OC537"];
-const VARIANT: &[&str] = &["variant", "F14", "--airframe", "OC537"];
+const RESURVEY: &[&str] = &["form", "resurvey", "J14", "--uncertainty", "14swg", "--printed", "2024-05-06"];
+const STATE: &[&str] = &["state", "7C537"];
+const VARIANT: &[&str] = &["variant", "F14", "--airframe", "7C537"];
 
 #[test]
 fn figures_of_the_shop_s_own_tables_are_used_and_their_source_is_told() {
@@ -68,6 +69,14 @@ fn figures_of_the_shop_s_own_tables_are_used_and_their_source_is_told() {
     let told = figures(TODO);
     assert!(told[1].as_str().unwrap().starts_with("Thickness bands: Furnace card 4"), "{told}");
     assert_eq!(told[2], "Gauges (swg): Gauge plate.");
+}
+
+#[test]
+fn a_gauge_on_the_command_line_is_one_of_the_shop_s_own() {
+    let guard = |own: &str| json(&with(own), RESURVEY)["limits"]["uncertainty_mm"].clone();
+    assert_eq!((guard(""), guard(GAUGES)), (serde_json::json!(2.032), serde_json::json!(2.286)));
+    let lost = with(&GAUGES.replace("\"0.090in\"", "\"0.090\""));
+    assert_eq!(ask(&lost, RESURVEY), (String::new(), 2), "nothing falls back to the program's own gauges");
 }
 
 #[test]

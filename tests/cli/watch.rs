@@ -14,7 +14,7 @@ use std::time::{Duration, Instant};
 
 /// How long a test waits for something that must come.
 const LONG: Duration = Duration::from_mins(2);
-const CLAIMS: &str = "airframes/OC537/claims.ron";
+const CLAIMS: &str = "airframes/7C537/claims.ron";
 
 /// The program watching a copy of the demo.
 struct Watching {
@@ -200,7 +200,7 @@ fn every_way_to_save_is_noticed() {
     watching.write("shop/surveys/V1.csv", &holes);
     assert_eq!(all_of(&watching.until("changed", &["shop/surveys/V1.csv"])), all_of(&start));
 
-    fs::rename(watching.path("airframes/OC537"), watching.path("airframes/Skerrow")).expect("it can be moved");
+    fs::rename(watching.path("airframes/7C537"), watching.path("airframes/Skerrow")).expect("it can be moved");
     let moved = watching.object();
     assert_eq!((len(&moved["moved"]), len(&moved["new"]), len(&moved["mended"])), (4, 0, 0), "{moved}");
     watching.write("airframes/Skerrow/claims.ron", &broken(&claims));

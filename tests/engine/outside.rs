@@ -349,11 +349,11 @@ fn entry<'a>(list: &'a mut Value, field: &str, name: &str) -> &'a mut Value {
 /// Faults in what the oracle is given, each of which changes some answer about the demo.
 const FAULTS: &[Fault] = &[
     ("a claim is withheld", |entered| {
-        let claims = &mut entry(&mut entered["airframes"], "serial", "BT188")["claims"];
+        let claims = &mut entry(&mut entered["airframes"], "serial", "4T188")["claims"];
         claims.as_array_mut().expect("a list").retain(|claim| claim["id"] != "C1");
     }),
     ("a doubtful claim counts as firm", |entered| {
-        let claims = &mut entry(&mut entered["airframes"], "serial", "BT214")["claims"];
+        let claims = &mut entry(&mut entered["airframes"], "serial", "4T214")["claims"];
         entry(claims, "id", "C13")["standing"] = json!("Firm");
     }),
     ("a cut-in on the line comes later", |entered| {

@@ -71,11 +71,11 @@ fn pictures_and_untruths_are_seen() {
 
 #[test]
 fn dossiers_are_cut_into_words() {
-    let text = "// A \"remark\"\n[\n    Part(number: \"A (1\", thickness: \"1.6mm\", mass: 3),\n    Claim(airframe: \"HK1\", id: \"C1\"),\n]\n";
+    let text = "// A \"remark\"\n[\n    Part(number: \"A (1\", thickness: \"1.6mm\", mass: 3),\n    Claim(airframe: \"6K1\", id: \"C1\"),\n]\n";
     let dossier = Dossier::new("type/a.ron".to_owned(), text.to_owned());
     let kinds: Vec<&str> = dossier.records.iter().map(|record| &*record.kind).collect();
     assert_eq!(kinds, ["Part", "Claim"]);
     assert_eq!(dossier.records[0].defines[0].text, "A (1");
-    assert_eq!(dossier.records[1].airframe.as_deref(), Some("HK1"));
+    assert_eq!(dossier.records[1].airframe.as_deref(), Some("6K1"));
     assert_eq!(dossier.tokens.iter().filter(|token| token.sort == Sort::Field).count(), 5);
 }

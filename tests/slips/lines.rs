@@ -179,22 +179,25 @@ fn fault(why: &'static str, old: &BTreeSet<String>, words: &str) -> Fault {
     Fault { why, row: words.chars().take(40).collect(), sound: sound.unwrap_or_default(), slipped: words.to_owned() }
 }
 
-/// What stands in a picture, each with how far down it stands; the lines of a paragraph together.
+/// What stands in a picture, each with how far down it stands; the lines of a paragraph together, which stand closer than
+/// labels below each other.
 fn written(picture: &str) -> Vec<(String, String)> {
     let mut found: Vec<(String, String)> = Vec::new();
     let (mut at, mut before) = ((String::new(), String::new()), (String::new(), f64::NEG_INFINITY));
+    let mut step = 0.0;
     for piece in picture.split('<') {
         let Some((tag, words)) = piece.split_once('>') else { continue };
         let value = |name: &str| tag.split(name).nth(1).and_then(|rest| rest.split('"').next());
         if let (Some(x), Some(y)) = (value(" x=\""), value(" y=\"")) {
             at = (x.to_owned(), y.to_owned());
+            step = value(" font-size=\"").and_then(|size| size.parse().ok()).map_or(8.0, |size: f64| 1.6 * size);
         }
         let words = squeezed(words);
         if words.is_empty() {
             continue;
         }
         let down = at.1.parse::<f64>().unwrap_or_default();
-        let goes_on = at.0 == before.0 && (0.0..8.0).contains(&(down - before.1));
+        let goes_on = at.0 == before.0 && (0.0..step).contains(&(down - before.1));
         before = (at.0.clone(), down);
         match found.last_mut() {
             Some((_, last)) if goes_on && !is_line_to_mend(&words) => *last = format!("{last} {words}"),

@@ -19,7 +19,7 @@ pub use pages::{drilling_page, setting_page, stamping_page};
 pub use setting::{
     BetweenPlates, DistanceKind, Dowel, DowelLine, SettingForm, SettingStation, StrikePath, StrikePoint, setting_form,
 };
-pub use survey::{FormHole, FormLimits, SurveyForm, SurveyFormPlate, ZoneNeed, resurvey_form, survey_form};
+pub use survey::{FormHole, FormLimits, FormWait, SurveyForm, SurveyFormPlate, ZoneNeed, resurvey_form, survey_form};
 pub use survey_pages::{survey_form_page, survey_form_sheet};
 
 use super::asked::Asked;

@@ -113,7 +113,7 @@ fn dowels(page: &mut Page, form: &SettingForm, unit: Unit) {
     }
     page.table(
         table.figures("Dia", |row| figure(row, |dowel| dowel.diameter_mm)).figures("Tolerance dia", |row| {
-            row.dowel.map_or("-".to_owned(), |dowel| unit.told_small(dowel.tolerance_mm))
+            row.dowel.map_or("-".to_owned(), |dowel| unit.small_text(dowel.tolerance_mm))
         }),
     );
 }

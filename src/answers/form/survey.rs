@@ -14,6 +14,7 @@ use crate::model::{Hole, Marks, Model};
 use crate::quantity::Length;
 use crate::resolve::Resolver;
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// A form for measuring plates of a jig. Lengths in millimetres to 0.0001.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -26,9 +27,19 @@ pub struct SurveyForm {
     /// The plates in walking order.
     pub plates: Vec<SurveyFormPlate>,
     /// Stations of which it is not settled what is to be done to them, so that they are not on a form after a rework.
-    pub waits: Vec<String>,
+    pub waits: Vec<FormWait>,
     /// What was not read and bears on which plates are on it.
     #[serde(skip)]
+    pub not_read: Marks,
+}
+
+/// A station that is not on the form.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct FormWait {
+    /// Its name.
+    pub station: String,
+    /// What was not read and bears on what is to be done to it; where nothing is missing, the dossiers leave it open.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
     pub not_read: Marks,
 }
 
@@ -129,7 +140,12 @@ pub fn resurvey_form(
     });
     let mut here: Vec<OnForm> = touched.filter(|at| of.station.is_none_or(|only| only == at.station)).collect();
     here.sort_by_key(|at| at.station);
-    let waits: Vec<String> = work.wait.iter().map(|(station, _)| entry.stations[*station].clone()).collect();
+    let mut waiting: BTreeMap<usize, Marks> = work.wait.iter().map(|(station, _)| (*station, Marks::new())).collect();
+    for ((station, _), marks) in &work.not_read {
+        waiting.entry(*station).or_default().extend(marks);
+    }
+    let wait = |(station, not_read): (usize, Marks)| FormWait { station: entry.stations[station].clone(), not_read };
+    let waits = waiting.into_iter().map(wait).collect();
     let unread = work.not_read.values().flatten().copied().collect();
     let limits = uncertainty.map(|uncertainty| FormLimits {
         uncertainty_mm: rounded(uncertainty.mm()),
@@ -144,7 +160,7 @@ fn form(
     of: FormAsked,
     on_form: Vec<OnForm>,
     limits: Option<FormLimits>,
-    waits: Vec<String>,
+    waits: Vec<FormWait>,
     mut not_read: Marks,
 ) -> SurveyForm {
     let unit = unit_of(model, of.jig, &on_form);

@@ -1,7 +1,7 @@
 //! The survey form as pages: to print, and as one table for a spreadsheet.
 
 use super::pages::{headed, short};
-use super::{FormHole, FormKind, SurveyForm, SurveyFormPlate};
+use super::{FormHole, FormKind, FormWait, SurveyForm, SurveyFormPlate};
 use crate::answers::answer::mark_text;
 use crate::layout::{Blank, Columns, Page, PageTable};
 use crate::sheets::{OF_HOLE, PLATE_NO, READING};
@@ -29,7 +29,13 @@ fn survey_remarks(page: &mut Page, form: &SurveyForm) {
     }
     short(page, &form.not_read);
     if !form.waits.is_empty() {
-        let stations = named(form.waits.iter().map(String::as_str), "and");
+        let wait = |wait: &FormWait| {
+            let mark =
+                if wait.not_read.is_empty() { String::new() } else { format!(" ({})", mark_text(&wait.not_read)) };
+            format!("{}{mark}", wait.station)
+        };
+        let stations: Vec<String> = form.waits.iter().map(wait).collect();
+        let stations = named(stations.iter().map(String::as_str), "and");
         page.say(format!("Not on this form, because it is not settled what is done there: {stations}."));
     }
     if form.plates.is_empty() {

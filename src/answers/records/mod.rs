@@ -143,6 +143,9 @@ pub fn records_report<'r>(model: &Model, records: &'r [(RecordRef, Record)], sou
 
 fn tally(model: &Model, id: AirframeId, serial: &str, airframe: &Airframe) -> AirframeTally {
     let claims = || airframe.claims.iter().map(|(_, _, claim)| claim);
+    // An assumption about what no claim says counts modifications, and a lost one is among none.
+    let counts = !airframe.unrecorded.is_empty();
+    let uncounted = if counts { model.losses.of_kinds(&["Modification"]) } else { Marks::new() };
     AirframeTally {
         airframe: serial.to_owned(),
         built: airframe.built.text.clone(),
@@ -151,11 +154,12 @@ fn tally(model: &Model, id: AirframeId, serial: &str, airframe: &Airframe) -> Ai
         doubtful: claims().filter(|claim| claim.standing == Standing::Doubtful).count(),
         assumed: claims().filter(|claim| claim.assumed.is_some()).count(),
         build_states: airframe.build_states.len(),
-        // An assumption of what no claim says counts modifications.
         not_read: model
             .losses
             .marks(|loss| loss.concerns(id) && !loss.touches.mods.is_empty())
-            .union(&model.losses.of_dossier(id, &["Airframe", "Evidence", "Claim", "Assumption", "BuildState"]))
+            .iter()
+            .chain(&uncounted)
+            .chain(&model.losses.of_dossier(id, &["Airframe", "Evidence", "Claim", "Assumption", "BuildState"]))
             .copied()
             .collect(),
     }

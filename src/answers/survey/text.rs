@@ -1,6 +1,8 @@
 //! A survey as text.
 
-use super::{ErrorLine, HoleVerdict, HolesWord, IdentityWord, SurveyHole, SurveyReport, SurveyValidity, Telling};
+use super::{
+    DatumsWord, ErrorLine, HoleVerdict, HolesWord, IdentityWord, SurveyHole, SurveyReport, SurveyValidity, Telling,
+};
 use crate::answers::answer::mark_text;
 use crate::layout::{AnchorKind, Page, PageTable};
 use crate::metrology::point::Point3;
@@ -115,7 +117,7 @@ fn identity(report: &SurveyReport) -> Page {
         page.item("  ", "No other plate drawing is close.");
     }
     let hand = match of.hand {
-        "not told" if matches!(of.verdict, IdentityWord::One | IdentityWord::Several) => {
+        "not known" if matches!(of.verdict, IdentityWord::One | IdentityWord::Several) => {
             Some("The hand is not known: a plane pattern shows it only to one who knows the face.")
         }
         "its own mirror image" => Some("The pattern is its own mirror image: both hands look the same."),
@@ -161,14 +163,14 @@ fn telling_words(telling: &Telling) -> String {
 fn holes(report: &SurveyReport, unit: Unit) -> Page {
     let against = report.against.as_deref().unwrap_or_default();
     let on = match report.datums {
-        "datum holes" => {
+        DatumsWord::DatumHoles => {
             let datums = report.holes.iter().filter(|hole| hole.datum).map(|hole| hole.hole.as_str());
             format!("its datum holes {}", datums.collect::<Vec<_>>().join(", "))
         }
-        "the best fit" => {
+        DatumsWord::BestFit => {
             "the best fit, for want of two datum holes (an error of the whole plate cannot show)".to_owned()
         }
-        other => other.to_owned(),
+        DatumsWord::JigAxes => report.datums.words().to_owned(),
     };
     let small = unit.name();
     let mut page = Page::default();

@@ -12,7 +12,7 @@ use crate::cli::question::{AirframeQuestion, AnswerPart};
 use crate::cli::{Answer, Trouble, pick};
 use crate::ids::{AirframeId, JigId};
 use crate::layout::Page;
-use crate::quantity::{Config, Length};
+use crate::quantity::Length;
 use clap::ValueEnum;
 use serde::Serialize;
 use std::collections::BTreeSet;
@@ -170,7 +170,7 @@ impl FormVerb {
     /// For which instrument limits are given: the named one, else that of the last survey of the jig.
     fn uncertainty(&self, question: &AirframeQuestion<'_>, jig: JigId) -> Result<Option<Length>, Trouble> {
         if let Some(text) = &self.uncertainty {
-            let length = Length::parse(text, &Config::built_in());
+            let length = Length::parse(text, &question.model.config);
             let length = length.map_err(|why| Trouble::new(why.message).help(why.help))?;
             if length.picometres <= 0 {
                 return Err(Trouble::new(format!("the uncertainty `{text}` is not above zero")));

@@ -23,7 +23,7 @@ impl Verb for NewVerb {
 
 /// The folder and the name of each file, and what it holds; the one that makes a folder a project comes last.
 const FILES: &[(&str, &str, &str)] = &[
-    ("airframes", "HK12.ron", include_str!("../../../configs/starter/airframes/HK12.ron")),
+    ("airframes", "6K12.ron", include_str!("../../../configs/starter/airframes/6K12.ron")),
     ("shop", "jig.ron", include_str!("../../../configs/starter/shop/jig.ron")),
     ("type", "frames.ron", include_str!("../../../configs/starter/type/frames.ron")),
     ("type", "modifications.ron", include_str!("../../../configs/starter/type/modifications.ron")),
@@ -46,7 +46,7 @@ fn start(here: &Path, named: &Path) -> Result<String, Trouble> {
         writeln!(said, "  {folder}/{name}").expect("a text takes every line");
     }
     said.push_str("Next:\n");
-    for next in ["check", "bill HK12", "jig J3"] {
+    for next in ["check", "bill 6K12", "jig J3"] {
         writeln!(said, "  modstate --project {shown} {next}").expect("a text takes every line");
     }
     Ok(said)

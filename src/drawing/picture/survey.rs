@@ -115,9 +115,9 @@ fn foot<'r>(
         Some(against) => {
             let issue =
                 plate.and_then(|plate| plate.issue.as_ref()).map_or(String::new(), |issue| format!(" issue {issue}"));
-            format!("{against}{issue}, on {}", report.datums)
+            format!("{against}{issue}, on {}", report.datums.words())
         }
-        None => format!("no plate drawing, on {}", report.datums),
+        None => format!("no plate drawing, on {}", report.datums.words()),
     };
     let temperature = match (report.temperature_c, report.corrected_to_20) {
         (Some(degrees), Some(true)) => format!("{degrees:.1} C, corrected to 20 C"),
@@ -133,7 +133,7 @@ fn foot<'r>(
     };
     let hand = match report.identity.hand {
         _ if !report.not_read.is_empty() => format!("hand {}", mark_text(&report.not_read)),
-        "not told" => "hand not known".to_owned(),
+        "not known" => "hand not known".to_owned(),
         hand => hand.to_owned(),
     };
     let axes = if report.axes == Axes::Jig { "jig's" } else { "instrument's" };
@@ -343,7 +343,7 @@ fn table(sheet: &mut PaperSheet, report: &SurveyReport, plate: &Plate, unit: Uni
          dia: 2 √(dx² + dy²). Tol. dia: tolerance with its extra at MMC. Guard: guard band for the instrument. Left: residual \
          after a best fit, which can hide a wrong datum.",
         unit.name(),
-        report.datums
+        report.datums.words()
     );
     sentence.push_str(&meaning);
     if !report.strange.is_empty() {
