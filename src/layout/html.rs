@@ -77,6 +77,9 @@ fn paragraph(lead: &str, text: &str, at: Option<&str>, id: Option<&str>, anchors
     }
 }
 
+/// A name of more bytes may break over lines.
+const LONGEST_WHOLE: usize = 24;
+
 /// Text in which the names that are anchors link to them.
 pub(crate) fn linked(text: &str, anchors: &Anchors) -> Markup {
     let text = clean(text);
@@ -93,7 +96,12 @@ pub(crate) fn linked(text: &str, anchors: &Anchors) -> Markup {
     }
     html! {
         @for (piece, link) in &pieces {
-            @if let Some(id) = link { a href={ "#" (id) } { (piece) } } @else { (piece) }
+            @if let Some(id) = link {
+                // A number that breaks at its hyphen is misread.
+                a.whole[piece.len() <= LONGEST_WHOLE] href={ "#" (id) } { (piece) }
+            } @else {
+                (piece)
+            }
         }
     }
 }
@@ -182,6 +190,9 @@ mod tests {
         let mut anchors = Anchors::of([Anchor { kind: AnchorKind::Part, name: "27-1".to_owned() }]);
         anchors.place(&Anchor { kind: AnchorKind::Part, name: "27-1".to_owned() });
         let shown = linked("27-1, 27-1/20 and 27-1.", &anchors.again()).into_string();
-        assert_eq!(shown, "<a href=\"#part-27-1\">27-1</a>, 27-1/20 and <a href=\"#part-27-1\">27-1</a>.");
+        assert_eq!(
+            shown,
+            "<a class=\"whole\" href=\"#part-27-1\">27-1</a>, 27-1/20 and <a class=\"whole\" href=\"#part-27-1\">27-1</a>."
+        );
     }
 }

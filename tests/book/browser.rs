@@ -126,8 +126,6 @@ impl Opened {
                 viewport: None,
                 display_feature: None,
                 device_posture: None,
-                scrollbar_type: None,
-                screen_orientation_lock_emulation: None,
             })
             .expect("the width is set");
     }

@@ -84,7 +84,7 @@ fn spoilt(text: &str) -> String {
 fn hostile_dossiers_are_text() {
     let folder = tempfile::tempdir().expect("a folder");
     hostile_demo(folder.path());
-    let made: MadeFile = book(folder.path(), &["OC537"]);
+    let made: MadeFile = book(folder.path(), &["7C537"]);
     let text = made.text();
     assert!(text.matches("&lt;script&gt;hit(1)&lt;/script&gt;").count() > 500, "what is hostile is there, as text");
     // The book's own script is the only one, and nothing else can begin one.

@@ -441,11 +441,12 @@ fn callouts(drawn: &DrawnVariant<'_>, view: &View<'_>) -> Vec<Callout> {
     let mut found: Vec<Callout> = Vec::new();
     for point in &drawn.variant.points {
         let splice = point.edge_of.is_empty();
-        let mut lines = vec![
-            format!("{} at {:.2}°, {}", point.name, point.clock_deg, clock(point.clock_deg)),
-            format!("station {}", drawn.report.station_at(point)),
-            if splice { "splice".to_owned() } else { format!("edge of {}", point.edge_of.join(", ")) },
-        ];
+        let mut lines = vec![format!("{} at {:.2}°, {}", point.name, point.clock_deg, clock(point.clock_deg))];
+        // The station of an upright frame stands in its middle, and is that of all its points.
+        if drawn.layout.wide >= ON_SHEET.wide || drawn.report.plane.is_some() {
+            lines.push(format!("station {}", drawn.report.station_at(point)));
+        }
+        lines.push(if splice { "splice".to_owned() } else { format!("edge of {}", point.edge_of.join(", ")) });
         let plates = drawn.plates_at(point);
         lines.extend(plates.iter().map(|plate| format!("plate {plate}, {}", drawn.on_jig(plate))));
         let outside = if plates.is_empty() { DEPTH } else { BESIDE };
@@ -527,8 +528,8 @@ fn draw_frame(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, view: &View<'_>)
             outside += 5.4;
         }
     }
-    letters(sheet, drawn, view);
     sense(sheet, drawn, view);
+    letters(sheet, drawn, view);
 }
 
 /// In the middle of a frame: from where it is seen, which side is which, and where it stands.
@@ -536,16 +537,18 @@ fn sense(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, view: &View<'_>) {
     let (x, y) = view.at;
     let inside = extent(view.girth).1.0 / view.scale - 2.0 * DEPTH;
     // In a small frame the words stand closer.
-    let (wide, size, sides, apart) = if inside > 64.0 { (58.0, 3.2, 3.6, 4.0) } else { (44.0, 2.9, 2.9, 1.5) };
+    let roomy = inside > 64.0;
+    let (wide, size, sides, apart) = if roomy { (58.0, 3.2, 3.6, 4.0) } else { (28.0, 2.9, 2.9, 1.5) };
+    let starboard = if roomy { "STARBOARD >" } else { "STBD >" };
     sheet.rect((x - wide / 2.0, y - 13.0), wide, 23.0, r##"fill="#fff""##);
-    if inside > 64.0 {
+    if roomy {
         sheet.text((x, y - 8.0), size, false, TextAnchor::Middle, "looking forward, 12 o'clock up");
     } else {
-        sheet.text((x, y - 9.0), size, false, TextAnchor::Middle, "looking forward,");
-        sheet.text((x, y - 5.0), size, false, TextAnchor::Middle, "12 o'clock up");
+        sheet.text((x, y - 7.4), size, false, TextAnchor::Middle, "looking forward,");
+        sheet.text((x, y - 3.8), size, false, TextAnchor::Middle, "12 o'clock up");
     }
     sheet.text((x - apart, y + 1.2), sides, true, TextAnchor::End, "< PORT");
-    sheet.text((x + apart, y + 1.2), sides, true, TextAnchor::Start, "STARBOARD >");
+    sheet.text((x + apart, y + 1.2), sides, true, TextAnchor::Start, starboard);
     let station = format!("station {}", length_text(&drawn.report.station));
     sheet.text((x, y + 8.0), size, false, TextAnchor::Middle, &station);
 }
