@@ -2,26 +2,28 @@
 
 use super::{BookOf, BookPiece, BookSection};
 use crate::answers::{
-    BillView, Both, JigReport, Outcome, Say, Verdicts, WhyReport, WhySubject, bill_page, bill_remarks,
-    bill_trouble_words, decisions_page, decisions_report, drawings_page, drawings_report, frame_page, frame_report,
-    jig_page, jig_report, life_page, life_report, permissions, permissions_page, rack_page, rack_report, register_page,
-    register_report, seek_page, seek_report, state_page, state_report, survey_page, survey_report, todo_page,
-    todo_report, why_body, why_report,
+    BillView, Both, JigReport, Outcome, Say, WhyReport, WhySubject, bill_page, bill_remarks, decisions_page,
+    decisions_report, drawings_page, drawings_report, frame_page, frame_report, jig_page, jig_report, life_page,
+    life_report, permissions, permissions_page, rack_page, rack_report, register_page, register_report, seek_page,
+    seek_report, state_page, state_report, survey_page, survey_report, todo_page, todo_report, why_body, why_report,
 };
-use crate::bill::{self, BillScope, NoBill, Request};
+use crate::bill::{self, BillScope, Request};
 use crate::drawing::{frame_figures, life_figure, survey_figure};
 use crate::finding::Severity;
-use crate::ids::{FrameId, JigId};
+use crate::ids::{FrameId, JigId, ModId};
 use crate::jig::examine::Examiner;
 use crate::jig::not_read_of_jigs;
 use crate::layout::text::counted;
 use crate::layout::{Anchor, AnchorKind, Blank, Page, PageTable, findings_page};
-use crate::model::Marks;
 use crate::resolve::{Basis, IssueView, Limits, Resolver};
 use crate::shop;
 
 /// How many questions are shown of what to look for.
 const QUESTIONS: usize = 12;
+
+/// What stands above lines to sign on.
+pub(super) const SIGNED: &str = "A signature stands for what its writer checked, and for no more. What has to be signed, and by whom, \
+                                 the licensed engineer or inspector and the local authority say.";
 
 /// The sections in the order in which they are read.
 pub(super) fn sections(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> Vec<BookSection> {
@@ -41,36 +43,6 @@ pub(super) fn sections(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> Vec<BookS
     ];
     sections.push(sign_off(&sections));
     sections
-}
-
-impl BookSection {
-    fn new(id: &'static str, name: &'static str) -> BookSection {
-        let (glance, outcome) = (String::new(), Outcome::Settled);
-        BookSection { id, name, glance, pieces: Vec::new(), outcome, not_read: Marks::new() }
-    }
-    /// Takes over how a report came out, and what was not read of it.
-    fn take(&mut self, report: &impl Verdicts) {
-        self.outcome = self.outcome.max(report.outcome());
-        self.not_read.extend(report.not_read());
-    }
-    fn page(&mut self, page: Page) {
-        self.pieces.push(BookPiece::Page(page));
-    }
-    fn figure(&mut self, figure: impl IntoIterator<Item = (String, String)>) {
-        self.pieces.extend(figure.into_iter().map(|(title, svg)| BookPiece::Figure { title, svg }));
-    }
-    /// Says why there is no bill, where an answer needs one.
-    fn no_bill(mut self, why: &NoBill, of: BookOf<'_>) -> BookSection {
-        if let NoBill::NotRead(marks) = why {
-            self.not_read.extend(marks);
-        }
-        self.outcome = Outcome::StopsWork;
-        let mut page = Page::default();
-        page.say(format!("Not known: {}.", bill_trouble_words(why, of.model)));
-        "not known".clone_into(&mut self.glance);
-        self.page(page);
-        self
-    }
 }
 
 fn life(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BookSection {
@@ -95,13 +67,18 @@ fn state(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BookSection {
     heading.heading("Why, modification by modification");
     section.page(heading);
     for m in of.model.mods.ids() {
-        let why = why_report(resolver, of.asked.bare(), WhySubject::Modification(m), &of.project.sources);
-        section.take(&why);
-        let about = Anchor { kind: AnchorKind::Modification, name: of.model.mods.name(m).to_owned() };
-        let summary = format!("{} {}: {}", about.name, of.model.mods[m].title, standing_words(&why));
-        section.pieces.push(BookPiece::Fold { about, summary, page: why_body(&why) });
+        why_fold(&mut section, resolver, of, m);
     }
     section
+}
+
+/// Why a modification stands as it does, behind its name.
+pub(super) fn why_fold(section: &mut BookSection, resolver: &mut Resolver<'_>, of: BookOf<'_>, m: ModId) {
+    let why = why_report(resolver, of.asked.bare(), WhySubject::Modification(m), &of.project.sources);
+    section.take(&why);
+    let about = Anchor { kind: AnchorKind::Modification, name: of.model.mods.name(m).to_owned() };
+    let summary = format!("{} {}: {}", about.name, of.model.mods[m].title, standing_words(&why));
+    section.pieces.push(BookPiece::Fold { about, summary, page: why_body(&why) });
 }
 
 /// What is so, in short, as behind the name of a fold.
@@ -336,8 +313,7 @@ fn drawings(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BookSection {
 fn sign_off(sections: &[BookSection]) -> BookSection {
     let mut section = BookSection::new("sign", "Sign-off");
     let mut page = Page::default();
-    page.say("A signature stands for what its writer checked, and for no more. What has to be signed, and by whom, the licensed \
-              engineer or inspector and the local authority say.");
+    page.say(SIGNED);
     let table: PageTable = PageTable::of(sections)
         .words("Sheets", |section| section.name.to_owned())
         .words("Workshop: name, signature, date", |_| String::new())

@@ -1,6 +1,6 @@
 //! The book as one HTML file.
 
-use super::{BookOf, BookPiece, BookSection};
+use super::{BookCovers, BookOf, BookPiece, BookSection};
 use crate::answers::{NotRead, foot, uses_terms};
 use crate::layout::html::linked;
 use crate::layout::{Anchor, AnchorKind, Anchors, CAUTION, Page, PageTable};
@@ -29,7 +29,7 @@ pub(super) fn document(of: BookOf<'_>, sections: &[BookSection], not_read: &Mark
         hash(&style),
         hash(SCRIPT)
     );
-    let title = format!("Build book: {}", of.asked.line());
+    let title = format!("{}: {}", called(of), of.asked.line());
     let page = html! {
         (DOCTYPE)
         html lang="en" {
@@ -41,13 +41,21 @@ pub(super) fn document(of: BookOf<'_>, sections: &[BookSection], not_read: &Mark
                 title { (title) }
                 style { (PreEscaped(&style)) }
             }
-            body {
+            body.pack[matches!(of.covers, BookCovers::Subject(..))] {
                 (body)
                 script { (PreEscaped(SCRIPT)) }
             }
         }
     };
     page.into_string()
+}
+
+/// What the document is.
+fn called(of: BookOf<'_>) -> String {
+    match of.covers {
+        BookCovers::Airframe => "Build book".to_owned(),
+        BookCovers::Subject(_, name) => format!("Inspector's pack, {name}"),
+    }
 }
 
 /// The source of a style sheet or a script that a policy allows: this one alone.
@@ -61,7 +69,7 @@ fn body(of: BookOf<'_>, sections: &[BookSection], lost: &[NotRead], anchors: &mu
     html! {
         a.skip href="#cover" { "Skip to the book" }
         nav aria-label="Sheets" {
-            p.book { "Build book " b { (of.asked.airframe) } }
+            p.book { (called(of)) " " b { (of.asked.airframe) } }
             div.search role="search" {
                 label for="search" { "Search this book" }
                 input #search type="search" autocomplete="off" spellcheck="false";
@@ -97,12 +105,14 @@ fn cover(of: BookOf<'_>, sections: &[BookSection], lost: &[NotRead], anchors: &m
     let mut page = Page::default();
     page.say(format!("{}.", asked.line()));
     page.append(asked.remarks());
-    page.heading("At a glance");
-    page.table(glance);
+    if matches!(of.covers, BookCovers::Airframe) {
+        page.heading("At a glance");
+        page.table(glance);
+    }
     page.append(foot(true, &[]));
     html! {
         section #cover.sheet aria-label="Cover" {
-            h1 { "Build book" }
+            h1 { (called(of)) }
             dl.block {
                 @for (name, text) in cells { div { dt { (name) } dd { (text) } } }
             }
@@ -124,7 +134,8 @@ fn show(section: &BookSection, of: BookOf<'_>, anchors: &mut Anchors) -> Markup 
         BookPiece::Page(page) | BookPiece::Fold { page, .. } => Some(page),
         BookPiece::Figure { .. } => None,
     });
-    let terms = pages.into_iter().any(uses_terms);
+    // A pack says on its first sheet what its words mean.
+    let terms = matches!(of.covers, BookCovers::Airframe) && pages.into_iter().any(uses_terms);
     let pieces: Vec<Markup> = section.pieces.iter().map(|piece| show_piece(piece, anchors)).collect();
     let end = foot(terms, &lost).finished().html(3, anchors);
     html! {
@@ -203,6 +214,12 @@ fn sheets(of: BookOf<'_>, sections: &[BookSection], lost: bool) -> String {
     let mut style = format!(
         "@page{{@top-left{{content:\"{left}\"}}@top-right{{content:\"{right}\"}}@bottom-left{{content:\"{caution}\"}}}}\n"
     );
+    if let BookCovers::Subject(_, name) = of.covers {
+        // A pack runs on from section to section.
+        let name = css_text(&format!("Inspector's pack, {name}"));
+        writeln!(style, "@page{{@top-center{{content:\"{name}\"}}}}").expect("a text takes every line");
+        return style;
+    }
     for section in sections {
         let (id, name) = (section.id, css_text(section.name));
         writeln!(style, "@page {id}{{@top-center{{content:\"{name}\"}}}}\n#{id}{{page:{id}}}")

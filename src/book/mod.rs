@@ -6,8 +6,10 @@
 
 mod contents;
 mod document;
+mod pack;
 
-use crate::answers::{Asked, Outcome};
+use crate::answers::{Asked, Outcome, Verdicts, bill_trouble_words};
+use crate::bill::{BillScope, NoBill};
 use crate::check::CheckScope;
 use crate::finding::Finding;
 use crate::graph::Graph;
@@ -30,6 +32,17 @@ pub struct BookOf<'a> {
     pub asked: &'a Asked,
     /// The day of printing.
     pub printed: &'a str,
+    /// What it covers: all of the airframe; or one subject, for the inspector's pack.
+    pub covers: BookCovers<'a>,
+}
+
+/// What a book covers.
+#[derive(Clone, Copy, Debug)]
+pub enum BookCovers<'a> {
+    /// The airframe: the whole book.
+    Airframe,
+    /// One frame, assembly, position or part, with its name: the inspector's pack.
+    Subject(BillScope, &'a str),
 }
 
 /// A book, and how the answers in it came out.
@@ -77,10 +90,43 @@ enum BookPiece {
 /// The book of the airframe and the state of a resolver.
 #[must_use]
 pub fn build_book(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BuildBook {
-    let sections = contents::sections(resolver, of);
+    let sections = match of.covers {
+        BookCovers::Airframe => contents::sections(resolver, of),
+        BookCovers::Subject(subject, _) => pack::sections(resolver, of, subject),
+    };
     let outcome = sections.iter().map(|section| section.outcome).max().unwrap_or_default();
     let not_read = sections.iter().flat_map(|section| section.not_read.iter().copied()).collect();
     BuildBook { html: document::document(of, &sections, &not_read), outcome, not_read }
+}
+
+impl BookSection {
+    fn new(id: &'static str, name: &'static str) -> BookSection {
+        let (glance, outcome) = (String::new(), Outcome::Settled);
+        BookSection { id, name, glance, pieces: Vec::new(), outcome, not_read: Marks::new() }
+    }
+    /// Takes over how a report came out, and what was not read of it.
+    fn take(&mut self, report: &impl Verdicts) {
+        self.outcome = self.outcome.max(report.outcome());
+        self.not_read.extend(report.not_read());
+    }
+    fn page(&mut self, page: Page) {
+        self.pieces.push(BookPiece::Page(page));
+    }
+    fn figure(&mut self, figure: impl IntoIterator<Item = (String, String)>) {
+        self.pieces.extend(figure.into_iter().map(|(title, svg)| BookPiece::Figure { title, svg }));
+    }
+    /// Says why there is no bill, where an answer needs one.
+    fn no_bill(mut self, why: &NoBill, of: BookOf<'_>) -> BookSection {
+        if let NoBill::NotRead(marks) = why {
+            self.not_read.extend(marks);
+        }
+        self.outcome = Outcome::StopsWork;
+        let mut page = Page::default();
+        page.say(format!("Not known: {}.", bill_trouble_words(why, of.model)));
+        "not known".clone_into(&mut self.glance);
+        self.page(page);
+        self
+    }
 }
 
 impl BookOf<'_> {

@@ -1,7 +1,7 @@
 //! `book`.
 
 use super::{Verb, drawing_only};
-use crate::book::{BookOf, build_book};
+use crate::book::{BookCovers, BookOf, build_book};
 use crate::cli::args::{Format, Whose};
 use crate::cli::desk::Desk;
 use crate::cli::question::AnswerPart;
@@ -14,6 +14,9 @@ use std::path::PathBuf;
 pub(in crate::cli) struct BookVerb {
     #[command(flatten)]
     whose: Whose,
+    /// Only the inspector's pack of a frame (`F14`), a position (`27-1400/10`), an assembly or a part
+    #[arg(long, value_name = "SUBJECT")]
+    of: Option<String>,
     /// The date that is printed on it (default: today)
     #[arg(long, value_name = "DATE")]
     printed: Option<String>,
@@ -31,6 +34,10 @@ impl Verb for BookVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         desk.supposing(self.whose.named(), &self.whose.which, |question| {
             let (mut resolver, asked) = question.resolver(self.whose.named(), &self.whose.which)?;
+            let subject = match self.of.as_deref() {
+                Some(name) => Some((question.bill_scope(Some(name))?, name)),
+                None => None,
+            };
             let printed = question.printed(self.printed.as_deref())?;
             let of = BookOf {
                 project: question.project,
@@ -38,11 +45,13 @@ impl Verb for BookVerb {
                 graph: question.graph,
                 asked: &asked,
                 printed: &printed,
+                covers: subject.map_or(BookCovers::Airframe, |(scope, name)| BookCovers::Subject(scope, name)),
             };
             let book = build_book(&mut resolver, of);
             let part = AnswerPart::whole(book.outcome, book.not_read, || book.html.clone());
             let answer = question.answer(&[resolver.history().id], BTreeSet::new(), &[part]);
-            question.put(answer, self.out.as_deref(), "build book", None)
+            let what = if subject.is_some() { "inspector's pack" } else { "build book" };
+            question.put(answer, self.out.as_deref(), what, None)
         })
     }
 }
