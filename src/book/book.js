@@ -20,11 +20,50 @@
   addEventListener('hashchange', follow);
   follow();
 
+  // The dates: each row knows the stops at which it stands.
+  const slide = document.getElementById('stop');
+  if (slide) {
+    const beside = document.getElementById('beside');
+    const differing = document.getElementById('differing');
+    const shown = document.getElementById('shown');
+    const said = document.getElementById('stopsaid');
+    const names = all(beside, 'option').slice(1).map((option) => option.textContent);
+    const rows = all(document, '#dates tr[data-on]').map((row) => ({
+      row,
+      only: row.querySelector('td.only'),
+      on: row.dataset.on.split(' ').map((stretch) => stretch.split('-').map(Number)),
+    }));
+    const stands = ({ on }, stop) => on.some(([first, last]) => first <= stop && stop <= last);
+    const show = () => {
+      const stop = Number(slide.value);
+      const other = beside.value === '' ? stop : Number(beside.value);
+      let count = 0;
+      for (const entry of rows) {
+        const [here, there] = [stands(entry, stop), stands(entry, other)];
+        const hidden = !(here || there) || (differing.checked && other !== stop && here && there);
+        const only = here === there ? '' : here ? names[stop] : names[other];
+        count += only === '' ? 0 : 1;
+        if (entry.row.hidden !== hidden) entry.row.hidden = hidden;
+        if (entry.only.textContent !== only) entry.only.textContent = only;
+        entry.row.classList.toggle('differs', only !== '');
+      }
+      document.getElementById('dates').classList.toggle('two', other !== stop);
+      shown.textContent = names[stop];
+      slide.setAttribute('aria-valuetext', names[stop]);
+      said.textContent = other === stop ? '' : `${names[stop]} beside ${names[other]}: ${count === 0 ? 'no row differs' : count === 1 ? '1 row differs' : `${count} rows differ`}`;
+    };
+    const step = (by) => { slide.value = String(Number(slide.value) + by); show(); };
+    document.getElementById('earlier').addEventListener('click', () => step(-1));
+    document.getElementById('later').addEventListener('click', () => step(1));
+    for (const control of [slide, beside, differing]) control.addEventListener('input', show);
+    show();
+  }
+
   // Search: what does not hold all words is hidden.
   const field = document.getElementById('search');
   const found = document.getElementById('found');
   const pieces = all(document, 'main tbody tr, main details, main p, main pre, main figure, main .block')
-    .filter((piece) => !piece.closest('footer') && (piece.tagName === 'DETAILS' || !piece.closest('details')))
+    .filter((piece) => !piece.closest('footer, #dates') && (piece.tagName === 'DETAILS' || !piece.closest('details')))
     .map((piece) => ({ piece, text: piece.textContent.toLowerCase() }));
   const sheets = all(document, 'main > section');
   let waiting = 0;

@@ -29,6 +29,7 @@ pub(super) const SIGNED: &str = "A signature stands for what its writer checked,
 pub(super) fn sections(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> Vec<BookSection> {
     let mut sections = vec![
         life(resolver, of),
+        super::dates::dates(resolver, of),
         state(resolver, of),
         frames(resolver, of),
         jigs(resolver, of),

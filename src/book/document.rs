@@ -132,14 +132,14 @@ fn show(section: &BookSection, of: BookOf<'_>, anchors: &mut Anchors) -> Markup 
     let lost = NotRead::list(&section.not_read, &of.model.losses, &of.project.sources);
     let pages = section.pieces.iter().filter_map(|piece| match piece {
         BookPiece::Page(page) | BookPiece::Fold { page, .. } => Some(page),
-        BookPiece::Figure { .. } => None,
+        BookPiece::Figure { .. } | BookPiece::Dates(_) => None,
     });
     // A pack says on its first sheet what its words mean.
     let terms = matches!(of.covers, BookCovers::Airframe) && pages.into_iter().any(uses_terms);
     let pieces: Vec<Markup> = section.pieces.iter().map(|piece| show_piece(piece, anchors)).collect();
     let end = foot(terms, &lost).finished().html(3, anchors);
     html! {
-        section.sheet id=(section.id) aria-labelledby={ (section.id) "-name" } {
+        section.sheet.screen[section.on_screen()] id=(section.id) aria-labelledby={ (section.id) "-name" } {
             h2 id={ (section.id) "-name" } {
                 (section.name)
                 @if !lost.is_empty() { " " span.mark { "not all was read" } }
@@ -161,6 +161,7 @@ fn show_piece(piece: &BookPiece, anchors: &mut Anchors) -> Markup {
                 figcaption { (linked(title, anchors)) }
             }
         },
+        BookPiece::Dates(view) => view.html(anchors),
         BookPiece::Fold { about, summary, page } => {
             let id = anchors.place(about);
             html! {

@@ -5,6 +5,7 @@
 //! hashes and nothing else.
 
 mod contents;
+mod dates;
 mod document;
 mod pack;
 
@@ -79,6 +80,8 @@ enum BookPiece {
         title: String,
         svg: String,
     },
+    /// The answers at each date on which one changes.
+    Dates(dates::DatesView),
     /// What is shown on the screen when it is asked for, and printed always.
     Fold {
         about: Anchor,
@@ -126,6 +129,13 @@ impl BookSection {
         "not known".clone_into(&mut self.glance);
         self.page(page);
         self
+    }
+}
+
+impl BookSection {
+    /// Whether it is for the screen alone: what can only be moved.
+    fn on_screen(&self) -> bool {
+        self.pieces.iter().any(|piece| matches!(piece, BookPiece::Dates(_)))
     }
 }
 

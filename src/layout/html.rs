@@ -106,18 +106,21 @@ pub(crate) fn linked(text: &str, anchors: &Anchors) -> Markup {
     }
 }
 
-fn table(of: &PageTable, called: &str, id: Option<&str>, anchors: &mut Anchors) -> Markup {
+pub(super) fn table(of: &PageTable, called: &str, id: Option<&str>, anchors: &mut Anchors) -> Markup {
     let rows: Vec<Markup> = (0..of.rows.len()).map(|row| html_row(of, row, None, anchors)).collect();
-    framed(of, called, id, &html! { tbody { @for row in rows { (row) } } })
+    framed(of, called, id, None, &rows)
 }
 
 /// A table around its rows. It can be moved by keyboard where it is wider than the screen.
-pub(crate) fn framed(of: &PageTable, called: &str, id: Option<&str>, body: &Markup) -> Markup {
+pub(super) fn framed(of: &PageTable, called: &str, id: Option<&str>, more: Option<&str>, rows: &[Markup]) -> Markup {
     html! {
         div.table id=[id] role="group" tabindex="0" aria-label={ "Table: " (clean(called)) } {
             table {
-                thead { tr { @for column in &of.columns { th scope="col" class=[side(column)] { (clean(&column.text)) } } } }
-                (body)
+                thead { tr {
+                    @for column in &of.columns { th scope="col" class=[side(column)] { (clean(&column.text)) } }
+                    @if let Some(more) = more { th.only scope="col" { (more) } }
+                } }
+                tbody { @for row in rows { (row) } }
             }
         }
     }
@@ -127,8 +130,8 @@ fn side(column: &Heading) -> Option<&'static str> {
     (column.side == Side::Right).then_some("figure")
 }
 
-/// A row of a table; `on` is the stretches of stops at which it is shown, where the table is one of several in one.
-pub(crate) fn html_row(of: &PageTable, row: usize, on: Option<&str>, anchors: &mut Anchors) -> Markup {
+/// A row of a table; `on` is where the table is one of several in one: at which stops the row is shown, and whether now.
+pub(super) fn html_row(of: &PageTable, row: usize, on: Option<(&str, bool)>, anchors: &mut Anchors) -> Markup {
     let weight = match of.weights.get(row).copied().unwrap_or_default() {
         RowWeight::Sound => None,
         RowWeight::Open => Some("open"),
@@ -140,7 +143,7 @@ pub(crate) fn html_row(of: &PageTable, row: usize, on: Option<&str>, anchors: &m
     let named = name.filter(|(_, name)| !name.is_empty());
     let id = named.and_then(|(kind, name)| anchors.place(&Anchor { kind, name: name.to_owned() }));
     html! {
-        tr id=[id] class=[weight] data-on=[on] {
+        tr id=[id] class=[weight] data-on=[on.map(|(on, _)| on)] hidden[on.is_some_and(|(_, now)| !now)] {
             @for (index, (column, cell)) in of.columns.iter().zip(cells).enumerate() {
                 @let blank = cell.is_empty() && column.blank.is_some();
                 @let class = if blank { Some("box") } else { side(column) };
@@ -150,6 +153,7 @@ pub(crate) fn html_row(of: &PageTable, row: usize, on: Option<&str>, anchors: &m
                     td class=[class] { (linked(cell, anchors)) }
                 }
             }
+            @if on.is_some() { td.only {} }
         }
     }
 }

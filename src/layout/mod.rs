@@ -7,6 +7,7 @@ pub(crate) mod findings;
 pub(crate) mod html;
 pub(crate) mod json;
 mod page;
+mod stops;
 mod table;
 pub(crate) mod text;
 pub(crate) mod workbook;
@@ -18,6 +19,7 @@ pub(crate) use findings::findings_page;
 pub use findings::{Style, render_findings};
 pub use json::findings_json;
 pub use page::{CAUTION, Finished, Page};
+pub(crate) use stops::StopsTable;
 pub use table::{Blank, Columns, PageTable, RowWeight, Side};
 
 use crate::finding::{Finding, Severity};

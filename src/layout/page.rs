@@ -99,6 +99,11 @@ impl Page {
         self.blocks.is_empty()
     }
 
+    /// Its first table.
+    pub(crate) fn first_table(&self) -> Option<&PageTable> {
+        self.tables().next()
+    }
+
     /// Its paragraphs, each in one line.
     pub(crate) fn sentences(&self) -> Vec<String> {
         let paragraphs = self.blocks.iter().filter_map(|block| match block {
