@@ -1,12 +1,15 @@
 //! The build book, read, searched and printed by a browser. Where there is no Chromium, each check says that it is skipped.
 
 mod browser;
+mod dates;
 mod hostile;
+mod pack;
 mod print;
 mod reading;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
+use std::sync::OnceLock;
 
 /// The program on a project.
 fn modstate(project: &Path, args: &[&str]) -> Output {
@@ -31,6 +34,12 @@ impl MadeFile {
     fn text(&self) -> String {
         std::fs::read_to_string(self.path()).expect("the book is there")
     }
+}
+
+/// The whole book of the demo, made once.
+fn whole_book() -> &'static MadeFile {
+    static MADE: OnceLock<MadeFile> = OnceLock::new();
+    MADE.get_or_init(|| book(&demo(), &["7C537"]))
 }
 
 /// The book of an airframe.

@@ -1,7 +1,7 @@
 //! The book on paper.
 
 use crate::browser::{PrintedPage, browser, open};
-use crate::{book, demo, modstate};
+use crate::{demo, modstate, whole_book};
 use std::collections::BTreeMap;
 
 /// Breadth and height in inches.
@@ -35,7 +35,7 @@ fn bill_lines() -> BTreeMap<String, usize> {
 
 #[test]
 fn nothing_is_lost_or_cut_on_a4_and_letter() {
-    let made = book(&demo(), &["7C537"]);
+    let made = whole_book();
     let Some(browser) = browser() else { return };
     let page = open(&browser, &made.path(), "");
     let lines = bill_lines();

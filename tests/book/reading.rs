@@ -1,7 +1,7 @@
 //! The book on the screen: what it asks for, how it is read without eyes, how it is searched.
 
 use crate::browser::{browser, open, skipped};
-use crate::{book, demo};
+use crate::whole_book;
 use serde_json::{Value, json};
 
 /// The most that the demo's book may take.
@@ -9,7 +9,7 @@ const MOST_BYTES: usize = 3_000_000;
 
 #[test]
 fn the_whole_demo_stays_small_and_needs_nothing_else() {
-    let made = book(&demo(), &["7C537"]);
+    let made = whole_book();
     let text = made.text();
     assert!(text.len() < MOST_BYTES, "{} bytes", text.len());
     for outside in ["http://", "https://", "@import", "src=", "url("] {
@@ -31,7 +31,7 @@ fn axe_finds_nothing_dark_or_light_wide_or_narrow() {
         return;
     };
     let axe = std::fs::read_to_string(axe).expect("axe-core is there");
-    let made = book(&demo(), &["7C537"]);
+    let made = whole_book();
     let Some(browser) = browser() else { return };
     let page = open(&browser, &made.path(), "");
     page.tab.evaluate(&axe, false).expect("axe-core runs");
@@ -55,7 +55,7 @@ fn axe_finds_nothing_dark_or_light_wide_or_narrow() {
 
 #[test]
 fn it_fits_a_phone() {
-    let made = book(&demo(), &["7C537"]);
+    let made = whole_book();
     let Some(browser) = browser() else { return };
     let page = open(&browser, &made.path(), "");
     page.wide(390);
@@ -68,7 +68,7 @@ fn it_fits_a_phone() {
 
 #[test]
 fn search_hides_what_does_not_hold_the_words() {
-    let made = book(&demo(), &["7C537"]);
+    let made = whole_book();
     let Some(browser) = browser() else { return };
     let page = open(&browser, &made.path(), "");
     let seek = |words: &str| {
@@ -89,7 +89,7 @@ fn search_hides_what_does_not_hold_the_words() {
 
 #[test]
 fn a_link_opens_the_reason_that_it_names() {
-    let made = book(&demo(), &["7C537"]);
+    let made = whole_book();
     let Some(browser) = browser() else { return };
     let page = open(&browser, &made.path(), "#mod-TM048");
     let shown = page.ask("[document.querySelector('#mod-TM048').open, document.querySelector('#mod-TM050').open]");
