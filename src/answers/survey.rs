@@ -279,7 +279,6 @@ pub struct SurveyHole {
     pub verdict: HoleVerdict,
     /// Whether the hole is proved smaller than the smallest permitted, or not proved as large; `None`: not asked:
     /// `large-enough`, `too-small` or `not-decided`.
-    #[serde(serialize_with = "crate::layout::json::hyphened")]
     pub size: Option<&'static str>,
     /// The distance that is left after the best fit.
     pub left_mm: Option<f64>,
@@ -601,9 +600,9 @@ fn holes(model: &Model, examined: &Examined, plate: &Plate) -> Vec<SurveyHole> {
             guard_mm: judged.map(|judged| rounded(judged.guard)),
             verdict: HoleVerdict::of(found.verdict()),
             size: judged.and_then(|judged| judged.size).map(|size| match size {
-                LimitVerdict::Pass => "large enough",
-                LimitVerdict::Fail => "too small",
-                LimitVerdict::NotDecidable => "not decided",
+                LimitVerdict::Pass => "large-enough",
+                LimitVerdict::Fail => "too-small",
+                LimitVerdict::NotDecidable => "not-decided",
             }),
             left_mm: found.left.map(|left| rounded(left.norm())),
         }

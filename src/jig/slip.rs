@@ -23,6 +23,19 @@ use crate::schema::Axes;
 /// From this turn on (radians) a plate in the jig's axes counts as mounted turned, and not as laid off badly.
 const TURNED: f64 = 0.1;
 
+/// Factors that a unit or a decimal point makes, as they are taken out again. Where two would explain a figure, which only
+/// happens near an axis, the unit comes first.
+const FACTORS: [(f64, SlipKind); 8] = [
+    (25.4, SlipKind::Unit),
+    (1.0 / 25.4, SlipKind::Unit),
+    (10.0, SlipKind::DecimalPoint),
+    (0.1, SlipKind::DecimalPoint),
+    (100.0, SlipKind::DecimalPoint),
+    (0.01, SlipKind::DecimalPoint),
+    (1000.0, SlipKind::DecimalPoint),
+    (0.001, SlipKind::DecimalPoint),
+];
+
 /// By what part of a length the warmth of the metal may have changed it (taken as k = 2): nothing where lengths were
 /// corrected to 20 degrees.
 #[must_use]

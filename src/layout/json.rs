@@ -7,13 +7,8 @@ use serde::ser::{Error, Serialize, Serializer};
 use serde_json::{Value, json};
 
 /// Words of an answer as one value: all lower case, with hyphens between.
-pub(crate) fn hyphened<S, W>(words: &W, serializer: S) -> Result<S::Ok, S::Error>
-where
-    S: Serializer,
-    W: Copy + Into<Option<&'static str>>,
-{
-    let words: Option<&'static str> = (*words).into();
-    words.map(|words| words.replace(' ', "-")).serialize(serializer)
+pub(crate) fn hyphened<S: Serializer>(words: &&'static str, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(&words.replace(' ', "-"))
 }
 
 /// A name of the dossiers as one value, all lower case.

@@ -132,11 +132,18 @@ impl Serial {
 
 /// Tells `HB101-HB160` from a serial whose series has digits in its name.
 fn two_serials(prefix: &str, digits: &str, suffix: &str) -> Option<(String, String)> {
-    let series = prefix.split(|c: char| c.is_ascii_digit()).next().filter(|series| !series.is_empty())?;
-    let rest = prefix.strip_prefix(series)?;
-    let between = rest.trim_start_matches(|c: char| c.is_ascii_digit());
-    let first = rest.strip_suffix(between).filter(|first| !first.is_empty())?;
-    between.ends_with(series).then(|| (format!("{series}{first}"), format!("{series}{digits}{suffix}")))
+    let numbers_start = |at: &usize| {
+        let (before, from) = prefix.split_at(*at);
+        before.ends_with(|c: char| !c.is_ascii_digit()) && from.starts_with(|c: char| c.is_ascii_digit())
+    };
+    let starts = prefix.char_indices().map(|(at, _)| at).filter(numbers_start);
+    let mut tried = starts.filter_map(|at| {
+        let (series, rest) = prefix.split_at(at);
+        let between = rest.trim_start_matches(|c: char| c.is_ascii_digit());
+        let first = rest.strip_suffix(between)?;
+        between.ends_with(series).then(|| (format!("{series}{first}"), format!("{series}{digits}{suffix}")))
+    });
+    tried.next()
 }
 
 /// A range of serials as written, with the serials at its ends.
@@ -263,6 +270,7 @@ mod tests {
             ("HB99999999999", "`HB99999999999` has too large a number for a serial"),
             ("HB101-HB160", "`HB101-HB160` looks like two serials"),
             ("HB101 to HB160", "`HB101 to HB160` looks like two serials"),
+            ("7C501-7C560", "`7C501-7C560` looks like two serials"),
             (
                 "HB101..160",
                 "the range `HB101..160` runs from the series `HB` to `160`, which has no prefix, and no range runs \

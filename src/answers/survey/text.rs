@@ -214,8 +214,8 @@ fn hole_name(hole: &SurveyHole) -> String {
 fn verdict(hole: &SurveyHole) -> String {
     let verdict = if hole.datum && hole.verdict == HoleVerdict::Within { "datum" } else { hole.verdict.word() };
     match hole.size {
-        Some("too small") => format!("{verdict}, too small"),
-        Some("not decided") => format!("{verdict}, size not decided"),
+        Some("too-small") => format!("{verdict}, too small"),
+        Some("not-decided") => format!("{verdict}, size not decided"),
         _ => verdict.to_owned(),
     }
 }

@@ -1,6 +1,6 @@
 //! Slips in the figures of single holes.
 
-use super::odd;
+use super::{FACTORS, odd};
 use crate::jig::found::{Axis, Examined, Figure, HoleFound, Slip, SlipKind};
 use crate::metrology::point::Point3;
 use crate::metrology::position::{LimitVerdict, RADIUS_COVERAGE, judge};
@@ -101,17 +101,7 @@ fn certain(row: &FigureRow, places: &[Point3]) -> Option<(SlipKind, Figure)> {
     if [(-x, y), (x, -y), (-x, -y)].into_iter().any(|(x, y)| near(Point3::new(x, y, 0.0))) {
         return Some((SlipKind::Sign, Figure::Place(row.wanted)));
     }
-    let factors = [
-        (25.4, SlipKind::Unit),
-        (1.0 / 25.4, SlipKind::Unit),
-        (10.0, SlipKind::DecimalPoint),
-        (0.1, SlipKind::DecimalPoint),
-        (100.0, SlipKind::DecimalPoint),
-        (0.01, SlipKind::DecimalPoint),
-        (1000.0, SlipKind::DecimalPoint),
-        (0.001, SlipKind::DecimalPoint),
-    ];
-    for (factor, kind) in factors {
+    for (factor, kind) in FACTORS {
         // A coordinate near nothing fits any factor.
         let telling = |wanted: f64| wanted.abs() > 2.0 * row.reach;
         let (of_x, of_y) = (telling(row.wanted.x), telling(row.wanted.y));

@@ -1,5 +1,6 @@
 //! Slips of a whole survey: every reading exchanged, mirrored, turned or scaled.
 
+use super::FACTORS;
 use crate::jig::found::{Examined, Figure, Slip, SlipKind, nominal};
 use crate::metrology::identify::FEWEST_HOLES;
 use crate::metrology::point::{Point3, count};
@@ -23,18 +24,6 @@ impl Change {
         if self.exchanged { Point3::new(p.y, p.x, 0.0) } else { Point3::new(self.x * p.x, self.y * p.y, 0.0) }
     }
 }
-
-/// Factors that a decimal point or a unit makes, as they are taken out again.
-const FACTORS: [(f64, SlipKind); 8] = [
-    (10.0, SlipKind::DecimalPoint),
-    (0.1, SlipKind::DecimalPoint),
-    (25.4, SlipKind::Unit),
-    (1.0 / 25.4, SlipKind::Unit),
-    (100.0, SlipKind::DecimalPoint),
-    (0.01, SlipKind::DecimalPoint),
-    (1000.0, SlipKind::DecimalPoint),
-    (0.001, SlipKind::DecimalPoint),
-];
 
 /// Holes of a definition as they were measured under their names.
 struct Named {
