@@ -63,7 +63,7 @@ pub(super) fn dates(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BookSection 
         section.not_read.extend(stop.not_read);
     }
     section.glance = format!("{} at which something changes", counted(view.stops.len(), "date", "dates"));
-    section.pieces.push(BookPiece::Dates(view));
+    section.pieces.push(BookPiece::Dates(Box::new(view)));
     section
 }
 

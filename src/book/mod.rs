@@ -81,7 +81,7 @@ enum BookPiece {
         svg: String,
     },
     /// The answers at each date on which one changes.
-    Dates(dates::DatesView),
+    Dates(Box<dates::DatesView>),
     /// What is shown on the screen when it is asked for, and printed always.
     Fold {
         about: Anchor,

@@ -17,15 +17,15 @@ use std::collections::BTreeSet;
 
 /// What a subject touches.
 #[derive(Default)]
-struct Touched {
+struct PackReach {
     positions: BTreeSet<PositionId>,
     parts: BTreeSet<PartId>,
     plates: BTreeSet<PlateId>,
     mods: BTreeSet<ModId>,
 }
 
-impl Touched {
-    fn of(resolver: &Resolver<'_>, of: BookOf<'_>, subject: BillScope) -> Touched {
+impl PackReach {
+    fn of(resolver: &Resolver<'_>, of: BookOf<'_>, subject: BillScope) -> PackReach {
         let (model, graph) = (of.model, of.graph);
         let places = |part: PartId| graph.places_of(part).into_iter().map(|(position, _)| position);
         let positions: BTreeSet<PositionId> = match subject {
@@ -34,7 +34,7 @@ impl Touched {
             BillScope::Position(position) => BTreeSet::from([position]),
             BillScope::Assembly(part) => graph.positions_below(part).into_iter().chain(places(part)).collect(),
         };
-        let mut touched = Touched::default();
+        let mut touched = PackReach::default();
         let of_part = if let BillScope::Assembly(part) = subject { Some(part) } else { None };
         for position in &positions {
             let outcomes = resolver.outcomes_when(*position);
@@ -48,13 +48,13 @@ impl Touched {
             touched.parts = BTreeSet::from([part]);
         }
         touched.plates = touched.parts.iter().flat_map(|part| graph.plates_for(*part)).collect();
-        Touched { positions, ..touched }
+        PackReach { positions, ..touched }
     }
 }
 
 /// The sections of a pack.
 pub(super) fn sections(resolver: &mut Resolver<'_>, of: BookOf<'_>, subject: BillScope) -> Vec<BookSection> {
-    let touched = Touched::of(resolver, of, subject);
+    let touched = PackReach::of(resolver, of, subject);
     let (what, jigs_of) = what(resolver, of, subject);
     let (made, shown) = made(resolver, of, &touched);
     vec![
@@ -96,7 +96,7 @@ fn what(resolver: &mut Resolver<'_>, of: BookOf<'_>, subject: BillScope) -> (Boo
 }
 
 /// Why, for each modification on which the subject depends.
-fn reasons(resolver: &mut Resolver<'_>, of: BookOf<'_>, touched: &Touched) -> BookSection {
+fn reasons(resolver: &mut Resolver<'_>, of: BookOf<'_>, touched: &PackReach) -> BookSection {
     let mut section = BookSection::new("why", "Why, and on which evidence");
     let mut page = Page::default();
     page.say(if touched.mods.is_empty() {
@@ -112,7 +112,7 @@ fn reasons(resolver: &mut Resolver<'_>, of: BookOf<'_>, touched: &Touched) -> Bo
 }
 
 /// The jigs with plates that locate it. A part has the surveys of its own plates with it.
-fn plates(resolver: &mut Resolver<'_>, of: BookOf<'_>, touched: &Touched, frame: Option<FrameId>) -> BookSection {
+fn plates(resolver: &mut Resolver<'_>, of: BookOf<'_>, touched: &PackReach, frame: Option<FrameId>) -> BookSection {
     let mut section = BookSection::new("plates", "Plates and surveys");
     let examiner = Examiner::new(of.model);
     let airframe = resolver.history().id;
@@ -161,7 +161,7 @@ fn plates(resolver: &mut Resolver<'_>, of: BookOf<'_>, touched: &Touched, frame:
 }
 
 /// The parts made of it, with stage and batch; and which concessions and permits are told with them.
-fn made(resolver: &mut Resolver<'_>, of: BookOf<'_>, touched: &Touched) -> (BookSection, BTreeSet<String>) {
+fn made(resolver: &mut Resolver<'_>, of: BookOf<'_>, touched: &PackReach) -> (BookSection, BTreeSet<String>) {
     let section = BookSection::new("made", "Parts made");
     match rack_report(resolver, of.asked.bare()) {
         Err(why) => (section.no_bill(&why, of), BTreeSet::new()),
@@ -177,15 +177,15 @@ fn made(resolver: &mut Resolver<'_>, of: BookOf<'_>, touched: &Touched) -> (Book
 }
 
 /// What was allowed and decided about it.
-fn allowed(resolver: &Resolver<'_>, of: BookOf<'_>, touched: &Touched, shown: &BTreeSet<String>) -> BookSection {
+fn allowed(resolver: &Resolver<'_>, of: BookOf<'_>, touched: &PackReach, shown: &BTreeSet<String>) -> BookSection {
     let mut section = BookSection::new("allowed", "Concessions and decisions");
     let history = resolver.history();
     let serial = &history.airframe().serial;
-    let touches = |entry: &crate::model::Deviation| {
+    let applies = |entry: &crate::model::Deviation| {
         let here = entry.position.is_none_or(|position| touched.positions.contains(&position));
         touched.parts.contains(&entry.part) && here && entry.scope.as_ref().is_none_or(|scope| scope.contains(serial))
     };
-    let which = of.model.deviations.iter().enumerate().filter(|(_, entry)| touches(entry)).map(|(index, _)| index);
+    let which = of.model.deviations.iter().enumerate().filter(|(_, entry)| applies(entry)).map(|(index, _)| index);
     let permits = permissions(of.model, which);
     let mut page = Page::default();
     if permits.is_empty() {

@@ -19,13 +19,13 @@ pub(crate) fn skipped(why: &str) {
 
 /// A program of this machine: the one that a variable names, or the first of these names that can be run.
 pub(crate) fn program(variable: &str, names: &[&str]) -> Option<PathBuf> {
-    let named = std::env::var_os(variable).map(PathBuf::from);
+    let given = std::env::var_os(variable).map(PathBuf::from);
     let folders: Vec<PathBuf> =
         std::env::var_os("PATH").map(|path| std::env::split_paths(&path).collect()).unwrap_or_default();
     let found = || {
         names.iter().flat_map(|name| folders.iter().map(move |folder| folder.join(name))).find(|path| path.is_file())
     };
-    let found = named.or_else(found);
+    let found = given.or_else(found);
     if found.is_none() {
         skipped(&format!("{variable} names no program, and none of {} is installed", names.join(", ")));
     }
@@ -42,7 +42,7 @@ pub(crate) fn browser() -> Option<Browser> {
         // Tests may run as root, where the sandbox cannot.
         sandbox: false,
         window_size: Some((1400, 1000)),
-        idle_browser_timeout: Duration::from_secs(180),
+        idle_browser_timeout: Duration::from_mins(3),
         args,
         ..LaunchOptions::default()
     };
@@ -63,7 +63,7 @@ const WATCH: &str = "window.hits = []; window.refused = []; window.hit = (what) 
 /// Opens a file, at a place of it, and waits until it is there.
 pub(crate) fn open(browser: &Browser, file: &Path, place: &str) -> Opened {
     let tab = browser.new_tab().expect("a tab");
-    tab.set_default_timeout(Duration::from_secs(60));
+    tab.set_default_timeout(Duration::from_mins(1));
     tab.call_method(Network::Enable {
         max_total_buffer_size: None,
         max_resource_buffer_size: None,

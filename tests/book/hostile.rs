@@ -68,7 +68,7 @@ fn spoilt(text: &str) -> String {
             out.push_str(before);
             // A name that is spoilt already is spelt alike everywhere.
             let named = NAMES.iter().any(|name| after.starts_with(&format!("{name}<")));
-            let is_field = before[..at].ends_with([' ', '(']);
+            let is_field = before.strip_suffix(lead.as_str()).is_some_and(|before| before.ends_with([' ', '(']));
             if is_field && !named && field != "name" {
                 out.push_str(&hostile);
             }
