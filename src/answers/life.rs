@@ -4,7 +4,7 @@ use super::answer::mark_text;
 use super::asked::Asked;
 use crate::finding::RecordRef;
 use crate::layout::{Page, PageTable};
-use crate::model::Marks;
+use crate::model::{Loss, Marks};
 use crate::quantity::{Day, Window};
 use crate::resolve::{Basis, Resolver, Truth};
 use crate::schema::Record;
@@ -117,7 +117,9 @@ pub fn life_report(resolver: &mut Resolver<'_>, asked: Asked, records: &[(Record
     events.sort_by_key(|event| (event.track, event.from.or(event.to)));
     let history = resolver.history();
     let losses = &history.model.losses;
-    let mut not_read = losses.marks(|loss| loss.concerns(history.id));
+    let kinds = ["Airframe", "Claim", "Assumption", "Evidence", "BuildState", "Modification"];
+    let told = |loss: &Loss| loss.concerns(history.id) && kinds.iter().any(|kind| loss.may_be(kind));
+    let mut not_read = losses.marks(told);
     not_read.extend(&asked.not_read);
     LifeReport { asked, events, not_read }
 }

@@ -1,7 +1,7 @@
 //! The book as one HTML file.
 
 use super::{BookCovers, BookOf, BookPiece, BookSection};
-use crate::answers::{NotRead, foot, uses_terms};
+use crate::answers::{NotRead, foot, mark_text, uses_terms};
 use crate::layout::html::linked;
 use crate::layout::{Anchor, AnchorKind, Anchors, CAUTION, Page, PageTable};
 use crate::model::Marks;
@@ -100,7 +100,10 @@ fn cover(of: BookOf<'_>, sections: &[BookSection], lost: &[NotRead], anchors: &m
     ];
     let glance: PageTable = PageTable::of(sections)
         .words("Sheet", |section| section.name.to_owned())
-        .words("Comes to", |section| section.glance.clone())
+        .words("Comes to", |section| {
+            let lost = &section.not_read;
+            if lost.is_empty() { section.glance.clone() } else { format!("{}; {}", section.glance, mark_text(lost)) }
+        })
         .into();
     let mut page = Page::default();
     page.say(format!("{}.", asked.line()));

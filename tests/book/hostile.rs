@@ -1,10 +1,8 @@
 //! Whatever the dossiers hold is shown as text.
 
 use crate::browser::{browser, open};
-use crate::{MadeFile, book, demo};
+use crate::{MadeFile, book, changed_demo};
 use serde_json::json;
-use std::fs;
-use std::path::Path;
 
 /// What a page must never take for its own: markup, scripts, addresses, ends of what it may stand in.
 const HOSTILE: &str = "<script>hit(1)</script>\"><img src=x onerror=hit(2)>' onload=hit(3) javascript:hit(4) ]]></style></svg></title>\
@@ -12,24 +10,6 @@ const HOSTILE: &str = "<script>hit(1)</script>\"><img src=x onerror=hit(2)>' onl
 
 /// The names of the demo that are made hostile as well, wherever they are written.
 const NAMES: [&str; 10] = ["TM048", "F14", "J14", "J14-07", "27-1454", "E2", "C1", "V2", "rebuild", "CN 12"];
-
-/// The demo with hostile words in every text field and in names of every kind.
-fn hostile_demo(to: &Path) {
-    fn copy(from: &Path, to: &Path) {
-        fs::create_dir_all(to).expect("a folder");
-        for entry in fs::read_dir(from).expect("a folder").map(|entry| entry.expect("an entry")) {
-            let (path, target) = (entry.path(), to.join(entry.file_name()));
-            if path.is_dir() {
-                copy(&path, &target);
-            } else {
-                let text = fs::read_to_string(&path).expect("text");
-                fs::write(target, if path.extension().is_some_and(|end| end == "ron") { spoilt(&text) } else { text })
-                    .expect("a file");
-            }
-        }
-    }
-    copy(&demo(), to);
-}
 
 /// The fields that take any text.
 const TEXTS: [&str; 18] = [
@@ -83,7 +63,7 @@ fn spoilt(text: &str) -> String {
 #[test]
 fn hostile_dossiers_are_text() {
     let folder = tempfile::tempdir().expect("a folder");
-    hostile_demo(folder.path());
+    changed_demo(folder.path(), &|_, text| spoilt(&text));
     let made: MadeFile = book(folder.path(), &["7C537"]);
     let text = made.text();
     assert!(text.matches("&lt;script&gt;hit(1)&lt;/script&gt;").count() > 500, "what is hostile is there, as text");

@@ -3,10 +3,12 @@
 mod browser;
 mod dates;
 mod hostile;
+mod lost;
 mod pack;
 mod print;
 mod reading;
 
+use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::sync::OnceLock;
@@ -20,6 +22,24 @@ fn modstate(project: &Path, args: &[&str]) -> Output {
 
 fn demo() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-airframe")
+}
+
+/// The demo copied into a folder, each of its dossiers changed on the way.
+fn changed_demo(to: &Path, change: &dyn Fn(&Path, String) -> String) {
+    fn copy(from: &Path, to: &Path, change: &dyn Fn(&Path, String) -> String) {
+        fs::create_dir_all(to).expect("a folder");
+        for entry in fs::read_dir(from).expect("a folder").map(|entry| entry.expect("an entry")) {
+            let (path, target) = (entry.path(), to.join(entry.file_name()));
+            if path.is_dir() {
+                copy(&path, &target, change);
+            } else {
+                let text = fs::read_to_string(&path).expect("text");
+                let is_dossier = path.extension().is_some_and(|end| end == "ron");
+                fs::write(target, if is_dossier { change(&path, text) } else { text }).expect("a file");
+            }
+        }
+    }
+    copy(&demo(), to, change);
 }
 
 /// A file made from a project, in a folder that lasts as long as it is held.
