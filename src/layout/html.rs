@@ -186,7 +186,7 @@ mod tests {
         );
         let shown = page.finished().html(2, &mut Anchors::default()).into_string();
         assert!(!shown.contains("<script") && !shown.contains('\u{202e}'), "{shown}");
-        assert_eq!(shown.matches("&lt;script&gt;alert(1)&lt;/script&gt;").count(), 9, "{shown}");
+        assert_eq!(shown.matches("&lt;script&gt;alert(1)&lt;/script&gt;").count(), 10, "{shown}");
     }
 
     #[test]
