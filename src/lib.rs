@@ -67,6 +67,7 @@
 
 pub mod answers;
 pub mod bill;
+pub mod book;
 pub mod check;
 pub mod cli;
 pub mod codes;

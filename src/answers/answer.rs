@@ -128,7 +128,19 @@ pub fn mark_text(marks: &Marks) -> String {
 /// caution.
 #[must_use]
 pub fn finished(mut page: Page, not_read: &[NotRead]) -> Finished {
-    let uses_terms = page.uses("firm") || page.uses("doubtful");
+    let uses_terms = uses_terms(&page);
+    page.append(foot(uses_terms, not_read));
+    page.finished()
+}
+
+/// Whether a page uses the words for claims.
+pub(crate) fn uses_terms(page: &Page) -> bool {
+    page.uses("firm") || page.uses("doubtful")
+}
+
+/// What stands under answers, the caution left aside: what was not read, and what the words for claims mean if they are used.
+pub(crate) fn foot(uses_terms: bool, not_read: &[NotRead]) -> Page {
+    let mut page = Page::default();
     if !not_read.is_empty() {
         page.say("Not read, so not known here; correct these lines and ask again:");
         for lost in not_read {
@@ -139,5 +151,5 @@ pub fn finished(mut page: Page, not_read: &[NotRead]) -> Finished {
     if uses_terms {
         page.say(TERMS);
     }
-    page.finished()
+    page
 }

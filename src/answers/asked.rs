@@ -143,6 +143,13 @@ impl Asked {
         }
     }
 
+    /// The same without what the build state chooses and what the dossier assumes, for an answer in a document that says these
+    /// once, in its heading. What is supposed or contradicted stays with every answer.
+    #[must_use]
+    pub(crate) fn bare(&self) -> Asked {
+        Asked { adds: Vec::new(), leaves_out: Vec::new(), assumptions: Vec::new(), ..self.clone() }
+    }
+
     /// What the answer takes for granted, and what the build state chooses; empty if nothing.
     #[must_use]
     pub(crate) fn remarks(&self) -> Page {

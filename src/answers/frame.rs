@@ -14,7 +14,7 @@ use crate::ids::{FrameId, ModId, PartId};
 use crate::jig::examine::Examiner;
 use crate::jig::not_read_of_jigs;
 use crate::layout::text::counted;
-use crate::layout::{CAUTION, Page, PageTable};
+use crate::layout::{AnchorKind, CAUTION, Page, PageTable};
 use crate::model::{Marks, Model};
 use crate::prop::Expr;
 use crate::quantity::Length;
@@ -459,7 +459,9 @@ fn first_name(resolver: &Resolver<'_>, part: PartId) -> Option<String> {
 /// The report as text: one screen if the variant is settled.
 #[must_use]
 pub fn frame_page(report: &FrameReport) -> Page {
-    let mut page = Page::titled(format!("{}: {}", report.head(), report.asked.line()));
+    let mut page = Page::default();
+    page.anchor(AnchorKind::Frame, &report.frame);
+    page.append(Page::titled(format!("{}: {}", report.head(), report.asked.line())));
     let read = report.not_read_of_record.is_empty();
     if let Some(title) = report.title.as_ref().filter(|_| read) {
         page.say(title);

@@ -9,7 +9,7 @@ use crate::jig::examine::Examiner;
 use crate::jig::found::{Examined, HolesState};
 use crate::jig::{JigVerdict, PlateStanding, Rests, StationVerdict, not_read_of_stand, standings, verdicts};
 use crate::layout::text::counted;
-use crate::layout::{CAUTION, Page, PageTable};
+use crate::layout::{AnchorKind, CAUTION, Page, PageTable, RowWeight};
 use crate::metrology::position::LimitVerdict;
 use crate::model::{Marks, Model};
 use crate::resolve::{Basis, Resolver, Truth};
@@ -425,7 +425,7 @@ impl JigStand {
         page
     }
 
-    fn verdict_lines(&self) -> Page {
+    pub(crate) fn verdict_lines(&self) -> Page {
         let unread = self.unknown("");
         let verdict = if self.is_wrong() {
             "NOT built to this state"
@@ -536,6 +536,15 @@ impl JigStation {
         }
     }
     /// The sign of the verdict under the firm claims.
+    /// What its rows come to.
+    fn weight(&self) -> RowWeight {
+        match self.sign() {
+            _ if !self.not_read.is_empty() => RowWeight::NotRead,
+            Sign::Wrong | Sign::Missing => RowWeight::Wrong,
+            _ if self.is_undecided() => RowWeight::Open,
+            Sign::Measured | Sign::Unproved | Sign::Open => RowWeight::Sound,
+        }
+    }
     pub(crate) fn sign(&self) -> Sign {
         match (self.verdict.firm, &self.measured) {
             (JigVerdict::Right, Some(_)) => Sign::Measured,
@@ -558,9 +567,11 @@ impl JigStation {
 #[must_use]
 pub fn jig_page(report: &JigReport) -> Page {
     let stand = &report.stand;
-    let mut page = Page::titled(format!("Jig {}, for frame {}: {}", stand.jig, stand.frame, report.asked.line()));
+    let mut page = Page::default();
+    page.anchor(AnchorKind::Jig, &stand.jig);
+    page.append(Page::titled(format!("Jig {}, for frame {}: {}", stand.jig, stand.frame, report.asked.line())));
     page.gap();
-    let mut rows = Vec::new();
+    let (mut rows, mut weights) = (Vec::new(), Vec::new());
     for station in &report.stand.stations {
         let names = |say: &dyn Fn(&NeededPlate) -> Say| {
             let words = station.needed.iter().filter(|need| say(need) != Say::No).map(|need| match say(need) {
@@ -579,6 +590,7 @@ pub fn jig_page(report: &JigReport) -> Page {
             station.judged(station.verdict.firm),
             if station.not_read.is_empty() { station.remedy.clone() } else { "-".to_owned() },
         ]);
+        weights.push(station.weight());
         if station.verdict.differs() {
             rows.push([
                 "*".to_owned(),
@@ -588,9 +600,11 @@ pub fn jig_page(report: &JigReport) -> Page {
                 station.judged(station.verdict.held),
                 String::new(),
             ]);
+            weights.push(station.weight());
         }
     }
-    page.table(PageTable::made(["Station", "Mark", "Made to", "Needed", "Verdict", "To do"], rows));
+    let table = PageTable::made(["Station", "Mark", "Made to", "Needed", "Verdict", "To do"], rows);
+    page.table(table.weighed(weights).about(AnchorKind::Plate, 3));
     page.gap();
     let needs: Vec<&NeededPlate> =
         report.stand.stations.iter().flat_map(|s| &s.needed).filter(|need| need.needed.firm == Say::Open).collect();

@@ -19,11 +19,13 @@ pub(crate) mod form;
 pub(crate) mod frame;
 mod intake;
 pub(crate) mod jig;
+mod life;
 mod permits;
 mod rack;
 mod reasons;
 mod records;
 mod reference;
+mod register;
 mod rework;
 mod seek;
 mod state;
@@ -35,8 +37,8 @@ mod watch;
 mod why;
 
 pub use advice::{AdviceLine, MoveAt};
-pub(crate) use answer::what;
 pub use answer::{NotRead, Outcome, Verdicts, finished, mark_text};
+pub(crate) use answer::{foot, uses_terms, what};
 pub use asked::{Asked, Assumed, At, Both, ChosenMod, Picked, Say};
 pub use bill::{
     Beside, BillView, bill_csv, bill_json, bill_page, bill_remarks, bill_trouble_words, bill_workbook,
@@ -57,7 +59,9 @@ pub use form::{
 pub use frame::{FramePlane, FrameReport, SegmentMarks, frame_page, frame_report};
 pub use intake::{IntakeReport, IntakeRow, NewDossier, intake_page, intake_report};
 pub use jig::{JigReport, JigStand, JigStation, MeasuredPlate, NeededPlate, PlateProof, RestsOn, jig_page, jig_report};
+pub use life::{LifeEvent, LifeReport, LifeTrack, life_page, life_report};
 pub use permits::Permission;
+pub(crate) use permits::{permissions, permissions_page};
 pub use rack::{RackReport, RackRow, rack_page, rack_report};
 pub use reasons::{Because, EvidenceItem, Ground, ReasonStep};
 pub use records::{
@@ -67,6 +71,7 @@ pub use records::{
     When, WrittenProduction, WrittenRecord, WrittenRetrospective, records_page, records_report,
 };
 pub use reference::{Topic, book_page, kinds_page, reference_markdown, topic_json};
+pub use register::{ClaimRow, EvidenceRow, RegisterReport, register_page, register_report};
 pub use rework::{ReworkKind, ReworkReport, ReworkStep, ReworkWait, rework_page, rework_report};
 pub use seek::{PossibleAnswer, SeekReport, Sought, seek_page, seek_report};
 pub use state::{ModLine, StateFilter, StateReport, state_page, state_report};
@@ -75,4 +80,5 @@ pub use todo::{BatchRow, MaterialRow, Station, TodoReport, TodoRow, UnfinishedRo
 pub use tools::{ToolRow, ToolsReport, tools_page, tools_report};
 pub use variant::{PartIssues, PartReport, PositionReport, part_page, part_report, position_page, position_report};
 pub use watch::{Gone, LostPiece, Moved, ProjectSnapshot, WatchReport, watch_page, watch_report};
+pub(crate) use why::why_body;
 pub use why::{WhyReport, WhySubject, why_page, why_report};

@@ -1,6 +1,6 @@
 //! Concessions and deviation permits on the lines that they touch.
 
-use crate::layout::Page;
+use crate::layout::{AnchorKind, Page};
 use crate::model::Model;
 use crate::shop::lapsed;
 use crate::words::{date_text, permission_word, serials_text};
@@ -89,6 +89,7 @@ pub(crate) fn permissions_page<'a>(permissions: impl IntoIterator<Item = &'a Per
             text.push_str(", expired: no further parts may be made under it");
         }
         text.extend([". ", &permission.deviation]);
+        page.anchor(AnchorKind::Permission, &permission.reference);
         page.item(format!("{}: ", permission.reference), text);
     }
     page

@@ -144,19 +144,7 @@ pub(crate) fn grounds(resolver: &Resolver<'_>, expr: &Expr, basis: Basis, source
 pub(crate) fn steps(resolver: &Resolver<'_>, reasons: &[Reason], sources: &Sources) -> Vec<ReasonStep> {
     let history = resolver.history();
     let airframe = history.airframe();
-    let item = |id: &EvidenceId| {
-        let entry = &airframe.evidence[*id];
-        EvidenceItem {
-            id: airframe.evidence.name(*id).to_owned(),
-            kind: entry.kind.clone(),
-            reference: entry.reference.clone(),
-            date: entry.date.as_ref().map(|date| date.text.clone()),
-            kept: entry.kept.clone(),
-            grade: entry.grade,
-            at: At::of(&entry.record.place(), sources),
-            not_read: history.model.losses.of_record(entry.record),
-        }
-    };
+    let item = |id: &EvidenceId| evidence_item(resolver, *id, sources);
     let worded = chain(reasons, history, resolver.target());
     let mut steps: Vec<ReasonStep> = Vec::new();
     for words in worded {
@@ -172,14 +160,30 @@ pub(crate) fn steps(resolver: &Resolver<'_>, reasons: &[Reason], sources: &Sourc
     steps
 }
 
+/// An item of the evidence register.
+pub(crate) fn evidence_item(resolver: &Resolver<'_>, id: EvidenceId, sources: &Sources) -> EvidenceItem {
+    let airframe = resolver.history().airframe();
+    let entry = &airframe.evidence[id];
+    EvidenceItem {
+        id: airframe.evidence.name(id).to_owned(),
+        kind: entry.kind.clone(),
+        reference: entry.reference.clone(),
+        date: entry.date.as_ref().map(|date| date.text.clone()),
+        kept: entry.kept.clone(),
+        grade: entry.grade,
+        at: At::of(&entry.record.place(), sources),
+        not_read: resolver.history().model.losses.of_record(entry.record),
+    }
+}
+
 /// The steps as numbered paragraphs, each with its line; the evidence behind them if wanted.
 pub(crate) fn steps_page(steps: &[ReasonStep], with_evidence: bool) -> Page {
     let mut page = Page::default();
     for (index, step) in steps.iter().enumerate() {
-        page.item(format!("  {}. ", index + 1), format!("{} [{}]", step.text, step.at));
+        page.item_at(format!("  {}. ", index + 1), &step.text, step.at.to_string());
         if with_evidence {
             for item in &step.evidence {
-                page.item(format!("       {}: ", item.id), item_text(item));
+                page.item_at(format!("       {}: ", item.id), item_text(item), item.at.to_string());
             }
         }
     }
@@ -188,7 +192,7 @@ pub(crate) fn steps_page(steps: &[ReasonStep], with_evidence: bool) -> Page {
 
 fn item_text(item: &EvidenceItem) -> String {
     if !item.not_read.is_empty() {
-        return format!("{} [{}]", mark_text(&item.not_read), item.at);
+        return mark_text(&item.not_read);
     }
     let mut sentence = format!("{}, {}", item.kind, item.reference);
     if let Some(date) = &item.date {
@@ -198,5 +202,5 @@ fn item_text(item: &EvidenceItem) -> String {
     if let Some(kept) = &item.kept {
         sentence.extend(["; kept: ", kept]);
     }
-    format!("{sentence} [{}]", item.at)
+    sentence
 }

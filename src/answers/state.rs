@@ -4,7 +4,7 @@ use super::asked::{Asked, Both, STAR, Say, basis_words};
 use super::mark_text;
 use crate::ids::ModId;
 use crate::layout::text::counted;
-use crate::layout::{Page, PageTable};
+use crate::layout::{Page, PageTable, RowWeight};
 use crate::model::Marks;
 use crate::prop::Limit;
 use crate::resolve::{Basis, ModAnswer, Resolver, Truth};
@@ -140,6 +140,19 @@ impl ModLine {
         self.standing.firm == ModStatus::Contradicted
     }
 
+    /// What its rows come to.
+    pub(crate) fn weight(&self) -> RowWeight {
+        if !self.not_read.is_empty() {
+            RowWeight::NotRead
+        } else if self.is_contradicted() {
+            RowWeight::Wrong
+        } else if self.is_settled() {
+            RowWeight::Sound
+        } else {
+            RowWeight::Open
+        }
+    }
+
     fn differs(&self) -> bool {
         self.standing.differs() || self.form.differs() || self.since.differs()
     }
@@ -215,7 +228,9 @@ pub fn state_page(report: &StateReport) -> Page {
         page.say("No modification to show.");
     } else {
         let rows = report.modifications.iter().flat_map(ModLine::rows);
-        page.table(PageTable::made(["Mod", "Status", "Embodied by", "Since", "Why"], rows));
+        let weights = report.modifications.iter().flat_map(|line| vec![line.weight(); line.rows().len()]);
+        let table = PageTable::made(["Mod", "Status", "Embodied by", "Since", "Why"], rows);
+        page.table(table.weighed(weights.collect()));
     }
     page.gap();
     if report.modifications.iter().any(ModLine::differs) {

@@ -253,7 +253,25 @@ fn contradictions(resolver: &Resolver<'_>, sources: &Sources) -> Vec<Vec<ReasonS
 pub fn why_page(report: &WhyReport) -> Page {
     let mut page = Page::titled(&report.subject);
     page.say(format!("{}.", report.asked.line()));
-    let same = !report.fact.differs() && !report.grounds.differs();
+    if report.is_one_fact() {
+        page.gap();
+        page.say(format!("{}.", report.fact.firm));
+    }
+    page.append(why_body(report));
+    page
+}
+
+impl WhyReport {
+    /// Whether the same is so, for the same reasons, on both bases.
+    fn is_one_fact(&self) -> bool {
+        !self.fact.differs() && !self.grounds.differs()
+    }
+}
+
+/// The report without its subject, the state and what is so on both bases alike, for a document that says these.
+pub(crate) fn why_body(report: &WhyReport) -> Page {
+    let mut page = Page::default();
+    let same = report.is_one_fact();
     let bases = [("On the firm claims only: ", true), ("If the doubtful claims are accepted too: ", false)];
     for (lead, firm) in bases {
         if same && !firm {
@@ -261,9 +279,10 @@ pub fn why_page(report: &WhyReport) -> Page {
         }
         let (fact, grounds) =
             if firm { (&report.fact.firm, &report.grounds.firm) } else { (&report.fact.held, &report.grounds.held) };
-        let lead = if same { "" } else { lead };
-        page.gap();
-        page.say(format!("{lead}{fact}."));
+        if !same {
+            page.gap();
+            page.say(format!("{lead}{fact}."));
+        }
         page.append(grounds_page(grounds));
     }
     for set in &report.contradictions {

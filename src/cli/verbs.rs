@@ -3,6 +3,7 @@
 //! A new verb is a file here, and a line in each of the two lists below.
 
 mod bill;
+mod book;
 mod check;
 mod completions;
 mod decisions;
@@ -99,6 +100,7 @@ verbs! {
     survey::SurveyVerb,
     form::FormVerb,
     picture::PictureVerb,
+    book::BookVerb,
     template::TemplateVerb,
     why::WhyVerb,
     seek::SeekVerb,

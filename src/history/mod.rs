@@ -4,6 +4,7 @@
 //! This room decides nothing. It turns the dossier of one airframe into constraints over *state variables*, one for
 //! each form of each modification on a day: see [`form_var`].
 
+mod changes;
 mod meaning;
 mod reach;
 mod supposing;

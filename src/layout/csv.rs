@@ -1,6 +1,6 @@
 //! A page as comma-separated values.
 
-use super::page::{Block, Finished};
+use super::page::{Block, Finished, place_words};
 use super::table::PageTable;
 use csv::{Terminator, WriterBuilder};
 
@@ -33,10 +33,11 @@ impl Finished {
                 Block::Title(text) | Block::Heading(text) | Block::Example(text) | Block::Lines(text) => {
                     write("about", &mut [text].into_iter());
                 }
-                Block::Paragraph { lead, text } => {
+                Block::Paragraph { lead, text, at } => {
                     // What was not read is listed by number, as in `[2]`.
                     let record = if lead.trim_start().starts_with('[') { "not read" } else { "about" };
-                    write(record, &mut [&format!("{lead}{text}").trim().to_owned()].into_iter());
+                    let sentence = format!("{lead}{text}{}", place_words(at.as_ref()));
+                    write(record, &mut [&sentence.trim().to_owned()].into_iter());
                 }
                 Block::Table(table) => {
                     write("record", &mut table.columns.iter().map(|column| &column.text));
@@ -44,7 +45,7 @@ impl Finished {
                         write("line", &mut row.iter());
                     }
                 }
-                Block::Gap => {}
+                Block::Anchor(_) | Block::Gap => {}
             }
         }
         let bytes = writer.into_inner().expect("writing to memory does not fail");
@@ -62,6 +63,7 @@ impl super::page::Page {
             | Block::Paragraph { .. }
             | Block::Example(_)
             | Block::Lines(_)
+            | Block::Anchor(_)
             | Block::Gap => None,
         })
     }

@@ -1,7 +1,7 @@
 //! Findings as text for a terminal or a file.
 
 use super::excerpt::{Excerpt, clean};
-use super::{ordered, severity_word};
+use super::{Page, ordered, severity_word};
 use crate::finding::{Finding, Severity};
 use crate::source::Sources;
 use miette::{
@@ -60,8 +60,36 @@ fn draw(handler: &GraphicalReportHandler, shown: &ShownFinding<'_>) -> String {
     text
 }
 
+/// The findings as a page: each with what is to be seen where, why, and what to do.
+pub(crate) fn findings_page(findings: &[Finding], sources: &Sources) -> Page {
+    let mut page = Page::default();
+    if findings.is_empty() {
+        page.say("Nothing was found that is wrong or doubtful.");
+        return page;
+    }
+    page.say(summary(findings).trim_end());
+    for finding in ordered(findings, sources) {
+        let entry = finding.code.entry();
+        page.gap();
+        page.item(format!("{} ({}): ", entry.code, severity_word(entry.severity)), &finding.message);
+        for label in &finding.labels {
+            let (file, span) = sources.span(&label.place);
+            let (line, _) = sources.line_column(file, span.start);
+            let file = sources.file(file).path.to_string_lossy();
+            page.item_at("  - ", &label.text, format!("{file}:{line}"));
+        }
+        for (index, step) in finding.chain.iter().enumerate() {
+            page.item(format!("  {}. ", index + 1), step);
+        }
+        if !finding.help.is_empty() {
+            page.item("  What to do: ", &finding.help);
+        }
+    }
+    page
+}
+
 /// One line that counts findings by what they do.
-fn summary(findings: &[Finding]) -> String {
+pub(crate) fn summary(findings: &[Finding]) -> String {
     let count = |severity| findings.iter().filter(|finding| finding.severity() == severity).count();
     let (stop, undecided, note) = (count(Severity::Stop), count(Severity::Undecided), count(Severity::Note));
     let mut parts = Vec::new();

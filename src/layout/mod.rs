@@ -1,19 +1,26 @@
 //! Text laid out for people, findings among it; and findings for other programs.
 
+mod anchor;
 mod csv;
 pub(crate) mod excerpt;
 pub(crate) mod findings;
+pub(crate) mod html;
 pub(crate) mod json;
 mod page;
+mod stops;
 mod table;
 pub(crate) mod text;
 pub(crate) mod workbook;
 
+pub(crate) use anchor::Anchors;
+pub use anchor::{Anchor, AnchorKind};
 pub(crate) use csv::guarded;
+pub(crate) use findings::findings_page;
 pub use findings::{Style, render_findings};
 pub use json::findings_json;
 pub use page::{CAUTION, Finished, Page};
-pub use table::{Blank, Columns, PageTable, Side};
+pub(crate) use stops::StopsTable;
+pub use table::{Blank, Columns, PageTable, RowWeight, Side};
 
 use crate::finding::{Finding, Severity};
 use crate::source::Sources;

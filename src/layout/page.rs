@@ -1,6 +1,7 @@
 //! What an answer shows people, as a value that is laid out later: on a terminal, as CSV, in a workbook.
 
 use super::Style;
+use super::anchor::{Anchor, AnchorKind};
 use super::table::PageTable;
 use super::text::{paragraph, table};
 
@@ -23,16 +24,23 @@ pub(super) enum Block {
     Title(String),
     /// What the next pieces are about.
     Heading(String),
-    /// Sentences, with what stands before the first line.
-    Paragraph { lead: String, text: String },
+    /// Sentences, with what stands before the first line, and where they are written, as `file:line`.
+    Paragraph { lead: String, text: String, at: Option<String> },
     /// Rows under headings.
     Table(PageTable),
     /// What stands in a dossier, line for line.
     Example(String),
     /// Lines that are kept as they are, such as findings with their places.
     Lines(String),
+    /// What follows is about this: links lead here.
+    Anchor(Anchor),
     /// A blank line.
     Gap,
+}
+
+/// What the sentences of a paragraph are followed by: where they are written.
+pub(super) fn place_words(at: Option<&String>) -> String {
+    at.map_or_else(String::new, |at| format!(" [{at}]"))
 }
 
 impl Page {
@@ -54,8 +62,16 @@ impl Page {
     pub fn item(&mut self, lead: impl Into<String>, text: impl Into<String>) {
         let (lead, text) = (lead.into(), text.into());
         if !lead.is_empty() || !text.is_empty() {
-            self.blocks.push(Block::Paragraph { lead, text });
+            self.blocks.push(Block::Paragraph { lead, text, at: None });
         }
+    }
+    /// The same, with where it is written behind it: a file and a line.
+    pub fn item_at(&mut self, lead: impl Into<String>, text: impl Into<String>, at: impl Into<String>) {
+        self.blocks.push(Block::Paragraph { lead: lead.into(), text: text.into(), at: Some(at.into()) });
+    }
+    /// Says what the pieces that follow are about, so that links can lead here. On paper it is not seen.
+    pub fn anchor(&mut self, kind: AnchorKind, name: impl Into<String>) {
+        self.blocks.push(Block::Anchor(Anchor { kind, name: name.into() }));
     }
     /// A table.
     pub fn table(&mut self, table: impl Into<PageTable>) {
@@ -83,15 +99,23 @@ impl Page {
         self.blocks.is_empty()
     }
 
+    /// Its first table.
+    pub(crate) fn first_table(&self) -> Option<&PageTable> {
+        self.tables().next()
+    }
+
     /// Its paragraphs, each in one line.
     pub(crate) fn sentences(&self) -> Vec<String> {
         let paragraphs = self.blocks.iter().filter_map(|block| match block {
-            Block::Paragraph { lead, text } => Some(format!("{lead}{text}").trim().to_owned()),
+            Block::Paragraph { lead, text, at } => {
+                Some(format!("{lead}{text}{}", place_words(at.as_ref())).trim().to_owned())
+            }
             Block::Title(_)
             | Block::Heading(_)
             | Block::Table(_)
             | Block::Example(_)
             | Block::Lines(_)
+            | Block::Anchor(_)
             | Block::Gap => None,
         });
         paragraphs.collect()
@@ -104,12 +128,12 @@ impl Page {
             |text: &str| text.split(|c: char| !c.is_alphanumeric()).any(|other| other.eq_ignore_ascii_case(word));
         self.blocks.iter().any(|block| match block {
             Block::Title(text) | Block::Heading(text) | Block::Example(text) | Block::Lines(text) => in_text(text),
-            Block::Paragraph { lead, text } => in_text(lead) || in_text(text),
+            Block::Paragraph { lead, text, at: _ } => in_text(lead) || in_text(text),
             Block::Table(table) => {
                 let headings = table.columns.iter().map(|column| &column.text);
                 headings.chain(table.rows.iter().flatten()).any(|cell| in_text(cell))
             }
-            Block::Gap => false,
+            Block::Anchor(_) | Block::Gap => false,
         })
     }
 
@@ -138,13 +162,16 @@ impl Finished {
     pub fn text(&self, style: Style) -> String {
         let laid_out = |block: &Block| match block {
             Block::Title(text) | Block::Heading(text) => style.head(text),
-            Block::Paragraph { lead, text } => paragraph(lead, text, style.width),
+            Block::Paragraph { lead, text, at } => {
+                paragraph(lead, &format!("{text}{}", place_words(at.as_ref())), style.width)
+            }
             Block::Table(of) => table(of, style.width),
             Block::Example(text) => {
                 let lines: String = text.lines().flat_map(|line| ["    ", line, "\n"]).collect();
                 format!("For instance:\n{lines}")
             }
             Block::Lines(text) => text.clone(),
+            Block::Anchor(_) => String::new(),
             Block::Gap => "\n".to_owned(),
         };
         let text: String = self.page.blocks.iter().map(laid_out).collect();
@@ -160,7 +187,7 @@ impl Finished {
         let laid_out = |block: &Block| match block {
             Block::Title(text) => format!("\n{} {text}\n", "#".repeat(level)),
             Block::Heading(text) => format!("\n{} {text}\n", "#".repeat(level + 1)),
-            Block::Paragraph { lead, text } => format!("\n{lead}{text}\n"),
+            Block::Paragraph { lead, text, at } => format!("\n{lead}{text}{}\n", place_words(at.as_ref())),
             Block::Table(of) => {
                 let heads = row(&mut of.columns.iter().map(|column| &column.text));
                 let rule = "|---".repeat(of.columns.len());
@@ -168,7 +195,7 @@ impl Finished {
                 format!("\n{heads}{rule}|\n{rows}")
             }
             Block::Example(text) | Block::Lines(text) => format!("\n```ron\n{}\n```\n", text.trim_end()),
-            Block::Gap => String::new(),
+            Block::Anchor(_) | Block::Gap => String::new(),
         };
         self.page.blocks.iter().map(laid_out).collect()
     }

@@ -1,12 +1,32 @@
 //! Rows under headings, as a value: how they are laid out is said elsewhere.
 
+use super::anchor::AnchorKind;
+
 /// Rows under headings.
 ///
 /// Every row has a cell for every column.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct PageTable {
     pub(super) columns: Vec<Heading>,
     pub(super) rows: Vec<Vec<String>>,
+    /// What each row comes to, where that is said; else no row has a weight.
+    pub(super) weights: Vec<RowWeight>,
+    /// What the rows are about, and the column that names it: links lead to the row.
+    pub(super) names: Option<(AnchorKind, usize)>,
+}
+
+/// What a row comes to. Where it can be seen, it is seen beside the words of the row and says nothing that they do not.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum RowWeight {
+    /// Nothing is wrong or open.
+    #[default]
+    Sound,
+    /// Something is open, undecided or not verified.
+    Open,
+    /// Something is wrong.
+    Wrong,
+    /// Something was not read.
+    NotRead,
 }
 
 /// The heading of a column.
@@ -89,7 +109,7 @@ impl PageTable {
     pub fn of<'r, T>(rows: impl IntoIterator<Item = &'r T>) -> Columns<'r, T> {
         let about: Vec<&T> = rows.into_iter().collect();
         let rows = vec![Vec::new(); about.len()];
-        Columns { about, table: PageTable { columns: Vec::new(), rows } }
+        Columns { about, table: PageTable { rows, ..PageTable::default() } }
     }
     /// Cells that are made already, under headings of words.
     ///
@@ -99,7 +119,17 @@ impl PageTable {
     pub fn made<const N: usize>(headings: [&str; N], rows: impl IntoIterator<Item = [String; N]>) -> PageTable {
         let columns =
             headings.map(|heading| Heading { text: heading.to_owned(), side: Side::Left, blank: None }).into();
-        PageTable { columns, rows: rows.into_iter().map(Into::into).collect() }
+        PageTable { columns, rows: rows.into_iter().map(Into::into).collect(), ..PageTable::default() }
+    }
+    /// The same with what its rows come to, a weight for each.
+    #[must_use]
+    pub fn weighed(self, weights: Vec<RowWeight>) -> PageTable {
+        PageTable { weights, ..self }
+    }
+    /// The same with what its rows are about, and the column, by its place, that names it.
+    #[must_use]
+    pub fn about(self, kind: AnchorKind, column: usize) -> PageTable {
+        PageTable { names: Some((kind, column)), ..self }
     }
     /// The same with some columns, by their places, being figures.
     #[must_use]

@@ -3,7 +3,7 @@
 //! What dossiers say is written as text, never as a formula. The same sheets give the same bytes.
 
 use super::CAUTION;
-use super::page::{Block, Finished};
+use super::page::{Block, Finished, place_words};
 use super::table::{Blank, PageTable, Side};
 use rust_xlsxwriter::{
     ColNum, DataValidation, DocProperties, ExcelDateTime, Format, FormatAlign, FormatBorder, RowNum, Workbook,
@@ -106,10 +106,12 @@ impl Finished {
                     above.insert(0, text.clone());
                 }
                 Block::Heading(text) => heading = Some(text.as_str()),
-                Block::Paragraph { lead, text } => above.push(format!("{lead}{text}").trim().to_owned()),
+                Block::Paragraph { lead, text, at } => {
+                    above.push(format!("{lead}{text}{}", place_words(at.as_ref())).trim().to_owned());
+                }
                 Block::Example(text) | Block::Lines(text) => above.push(text.clone()),
                 Block::Table(table) => tables.push((sheet_name(heading.unwrap_or(title), &tables), table)),
-                Block::Gap => {}
+                Block::Anchor(_) | Block::Gap => {}
             }
         }
         let sheets: Vec<WorkbookSheet<'_>> =

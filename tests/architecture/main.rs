@@ -32,6 +32,7 @@ const ROOMS: &[&str] = &[
     "layout",
     "answers",
     "drawing",
+    "book",
     "cli",
 ];
 /// What every room may use.

@@ -4,7 +4,7 @@ use super::{BillView, rows, words};
 use crate::answers::mark_text;
 use crate::answers::permits::{Permission, permissions, permissions_page};
 use crate::bill::{Bill, Weights};
-use crate::layout::{Page, PageTable};
+use crate::layout::{AnchorKind, Page, PageTable, RowWeight};
 use crate::model::{Marks, Model};
 use crate::words::length_text;
 use std::collections::BTreeSet;
@@ -79,12 +79,13 @@ impl UnsettledRows {
 
 fn tree(bill: &Bill, model: &Model) -> (PageTable, UnsettledRows) {
     const HEAD: [&str; 6] = ["Item", "Part", "Description", "Qty", "Issue", "Remarks"];
-    let mut table = Vec::new();
+    let (mut table, mut weights) = (Vec::new(), Vec::new());
     let mut counted = UnsettledRows::default();
     for row in rows::tree_rows(bill) {
         let choice = row.choice;
         let settled = row.is_settled() || !choice.not_read.is_empty();
         counted.add(settled, &choice.not_read);
+        weights.push(weight(settled, &choice.not_read));
         let position = row.line.position.map(|position| &model.positions[position]);
         let find = position.filter(|_| row.first).map_or("", |position| position.find.as_str());
         let known = row.part().filter(|_| choice.not_read.is_empty());
@@ -99,16 +100,26 @@ fn tree(bill: &Bill, model: &Model) -> (PageTable, UnsettledRows) {
             remark(&row.reason(model), &rows::references(&choice.deviations, model)),
         ]);
     }
-    (PageTable::made(HEAD, table).figures(&[3]), counted)
+    (PageTable::made(HEAD, table).figures(&[3]).weighed(weights).about(AnchorKind::Part, 1), counted)
+}
+
+/// What a row comes to.
+fn weight(settled: bool, marks: &Marks) -> RowWeight {
+    match (marks.is_empty(), settled) {
+        (false, _) => RowWeight::NotRead,
+        (true, false) => RowWeight::Open,
+        (true, true) => RowWeight::Sound,
+    }
 }
 
 fn totals(bill: &Bill, model: &Model, view: BillView) -> (PageTable, UnsettledRows) {
     const HEAD: [&str; 6] = ["Part", "Description", "Qty", "Issue", "Source", "Remarks"];
-    let mut table = Vec::new();
+    let (mut table, mut weights) = (Vec::new(), Vec::new());
     let mut counted = UnsettledRows::default();
     for (total, amount) in rows::total_rows(bill, model, view) {
         let part = &model.parts[total.part];
         counted.add(amount.is_settled(), &total.not_read);
+        weights.push(weight(amount.is_settled(), &total.not_read));
         if !total.not_read.is_empty() {
             let [nothing, dash] = ["", "-"].map(str::to_owned);
             let number = model.parts.name(total.part).to_owned();
@@ -125,7 +136,7 @@ fn totals(bill: &Bill, model: &Model, view: BillView) -> (PageTable, UnsettledRo
             remark(reason, &rows::references(&total.deviations, model)),
         ]);
     }
-    (PageTable::made(HEAD, table).figures(&[2]), counted)
+    (PageTable::made(HEAD, table).figures(&[2]).weighed(weights), counted)
 }
 
 fn materials(bill: &Bill) -> (PageTable, UnsettledRows) {

@@ -4,7 +4,7 @@ use super::{
     DatumsWord, ErrorLine, HoleVerdict, HolesWord, IdentityWord, SurveyHole, SurveyReport, SurveyValidity, Telling,
 };
 use crate::answers::answer::mark_text;
-use crate::layout::{Page, PageTable};
+use crate::layout::{AnchorKind, Page, PageTable};
 use crate::metrology::point::Point3;
 use crate::schema::{Axes, Face};
 use crate::words::survey::{Unit, turn_words};
@@ -18,14 +18,15 @@ pub fn survey_page(report: &SurveyReport) -> Page {
         "Survey {} of plate {}, jig {}, station {}: {}",
         report.survey, report.mark, report.jig, report.station, report.date
     );
-    let mut page = match standing(report) {
+    let mut page = Page::default();
+    page.anchor(AnchorKind::Survey, &report.survey);
+    match standing(report) {
         Some(warning) => {
-            let mut page = Page::titled(warning);
+            page.append(Page::titled(warning));
             page.say(of);
-            page
         }
-        None => Page::titled(of),
-    };
+        None => page.append(Page::titled(of)),
+    }
     page.say(taken(report));
     if report.counts != SurveyValidity::Yes && report.counts != SurveyValidity::NotRead {
         page.say("What follows is how it was.");

@@ -5,7 +5,7 @@ use super::sheet::{
     Foot, FootCell, LINE, MARGIN, Paper, PaperPoint, PaperSheet, SMALL, TextAnchor, not_read_box, room,
 };
 use super::side::side_view;
-use super::{round_bar, scale, scale_words};
+use super::{BreadthAndHeight, round_bar, scale, scale_words};
 use crate::answers::Verdicts as _;
 use crate::answers::answer::{NotRead, mark_text};
 use crate::answers::asked::{Both, Say};
@@ -23,11 +23,40 @@ use std::fmt::Write as _;
 
 /// Where the drawings begin, below the head of the sheet.
 const TOP: f64 = 24.0;
-/// The middle of a frame, and the space that it has.
-const MIDDLE: f64 = 134.0;
-const SPACE: (f64, f64) = (108.0, 150.0);
-const LEFT: CalloutColumn = CalloutColumn { edge: 66.0, width: 55.0, right: false };
-const RIGHT: CalloutColumn = CalloutColumn { edge: 202.0, width: 54.0, right: true };
+/// How a frame and its words are laid out.
+struct FrameLayout {
+    /// The middle of the frame, and the space that it has.
+    middle: f64,
+    space: BreadthAndHeight,
+    /// The columns of words beside it.
+    columns: [CalloutColumn; 2],
+    /// How far all of it reaches from the left edge.
+    wide: f64,
+}
+
+/// On a sheet, tables beside it.
+const ON_SHEET: FrameLayout = FrameLayout {
+    middle: 134.0,
+    space: (108.0, 150.0),
+    columns: [
+        CalloutColumn { edge: 66.0, width: 55.0, right: false },
+        CalloutColumn { edge: 202.0, width: 54.0, right: true },
+    ],
+    wide: 256.0,
+};
+/// By itself, as wide as the text of an upright page of A4. Its words are then no smaller than 9 pt, and say what else stands
+/// in tables.
+const ALONE: FrameLayout = FrameLayout {
+    middle: 83.0,
+    space: (62.0, 86.0),
+    columns: [
+        CalloutColumn { edge: 40.0, width: 38.0, right: false },
+        CalloutColumn { edge: 127.0, width: 38.0, right: true },
+    ],
+    wide: 166.0,
+};
+/// What a millimetre of a drawing by itself comes to on A4, with margins of 13 mm.
+const ALONE_SHRINK: f64 = 184.0 / 166.0;
 /// Where the tables stand, and how wide they are.
 const TABLES: f64 = 264.0;
 const TABLES_WIDE: f64 = 146.0;
@@ -78,6 +107,24 @@ pub fn frame_picture(
     }
 }
 
+/// The variants of the frame of a report, each drawn by itself in SVG, with what it is.
+#[must_use]
+pub fn frame_figures(report: &FrameReport, model: &Model, frame: FrameId) -> Vec<(String, String)> {
+    let unread = report.not_read_on_jigs();
+    let count = report.variants.len();
+    let one = |(index, variant): (usize, &FrameVariantRow)| {
+        let of = if count > 1 { format!(", variant {} of {count}", index + 1) } else { String::new() };
+        let title = format!("{}{of}: {}{}", report.head(), variant.when, standing(variant));
+        let (entry, shrink) = (&model.frames[frame], ALONE_SHRINK);
+        let drawn = DrawnVariant { report, variant, model, entry, unread: &unread, shrink, layout: &ALONE };
+        let mut sheet = PaperSheet::default();
+        let bottom = drawing(&mut sheet, &drawn, 0.0);
+        let figure = sheet.cropped(&title, (0.0, 0.0), ALONE.wide, bottom);
+        (title, figure)
+    };
+    report.variants.iter().enumerate().map(one).collect()
+}
+
 /// Below this nothing can be read any more.
 const SMALLEST: f64 = 0.2;
 
@@ -111,7 +158,7 @@ fn drawn(report: &FrameReport, model: &Model, frame: FrameId, not_read: &[NotRea
     for (index, variant) in report.variants.iter().enumerate() {
         let number = (report.variants.len() > 1).then_some((index + 1, report.variants.len()));
         let remarks = if index == 0 { remarks(report) } else { Vec::new() };
-        let drawn = DrawnVariant { report, variant, model, entry, unread: &unread, shrink };
+        let drawn = DrawnVariant { report, variant, model, entry, unread: &unread, shrink, layout: &ON_SHEET };
         top = panel(&mut sheet, &drawn, number, &remarks, top);
     }
     (sheet, top)
@@ -132,6 +179,7 @@ struct DrawnVariant<'a> {
     unread: &'a Marks,
     /// What a millimetre of the sheet comes to on paper.
     shrink: f64,
+    layout: &'static FrameLayout,
 }
 
 /// How a place of the metal, in millimetres to starboard and up, comes to the paper.
@@ -217,32 +265,37 @@ fn panel(
     let lead = number.map_or("Variant: ".to_owned(), |(number, of)| format!("Variant {number} of {of}: "));
     let sentence = format!("{lead}{}{}", drawn.variant.when, standing(drawn.variant));
     let under = sheet.paragraph((MARGIN, top + 6.0), 246.0, 4.2, true, &sentence);
-    let mut foot = tables(sheet, drawn, remarks, top + 2.0);
+    let foot = tables(sheet, drawn, remarks, top + 2.0);
+    let foot = foot.max(drawing(sheet, drawn, under));
+    sheet.line((MARGIN, foot + 2.0), (410.0, foot + 2.0), r##"stroke="#000" stroke-width="0.35""##);
+    foot + 4.0
+}
+
+/// Draws the frame with its words and the legend; gives where it ends.
+fn drawing(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, under: f64) -> f64 {
+    let FrameLayout { middle: across, space, columns, .. } = drawn.layout;
     let girth = &drawn.entry.girth;
     let (middle, size) = extent(girth);
-    let on_paper = scale(size, SPACE, drawn.shrink);
+    let on_paper = scale(size, *space, drawn.shrink);
     let scale = on_paper * drawn.shrink;
     let [left, right] = [-1.0, 1.0].map(|side: f64| {
-        let flat = View { girth, scale, middle, at: (MIDDLE, 0.0) };
+        let flat = View { girth, scale, middle, at: (*across, 0.0) };
         callouts(drawn, &flat)
             .into_iter()
-            .filter(|callout| (callout.at.0 >= MIDDLE) == (side > 0.0))
+            .filter(|callout| (callout.at.0 >= *across) == (side > 0.0))
             .collect::<Vec<_>>()
     });
-    let tallest = needed(&left, LEFT).max(needed(&right, RIGHT));
+    let tallest = needed(&left, columns[0]).max(needed(&right, columns[1]));
     let height = (size.1 / scale + 46.0).max(tallest + 4.0);
-    let view = View { girth, scale, middle, at: (MIDDLE, under + height / 2.0 - 1.0) };
+    let view = View { girth, scale, middle, at: (*across, under + height / 2.0 - 1.0) };
     draw_frame(sheet, drawn, &view);
-    for (column, mut callouts) in [(LEFT, left), (RIGHT, right)] {
+    for (column, mut callouts) in columns.iter().zip([left, right]) {
         for callout in &mut callouts {
             callout.at.1 += view.at.1;
         }
-        draw(sheet, callouts, column, under, under + height);
+        draw(sheet, callouts, *column, under, under + height);
     }
-    let legend = legend(sheet, drawn, on_paper, under + height + 4.0);
-    foot = foot.max(legend);
-    sheet.line((MARGIN, foot + 2.0), (410.0, foot + 2.0), r##"stroke="#000" stroke-width="0.35""##);
-    foot + 4.0
+    legend(sheet, drawn, on_paper, under + height + 4.0)
 }
 
 /// What is said of a variant that is not settled.
@@ -388,15 +441,26 @@ fn callouts(drawn: &DrawnVariant<'_>, view: &View<'_>) -> Vec<Callout> {
     let mut found: Vec<Callout> = Vec::new();
     for point in &drawn.variant.points {
         let splice = point.edge_of.is_empty();
-        let mut lines = vec![
-            format!("{} at {:.2}°, {}", point.name, point.clock_deg, clock(point.clock_deg)),
-            format!("station {}", drawn.report.station_at(point)),
-            if splice { "splice".to_owned() } else { format!("edge of {}", point.edge_of.join(", ")) },
-        ];
+        let mut lines = vec![format!("{} at {:.2}°, {}", point.name, point.clock_deg, clock(point.clock_deg))];
+        // The station of an upright frame stands in its middle, and is that of all its points.
+        if drawn.layout.wide >= ON_SHEET.wide || drawn.report.plane.is_some() {
+            lines.push(format!("station {}", drawn.report.station_at(point)));
+        }
+        lines.push(if splice { "splice".to_owned() } else { format!("edge of {}", point.edge_of.join(", ")) });
         let plates = drawn.plates_at(point);
         lines.extend(plates.iter().map(|plate| format!("plate {plate}, {}", drawn.on_jig(plate))));
         let outside = if plates.is_empty() { DEPTH } else { BESIDE };
         found.push(Callout { at: view.beside(drawn.at(&point.name), outside), lines });
+    }
+    if drawn.layout.wide < ON_SHEET.wide {
+        for (index, segment) in drawn.variant.segments.iter().enumerate() {
+            let lines = vec![format!("{} {}", letter(index), segment.part), segment.what()];
+            found.push(Callout { at: view.beside(drawn.between(&segment.from, &segment.to), 0.0), lines });
+        }
+        for (index, opening) in drawn.variant.openings.iter().enumerate() {
+            let lines = vec![format!("O{} {}", index + 1, opening.bridged_by.join(" ")), opening.name.clone()];
+            found.push(Callout { at: view.beside(drawn.between(&opening.from, &opening.to), 0.0), lines });
+        }
     }
     for (at, plate) in drawn.plates() {
         let lines = vec![format!("Plate {plate}"), drawn.on_jig(plate)];
@@ -425,7 +489,8 @@ fn draw_frame(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, view: &View<'_>)
     let half = extent(view.girth).1.1 / view.scale / 2.0;
     let chain = r##"stroke="#666" stroke-width="0.2" stroke-dasharray="6 1.5 1 1.5""##;
     sheet.line((zero.0, y - half - 11.0), (zero.0, y + half + 11.0), chain);
-    sheet.line((x - 62.0, zero.1), (x + 62.0, zero.1), chain);
+    let reach = drawn.layout.space.0 / 2.0 + 8.0;
+    sheet.line((x - reach, zero.1), (x + reach, zero.1), chain);
     let count = drawn.variant.segments.len();
     for (index, segment) in drawn.variant.segments.iter().enumerate() {
         let pattern = pattern(index, count);
@@ -463,13 +528,29 @@ fn draw_frame(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, view: &View<'_>)
             outside += 5.4;
         }
     }
+    sense(sheet, drawn, view);
     letters(sheet, drawn, view);
-    sheet.rect((x - 29.0, y - 13.0), 58.0, 23.0, r##"fill="#fff""##);
-    sheet.text((x, y - 8.0), 3.2, false, TextAnchor::Middle, "looking forward, 12 o'clock up");
-    sheet.text((x - 4.0, y + 1.2), 3.6, true, TextAnchor::End, "< PORT");
-    sheet.text((x + 4.0, y + 1.2), 3.6, true, TextAnchor::Start, "STARBOARD >");
+}
+
+/// In the middle of a frame: from where it is seen, which side is which, and where it stands.
+fn sense(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, view: &View<'_>) {
+    let (x, y) = view.at;
+    let inside = extent(view.girth).1.0 / view.scale - 2.0 * DEPTH;
+    // In a small frame the words stand closer.
+    let roomy = inside > 64.0;
+    let (wide, size, sides, apart) = if roomy { (58.0, 3.2, 3.6, 4.0) } else { (28.0, 2.9, 2.9, 1.5) };
+    let starboard = if roomy { "STARBOARD >" } else { "STBD >" };
+    sheet.rect((x - wide / 2.0, y - 13.0), wide, 23.0, r##"fill="#fff""##);
+    if roomy {
+        sheet.text((x, y - 8.0), size, false, TextAnchor::Middle, "looking forward, 12 o'clock up");
+    } else {
+        sheet.text((x, y - 7.4), size, false, TextAnchor::Middle, "looking forward,");
+        sheet.text((x, y - 3.8), size, false, TextAnchor::Middle, "12 o'clock up");
+    }
+    sheet.text((x - apart, y + 1.2), sides, true, TextAnchor::End, "< PORT");
+    sheet.text((x + apart, y + 1.2), sides, true, TextAnchor::Start, starboard);
     let station = format!("station {}", length_text(&drawn.report.station));
-    sheet.text((x, y + 8.0), 3.2, false, TextAnchor::Middle, &station);
+    sheet.text((x, y + 8.0), size, false, TextAnchor::Middle, &station);
 }
 
 /// A strip along a path.
@@ -704,11 +785,16 @@ fn legend(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, scale: f64, top: f64
         (PlateSign::As(Sign::Missing), "missing"),
         (PlateSign::As(Sign::Open), "not decided"),
     ];
-    let mut left = MARGIN + 3.0;
-    for (drawn, sentence) in words {
-        plate_box(sheet, (left, top), drawn);
+    let start = if drawn.layout.wide < ON_SHEET.wide { 4.0 } else { MARGIN + 3.0 };
+    let (mut left, mut top) = (start, top);
+    for (sign, sentence) in words {
+        let wide = 10.0 + super::sheet::wide(sentence, SMALL, false);
+        if left + wide > drawn.layout.wide {
+            (left, top) = (start, top + 6.0);
+        }
+        plate_box(sheet, (left, top), sign);
         sheet.text((left + 4.0, top + 1.1), SMALL, false, TextAnchor::Start, sentence);
-        left += 10.0 + super::sheet::wide(sentence, SMALL, false);
+        left += wide;
     }
     sheet.line((left, top - 2.5), (left, top + 2.5), r##"stroke="#000" stroke-width="1.7""##);
     sheet.text((left + 3.0, top + 1.1), SMALL, false, TextAnchor::Start, "splice");
@@ -718,7 +804,7 @@ fn legend(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, scale: f64, top: f64
     let inches = drawn.report.in_inches();
     let (size, name) = round_bar(scale, inches, 60.0 * drawn.shrink);
     let at = top + 7.0;
-    let (from, to) = (MARGIN + 1.0, MARGIN + 1.0 + size / scale / drawn.shrink);
+    let (from, to) = (start - 2.0, start - 2.0 + size / scale / drawn.shrink);
     let black = r##"stroke="#000" stroke-width="0.5""##;
     sheet.line((from, at), (to, at), black);
     for x in [from, f64::midpoint(from, to), to] {
@@ -733,7 +819,7 @@ fn legend(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, scale: f64, top: f64
         "The line of the girth is to scale; the frame depth is not to scale. Outside it, laps as long as they are."
     };
     write!(sentence, " {line}").expect("writing to memory does not fail");
-    sheet.paragraph((to + 4.0, at + 1.0), 246.0 - (to - MARGIN) - 4.0, SMALL, false, &sentence).max(at + LINE)
+    sheet.paragraph((to + 4.0, at + 1.0), drawn.layout.wide - to - 4.0, SMALL, false, &sentence).max(at + LINE)
 }
 
 #[cfg(test)]

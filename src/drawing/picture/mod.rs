@@ -6,13 +6,15 @@
 mod callout;
 mod frame;
 mod glyphs;
+mod life;
 mod sheet;
 mod side;
 mod survey;
 
-pub use frame::frame_picture;
+pub use frame::{frame_figures, frame_picture};
+pub use life::life_figure;
 pub use sheet::Paper;
-pub use survey::survey_picture;
+pub use survey::{survey_figure, survey_picture};
 
 /// Scales of drawings: so many millimetres of metal to one of paper.
 const SCALES: [f64; 17] =

@@ -96,6 +96,9 @@ pub(super) const SMALL: f64 = 2.9;
 /// From one line of small text to the next.
 pub(super) const LINE: f64 = 3.8;
 
+/// The faces that words are shown in.
+const FACES: &str = "Liberation Sans, Arial, Helvetica, DejaVu Sans, sans-serif";
+
 /// Where a text is anchored.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum TextAnchor {
@@ -248,6 +251,23 @@ impl PaperSheet {
         top
     }
 
+    /// Draws what another sheet has over what is drawn.
+    pub(super) fn over(&mut self, other: &PaperSheet) {
+        self.body.push_str(&other.body);
+    }
+
+    /// What was drawn, from a corner on so wide and high, as a picture by itself that fills the width it is given.
+    pub(super) fn cropped(self, title: &str, (left, top): PaperPoint, width: f64, height: f64) -> String {
+        let [left, top, width, height] = [left, top, width, height].map(figure);
+        let title = escaped(title);
+        format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{left} {top} {width} {height}\" font-family=\"{FACES}\">\n\
+             <title>{title}</title>\n\
+             <rect x=\"{left}\" y=\"{top}\" width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>\n{}</svg>\n",
+            self.body
+        )
+    }
+
     /// The whole sheet with its foot, exactly as large as its paper; a millimetre of the sheet comes to `shrink` on it.
     pub(super) fn finish(mut self, title: &str, foot: &Foot<'_>, paper: Paper, shrink: f64) -> String {
         let (width, height) = room(paper, shrink);
@@ -284,7 +304,7 @@ impl PaperSheet {
         let (on_paper, size) = (paper.size(), (figure(width), figure(height)));
         let title = escaped(title);
         let head = format!(
-            r#"<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{}mm" height="{}mm" viewBox="0 0 {} {}" font-family="Liberation Sans, Arial, Helvetica, DejaVu Sans, sans-serif">"#,
+            r#"<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{}mm" height="{}mm" viewBox="0 0 {} {}" font-family="{FACES}">"#,
             on_paper.0, on_paper.1, size.0, size.1
         );
         format!(

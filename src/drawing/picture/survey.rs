@@ -66,6 +66,23 @@ pub fn survey_picture(
     sheet.finish(&head, &foot, paper, shrink)
 }
 
+/// Where the holes of a report lie against its plate drawing, drawn by itself in SVG, with what it is; `None` if there is no
+/// plate drawing to compare them with, or what the survey proves is not known.
+#[must_use]
+pub fn survey_figure(report: &SurveyReport, model: &Model) -> Option<(String, String)> {
+    let plate = report.against.as_ref().and_then(|name| model.plates.id(name)).map(|plate| &model.plates[plate]);
+    let plate = plate.filter(|_| report.not_read.is_empty())?;
+    let title = format!("Survey {} of plate {} compared with {}", report.survey, report.mark, report.against.as_ref()?);
+    let mut sheet = PaperSheet::default();
+    let bottom = FRAME_TOP + FIGURE_HIGH + LEGEND;
+    draw(&mut sheet, report, plate, Unit::of(plate), bottom, FIGURE_SHRINK);
+    Some((title.clone(), sheet.cropped(&title, (MARGIN - 1.0, FRAME_TOP - 1.0), FRAME_WIDE + 2.0, bottom - FRAME_TOP)))
+}
+
+/// How high the frame of a drawing by itself is, and what a millimetre of it comes to on A4, with margins of 13 mm.
+const FIGURE_HIGH: f64 = 150.0;
+const FIGURE_SHRINK: f64 = 184.0 / (FRAME_WIDE + 2.0);
+
 /// The headline: that the survey does not count, if so, and above all else; then what it is of. Gives where it ends.
 fn sheet_head(sheet: &mut PaperSheet, report: &SurveyReport, head: &str) -> f64 {
     let outdated = match report.counts {
