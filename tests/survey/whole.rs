@@ -17,22 +17,25 @@ use modstate::source::read_texts;
 use std::fmt::Write as _;
 
 /// The holes of the plate of a station, in the jig's axes.
-fn holes(station: u32) -> Vec<(f64, f64)> {
+fn holes(station: u32) -> Vec<Place> {
     let at = f64::from(station);
     let along = [0.0, 40.0, 90.0, 150.0, 210.0, 260.0];
     along.iter().enumerate().map(|(n, x)| (300.0 * at + x, 20.0 * at * at + [0.0, 35.0][n % 2] + x / 9.0)).collect()
 }
+
+/// A place in the jig's axes.
+type Place = (f64, f64);
 
 /// Which holes of a plate are its dowels.
 const DOWELS: [usize; 2] = [0, 5];
 
 /// The project, with a survey of each plate on the jig's axes in which each plate is off by so much.
 fn project(off: [(f64, f64); 3]) -> Model {
-    project_with(off.map(|(right, up)| move |(x, y): (f64, f64)| (x + right, y + up)))
+    project_with(off.map(|(right, up)| move |(x, y): Place| (x + right, y + up)))
 }
 
 /// The project, with a survey of each plate on the jig's axes in which each hole lies where `lies` of its station says.
-fn project_with(lies: [impl Fn((f64, f64)) -> (f64, f64); 3]) -> Model {
+fn project_with(lies: [impl Fn(Place) -> Place; 3]) -> Model {
     let mut random = Random::new(3);
     let mut text = String::from(
         "[Type(name: \"Testbed\", airframe: \"10-0000\"),
@@ -130,12 +133,12 @@ fn a_plate_that_lies_off_alone_is_moved_alone() {
 fn a_plate_that_lies_turned_is_set_back_by_its_amounts_at_two_dowels() {
     let (sin, cos) = 0.2_f64.to_radians().sin_cos();
     let (pivot, shift) = ((560.0, 70.0), (0.7, -0.4));
-    let turned = |(x, y): (f64, f64)| {
+    let turned = |(x, y): Place| {
         let (a, b) = (x - pivot.0, y - pivot.1);
         (pivot.0 + cos * a - sin * b + shift.0, pivot.1 + sin * a + cos * b + shift.1)
     };
-    let as_drawn = |at: (f64, f64)| at;
-    let lies: [&dyn Fn((f64, f64)) -> (f64, f64); 3] = [&as_drawn, &turned, &as_drawn];
+    let as_drawn = |at: Place| at;
+    let lies: [&dyn Fn(Place) -> Place; 3] = [&as_drawn, &turned, &as_drawn];
     let model = project_with(lies);
     let of = of_plates(&model);
     let [before, turned_plate, after] = &of[..] else { panic!("three plates: {of:?}") };
