@@ -389,6 +389,16 @@ pub(super) const FAULTS: &[Fault] = &[
         f.below(spot, "changes: [", &format!("            (position: \"{position}\"),{MARK}"));
         Some(())
     }),
+    Fault::new("record-189", "a group without a last day for its coming in", |f| {
+        let (m, spot) = some_mod(f, |_, _| true)?;
+        let other = f.model().mods.ids().find(|other| *other != m)?;
+        let (name, other) = (f.name(m), f.name(other));
+        let text = format!(
+            "    OneOf(\n        name: \"Anchor\",\n        modifications: [\"{name}\", \"{other}\"],\n        introduced: \"not before 1940\",{MARK}\n    ),\n"
+        );
+        f.add(spot, &text);
+        Some(())
+    }),
     Fault::new("record-190", "a drawing without issues", |f| {
         let drawing = quiet_drawing(f, "")?;
         let text = f.text(drawing).to_owned();
