@@ -1,7 +1,7 @@
 //! A page as comma-separated values.
 
 use super::page::{Block, Finished, place_words};
-use super::table::PageTable;
+use super::table::{Heading, PageTable, Side};
 use csv::{Terminator, WriterBuilder};
 
 impl Finished {
@@ -13,7 +13,7 @@ impl Finished {
     /// stands under the last table comes before the first one, so that a page with one table ends with its rows.
     ///
     /// No cell starts a formula in a spreadsheet: one that begins with `=`, `+`, `-`, `@`, a tab, a carriage return or an
-    /// apostrophe, and is no number, has an apostrophe in front. A reader takes one leading apostrophe off every cell.
+    /// apostrophe, and is no number in a column of figures, has an apostrophe in front. A reader takes one leading apostrophe off every cell.
     ///
     /// # Panics
     /// Never: what is written stays in memory.
@@ -23,26 +23,27 @@ impl Finished {
         let tables = || self.page.tables();
         let width = 1 + tables().map(|table| table.columns.len()).max().unwrap_or(1);
         let mut writer = WriterBuilder::new().terminator(Terminator::CRLF).from_writer(Vec::new());
-        let mut write = |record: &str, cells: &mut dyn Iterator<Item = &String>| {
-            let cells = [record.to_owned()].into_iter().chain(cells.map(|cell| guarded(cell)));
+        let mut write = |record: &str, cells: &mut dyn Iterator<Item = String>| {
+            let cells = [record.to_owned()].into_iter().chain(cells);
             let padded = cells.chain(std::iter::repeat(String::new()));
             writer.write_record(padded.take(width)).expect("writing to memory does not fail");
         };
         for block in blocks {
             match block {
                 Block::Title(text) | Block::Heading(text) | Block::Example(text) | Block::Lines(text) => {
-                    write("about", &mut [text].into_iter());
+                    write("about", &mut [guarded(text)].into_iter());
                 }
                 Block::Paragraph { lead, text, at } => {
                     // What was not read is listed by number, as in `[2]`.
                     let record = if lead.trim_start().starts_with('[') { "not read" } else { "about" };
                     let sentence = format!("{lead}{text}{}", place_words(at.as_ref()));
-                    write(record, &mut [&sentence.trim().to_owned()].into_iter());
+                    write(record, &mut [guarded(sentence.trim())].into_iter());
                 }
                 Block::Table(table) => {
-                    write("record", &mut table.columns.iter().map(|column| &column.text));
+                    write("record", &mut table.columns.iter().map(|column| guarded(&column.text)));
                     for row in &table.rows {
-                        write("line", &mut row.iter());
+                        let mut cells = table.columns.iter().zip(row).map(|(column, cell)| column.guarded(cell));
+                        write("line", &mut cells);
                     }
                 }
                 Block::Anchor(_) | Block::Gap => {}
@@ -80,10 +81,17 @@ impl super::page::Page {
     }
 }
 
+impl Heading {
+    /// A cell of the column, guarded: a column of figures keeps its negative numbers.
+    fn guarded(&self, cell: &str) -> String {
+        let is_digits = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.');
+        let is_number = || cell.strip_prefix('-').is_some_and(is_digits) && cell.parse::<f64>().is_ok();
+        if self.side == Side::Right && is_number() { cell.to_owned() } else { guarded(cell) }
+    }
+}
+
 /// A cell that no spreadsheet takes for a formula.
 pub(crate) fn guarded(cell: &str) -> String {
-    let digits = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.');
-    let is_number = cell.strip_prefix('-').is_some_and(digits) && cell.parse::<f64>().is_ok();
     let acts = cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\'']);
-    if acts && !is_number { format!("'{cell}") } else { cell.to_owned() }
+    if acts { format!("'{cell}") } else { cell.to_owned() }
 }
