@@ -24,7 +24,10 @@ use std::fmt::Write as _;
 /// Where the drawings begin, below the head of the sheet.
 const TOP: f64 = 24.0;
 /// How a frame and its words are laid out.
+#[derive(Clone, Copy)]
 struct FrameLayout {
+    /// Where it begins, from the left edge.
+    left: f64,
     /// The middle of the frame, and the space that it has.
     middle: f64,
     space: BreadthAndHeight,
@@ -32,10 +35,24 @@ struct FrameLayout {
     columns: [CalloutColumn; 2],
     /// How far all of it reaches from the left edge.
     wide: f64,
+    /// Where its tables stand; a drawing by itself has none.
+    tables: TablesAt,
+}
+
+/// Where the tables of a frame stand.
+#[derive(Clone, Copy, PartialEq)]
+enum TablesAt {
+    /// To the right of the drawing, so far from the left edge.
+    Beside(f64),
+    /// Below the drawing.
+    Under,
+    /// Nowhere.
+    Nowhere,
 }
 
 /// On a sheet, tables beside it.
 const ON_SHEET: FrameLayout = FrameLayout {
+    left: MARGIN,
     middle: 134.0,
     space: (108.0, 150.0),
     columns: [
@@ -43,10 +60,26 @@ const ON_SHEET: FrameLayout = FrameLayout {
         CalloutColumn { edge: 202.0, width: 54.0, right: true },
     ],
     wide: 256.0,
+    tables: TablesAt::Beside(264.0),
 };
+/// Where several variants share a sheet, two beside each other: the left one.
+const IN_PAIR: FrameLayout = FrameLayout {
+    left: MARGIN,
+    middle: 108.0,
+    space: (84.0, 106.0),
+    columns: [
+        CalloutColumn { edge: 54.0, width: 44.0, right: false },
+        CalloutColumn { edge: 162.0, width: 44.0, right: true },
+    ],
+    wide: 206.0,
+    tables: TablesAt::Under,
+};
+/// How far the right one stands from it.
+const NEXT_IN_PAIR: f64 = 204.0;
 /// By itself, as wide as the text of an upright page of A4. Its words are then no smaller than 9 pt, and say what else stands
 /// in tables.
 const ALONE: FrameLayout = FrameLayout {
+    left: 1.0,
     middle: 83.0,
     space: (62.0, 86.0),
     columns: [
@@ -54,12 +87,32 @@ const ALONE: FrameLayout = FrameLayout {
         CalloutColumn { edge: 127.0, width: 38.0, right: true },
     ],
     wide: 166.0,
+    tables: TablesAt::Nowhere,
 };
+
+impl FrameLayout {
+    /// The same, further to the right.
+    fn moved(mut self, by: f64) -> FrameLayout {
+        for place in [&mut self.left, &mut self.middle, &mut self.wide] {
+            *place += by;
+        }
+        for column in &mut self.columns {
+            column.edge += by;
+        }
+        self
+    }
+
+    /// Whether it is drawn by itself.
+    fn is_alone(&self) -> bool {
+        self.tables == TablesAt::Nowhere
+    }
+}
 /// What a millimetre of a drawing by itself comes to on A4, with margins of 13 mm.
 const ALONE_SHRINK: f64 = 184.0 / 166.0;
-/// Where the tables stand, and how wide they are.
-const TABLES: f64 = 264.0;
+/// How wide the tables are.
 const TABLES_WIDE: f64 = 146.0;
+/// How far to the right lines across a sheet reach.
+const RIGHT: f64 = 410.0;
 /// How deep the frame is drawn.
 const DEPTH: f64 = 5.0;
 /// How many ways there are to fill the segments, so that neighbours are told apart.
@@ -68,7 +121,7 @@ const FILL_COUNT: usize = 6;
 const BESIDE: f64 = DEPTH + 4.0;
 
 /// The frame of a report as a sheet to print, in SVG: exactly as large as its paper. Variants that the records leave possible
-/// stand one below the other, and where they need more room everything on the sheet is drawn smaller. `frame` is that of the
+/// stand in pairs, and where they need more room everything on the sheet is drawn smaller. `frame` is that of the
 /// report, `printed` the day of printing.
 #[must_use]
 pub fn frame_picture(
@@ -155,11 +208,23 @@ fn drawn(report: &FrameReport, model: &Model, frame: FrameId, not_read: &[NotRea
         }
     }
     let unread = report.not_read_on_jigs();
-    for (index, variant) in report.variants.iter().enumerate() {
-        let number = (report.variants.len() > 1).then_some((index + 1, report.variants.len()));
-        let remarks = if index == 0 { remarks(report) } else { Vec::new() };
-        let drawn = DrawnVariant { report, variant, model, entry, unread: &unread, shrink, layout: &ON_SHEET };
-        top = panel(&mut sheet, &drawn, number, &remarks, top);
+    let of = report.variants.len();
+    let of_each = |variant, layout| DrawnVariant { report, variant, model, entry, unread: &unread, shrink, layout };
+    if let [variant] = &report.variants[..] {
+        top = panel(&mut sheet, &of_each(variant, &ON_SHEET), None, &remarks(report), top);
+    } else if of > 1 {
+        let layouts = [IN_PAIR, IN_PAIR.moved(NEXT_IN_PAIR)];
+        for (row, pair) in report.variants.chunks(2).enumerate() {
+            let ends = pair.iter().zip(&layouts).enumerate().map(|(n, (variant, layout))| {
+                panel(&mut sheet, &of_each(variant, layout), Some((2 * row + n + 1, of)), &[], top)
+            });
+            top = ends.fold(top, f64::max);
+        }
+        for remark in remarks(report) {
+            top =
+                sheet.paragraph((MARGIN, top + 1.0), RIGHT - MARGIN, SMALL, remark.starts_with("Jig "), &remark) - 1.0;
+        }
+        top += 2.0;
     }
     (sheet, top)
 }
@@ -264,10 +329,20 @@ fn panel(
 ) -> f64 {
     let lead = number.map_or("Variant: ".to_owned(), |(number, of)| format!("Variant {number} of {of}: "));
     let sentence = format!("{lead}{}{}", drawn.variant.when, standing(drawn.variant));
-    let under = sheet.paragraph((MARGIN, top + 6.0), 246.0, 4.2, true, &sentence);
-    let foot = tables(sheet, drawn, remarks, top + 2.0);
-    let foot = foot.max(drawing(sheet, drawn, under));
-    sheet.line((MARGIN, foot + 2.0), (410.0, foot + 2.0), r##"stroke="#000" stroke-width="0.35""##);
+    let layout = drawn.layout;
+    let under = sheet.paragraph((layout.left, top + 6.0), layout.wide - layout.left - 6.0, 4.2, true, &sentence);
+    let (foot, right) = match layout.tables {
+        TablesAt::Beside(left) => {
+            let foot = tables(sheet, drawn, remarks, (left, top + 2.0));
+            (foot.max(drawing(sheet, drawn, under)), RIGHT)
+        }
+        TablesAt::Under => {
+            let foot = drawing(sheet, drawn, under);
+            (tables(sheet, drawn, remarks, (layout.left, foot + 2.0)), layout.wide)
+        }
+        TablesAt::Nowhere => (drawing(sheet, drawn, under), layout.wide),
+    };
+    sheet.line((layout.left, foot + 2.0), (right, foot + 2.0), r##"stroke="#000" stroke-width="0.35""##);
     foot + 4.0
 }
 
@@ -443,7 +518,7 @@ fn callouts(drawn: &DrawnVariant<'_>, view: &View<'_>) -> Vec<Callout> {
         let splice = point.edge_of.is_empty();
         let mut lines = vec![format!("{} at {:.2}°, {}", point.name, point.clock_deg, clock(point.clock_deg))];
         // The station of an upright frame stands in its middle, and is that of all its points.
-        if drawn.layout.wide >= ON_SHEET.wide || drawn.report.plane.is_some() {
+        if !drawn.layout.is_alone() || drawn.report.plane.is_some() {
             lines.push(format!("station {}", drawn.report.station_at(point)));
         }
         lines.push(if splice { "splice".to_owned() } else { format!("edge of {}", point.edge_of.join(", ")) });
@@ -452,7 +527,7 @@ fn callouts(drawn: &DrawnVariant<'_>, view: &View<'_>) -> Vec<Callout> {
         let outside = if plates.is_empty() { DEPTH } else { BESIDE };
         found.push(Callout { at: view.beside(drawn.at(&point.name), outside), lines });
     }
-    if drawn.layout.wide < ON_SHEET.wide {
+    if drawn.layout.is_alone() {
         for (index, segment) in drawn.variant.segments.iter().enumerate() {
             let lines = vec![format!("{} {}", letter(index), segment.part), segment.what()];
             found.push(Callout { at: view.beside(drawn.between(&segment.from, &segment.to), 0.0), lines });
@@ -690,11 +765,11 @@ fn plate_box(sheet: &mut PaperSheet, (x, y): PaperPoint, drawn: PlateSign) {
     }
 }
 
-/// The tables beside the frame; gives where they end.
-fn tables(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, remarks: &[String], top: f64) -> f64 {
+/// The tables of the frame, from a corner on; gives where they end.
+fn tables(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, remarks: &[String], (left, top): PaperPoint) -> f64 {
     let (columns, rows) = points_table(drawn);
-    let mut at = sheet.table((TABLES, top), &columns, &rows) + 4.0;
-    at = sheet.paragraph((TABLES, at), TABLES_WIDE, SMALL, false, &drawn.report.sense) + 2.0;
+    let mut at = sheet.table((left, top), &columns, &rows) + 4.0;
+    at = sheet.paragraph((left, at), TABLES_WIDE, SMALL, false, &drawn.report.sense) + 2.0;
     let mut rows = Vec::new();
     for (index, segment) in drawn.variant.segments.iter().enumerate() {
         let lap = |lap: &Option<String>| lap.as_ref().map_or("-".to_owned(), |lap| length_text(lap));
@@ -732,11 +807,11 @@ fn tables(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, remarks: &[String], 
         ("Issue", 12.0),
         ("Plate", 18.0),
     ];
-    at = sheet.table((TABLES, at), &columns, &rows) + 5.0;
+    at = sheet.table((left, at), &columns, &rows) + 5.0;
     for remark in remarks {
-        at = sheet.paragraph((TABLES, at), TABLES_WIDE, SMALL, remark.starts_with("Jig "), remark);
+        at = sheet.paragraph((left, at), TABLES_WIDE, SMALL, remark.starts_with("Jig "), remark);
     }
-    side_view(sheet, &drawn.entry.girth, drawn.report, (TABLES, at), TABLES_WIDE, drawn.shrink)
+    side_view(sheet, &drawn.entry.girth, drawn.report, (left, at), TABLES_WIDE, drawn.shrink)
 }
 
 /// The table of the points: its columns and its rows. Where the drawing speaks in ordinates, so does the table.
@@ -785,7 +860,7 @@ fn legend(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, scale: f64, top: f64
         (PlateSign::As(Sign::Missing), "missing"),
         (PlateSign::As(Sign::Open), "not decided"),
     ];
-    let start = if drawn.layout.wide < ON_SHEET.wide { 4.0 } else { MARGIN + 3.0 };
+    let start = drawn.layout.left + 3.0;
     let (mut left, mut top) = (start, top);
     for (sign, sentence) in words {
         let wide = 10.0 + super::sheet::wide(sentence, SMALL, false);
