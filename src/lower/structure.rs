@@ -120,6 +120,7 @@ pub(super) fn parts(cx: &Context, drawings: &Table<DrawingId, Drawing>, out: &mu
             material: raw.material.clone(),
             temper: raw.temper.clone(),
             thickness: thickness.and_then(|text| out.size("thickness", text, cx.config, &record.field("thickness"))),
+            finish: raw.finish.clone(),
             source: Some(raw.source),
             mass: raw.mass.as_ref().and_then(|text| out.read(Mass::parse(text), &record.field("mass"))),
             tools: raw.tools.clone(),

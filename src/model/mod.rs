@@ -162,6 +162,8 @@ pub struct Part {
     pub temper: Option<String>,
     /// The thickness.
     pub thickness: Option<Length>,
+    /// The protective finish written on the drawing.
+    pub finish: Option<String>,
     /// Made, bought or standard; `None` if its record could not be read, and only its number is known.
     pub source: Option<Source>,
     /// The mass.
@@ -190,6 +192,7 @@ impl Part {
             material: None,
             temper: None,
             thickness: None,
+            finish: None,
             source: None,
             mass: None,
             tools: Vec::new(),

@@ -98,6 +98,8 @@ shape! {
         pub temper: Option<Text>,
         /// The thickness or gauge.
         pub thickness: Option<Length>,
+        /// The protective finish written on the drawing (`"anodised, etch primer"`).
+        pub finish: Option<Text>,
         /// Made, bought or a standard part.
         pub source: Source,
         /// The mass with its unit (`"0.42kg"`, `"1.2lb"`).

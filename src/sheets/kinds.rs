@@ -78,6 +78,7 @@ const PARTS: &[Field] = &[
     field("material", &["material specification"], Sort::Name),
     field("temper", &["condition"], Sort::Text),
     field("thickness", &["gauge"], Sort::Length),
+    field("finish", &["protective finish", "surface finish"], Sort::Text),
     field("mass", &["weight"], Sort::Mass),
     field("note", &["notes", "remarks"], Sort::Text),
 ];

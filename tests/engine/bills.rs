@@ -46,6 +46,7 @@ fn nest(dice: &mut Dice, model: &mut Model, airframe: AirframeId) {
             material: None,
             temper: None,
             thickness: None,
+            finish: None,
             source: Some(source),
             mass,
             expansion: None,

@@ -109,6 +109,7 @@ pub(crate) fn model(dice: &mut Dice, mods: usize, claims: usize) -> (Model, Airf
             material: None,
             temper: None,
             thickness: None,
+            finish: None,
             source: Some(Source::Made),
             mass: None,
             expansion: None,

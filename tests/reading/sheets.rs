@@ -3,6 +3,7 @@
 use modstate::finding::Finding;
 use modstate::layout::{Style, render_findings};
 use modstate::quantity::Config;
+use modstate::schema::Record;
 use modstate::sheets::{Fate, GivenSheet, Intake, IntakeKind, Mapping, take};
 use modstate::source::{Sources, read_texts};
 use rust_xlsxwriter::{ExcelDateTime, Format, Workbook, Worksheet};
@@ -60,6 +61,21 @@ const HEAD: &str = "Part number,Description,Source,Thickness\n";
 
 fn parts(rows: &str) -> Taken {
     csv(&format!("{HEAD}{rows}"), IntakeKind::Parts)
+}
+
+#[test]
+fn a_protective_finish_has_its_column() {
+    let got = csv(
+        "Part number,Description,Source,Protective finish\nX-1,Rib,Made,\"Anodised, etch primer\"\nX-2,Pump,Bought,\n",
+        IntakeKind::Parts,
+    );
+    assert_eq!(got.found(), vec![]);
+    let finish = |record: &Record| {
+        let Record::Part(part) = record else { panic!("{record:?} is no part") };
+        part.finish.clone()
+    };
+    let read: Vec<_> = got.intake.records.iter().map(finish).collect();
+    assert_eq!(read, [Some("Anodised, etch primer".to_owned()), None]);
 }
 
 #[test]

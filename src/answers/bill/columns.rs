@@ -35,6 +35,7 @@ pub(super) const TREE: &[BillColumn] = &[
     text("material", "Material", 10),
     text("temper", "Temper", 16),
     text("thickness", "Thickness (unit in cell)", 11),
+    text("finish", "Finish", 16),
     text("each", "Each assembly (pieces)", 10),
     number("least", "Least (pieces)", 9),
     number("most", "Most (pieces)", 9),
@@ -53,6 +54,7 @@ pub(super) const TOTALS: &[BillColumn] = &[
     text("material", "Material", 12),
     text("temper", "Temper", 18),
     text("thickness", "Thickness (unit in cell)", 12),
+    text("finish", "Finish", 18),
     text("mass", "Mass of one (unit in cell)", 12),
     number("least", "Least (pieces)", 9),
     number("most", "Most (pieces)", 9),
@@ -152,8 +154,8 @@ pub(super) fn materials(bill: &Bill) -> Vec<Vec<String>> {
     records
 }
 
-/// Description, hand, source, material, temper and thickness.
-fn part_cells(part: Option<&Part>) -> [String; 6] {
+/// Description, hand, source, material, temper, thickness and finish.
+fn part_cells(part: Option<&Part>) -> [String; 7] {
     let Some(part) = part else { return Default::default() };
     [
         part.description.clone(),
@@ -162,6 +164,7 @@ fn part_cells(part: Option<&Part>) -> [String; 6] {
         part.material.clone().unwrap_or_default(),
         part.temper.clone().unwrap_or_default(),
         part.thickness.as_ref().map_or(String::new(), |thickness| thickness.text.clone()),
+        part.finish.clone().unwrap_or_default(),
     ]
 }
 

@@ -22,10 +22,11 @@ use serde_json::{Value, json};
 /// - `tree`: one line. A line is `find` and `position` (its name; both `null` at the top), `state` (`"settled"`,
 ///   `"open"`, `"open above"`: only its assembly is open, `"overlap"`, `"gap"` or `"undecided"`), `limit` (a sentence,
 ///   if undecided) and `choices`; a choice is `kind` (`"part"`, `"nothing"` or `"gap"`), `part` and `description`
-///   (`null` without a part), `ways` (each `each`: how many for each assembly, and `when`: a list of conditions of
-///   which any selects it), `quantity`, `issues`, `deviations` and `below`, the lines of what it is made up of,
-/// - `totals`: a list of `part`, `description`, `source` (`"made"`, `"bought"` or `"standard"`), `quantity`, `to_get`
-///   (without those inside bought assemblies), `issues` and `deviations`,
+///   (`null` without a part), `finish` (`null` where none is recorded), `ways` (each `each`: how many for each assembly,
+///   and `when`: a list of conditions of which any selects it), `quantity`, `issues`, `deviations` and `below`, the
+///   lines of what it is made up of,
+/// - `totals`: a list of `part`, `description`, `finish`, `source` (`"made"`, `"bought"` or `"standard"`), `quantity`,
+///   `to_get` (without those inside bought assemblies), `issues` and `deviations`,
 /// - `materials`: a list of `material`, `thickness` (as written, or `null`), `parts` (their numbers), `pieces` and
 ///   `mass`; and `mass`, of all parts: `micrograms` and `parts_without_mass`.
 ///
@@ -145,6 +146,7 @@ impl BillJson<'_> {
             "kind": kind,
             "part": part.map(|part| self.model.parts.name(part)),
             "description": known.map(|part| &self.model.parts[part].description),
+            "finish": known.and_then(|part| self.model.parts[part].finish.as_ref()),
             "ways": ways.collect::<Vec<_>>(),
             "quantity": quantity(&choice.amount),
             "issues": self.issues(&choice.issues, part.and_then(|part| self.model.parts[part].drawing)),
@@ -197,6 +199,7 @@ impl BillJson<'_> {
         let json = json!({
             "part": self.model.parts.name(total.part),
             "description": known.map(|part| &part.description),
+            "finish": known.and_then(|part| part.finish.as_ref()),
             "source": known.map(|part| words::source_word(part.source)),
             "quantity": quantity(&total.amount),
             "to_get": quantity(&total.to_get),

@@ -89,6 +89,7 @@ fn tree(bill: &Bill, model: &Model) -> (PageTable, UnsettledRows) {
         let find = position.filter(|_| row.first).map_or("", |position| position.find.as_str());
         let known = row.part().filter(|_| choice.not_read.is_empty());
         let description = known.map_or("", |part| model.parts[part].description.as_str());
+        let finish = known.and_then(|part| model.parts[part].finish.as_deref()).unwrap_or_default();
         let quantity = if row.part().is_some() { words::amount(&choice.amount) } else { String::new() };
         table.push([
             format!("{}{find}", "\u{b7} ".repeat(row.depth)),
@@ -96,7 +97,7 @@ fn tree(bill: &Bill, model: &Model) -> (PageTable, UnsettledRows) {
             description.to_owned(),
             quantity,
             row.issues(bill.request.issues, model),
-            remark(&row.reason(model), &rows::references(&choice.deviations, model)),
+            remark([&row.reason(model), &rows::references(&choice.deviations, model), finish]),
         ]);
     }
     (PageTable::made(HEAD, table).figures(&[3]), counted)
@@ -122,7 +123,7 @@ fn totals(bill: &Bill, model: &Model, view: BillView) -> (PageTable, UnsettledRo
             words::amount(&amount),
             rows::total_issues(total, bill, model, view),
             words::source_word(part.source).to_owned(),
-            remark(reason, &rows::references(&total.deviations, model)),
+            remark([reason, &rows::references(&total.deviations, model), part.finish.as_deref().unwrap_or_default()]),
         ]);
     }
     (PageTable::made(HEAD, table).figures(&[2]), counted)
@@ -154,8 +155,9 @@ fn marked(settled: bool, name: &str) -> String {
     if settled { name.to_owned() } else { format!("? {name}") }
 }
 
-fn remark(reason: &str, references: &str) -> String {
-    [reason, references].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("; ")
+/// The remarks on a row: the reason for it, the concessions and permits that touch it, the finish of the part.
+fn remark(remarks: [&str; 3]) -> String {
+    remarks.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("; ")
 }
 
 fn mass_line(weights: &Weights) -> String {
