@@ -17,6 +17,7 @@ mod flat;
 mod fleet;
 pub(crate) mod form;
 pub(crate) mod frame;
+mod holders;
 mod intake;
 pub(crate) mod jig;
 mod permits;
@@ -55,6 +56,7 @@ pub use form::{
     stamping_form, stamping_page, survey_form, survey_form_page, survey_form_sheet,
 };
 pub use frame::{FramePlane, FrameReport, SegmentMarks, frame_page, frame_report};
+pub use holders::{HolderRow, HoldersReport, holders_page, holders_report};
 pub use intake::{IntakeReport, IntakeRow, NewDossier, intake_page, intake_report};
 pub use jig::{JigReport, JigStand, JigStation, MeasuredPlate, NeededPlate, PlateProof, RestsOn, jig_page, jig_report};
 pub use permits::Permission;

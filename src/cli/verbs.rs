@@ -12,6 +12,7 @@ mod explain;
 mod flat;
 mod fleet;
 mod form;
+mod holders;
 mod intake;
 mod jig;
 mod man;
@@ -104,6 +105,7 @@ verbs! {
     seek::SeekVerb,
     differ::DifferVerb,
     fleet::FleetVerb,
+    holders::HoldersVerb,
     records::RecordsVerb,
     rack::RackVerb,
     todo::TodoVerb,

@@ -295,6 +295,13 @@ fn the_shop_floor() {
 }
 
 #[test]
+fn holders() {
+    snapshot("holders_frame", &["holders", "27-1454"]);
+    snapshot("holders_several", &["holders", "TS101-0506"]);
+    snapshot("holders_nowhere", &["holders", "27-0000"]);
+}
+
+#[test]
 fn fleets() {
     snapshot("fleet_frame", &["fleet", "F14", "--on", "1953-09-14"]);
     snapshot("fleet_part", &["fleet", "27-1454", "--on", "1953-09-14"]);

@@ -227,3 +227,12 @@ fn check_and_explain() {
     assert_eq!(book.as_array().unwrap().len(), modstate::codes::all().count());
     has(&book[0], &["code", "severity", "title", "meaning", "example", "remedy"]);
 }
+
+#[test]
+fn holders() {
+    let report = json(&["holders", "27-1454"]);
+    has(&report, &["part", "description", "holders", "caution"]);
+    has(&report["holders"][0], &["assembly", "frames", "position", "name", "quantity", "when"]);
+    assert_eq!(report["holders"][0]["position"], "27-1400/20");
+    assert_eq!(report["holders"][0]["frames"], serde_json::json!(["F14"]));
+}
