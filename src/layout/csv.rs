@@ -13,7 +13,8 @@ impl Finished {
     /// stands under the last table comes before the first one, so that a page with one table ends with its rows.
     ///
     /// No cell starts a formula in a spreadsheet: one that begins with `=`, `+`, `-`, `@`, a tab, a carriage return or an
-    /// apostrophe, and is no number in a column of figures, has an apostrophe in front. A reader takes one leading apostrophe off every cell.
+    /// apostrophe, and is no number in a column of figures, has an apostrophe in front. A reader takes one leading
+    /// apostrophe off every cell.
     ///
     /// # Panics
     /// Never: what is written stays in memory.
@@ -94,4 +95,21 @@ impl Heading {
 pub(crate) fn guarded(cell: &str) -> String {
     let acts = cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\'']);
     if acts { format!("'{cell}") } else { cell.to_owned() }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::layout::{Page, PageTable};
+
+    #[test]
+    fn words_never_start_a_formula_and_figures_stay_numbers() {
+        let rows = ["-5", "-1+1", "-"];
+        let table = PageTable::of(&rows).words("A", |cell| (*cell).to_owned()).figures("B", |cell| (*cell).to_owned());
+        let mut page = Page::default();
+        page.table(table);
+        let csv = page.finished().csv();
+        for line in ["line,'-5,-5\r\n", "line,'-1+1,'-1+1\r\n", "line,'-,'-\r\n"] {
+            assert!(csv.contains(line), "{csv}");
+        }
+    }
 }
