@@ -301,6 +301,11 @@ impl<T: PartialEq> Both<T> {
     pub(crate) fn differs(&self) -> bool {
         self.firm != self.held
     }
+    /// A word for each, the second behind a star and only where it differs; [`STAR`] says what that means.
+    pub(crate) fn words(&self, word: impl Fn(&T) -> String) -> String {
+        let firm = word(&self.firm);
+        if self.differs() { format!("{firm} (* {})", word(&self.held)) } else { firm }
+    }
 }
 
 /// What the histories say of something.

@@ -118,8 +118,8 @@ pub fn life_report(resolver: &mut Resolver<'_>, asked: Asked, records: &[(Record
     let history = resolver.history();
     let losses = &history.model.losses;
     let kinds = ["Airframe", "Claim", "Assumption", "Evidence", "BuildState", "Modification"];
-    let told = |loss: &Loss| loss.concerns(history.id) && kinds.iter().any(|kind| loss.may_be(kind));
-    let mut not_read = losses.marks(told);
+    let bears = |loss: &Loss| loss.concerns(history.id) && kinds.iter().any(|kind| loss.may_be(kind));
+    let mut not_read = losses.marks(bears);
     not_read.extend(&asked.not_read);
     LifeReport { asked, events, not_read }
 }

@@ -78,6 +78,7 @@ pub use state::{ModLine, StateFilter, StateReport, state_page, state_report};
 pub use survey::{HoleVerdict, HolesWord, IdentityWord, SurveyReport, SurveyValidity, survey_page, survey_report};
 pub use todo::{BatchRow, MaterialRow, Station, TodoReport, TodoRow, UnfinishedRow, todo_page, todo_report};
 pub use tools::{ToolRow, ToolsReport, tools_page, tools_report};
+pub(crate) use variant::say_words;
 pub use variant::{PartIssues, PartReport, PositionReport, part_page, part_report, position_page, position_report};
 pub use watch::{Gone, LostPiece, Moved, ProjectSnapshot, WatchReport, watch_page, watch_report};
 pub(crate) use why::why_body;

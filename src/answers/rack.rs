@@ -262,12 +262,8 @@ pub fn rack_page(report: &RackReport) -> Page {
 
 fn table(report: &RackReport) -> PageTable {
     let verdict = |row: &RackRow| {
-        let word = |fit| if fit == RackVerdict::NotRead { mark_text(&row.not_read) } else { fit_word(fit).to_owned() };
-        if row.verdict.differs() {
-            format!("{} (* {})", word(row.verdict.firm), word(row.verdict.held))
-        } else {
-            word(row.verdict.firm)
-        }
+        let lost = || mark_text(&row.not_read);
+        row.verdict.words(|fit| if *fit == RackVerdict::NotRead { lost() } else { fit_word(*fit).to_owned() })
     };
     let remarks = |row: &RackRow| {
         let from = row.reclaimed_from.as_ref().map(|serial| format!("from {serial}"));

@@ -256,10 +256,8 @@ impl Words<'_> {
     }
 
     fn waits(&self, work: &Rework, judged: &JigStand) -> Vec<ReworkWait> {
-        let none = Marks::new();
-        let wait = work.wait.iter().map(|key| (key, &none)).chain(&work.not_read);
-        let wait = wait.map(|((station, plate), not_read)| {
-            let station = self.station(*station);
+        let wait = work.waiting().map(|((station, plate), not_read)| {
+            let station = self.station(station);
             let mark = plate.map(|plate| self.mark(plate));
             let found = judged.stations.iter().find(|of| of.station == station && of.mark.as_deref() == mark);
             let found = found.filter(|_| not_read.is_empty());

@@ -229,10 +229,7 @@ pub fn tools_page(report: &ToolsReport) -> Page {
         page.say(format!("and then for {}", then.line()));
     }
     page.gap();
-    let words = |both: &Both<ToolVerdict>| {
-        let [firm, held] = [both.firm, both.held].map(verdict_word);
-        if both.differs() { format!("{firm} (* {held})") } else { firm.to_owned() }
-    };
+    let words = |both: &Both<ToolVerdict>| both.words(|verdict| verdict_word(*verdict).to_owned());
     let or_dash = |cell: &Option<String>| cell.clone().unwrap_or_else(|| "-".to_owned());
     if !report.tools.is_empty() {
         let mut table = PageTable::of(&report.tools)

@@ -404,14 +404,12 @@ impl PartReport {
 
 /// The words for whether something is fitted or needed.
 pub(crate) fn say_words(say: Both<Say>) -> String {
-    let (firm, held) = (say.firm.word(), say.held.word());
-    if say.differs() { format!("{firm} (* {held})") } else { firm.to_owned() }
+    say.words(|say| say.word().to_owned())
 }
 
 /// How many states select something, in words.
 pub(crate) fn states_words(states: &Both<Option<String>>) -> String {
-    let word = |count: &Option<String>| count.clone().unwrap_or_else(|| "uncounted".to_owned());
-    if states.differs() { format!("{} (* {})", word(&states.firm), word(&states.held)) } else { word(&states.firm) }
+    states.words(|count| count.clone().unwrap_or_else(|| "uncounted".to_owned()))
 }
 
 /// The report as text.

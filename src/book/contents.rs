@@ -2,19 +2,20 @@
 
 use super::{BookOf, BookPiece, BookSection};
 use crate::answers::{
-    BillView, Both, JigReport, Outcome, Say, WhyReport, WhySubject, bill_page, bill_remarks, decisions_page,
-    decisions_report, drawings_page, drawings_report, frame_page, frame_report, jig_page, jig_report, life_page,
-    life_report, permissions, permissions_page, rack_page, rack_report, register_page, register_report, seek_page,
-    seek_report, state_page, state_report, survey_page, survey_report, todo_page, todo_report, why_body, why_report,
+    BillView, Both, Outcome, Say, WhyReport, WhySubject, bill_page, bill_remarks, decisions_page, decisions_report,
+    drawings_page, drawings_report, frame_page, frame_report, jig_page, jig_report, life_page, life_report,
+    permissions, permissions_page, rack_page, rack_report, register_page, register_report, seek_page, seek_report,
+    state_page, state_report, survey_page, survey_report, todo_page, todo_report, why_body, why_report,
 };
 use crate::bill::{self, BillScope, Request};
 use crate::drawing::{frame_figures, life_figure, survey_figure};
 use crate::finding::Severity;
-use crate::ids::{FrameId, JigId, ModId};
+use crate::ids::{FrameId, ModId};
 use crate::jig::examine::Examiner;
 use crate::jig::not_read_of_jigs;
 use crate::layout::text::counted;
 use crate::layout::{Anchor, AnchorKind, Blank, Page, PageTable, findings_page};
+use crate::model::Survey;
 use crate::resolve::{Basis, IssueView, Limits, Resolver};
 use crate::shop;
 
@@ -26,13 +27,13 @@ pub(super) const SIGNED: &str = "A signature stands for what its writer checked,
                                  the licensed engineer or inspector and the local authority say.";
 
 /// The sections in the order in which they are read.
-pub(super) fn sections(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> Vec<BookSection> {
+pub(super) fn sections(resolver: &mut Resolver<'_>, of: BookOf<'_>, examiner: &Examiner<'_>) -> Vec<BookSection> {
     let mut sections = vec![
         life(resolver, of),
-        super::dates::dates(resolver, of),
+        super::dates::dates(resolver, of, examiner),
         state(resolver, of),
-        frames(resolver, of),
-        jigs(resolver, of),
+        frames(resolver, of, examiner),
+        jigs(resolver, of, examiner),
         bill_of_parts(resolver, of),
         to_make(resolver, of),
         open(resolver, of),
@@ -92,12 +93,11 @@ fn standing_words(why: &WhyReport) -> String {
     if firm == held { firm } else { format!("{firm}; {held} if the doubtful claims are accepted too") }
 }
 
-fn frames(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BookSection {
+fn frames(resolver: &mut Resolver<'_>, of: BookOf<'_>, examiner: &Examiner<'_>) -> BookSection {
     let mut section = BookSection::new("frames", "Frames");
-    let examiner = Examiner::new(of.model);
     let mut open = Vec::new();
     for frame in of.model.frames.ids() {
-        if !add_frame(&mut section, resolver, of, frame, &examiner) {
+        if !add_frame(&mut section, resolver, of, frame, examiner) {
             open.push(of.model.frames.name(frame));
         }
     }
@@ -113,7 +113,7 @@ fn frames(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BookSection {
 }
 
 /// A frame with its drawing; gives whether its variant is settled.
-fn add_frame(
+pub(super) fn add_frame(
     section: &mut BookSection,
     resolver: &mut Resolver<'_>,
     of: BookOf<'_>,
@@ -127,9 +127,8 @@ fn add_frame(
     report.standing == (Both { firm: Say::Yes, held: Say::Yes })
 }
 
-fn jigs(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BookSection {
+fn jigs(resolver: &mut Resolver<'_>, of: BookOf<'_>, examiner: &Examiner<'_>) -> BookSection {
     let mut section = BookSection::new("jigs", "Jigs and surveys");
-    let examiner = Examiner::new(of.model);
     let airframe = resolver.history().id;
     let mut verdicts = Vec::new();
     for (jig, name, entry) in of.model.jigs.iter() {
@@ -140,7 +139,10 @@ fn jigs(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BookSection {
             section.page(page);
             continue;
         }
-        let report = add_jig(&mut section, resolver, of, jig, &examiner);
+        let report = jig_report(resolver, of.asked.bare(), jig, examiner);
+        section.take(&report);
+        section.page(jig_page(&report));
+        add_surveys(&mut section, of, examiner, |survey| survey.jig == jig);
         verdicts.extend(report.stand.verdict_lines().sentences().into_iter().next());
     }
     section.not_read.extend(not_read_of_jigs(of.model, None));
@@ -148,25 +150,19 @@ fn jigs(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BookSection {
     section
 }
 
-/// A jig with the surveys of its plates.
-fn add_jig(
+/// The surveys for which something holds, each with its drawing.
+pub(super) fn add_surveys(
     section: &mut BookSection,
-    resolver: &mut Resolver<'_>,
     of: BookOf<'_>,
-    jig: JigId,
     examiner: &Examiner<'_>,
-) -> JigReport {
-    let report = jig_report(resolver, of.asked.bare(), jig, examiner);
-    section.take(&report);
-    section.page(jig_page(&report));
-    for (index, survey) in of.model.surveys.iter().enumerate().filter(|(_, survey)| survey.jig == jig) {
+    shown: impl Fn(&Survey) -> bool,
+) {
+    for (index, _) in of.model.surveys.iter().enumerate().filter(|(_, survey)| shown(survey)) {
         let surveyed = survey_report(of.model, index, examiner);
-        debug_assert_eq!(surveyed.survey, survey.id, "a report is of the survey asked for");
         section.take(&surveyed);
         section.page(survey_page(&surveyed));
         section.figure(survey_figure(&surveyed, of.model));
     }
-    report
 }
 
 fn bill_of_parts(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BookSection {
@@ -251,7 +247,7 @@ fn decisions(resolver: &Resolver<'_>, of: BookOf<'_>) -> BookSection {
     let touches = |entry: &crate::model::Deviation| entry.scope.as_ref().is_none_or(|scope| scope.contains(serial));
     let which = of.model.deviations.iter().enumerate().filter(|(_, entry)| touches(entry)).map(|(index, _)| index);
     let permits = permissions(of.model, which);
-    let lost = of.model.losses.marks(|loss| loss.may_be("Concession") || loss.may_be("DeviationPermit"));
+    let lost = of.model.losses.of_kinds(&["Concession", "DeviationPermit"]);
     let mut page = Page::default();
     page.heading("Concessions and deviation permits");
     if permits.is_empty() && lost.is_empty() {

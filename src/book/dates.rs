@@ -3,7 +3,7 @@
 
 use super::{BookOf, BookPiece, BookSection};
 use crate::answers::{
-    Asked, BillView, Picked, StateFilter, Verdicts, bill_page, bill_trouble_words, frame_report, state_page,
+    Asked, BillView, Picked, StateFilter, Verdicts, bill_page, bill_trouble_words, frame_report, say_words, state_page,
     state_report,
 };
 use crate::bill::{BillScope, Request, bill};
@@ -35,14 +35,14 @@ struct DateStop {
 
 /// The section with the answers at each date, from the day on which the airframe was built to that of the book's state, and
 /// last that state itself.
-pub(super) fn dates(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BookSection {
+pub(super) fn dates(resolver: &mut Resolver<'_>, of: BookOf<'_>, examiner: &Examiner<'_>) -> BookSection {
     let mut section = BookSection::new("dates", "Date by date");
     let (history, target) = (resolver.history(), resolver.target());
     let days = history.days_of_change(target.day);
     let airframe = history.id;
     let at = |target: Target, name: String| {
         let made = Resolver::new(of.model, of.graph, airframe, target, Limits::default());
-        made.ok().map(|mut resolver| stop(&mut resolver, of, name))
+        made.ok().map(|mut resolver| stop(&mut resolver, of, name, examiner))
     };
     let mut stops: Vec<DateStop> = days
         .par_iter()
@@ -67,12 +67,12 @@ pub(super) fn dates(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BookSection 
     section
 }
 
-fn stop(resolver: &mut Resolver<'_>, of: BookOf<'_>, name: String) -> DateStop {
+fn stop(resolver: &mut Resolver<'_>, of: BookOf<'_>, name: String, examiner: &Examiner<'_>) -> DateStop {
     let asked = Asked::of(resolver, Picked::Date);
     let report = state_report(resolver, asked.clone(), &StateFilter::default());
     let mut not_read = report.not_read();
     let state = state_page(&report).first_table().cloned().unwrap_or_default();
-    let (frames, of_frames) = frames(resolver, of, &asked);
+    let (frames, of_frames) = frames(resolver, of, &asked, examiner);
     not_read.extend(of_frames);
     let request =
         Request { scope: BillScope::Airframe, basis: Basis::Firm, issues: IssueView::AsFitted, weights: false };
@@ -94,11 +94,10 @@ fn stop(resolver: &mut Resolver<'_>, of: BookOf<'_>, name: String) -> DateStop {
 }
 
 /// The variants of every frame, a row each.
-fn frames(resolver: &mut Resolver<'_>, of: BookOf<'_>, asked: &Asked) -> (PageTable, Marks) {
-    let examiner = Examiner::new(of.model);
+fn frames(resolver: &mut Resolver<'_>, of: BookOf<'_>, asked: &Asked, examiner: &Examiner<'_>) -> (PageTable, Marks) {
     let (mut rows, mut weights, mut not_read) = (Vec::new(), Vec::new(), Marks::new());
     for frame in of.model.frames.ids() {
-        let report = frame_report(resolver, asked.clone(), frame, &examiner, &of.project.sources);
+        let report = frame_report(resolver, asked.clone(), frame, examiner, &of.project.sources);
         not_read.extend(report.not_read());
         if report.variants.is_empty() {
             rows.push([
@@ -112,15 +111,16 @@ fn frames(resolver: &mut Resolver<'_>, of: BookOf<'_>, asked: &Asked) -> (PageTa
         }
         for variant in &report.variants {
             let standing = variant.standing;
-            let words = if standing.firm == standing.held {
-                standing.firm.word().to_owned()
-            } else {
-                format!("{} (* {})", standing.firm.word(), standing.held.word())
-            };
             let points: Vec<&str> = variant.points.iter().map(|point| point.name.as_str()).collect();
             let parts: Vec<&str> = variant.segments.iter().map(|segment| segment.part.as_str()).collect();
-            rows.push([report.frame.clone(), variant.when.clone(), words, points.join(" "), parts.join(" ")]);
-            let settled = standing.firm.is_settled() && standing.firm == standing.held;
+            rows.push([
+                report.frame.clone(),
+                variant.when.clone(),
+                say_words(standing),
+                points.join(" "),
+                parts.join(" "),
+            ]);
+            let settled = standing.firm.is_settled() && !standing.differs();
             weights.push(if settled { RowWeight::Sound } else { RowWeight::Open });
         }
     }

@@ -15,6 +15,7 @@ use crate::check::CheckScope;
 use crate::finding::Finding;
 use crate::graph::Graph;
 use crate::ids::AirframeId;
+use crate::jig::examine::Examiner;
 use crate::layout::{Anchor, Page};
 use crate::model::{Marks, Model};
 use crate::project::Project;
@@ -93,9 +94,10 @@ enum BookPiece {
 /// The book of the airframe and the state of a resolver.
 #[must_use]
 pub fn build_book(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BuildBook {
+    let examiner = Examiner::new(of.model);
     let sections = match of.covers {
-        BookCovers::Airframe => contents::sections(resolver, of),
-        BookCovers::Subject(subject, _) => pack::sections(resolver, of, subject),
+        BookCovers::Airframe => contents::sections(resolver, of, &examiner),
+        BookCovers::Subject(subject, _) => pack::sections(resolver, of, subject, &examiner),
     };
     let outcome = sections.iter().map(|section| section.outcome).max().unwrap_or_default();
     let not_read = sections.iter().flat_map(|section| section.not_read.iter().copied()).collect();
@@ -130,9 +132,6 @@ impl BookSection {
         self.page(page);
         self
     }
-}
-
-impl BookSection {
     /// Whether it is for the screen alone: what can only be moved.
     fn on_screen(&self) -> bool {
         self.pieces.iter().any(|piece| matches!(piece, BookPiece::Dates(_)))

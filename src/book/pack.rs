@@ -1,13 +1,12 @@
 //! The inspector's pack: of one frame, assembly, position or part, on two or three sheets, what an inspector asks for.
 
-use super::contents::{SIGNED, why_fold};
+use super::contents::{SIGNED, add_frame, add_surveys, why_fold};
 use super::{BookOf, BookSection};
 use crate::answers::{
-    decisions_page, decisions_report, frame_page, frame_report, jig_page, jig_report, part_page, part_report,
-    permissions, permissions_page, position_page, position_report, rack_page, rack_report, survey_page, survey_report,
+    decisions_page, decisions_report, jig_page, jig_report, part_page, part_report, permissions, permissions_page,
+    position_page, position_report, rack_page, rack_report,
 };
 use crate::bill::BillScope;
-use crate::drawing::{frame_figures, survey_figure};
 use crate::ids::{FrameId, ModId, PartId, PlateId, PositionId};
 use crate::jig::examine::Examiner;
 use crate::layout::{Blank, Page, PageTable};
@@ -53,14 +52,19 @@ impl PackReach {
 }
 
 /// The sections of a pack.
-pub(super) fn sections(resolver: &mut Resolver<'_>, of: BookOf<'_>, subject: BillScope) -> Vec<BookSection> {
+pub(super) fn sections(
+    resolver: &mut Resolver<'_>,
+    of: BookOf<'_>,
+    subject: BillScope,
+    examiner: &Examiner<'_>,
+) -> Vec<BookSection> {
     let touched = PackReach::of(resolver, of, subject);
-    let (what, jigs_of) = what(resolver, of, subject);
+    let (what, jigs_of) = what(resolver, of, subject, examiner);
     let (made, shown) = made(resolver, of, &touched);
     vec![
         what,
         reasons(resolver, of, &touched),
-        plates(resolver, of, &touched, jigs_of),
+        plates(resolver, of, &touched, jigs_of, examiner),
         made,
         allowed(resolver, of, &touched, &shown),
         signatures(),
@@ -68,17 +72,19 @@ pub(super) fn sections(resolver: &mut Resolver<'_>, of: BookOf<'_>, subject: Bil
 }
 
 /// What the subject is in this state, with its drawing issue and its plates; and the frame that it is, if it is one.
-fn what(resolver: &mut Resolver<'_>, of: BookOf<'_>, subject: BillScope) -> (BookSection, Option<FrameId>) {
+fn what(
+    resolver: &mut Resolver<'_>,
+    of: BookOf<'_>,
+    subject: BillScope,
+    examiner: &Examiner<'_>,
+) -> (BookSection, Option<FrameId>) {
     let mut section = BookSection::new("what", "What it is in this state");
     let (asked, sources) = (of.asked.bare(), &of.project.sources);
     let mut frame_of = None;
     match subject {
         BillScope::Airframe => {}
         BillScope::Frame(frame) => {
-            let report = frame_report(resolver, asked, frame, &Examiner::new(of.model), sources);
-            section.take(&report);
-            section.page(frame_page(&report));
-            section.figure(frame_figures(&report, of.model, frame));
+            add_frame(&mut section, resolver, of, frame, examiner);
             frame_of = Some(frame);
         }
         BillScope::Position(position) => {
@@ -112,9 +118,14 @@ fn reasons(resolver: &mut Resolver<'_>, of: BookOf<'_>, touched: &PackReach) -> 
 }
 
 /// The jigs with plates that locate it. A part has the surveys of its own plates with it.
-fn plates(resolver: &mut Resolver<'_>, of: BookOf<'_>, touched: &PackReach, frame: Option<FrameId>) -> BookSection {
+fn plates(
+    resolver: &mut Resolver<'_>,
+    of: BookOf<'_>,
+    touched: &PackReach,
+    frame: Option<FrameId>,
+    examiner: &Examiner<'_>,
+) -> BookSection {
     let mut section = BookSection::new("plates", "Plates and surveys");
-    let examiner = Examiner::new(of.model);
     let airframe = resolver.history().id;
     for (jig, name, entry) in of.model.jigs.iter() {
         let locates = |plate: &PlateId| entry.stations.contains(&of.model.plates[*plate].jig_station);
@@ -130,7 +141,7 @@ fn plates(resolver: &mut Resolver<'_>, of: BookOf<'_>, touched: &PackReach, fram
             section.page(page);
             continue;
         }
-        let report = jig_report(resolver, of.asked.bare(), jig, &examiner);
+        let report = jig_report(resolver, of.asked.bare(), jig, examiner);
         section.take(&report);
         if frame.is_some() {
             // The sheet of a frame has the plates of its jig already.
@@ -140,16 +151,9 @@ fn plates(resolver: &mut Resolver<'_>, of: BookOf<'_>, touched: &PackReach, fram
             continue;
         }
         section.page(jig_page(&report));
-        for (index, survey) in of.model.surveys.iter().enumerate().filter(|(_, survey)| survey.jig == jig) {
-            let plate = entry.mounted[survey.mounted].made_to;
-            if !plate.is_some_and(|plate| touched.plates.contains(&plate)) {
-                continue;
-            }
-            let surveyed = survey_report(of.model, index, &examiner);
-            section.take(&surveyed);
-            section.page(survey_page(&surveyed));
-            section.figure(survey_figure(&surveyed, of.model));
-        }
+        let is_of_it =
+            |mounted: usize| entry.mounted[mounted].made_to.is_some_and(|made| touched.plates.contains(&made));
+        add_surveys(&mut section, of, examiner, |survey| survey.jig == jig && is_of_it(survey.mounted));
     }
     section.not_read.extend(crate::jig::not_read_of_jigs(of.model, None));
     if section.pieces.is_empty() {
@@ -194,11 +198,11 @@ fn allowed(resolver: &Resolver<'_>, of: BookOf<'_>, touched: &PackReach, shown: 
     let (again, others): (Vec<_>, Vec<_>) = permits.iter().partition(|permit| shown.contains(&permit.reference));
     if !again.is_empty() {
         let names: Vec<&str> = again.iter().map(|permit| permit.reference.as_str()).collect();
-        page.say(format!("Told under Parts made: {}.", names.join(", ")));
+        page.say(format!("Under Parts made: {}.", names.join(", ")));
     }
     page.append(permissions_page(others));
     section.page(page);
-    section.not_read.extend(of.model.losses.marks(|loss| loss.may_be("Concession") || loss.may_be("DeviationPermit")));
+    section.not_read.extend(of.model.losses.of_kinds(&["Concession", "DeviationPermit"]));
     let mut report = decisions_report(of.model, of.graph, history.id);
     let concerns = |decided: &Decided| match decided {
         Decided::BuildTo(_) => true,

@@ -34,6 +34,16 @@ pub struct Rework {
     pub survey: Vec<Touched>,
 }
 
+impl Rework {
+    /// The stations at which nothing is done yet, each with the plate there, and with what was not read and bears on it; where
+    /// that is nothing, something has to be settled first.
+    pub fn waiting(&self) -> impl Iterator<Item = ((usize, Option<usize>), &Marks)> {
+        static NOTHING: Marks = Marks::new();
+        let unsettled = self.wait.iter().map(|at| (*at, &NOTHING));
+        unsettled.chain(self.not_read.iter().map(|(at, marks)| (*at, marks)))
+    }
+}
+
 /// What is surveyed afterwards.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Touched {

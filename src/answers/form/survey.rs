@@ -140,9 +140,9 @@ pub fn resurvey_form(
     });
     let mut here: Vec<OnForm> = touched.filter(|at| of.station.is_none_or(|only| only == at.station)).collect();
     here.sort_by_key(|at| at.station);
-    let mut waiting: BTreeMap<usize, Marks> = work.wait.iter().map(|(station, _)| (*station, Marks::new())).collect();
-    for ((station, _), marks) in &work.not_read {
-        waiting.entry(*station).or_default().extend(marks);
+    let mut waiting: BTreeMap<usize, Marks> = BTreeMap::new();
+    for ((station, _), marks) in work.waiting() {
+        waiting.entry(station).or_default().extend(marks);
     }
     let wait = |(station, not_read): (usize, Marks)| FormWait { station: entry.stations[station].clone(), not_read };
     let waits = waiting.into_iter().map(wait).collect();
