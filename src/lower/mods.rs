@@ -215,10 +215,10 @@ fn introduced(record: RecordRef, raw: &schema::OneOf, out: &mut Findings) -> Opt
     if introduced.end.is_none() {
         let message =
             format!("the one-of group `{}` has no last day for its coming in: `{}`", raw.name, raw.introduced);
-        out.add(
-            Finding::new(codes::GROUP_OPEN, message, place, "open at its end")
-                .help("give the window between the days that are certain, as in `1950-06..1951-03`"),
-        );
+        out.add(Finding::new(codes::GROUP_OPEN, message, place, "open at its end").help(
+            "a group holds from the last day by which it may have come in; give the window between the days that are \
+                     certain, as in `1950-06..1951-03`",
+        ));
         return None;
     }
     Some(introduced)
