@@ -24,7 +24,10 @@ use std::fmt::Write as _;
 /// Where the drawings begin, below the head of the sheet.
 const TOP: f64 = 24.0;
 /// How a frame and its words are laid out.
+#[derive(Clone, Copy)]
 struct FrameLayout {
+    /// Where it begins, from the left edge.
+    left: f64,
     /// The middle of the frame, and the space that it has.
     middle: f64,
     space: BreadthAndHeight,
@@ -32,10 +35,24 @@ struct FrameLayout {
     columns: [CalloutColumn; 2],
     /// How far all of it reaches from the left edge.
     wide: f64,
+    /// Where its tables stand; a drawing by itself has none.
+    tables: TablesAt,
+}
+
+/// Where the tables of a frame stand.
+#[derive(Clone, Copy, PartialEq)]
+enum TablesAt {
+    /// To the right of the drawing, so far from the left edge.
+    Beside(f64),
+    /// Below the drawing.
+    Under,
+    /// Nowhere.
+    Nowhere,
 }
 
 /// On a sheet, tables beside it.
 const ON_SHEET: FrameLayout = FrameLayout {
+    left: MARGIN,
     middle: 134.0,
     space: (108.0, 150.0),
     columns: [
@@ -43,10 +60,12 @@ const ON_SHEET: FrameLayout = FrameLayout {
         CalloutColumn { edge: 202.0, width: 54.0, right: true },
     ],
     wide: 256.0,
+    tables: TablesAt::Beside(264.0),
 };
 /// By itself, as wide as the text of an upright page of A4. Its words are then no smaller than 9 pt, and say what else stands
 /// in tables.
 const ALONE: FrameLayout = FrameLayout {
+    left: 1.0,
     middle: 83.0,
     space: (62.0, 86.0),
     columns: [
@@ -54,12 +73,39 @@ const ALONE: FrameLayout = FrameLayout {
         CalloutColumn { edge: 127.0, width: 38.0, right: true },
     ],
     wide: 166.0,
+    tables: TablesAt::Nowhere,
 };
+
+impl FrameLayout {
+    /// Where several variants share a sheet of this width: two beside each other.
+    fn in_pair(sheet_wide: f64) -> [FrameLayout; 2] {
+        let half = sheet_wide / 2.0 - MARGIN;
+        let space = (84.0, 106.0);
+        let width = half / 2.0 - 57.0;
+        [MARGIN, MARGIN + half + 3.0].map(|left| FrameLayout {
+            left,
+            middle: left + half / 2.0 - 1.5,
+            space,
+            columns: [
+                CalloutColumn { edge: left + width, width, right: false },
+                CalloutColumn { edge: left + half - 3.0 - width, width, right: true },
+            ],
+            wide: left + half - 3.0,
+            tables: TablesAt::Under,
+        })
+    }
+
+    /// Whether it is drawn by itself.
+    fn is_alone(&self) -> bool {
+        self.tables == TablesAt::Nowhere
+    }
+}
 /// What a millimetre of a drawing by itself comes to on A4, with margins of 13 mm.
 const ALONE_SHRINK: f64 = 184.0 / 166.0;
-/// Where the tables stand, and how wide they are.
-const TABLES: f64 = 264.0;
+/// How wide the tables are.
 const TABLES_WIDE: f64 = 146.0;
+/// How far to the right lines across a sheet reach.
+const RIGHT: f64 = 410.0;
 /// How deep the frame is drawn.
 const DEPTH: f64 = 5.0;
 /// How many ways there are to fill the segments, so that neighbours are told apart.
@@ -68,7 +114,7 @@ const FILL_COUNT: usize = 6;
 const BESIDE: f64 = DEPTH + 4.0;
 
 /// The frame of a report as a sheet to print, in SVG: exactly as large as its paper. Variants that the records leave possible
-/// stand one below the other, and where they need more room everything on the sheet is drawn smaller. `frame` is that of the
+/// stand in pairs, and where they need more room everything on the sheet is drawn smaller. `frame` is that of the
 /// report, `printed` the day of printing.
 #[must_use]
 pub fn frame_picture(
@@ -97,7 +143,7 @@ pub fn frame_picture(
     let foot = Foot { caution: report.caution, rows: vec![row] };
     let mut shrink = paper.shrink();
     loop {
-        let (sheet, bottom) = drawn(report, model, frame, not_read, shrink);
+        let (sheet, bottom) = drawn(report, model, frame, not_read, paper, shrink);
         let (width, height) = room(paper, shrink);
         let needed = bottom + foot.height(width) + MARGIN;
         if needed <= height || shrink < SMALLEST {
@@ -129,7 +175,14 @@ pub fn frame_figures(report: &FrameReport, model: &Model, frame: FrameId) -> Vec
 const SMALLEST: f64 = 0.2;
 
 /// What stands above the foot, and where it ends; a millimetre of the sheet comes to `shrink` on paper.
-fn drawn(report: &FrameReport, model: &Model, frame: FrameId, not_read: &[NotRead], shrink: f64) -> (PaperSheet, f64) {
+fn drawn(
+    report: &FrameReport,
+    model: &Model,
+    frame: FrameId,
+    not_read: &[NotRead],
+    paper: Paper,
+    shrink: f64,
+) -> (PaperSheet, f64) {
     let entry = &model.frames[frame];
     let mut sheet = PaperSheet::default();
     sheet.text((MARGIN, 16.0), 7.0, true, TextAnchor::Start, &report.head());
@@ -155,11 +208,25 @@ fn drawn(report: &FrameReport, model: &Model, frame: FrameId, not_read: &[NotRea
         }
     }
     let unread = report.not_read_on_jigs();
-    for (index, variant) in report.variants.iter().enumerate() {
-        let number = (report.variants.len() > 1).then_some((index + 1, report.variants.len()));
-        let remarks = if index == 0 { remarks(report) } else { Vec::new() };
-        let drawn = DrawnVariant { report, variant, model, entry, unread: &unread, shrink, layout: &ON_SHEET };
-        top = panel(&mut sheet, &drawn, number, &remarks, top);
+    let of = report.variants.len();
+    let (sheet_wide, _) = room(paper, shrink);
+    let in_pair = FrameLayout::in_pair(sheet_wide);
+    let of_each = |variant, layout| DrawnVariant { report, variant, model, entry, unread: &unread, shrink, layout };
+    if let [variant] = &report.variants[..] {
+        top = panel(&mut sheet, &of_each(variant, &ON_SHEET), None, &remarks(report), top);
+    } else if of > 1 {
+        for (row, pair) in report.variants.chunks(2).enumerate() {
+            let ends = pair.iter().zip(&in_pair).enumerate().map(|(n, (variant, layout))| {
+                panel(&mut sheet, &of_each(variant, layout), Some((2 * row + n + 1, of)), &[], top)
+            });
+            top = ends.fold(top, f64::max);
+        }
+        top += 2.0;
+        for remark in remarks(report) {
+            let bold = remark.starts_with("Jig ");
+            top = sheet.paragraph((MARGIN, top), sheet_wide - 2.0 * MARGIN, SMALL, bold, &remark);
+        }
+        top += 2.0;
     }
     (sheet, top)
 }
@@ -179,7 +246,7 @@ struct DrawnVariant<'a> {
     unread: &'a Marks,
     /// What a millimetre of the sheet comes to on paper.
     shrink: f64,
-    layout: &'static FrameLayout,
+    layout: &'a FrameLayout,
 }
 
 /// How a place of the metal, in millimetres to starboard and up, comes to the paper.
@@ -264,10 +331,20 @@ fn panel(
 ) -> f64 {
     let lead = number.map_or("Variant: ".to_owned(), |(number, of)| format!("Variant {number} of {of}: "));
     let sentence = format!("{lead}{}{}", drawn.variant.when, standing(drawn.variant));
-    let under = sheet.paragraph((MARGIN, top + 6.0), 246.0, 4.2, true, &sentence);
-    let foot = tables(sheet, drawn, remarks, top + 2.0);
-    let foot = foot.max(drawing(sheet, drawn, under));
-    sheet.line((MARGIN, foot + 2.0), (410.0, foot + 2.0), r##"stroke="#000" stroke-width="0.35""##);
+    let layout = drawn.layout;
+    let under = sheet.paragraph((layout.left, top + 6.0), layout.wide - layout.left - 6.0, 4.2, true, &sentence);
+    let (foot, right) = match layout.tables {
+        TablesAt::Beside(left) => {
+            let foot = tables(sheet, drawn, remarks, (left, top + 2.0));
+            (foot.max(drawing(sheet, drawn, under)), RIGHT)
+        }
+        TablesAt::Under => {
+            let foot = drawing(sheet, drawn, under);
+            (tables(sheet, drawn, remarks, (layout.left, foot + 2.0)), layout.wide)
+        }
+        TablesAt::Nowhere => (drawing(sheet, drawn, under), layout.wide),
+    };
+    sheet.line((layout.left, foot + 2.0), (right, foot + 2.0), r##"stroke="#000" stroke-width="0.35""##);
     foot + 4.0
 }
 
@@ -443,7 +520,7 @@ fn callouts(drawn: &DrawnVariant<'_>, view: &View<'_>) -> Vec<Callout> {
         let splice = point.edge_of.is_empty();
         let mut lines = vec![format!("{} at {:.2}°, {}", point.name, point.clock_deg, clock(point.clock_deg))];
         // The station of an upright frame stands in its middle, and is that of all its points.
-        if drawn.layout.wide >= ON_SHEET.wide || drawn.report.plane.is_some() {
+        if !drawn.layout.is_alone() || drawn.report.plane.is_some() {
             lines.push(format!("station {}", drawn.report.station_at(point)));
         }
         lines.push(if splice { "splice".to_owned() } else { format!("edge of {}", point.edge_of.join(", ")) });
@@ -452,7 +529,7 @@ fn callouts(drawn: &DrawnVariant<'_>, view: &View<'_>) -> Vec<Callout> {
         let outside = if plates.is_empty() { DEPTH } else { BESIDE };
         found.push(Callout { at: view.beside(drawn.at(&point.name), outside), lines });
     }
-    if drawn.layout.wide < ON_SHEET.wide {
+    if drawn.layout.is_alone() {
         for (index, segment) in drawn.variant.segments.iter().enumerate() {
             let lines = vec![format!("{} {}", letter(index), segment.part), segment.what()];
             found.push(Callout { at: view.beside(drawn.between(&segment.from, &segment.to), 0.0), lines });
@@ -690,11 +767,11 @@ fn plate_box(sheet: &mut PaperSheet, (x, y): PaperPoint, drawn: PlateSign) {
     }
 }
 
-/// The tables beside the frame; gives where they end.
-fn tables(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, remarks: &[String], top: f64) -> f64 {
+/// The tables of the frame, from a corner on; gives where they end.
+fn tables(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, remarks: &[String], (left, top): PaperPoint) -> f64 {
     let (columns, rows) = points_table(drawn);
-    let mut at = sheet.table((TABLES, top), &columns, &rows) + 4.0;
-    at = sheet.paragraph((TABLES, at), TABLES_WIDE, SMALL, false, &drawn.report.sense) + 2.0;
+    let mut at = sheet.table((left, top), &columns, &rows) + 4.0;
+    at = sheet.paragraph((left, at), TABLES_WIDE, SMALL, false, &drawn.report.sense) + 2.0;
     let mut rows = Vec::new();
     for (index, segment) in drawn.variant.segments.iter().enumerate() {
         let lap = |lap: &Option<String>| lap.as_ref().map_or("-".to_owned(), |lap| length_text(lap));
@@ -732,11 +809,11 @@ fn tables(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, remarks: &[String], 
         ("Issue", 12.0),
         ("Plate", 18.0),
     ];
-    at = sheet.table((TABLES, at), &columns, &rows) + 5.0;
+    at = sheet.table((left, at), &columns, &rows) + 5.0;
     for remark in remarks {
-        at = sheet.paragraph((TABLES, at), TABLES_WIDE, SMALL, remark.starts_with("Jig "), remark);
+        at = sheet.paragraph((left, at), TABLES_WIDE, SMALL, remark.starts_with("Jig "), remark);
     }
-    side_view(sheet, &drawn.entry.girth, drawn.report, (TABLES, at), TABLES_WIDE, drawn.shrink)
+    side_view(sheet, &drawn.entry.girth, drawn.report, (left, at), TABLES_WIDE, drawn.shrink)
 }
 
 /// The table of the points: its columns and its rows. Where the drawing speaks in ordinates, so does the table.
@@ -775,32 +852,42 @@ fn points_table(drawn: &DrawnVariant<'_>) -> (Vec<(&'static str, f64)>, Vec<Vec<
     (columns, rows.collect())
 }
 
+/// What the legend explains: the box of a plate, or a line so thick.
+#[derive(Clone, Copy)]
+enum LegendSign {
+    Plate(PlateSign),
+    Line(f64),
+}
+
 /// What the signs mean, the scale on paper and its bar; gives where it ends.
 fn legend(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, scale: f64, top: f64) -> f64 {
     let words = [
-        (PlateSign::As(Sign::Measured), "right, by its holes"),
-        (PlateSign::As(Sign::Unproved), "record only"),
-        (PlateSign::As(Sign::Wrong), "WRONG PLATE"),
-        (PlateSign::HolesOut, "holes out of tolerance"),
-        (PlateSign::As(Sign::Missing), "missing"),
-        (PlateSign::As(Sign::Open), "not decided"),
+        (LegendSign::Plate(PlateSign::As(Sign::Measured)), "right, by its holes"),
+        (LegendSign::Plate(PlateSign::As(Sign::Unproved)), "record only"),
+        (LegendSign::Plate(PlateSign::As(Sign::Wrong)), "WRONG PLATE"),
+        (LegendSign::Plate(PlateSign::HolesOut), "holes out of tolerance"),
+        (LegendSign::Plate(PlateSign::As(Sign::Missing)), "missing"),
+        (LegendSign::Plate(PlateSign::As(Sign::Open)), "not decided"),
+        (LegendSign::Line(1.7), "splice"),
+        (LegendSign::Line(0.6), "edge of an opening"),
     ];
-    let start = if drawn.layout.wide < ON_SHEET.wide { 4.0 } else { MARGIN + 3.0 };
+    let start = drawn.layout.left + 3.0;
     let (mut left, mut top) = (start, top);
     for (sign, sentence) in words {
-        let wide = 10.0 + super::sheet::wide(sentence, SMALL, false);
+        let wide = 8.0 + super::sheet::wide(sentence, SMALL, false);
         if left + wide > drawn.layout.wide {
             (left, top) = (start, top + 6.0);
         }
-        plate_box(sheet, (left, top), sign);
+        match sign {
+            LegendSign::Plate(sign) => plate_box(sheet, (left, top), sign),
+            LegendSign::Line(wide) => {
+                let stroke = format!(r##"stroke="#000" stroke-width="{wide}""##);
+                sheet.line((left, top - 2.5), (left, top + 2.5), &stroke);
+            }
+        }
         sheet.text((left + 4.0, top + 1.1), SMALL, false, TextAnchor::Start, sentence);
         left += wide;
     }
-    sheet.line((left, top - 2.5), (left, top + 2.5), r##"stroke="#000" stroke-width="1.7""##);
-    sheet.text((left + 3.0, top + 1.1), SMALL, false, TextAnchor::Start, "splice");
-    let left = left + 15.0;
-    sheet.line((left, top - 2.5), (left, top + 2.5), r##"stroke="#000" stroke-width="0.6""##);
-    sheet.text((left + 3.0, top + 1.1), SMALL, false, TextAnchor::Start, "edge of an opening");
     let inches = drawn.report.in_inches();
     let (size, name) = round_bar(scale, inches, 60.0 * drawn.shrink);
     let at = top + 7.0;
