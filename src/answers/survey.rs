@@ -213,7 +213,9 @@ impl SurveyReport {
     /// That nothing is to be done, and of what that is said.
     pub(crate) fn holes_only(&self) -> String {
         let SurveyReport { mark, jig, .. } = self;
-        format!("nothing about its holes; whether {mark} is the plate that jig {jig} needs, modstate jig {jig} says")
+        format!(
+            "nothing about its holes; whether {mark} is the plate that jig {jig} needs is told by modstate jig {jig}"
+        )
     }
 }
 

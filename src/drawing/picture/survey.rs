@@ -234,7 +234,7 @@ fn open(report: &SurveyReport) -> String {
     if sentences.is_empty() && report.state != Some(HolesWord::Within) {
         sentences.push("Whether the holes are in tolerance.".to_owned());
     }
-    if sentences.is_empty() { "Nothing.".to_owned() } else { sentences.join(" ") }
+    if sentences.is_empty() { "Nothing about its holes.".to_owned() } else { sentences.join(" ") }
 }
 
 /// Which plate the holes are, whether they lie within, and what to do; gives where it ends.
@@ -395,10 +395,10 @@ fn draw(sheet: &mut PaperSheet, report: &SurveyReport, plate: &Plate, unit: Unit
     let holes: Vec<DrawnHole<'_>> = holes.collect();
     sheet.rect((MARGIN, FRAME_TOP), FRAME_WIDE, high, r##"fill="none" stroke="#000" stroke-width="0.35""##);
     let apart = FRAME_WIDE / f64::from(laid.windows);
-    for window in 1..laid.windows {
-        let x = MARGIN + apart * f64::from(window);
+    let breaks: Vec<f64> = (1..laid.windows).map(|window| MARGIN + apart * f64::from(window)).collect();
+    for x in &breaks {
         let style = r##"stroke="#000" stroke-width="0.35" stroke-dasharray="6 1.5 1 1.5""##;
-        sheet.line((x, FRAME_TOP), (x, FRAME_TOP + high), style);
+        sheet.line((*x, FRAME_TOP + NOTE_HIGH), (*x, FRAME_TOP + high), style);
     }
     let mut note = String::new();
     if laid.windows > 1 {
@@ -415,10 +415,12 @@ fn draw(sheet: &mut PaperSheet, report: &SurveyReport, plate: &Plate, unit: Unit
     for drawn in &holes {
         draw_hole(sheet, drawn);
     }
-    label(sheet, &holes, unit, FRAME_TOP + high);
+    label(sheet, &holes, &breaks, unit, FRAME_TOP + high);
     legend(sheet, laid.scale, larger * shrink, shrink, unit, FRAME_TOP + high + 6.0);
 }
 
+/// How much room the line above the drawing takes.
+const NOTE_HIGH: f64 = 6.5;
 /// How much room the axes take in their corner.
 const AXES_WIDE: f64 = 62.0;
 const AXES_HIGH: f64 = 19.0;
@@ -640,11 +642,12 @@ fn meet(a: &PaperBox, b: &PaperBox) -> bool {
 }
 
 /// Names and verdicts beside the holes, where they lie over nothing.
-fn label(sheet: &mut PaperSheet, holes: &[DrawnHole<'_>], unit: Unit, bottom: f64) {
+fn label(sheet: &mut PaperSheet, holes: &[DrawnHole<'_>], breaks: &[f64], unit: Unit, bottom: f64) {
     let right = MARGIN + FRAME_WIDE;
-    // The axes and the line above the drawing.
-    let mut taken: Vec<PaperBox> =
-        vec![(MARGIN, bottom - AXES_HIGH, MARGIN + AXES_WIDE, bottom), (MARGIN, FRAME_TOP, right, FRAME_TOP + 6.5)];
+    // The axes, the line above the drawing, and the break lines.
+    let axes = (MARGIN, bottom - AXES_HIGH, MARGIN + AXES_WIDE, bottom);
+    let mut taken: Vec<PaperBox> = vec![axes, (MARGIN, FRAME_TOP, right, FRAME_TOP + NOTE_HIGH)];
+    taken.extend(breaks.iter().map(|x| (x - 0.8, FRAME_TOP, x + 0.8, bottom)));
     for drawn in holes {
         let around = |(x, y): PaperPoint, by: f64| (x - by, y - by, x + by, y + by);
         taken.push(around(drawn.at, drawn.arm()));
