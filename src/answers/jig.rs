@@ -616,6 +616,9 @@ pub fn jig_page(report: &JigReport) -> Page {
     }
     page.append(stand.verdict_lines());
     page.append(stand.staying());
+    if stand.stations.iter().any(|station| !station.stays && !station.remedy.is_empty()) {
+        page.item("  the order of work: ", format!("modstate rework {}", stand.jig));
+    }
     page.append(report.asked.remarks());
     page.gap();
     page

@@ -9,7 +9,7 @@ use crate::ids::AirframeId;
 use crate::model::{Decided, Decision, Model};
 use crate::resolve::{Basis, Limits, Resolver, Truth};
 use crate::shop::{BookStanding, Stood, book, open_mods};
-use crate::words::{form_word, listed};
+use crate::words::{date_text, form_word, listed};
 use std::collections::BTreeMap;
 
 /// What a decision says, as the end of a sentence: "that M014 is embodied".
@@ -87,7 +87,7 @@ fn against(model: &Model, graph: &Graph, entry: &Stood, limits: Limits) -> Optio
     let said = format!(
         "decision {} of {} ({}) was {}",
         decision.number,
-        decision.date,
+        date_text(&decision.date.to_string()),
         decision.by,
         decided_words(decision.decides, model, decision.airframe)
     );

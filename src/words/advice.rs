@@ -192,7 +192,7 @@ fn scale_words(scale: f64, survey: &str) -> String {
     let way = if scale > 0.0 { ("long", "warmer") } else { ("short", "colder") };
     format!(
         "check the temperature of survey {survey} first, and the scale of the instrument: every length reads {:.3} in \
-         1,000 too {}, as steel does that is {:.0} K {way} than was reckoned with (11.5e-6/K), or light alloy {:.0} K \
+         1,000 too {}, as steel does that is {:.0} K {way} than was taken (11.5e-6/K), or light alloy {:.0} K \
          (23e-6/K)",
         scale.abs() * 1e3,
         way.0,

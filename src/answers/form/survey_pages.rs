@@ -75,6 +75,8 @@ fn plate_to_fill_in(page: &mut Page, form: &SurveyForm, plate: &SurveyFormPlate,
         format!("Set-up check on {}:", named(datums.iter().map(|hole| hole.hole.as_str()), "and"))
     };
     page.item(format!("{checked} "), "read before the holes and after them.");
+    let (places, small) = (unit.in_words(), unit.name());
+    page.say(format!("Places and diameters in {places}; the tolerance, a diameter, in {small}."));
     page.table(
         PageTable::of(&rows_of(0, form, plate))
             .words("Reading", |row: &FormRow| row.reading.to_owned())
@@ -84,9 +86,9 @@ fn plate_to_fill_in(page: &mut Page, form: &SurveyForm, plate: &SurveyFormPlate,
             .figures("y", |row| row.nominal(|hole| hole.y_mm, unit))
             .figures("Dia", |row| row.nominal(|hole| hole.diameter_mm, unit))
             .figures("Tol. dia", |row| row.small(|hole| Some(hole.tolerance_mm), unit))
-            .words(format!("x read {}", unit.of_places()), |_| String::new())
+            .words("x read", |_| String::new())
             .to_fill_in(Blank::Figure)
-            .words(format!("y read {}", unit.of_places()), |_| String::new())
+            .words("y read", |_| String::new())
             .to_fill_in(Blank::Figure)
             .words("Dia read", |_| String::new())
             .to_fill_in(Blank::Figure),

@@ -8,7 +8,7 @@ use crate::layout::{AnchorKind, Page, PageTable};
 use crate::metrology::point::Point3;
 use crate::schema::{Axes, Face};
 use crate::words::survey::{Unit, turn_words};
-use crate::words::{joined, length_text};
+use crate::words::{date_text, joined, length_text};
 
 /// The report as text.
 #[must_use]
@@ -16,7 +16,11 @@ pub fn survey_page(report: &SurveyReport) -> Page {
     let unit = if report.unit == "in" { Unit::Inches } else { Unit::Millimetres };
     let of = format!(
         "Survey {} of plate {}, jig {}, station {}: {}",
-        report.survey, report.mark, report.jig, report.station, report.date
+        report.survey,
+        report.mark,
+        report.jig,
+        report.station,
+        date_text(&report.date)
     );
     let mut page = Page::default();
     page.anchor(AnchorKind::Survey, &report.survey);

@@ -3,7 +3,7 @@
 //! One wrong height must not tilt the plate, so its plane is that of the holes that agree best: least median of squares
 //! over triples of holes, then a refit to those within reach (P. Rousseeuw, J. Am. Stat. Assoc. 79 (1984) 871, cited
 //! from memory). Where the drawing has holes at several heights, plate and mirror image cannot be laid onto each other
-//! in space: then the heights tell the hand, whatever face was noted.
+//! in space: then the heights decide the hand, whatever face was noted.
 
 use crate::jig::found::nominal;
 use crate::metrology::fit::level;
