@@ -5,7 +5,7 @@ use super::mark_text;
 use crate::check::book::decided_words;
 use crate::graph::Graph;
 use crate::ids::AirframeId;
-use crate::layout::{CAUTION, Page};
+use crate::layout::Page;
 use crate::model::{Marks, Model};
 use crate::resolve::Limits;
 use crate::shop::{BookStanding, book, building_to, not_read_of_book, not_read_of_building_to, not_read_of_next};
@@ -27,8 +27,6 @@ pub struct DecisionsReport {
     /// What was not read and bears on the heading and on what comes next, or leaves the list short.
     #[serde(skip)]
     pub not_read: Marks,
-    /// The caution that goes with every list.
-    pub caution: &'static str,
 }
 
 /// What the next entry of the book is to name.
@@ -158,7 +156,6 @@ pub fn decisions_report(model: &Model, graph: &Graph, airframe: AirframeId) -> D
             follows: last.filter(|_| next_known).map(|entry| entry.seal.clone()),
         },
         not_read: next.into_iter().chain(building).chain(not_read_of_book(model, airframe)).collect(),
-        caution: CAUTION,
     }
 }
 

@@ -4,7 +4,7 @@ use super::asked::{Asked, basis_words};
 use super::mark_text;
 use crate::bill::Bill;
 use crate::layout::text::counted;
-use crate::layout::{CAUTION, Page, PageTable};
+use crate::layout::{Page, PageTable};
 use crate::model::Marks;
 use crate::prop::Limit;
 use crate::resolve::{PossibleIssue, Resolver};
@@ -23,8 +23,6 @@ pub struct DrawingsReport {
     /// What was not read and bears on the heading, or leaves the list short.
     #[serde(skip)]
     pub not_read: Marks,
-    /// The caution that goes with every list.
-    pub caution: &'static str,
 }
 
 /// A drawing that a state needs or may need.
@@ -125,7 +123,6 @@ pub fn drawings_report(resolver: &Resolver<'_>, asked: Asked, bill: &Bill) -> Dr
         doubtful_held: bill.request.basis == crate::resolve::Basis::Held,
         drawings: drawings(model, bill).into_iter().map(row).collect(),
         not_read: bill.all_not_read(),
-        caution: CAUTION,
     }
 }
 

@@ -4,7 +4,7 @@ use super::figures::gauges_words;
 use super::mark_text;
 use crate::finding::{Place, PlaceStep};
 use crate::ids::PartId;
-use crate::layout::{CAUTION, Page, PageTable};
+use crate::layout::{Page, PageTable};
 use crate::metal::{deduction, developed, edge_strain, published_radius, setback_factor, strain_percent};
 use crate::model::{Curve, CurvedFlange, Loss, Marks, Model};
 use crate::quantity::{BendRadii, Length, Sourced};
@@ -46,8 +46,6 @@ pub struct FlatReport {
     pub flanges: Vec<FlangeRow>,
     /// What a reader should know of these figures.
     pub remarks: Vec<String>,
-    /// The caution that goes with every pattern.
-    pub caution: &'static str,
     /// What was not read and bears on which drawing is the part's, or on the published range.
     #[serde(skip)]
     pub not_read: Marks,
@@ -196,7 +194,6 @@ pub fn flat_report(model: &Model, part: PartId) -> Option<FlatReport> {
         blank_width: laid.width + 2.0 * trim,
         flanges: flat.flanges.iter().map(flange).collect(),
         remarks: Vec::new(),
-        caution: CAUTION,
         not_read: model.losses.marks(|loss| loss.touches.parts.has(part) && is_of_drawing(loss)),
     };
     report.not_read.extend(&no_radii);

@@ -14,7 +14,7 @@ use crate::ids::{FrameId, ModId, PartId};
 use crate::jig::examine::Examiner;
 use crate::jig::not_read_of_jigs;
 use crate::layout::text::counted;
-use crate::layout::{AnchorKind, CAUTION, Page, PageTable};
+use crate::layout::{AnchorKind, Page, PageTable};
 use crate::model::{Marks, Model};
 use crate::prop::Expr;
 use crate::quantity::Length;
@@ -58,8 +58,6 @@ pub struct FrameReport {
     pub because: Because,
     /// The jigs of the frame against the state.
     pub jigs: Vec<JigStand>,
-    /// The caution that goes with every variant.
-    pub caution: &'static str,
     /// From where the frame is seen, where angle and girth start and which way they run.
     pub sense: String,
     /// What was not read and bears on the frame's own record.
@@ -300,7 +298,6 @@ pub fn frame_report(
         too_many,
         because: Because::of(resolver, proof, &slice, sources),
         jigs,
-        caution: CAUTION,
         not_read_of_record: model.losses.of_frame(frame),
         not_read_of_variant,
         not_read_of_jigs: not_read_of_jigs(model, Some(frame)),

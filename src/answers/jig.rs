@@ -9,7 +9,7 @@ use crate::jig::examine::Examiner;
 use crate::jig::found::{Examined, HolesState};
 use crate::jig::{JigVerdict, PlateStanding, Rests, StationVerdict, not_read_of_stand, standings, verdicts};
 use crate::layout::text::counted;
-use crate::layout::{AnchorKind, CAUTION, Page, PageTable, RowWeight};
+use crate::layout::{AnchorKind, Page, PageTable, RowWeight};
 use crate::metrology::position::LimitVerdict;
 use crate::model::{Marks, Model};
 use crate::resolve::{Basis, Resolver, Truth};
@@ -26,8 +26,6 @@ pub struct JigReport {
     /// The jig.
     #[serde(flatten)]
     pub stand: JigStand,
-    /// The caution that goes with every verdict.
-    pub caution: &'static str,
 }
 
 /// How a jig stands against a state.
@@ -176,7 +174,7 @@ pub(crate) fn state_word(state: HolesState) -> &'static str {
 /// A jig against the state of a resolver.
 #[must_use]
 pub fn jig_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId, examiner: &Examiner<'_>) -> JigReport {
-    JigReport { asked, stand: jig_stand(resolver, jig, examiner), caution: CAUTION }
+    JigReport { asked, stand: jig_stand(resolver, jig, examiner) }
 }
 
 /// How a jig stands against the state of a resolver.

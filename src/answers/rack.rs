@@ -6,7 +6,7 @@ use super::permits::{Permission, permissions, permissions_page, references};
 use crate::bill::{Bill, BillScope, NoBill, Request, bill};
 use crate::ids::PartId;
 use crate::layout::text::counted;
-use crate::layout::{CAUTION, Page, PageTable};
+use crate::layout::{Page, PageTable};
 use crate::model::{Marks, Model};
 use crate::prop::Limit;
 use crate::resolve::{Basis, IssueView, Limits, PossibleIssue, Resolver};
@@ -26,8 +26,6 @@ pub struct RackReport {
     /// What was not read and bears on the heading, or leaves the list short.
     #[serde(skip)]
     pub not_read: Marks,
-    /// The caution that goes with every verdict.
-    pub caution: &'static str,
 }
 
 /// Parts of one record against a state.
@@ -117,7 +115,7 @@ pub fn rack_report(resolver: &mut Resolver<'_>, asked: Asked) -> Result<RackRepo
     };
     let (firm, held) = (of(Basis::Firm)?, of(Basis::Held)?);
     let parts = firm.iter().zip(&held).map(|(firm, held)| row(resolver, firm, held)).collect();
-    Ok(RackReport { asked, parts, not_read, caution: CAUTION })
+    Ok(RackReport { asked, parts, not_read })
 }
 
 fn row(resolver: &mut Resolver<'_>, firm: &RackLine, held: &RackLine) -> RackRow {

@@ -9,7 +9,7 @@ use crate::ids::{JigId, PlateId};
 use crate::jig::examine::Examiner;
 use crate::jig::rework::{Conversion, Rework, Spare, Task, Touched, rework};
 use crate::jig::{PlateStanding, Rests, not_read_of_jigs, standings, verdicts};
-use crate::layout::{CAUTION, Page};
+use crate::layout::Page;
 use crate::model::{Marks, Model};
 use crate::resolve::{Basis, Resolver};
 use crate::words::named;
@@ -33,8 +33,6 @@ pub struct ReworkReport {
     pub wait: Vec<ReworkWait>,
     /// What is surveyed afterwards; each is unproved until then.
     pub survey_afterwards: Vec<String>,
-    /// The caution that goes with every verdict.
-    pub caution: &'static str,
     /// What the jig comes to as it stands.
     #[serde(skip)]
     pub standing: Outcome,
@@ -103,7 +101,6 @@ pub fn rework_report(resolver: &mut Resolver<'_>, asked: Asked, jig: JigId, exam
         steps: work.tasks.iter().map(|task| words.step(task)).collect(),
         wait: words.waits(&work, &judged),
         survey_afterwards: work.survey.iter().map(|touched| words.touched(*touched)).collect(),
-        caution: CAUTION,
         standing: judged.outcome(),
         not_read: judged.not_read_on_it(),
     }

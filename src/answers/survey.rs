@@ -12,7 +12,6 @@ use crate::jig::found::{DatumBasis, Examined, HolesState, Identity};
 use crate::jig::{
     Proved, not_read_of_patterns, not_read_of_plate_record, not_read_of_stand, not_read_of_surveys, proved, standings,
 };
-use crate::layout::CAUTION;
 use crate::metrology::error_kind::{ErrorKind, ErrorVerdict, PitchLaw, Remedy, ScatterSource, Size, SurveyError};
 use crate::metrology::identify::{Comparison, Mounting, PatternHand};
 use crate::metrology::point::Point3;
@@ -87,8 +86,6 @@ pub struct SurveyReport {
     pub figures_in_doubt: bool,
     /// Where the figures come from that the report takes from the tables of the shop, a sentence each.
     pub figures: Vec<String>,
-    /// The caution that goes with every verdict.
-    pub caution: &'static str,
     /// What was not read and bears on what it proves; then nothing is said of that.
     #[serde(skip)]
     pub not_read: Marks,
@@ -412,7 +409,6 @@ pub fn survey_report(model: &Model, survey: usize, definitions: &Examiner<'_>) -
         advice,
         figures_in_doubt: examined.slips.iter().any(|slip| slip.in_doubt),
         figures: figures(model, plate),
-        caution: CAUTION,
         not_read: not_read(model, survey),
     };
     if report.not_read.is_empty() { outdated(report) } else { withheld(report) }

@@ -7,7 +7,7 @@ use super::permits::{Permission, permissions, permissions_page, references};
 use super::rack::{MARKING, issue_name};
 use crate::check::tools::kind_word;
 use crate::layout::text::counted;
-use crate::layout::{CAUTION, Page, PageTable};
+use crate::layout::{Page, PageTable};
 use crate::model::{Marks, Model, Part};
 use crate::resolve::Resolver;
 use crate::shop::{Batch, First, Job, Todo, marking};
@@ -42,8 +42,6 @@ pub struct TodoReport {
     pub no_batches: Marks,
     /// Where the figures come from that the list takes from the tables of the shop, a sentence each.
     pub figures: Vec<String>,
-    /// The caution that goes with every list.
-    pub caution: &'static str,
 }
 
 /// A part that is left to make.
@@ -182,7 +180,6 @@ pub fn todo_report(resolver: &Resolver<'_>, asked: Asked, todo: &Todo, of: Optio
         batches: todo.batches.iter().map(|batch| batch_row(model, batch)).collect(),
         no_batches: todo.no_batches.clone(),
         figures: Vec::new(),
-        caution: CAUTION,
     };
     report.figures = figures(&report, model);
     report

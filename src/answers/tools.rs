@@ -5,7 +5,7 @@ use super::mark_text;
 use super::rack::issue_name;
 use crate::check::tools::kind_word;
 use crate::ids::PartId;
-use crate::layout::{CAUTION, Page, PageTable};
+use crate::layout::{Page, PageTable};
 use crate::model::Marks;
 use crate::prop::Expr;
 use crate::resolve::{Basis, Resolver};
@@ -25,8 +25,6 @@ pub struct ToolsReport {
     /// What was not read and bears on the heading, or leaves the list short.
     #[serde(skip)]
     pub not_read: Marks,
-    /// The caution that goes with every verdict.
-    pub caution: &'static str,
 }
 
 /// A forming tool, or one that is missing.
@@ -139,7 +137,7 @@ pub fn tools_report(
         }
     });
     let tools = tools.collect();
-    ToolsReport { asked, then, tools, not_read, caution: CAUTION }
+    ToolsReport { asked, then, tools, not_read }
 }
 
 fn same(a: &ToolLine, b: &ToolLine) -> bool {

@@ -5,7 +5,7 @@ use super::mark_text;
 use super::reasons::Because;
 use crate::history::together;
 use crate::ids::{ModId, PartId, PositionId};
-use crate::layout::{CAUTION, Page, PageTable};
+use crate::layout::{Page, PageTable};
 use crate::model::{Marks, Model};
 use crate::prop::{Expr, Limit};
 use crate::resolve::{Basis, Fitted, IssueView, PossibleIssue, Resolver, Truth};
@@ -33,8 +33,6 @@ pub struct PositionReport {
     pub variants: Vec<PositionVariant>,
     /// Why the settled variant is the one, under the firm claims, or else with the doubtful ones held.
     pub because: Because,
-    /// The caution that goes with every variant.
-    pub caution: &'static str,
     /// What was not read and bears on its heading or its counts.
     #[serde(skip)]
     pub not_read: Marks,
@@ -95,8 +93,6 @@ pub struct PartReport {
     pub places: Vec<PartPlace>,
     /// Its own positions, if it is an assembly.
     pub contents: Vec<ContentLine>,
-    /// The caution that goes with every variant.
-    pub caution: &'static str,
     /// What was not read and bears on its heading or its counts.
     #[serde(skip)]
     pub not_read: Marks,
@@ -241,7 +237,6 @@ pub fn position_report(
         standing,
         variants,
         because: Because::of(resolver, proof.filter(|_| not_read.is_empty()), &slice, sources),
-        caution: CAUTION,
         not_read,
     }
 }
@@ -355,7 +350,6 @@ pub fn part_report(resolver: &mut Resolver<'_>, asked: Asked, part: PartId) -> P
         plates: plates_of(resolver, part),
         places,
         contents,
-        caution: CAUTION,
         not_read,
     }
 }

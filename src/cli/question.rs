@@ -11,7 +11,7 @@ use crate::graph::Graph;
 use crate::ids::{AirframeId, JigId};
 use crate::jig::examine::Examiner;
 use crate::jig::not_read_of_jigs;
-use crate::layout::{Page, Style, render_findings};
+use crate::layout::{CAUTION, Page, Style, render_findings};
 use crate::model::{Marks, Model};
 use crate::project::Project;
 use crate::resolve::{Basis, Limits, Resolver, Target};
@@ -247,8 +247,11 @@ pub(super) fn answer(
         Format::Json => {
             let of_part = |part: &AnswerPart<'_>| {
                 let (mut json, lost) = ((part.json)(), not_read(part));
-                if let (false, Some(object)) = (lost.is_empty(), json.as_object_mut()) {
-                    object.insert("not_read".to_owned(), value(&lost));
+                if let Some(object) = json.as_object_mut() {
+                    object.insert("caution".to_owned(), CAUTION.into());
+                    if !lost.is_empty() {
+                        object.insert("not_read".to_owned(), value(&lost));
+                    }
                 }
                 json
             };

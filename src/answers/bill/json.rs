@@ -6,7 +6,6 @@ use crate::bill::{
     Amount, Bill, BillLine, BillScope, LineChoice, LineItem, LineState, MassTotal, MaterialTotal, Total,
 };
 use crate::ids::{DrawingId, PartId};
-use crate::layout::CAUTION;
 use crate::model::{Marks, Model};
 use crate::prop::Limit;
 use crate::resolve::{Basis, IssueView, PossibleIssue};
@@ -18,7 +17,6 @@ use serde_json::{Value, json};
 /// The shape is stable. An object of
 /// - `airframe` (its serial), `date`, `build_state` (a name or `null`), `basis` (`"firm"` or `"held"`), `issues`
 ///   (`"as fitted"` or `"to make"`), `scope` (`{"kind": "airframe" | "assembly" | "frame" | "position", "name"}`),
-///   `caution` (a sentence to be shown with the bill),
 /// - `tree`: one line. A line is `find` and `position` (its name; both `null` at the top), `state` (`"settled"`,
 ///   `"open"`, `"open above"`: only its assembly is open, `"overlap"`, `"gap"` or `"undecided"`), `limit` (a sentence,
 ///   if undecided) and `choices`; a choice is `kind` (`"part"`, `"nothing"` or `"gap"`), `part` and `description`
@@ -56,7 +54,6 @@ pub fn bill_json(bill: &Bill, model: &Model) -> Value {
             IssueView::ToMake => "to make",
         },
         "scope": scope(bill.request.scope, model),
-        "caution": CAUTION,
         "tree": shape.line(&bill.top),
         "totals": bill.totals.iter().map(|total| shape.total(total)).collect::<Vec<_>>(),
         "materials": weights.map(|of| of.materials.iter().map(|total| shape.material(total)).collect::<Vec<_>>()),

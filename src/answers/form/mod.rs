@@ -24,7 +24,6 @@ pub use survey_pages::{survey_form_page, survey_form_sheet};
 
 use super::asked::Asked;
 use crate::ids::JigId;
-use crate::layout::CAUTION;
 use crate::model::{Marks, Model};
 use crate::quantity::check_code;
 use crate::words::survey::Unit;
@@ -63,8 +62,6 @@ pub struct FormHead {
     pub printed: String,
     /// A check code of what it was computed from; `null` where something was not read.
     pub fingerprint: Option<String>,
-    /// The caution that goes with every form.
-    pub caution: &'static str,
 }
 
 /// What every form is asked with.
@@ -105,7 +102,6 @@ impl FormHead {
             unit: unit.of_places(),
             printed: of.printed,
             fingerprint: not_read.is_empty().then_some(code),
-            caution: CAUTION,
         }
     }
 

@@ -15,7 +15,7 @@ use crate::geometry::Girth;
 use crate::geometry::girth::PlanePoint;
 use crate::ids::FrameId;
 use crate::jig::JigVerdict;
-use crate::layout::Page;
+use crate::layout::{CAUTION, Page};
 use crate::model::{Frame, Marks, Model};
 use crate::quantity::Length;
 use crate::words::{date_text, length_text};
@@ -140,7 +140,7 @@ pub fn frame_picture(
         cell("Outstanding", 0.33, open(report)),
         cell("Printed", 0.10, format!("{}, {}", date_text(printed), paper.name())),
     ];
-    let foot = Foot { caution: report.caution, rows: vec![row] };
+    let foot = Foot { caution: CAUTION, rows: vec![row] };
     let mut shrink = paper.shrink();
     loop {
         let (sheet, bottom) = drawn(report, model, frame, not_read, paper, shrink);

@@ -7,6 +7,7 @@ use super::{round_bar, scale, scale_words};
 use crate::answers::answer::{NotRead, mark_text};
 use crate::answers::survey::{HoleVerdict, HolesWord, IdentityWord, SurveyHole, SurveyReport, SurveyValidity};
 use crate::geometry::Outline;
+use crate::layout::CAUTION;
 use crate::model::{Model, Plate, Survey};
 use crate::quantity::check_code;
 use crate::schema::{Axes, Face};
@@ -163,7 +164,7 @@ fn foot<'r>(
         ],
         vec![sign("Measured, date"), sign("Checked, date"), sign("Inspector, date"), sign("Work done, date")],
     ];
-    Foot { caution: report.caution, rows }
+    Foot { caution: CAUTION, rows }
 }
 
 /// A check code of what the sheet was computed from: the readings, how they were taken, and the plate drawing.

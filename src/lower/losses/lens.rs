@@ -22,6 +22,11 @@ pub(super) struct Lens<'a> {
     pub(super) named: HashMap<String, usize>,
 }
 
+/// The kinds of record that bear on nothing in the model by what they name: a lost one is told by its file and kind, where a
+/// list of them is shown or a serial is asked for. A kind that stands nowhere bears on everything.
+const BEAR_ON_NO_NAME: [&str; 8] =
+    ["SerialBlock", "Evidence", "BuildState", "MadePart", "Concession", "DeviationPermit", "FormingTool", "Decision"];
+
 impl Lens<'_> {
     /// What a text that could not be read may bear on.
     pub(super) fn of_text(&self, text: &LostText, by_place: &HashMap<RecordRef, &Record>) -> Loss {
@@ -239,7 +244,8 @@ impl Lens<'_> {
                 touches.jigs = named(&self.model.jigs, mentions);
                 touches.jigs.any = touches.jigs.these.is_empty();
             }
-            _ => {}
+            kind if BEAR_ON_NO_NAME.contains(&kind) || schema::TABLE_KINDS.contains(&kind) => {}
+            _ => touches = Touches::anything(),
         }
         touches
     }
@@ -560,7 +566,9 @@ impl Touches {
             "Plate" => (touches.plates, touches.located, touches.seen) = (Hit::any(), Hit::any(), Hit::any()),
             "Jig" => touches.jigs = Hit::any(),
             "Survey" => (touches.jigs, touches.surveys) = (Hit::any(), Hit::any()),
-            _ => {}
+            "Type" | "Airframe" => {}
+            kind if BEAR_ON_NO_NAME.contains(&kind) || schema::TABLE_KINDS.contains(&kind) => {}
+            _ => touches = Touches::anything(),
         }
         touches.tables = schema::TABLE_KINDS.iter().copied().filter(|table| *table == kind).collect();
         if kind == "SurveyLimits" {
