@@ -20,6 +20,7 @@ pub(crate) mod frame;
 mod intake;
 pub(crate) mod jig;
 mod life;
+mod made;
 mod permits;
 mod rack;
 mod reasons;
@@ -60,6 +61,7 @@ pub use frame::{FramePlane, FrameReport, SegmentMarks, frame_page, frame_report}
 pub use intake::{IntakeReport, IntakeRow, NewDossier, intake_page, intake_report};
 pub use jig::{JigReport, JigStand, JigStation, MeasuredPlate, NeededPlate, PlateProof, RestsOn, jig_page, jig_report};
 pub use life::{LifeEvent, LifeReport, LifeTrack, life_page, life_report};
+pub use made::{FormedRow, FormedWord, MadeReport, MadeRow, StageRow, made_page, made_report};
 pub use permits::Permission;
 pub(crate) use permits::{permissions, permissions_page};
 pub use rack::{RackReport, RackRow, rack_page, rack_report};

@@ -5,12 +5,12 @@ use super::mark_text;
 use super::state::ModLine;
 use crate::ids::{EvidenceId, ModId};
 use crate::layout::Page;
-use crate::model::Marks;
+use crate::model::{Marks, PaperPlace};
 use crate::prop::Expr;
 use crate::resolve::{Basis, Reason, Resolver};
 use crate::schema::Grade;
 use crate::source::Sources;
-use crate::words::{chain, date_text};
+use crate::words::{chain, date_text, paper_words};
 use serde::Serialize;
 use std::collections::BTreeSet;
 
@@ -115,6 +115,12 @@ pub struct EvidenceItem {
     pub date: Option<String>,
     /// Where it is kept.
     pub kept: Option<String>,
+    /// The files of the project folder that show it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub shown_in: Vec<PaperPlace>,
+    /// Where on it the claim is read, if it stands behind one.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub read_on: Vec<PaperPlace>,
     /// How far it is to be trusted, from `A` to `D`.
     pub grade: Grade,
     /// Where it is written.
@@ -154,7 +160,10 @@ pub(crate) fn steps(resolver: &Resolver<'_>, reasons: &[Reason], sources: &Sourc
         let Reason::Claim(claim) = reason else { continue };
         let [words] = &chain(&[*reason], history, resolver.target())[..] else { continue };
         if let Some(step) = steps.iter_mut().find(|step| step.text == words.text) {
-            step.evidence = airframe.claims[*claim].rests_on.iter().map(item).collect();
+            let entry = &airframe.claims[*claim];
+            let read_on = |id| entry.read_on.iter().filter(move |(of, _)| *of == id).map(|(_, spot)| spot.clone());
+            let items = entry.rests_on.iter();
+            step.evidence = items.map(|id| EvidenceItem { read_on: read_on(*id).collect(), ..item(id) }).collect();
         }
     }
     steps
@@ -170,6 +179,8 @@ pub(crate) fn evidence_item(resolver: &Resolver<'_>, id: EvidenceId, sources: &S
         reference: entry.reference.clone(),
         date: entry.date.as_ref().map(|date| date.text.clone()),
         kept: entry.kept.clone(),
+        shown_in: entry.shown_in.clone(),
+        read_on: Vec::new(),
         grade: entry.grade,
         at: At::of(&entry.record.place(), sources),
         not_read: resolver.history().model.losses.of_record(entry.record),
@@ -201,6 +212,11 @@ fn item_text(item: &EvidenceItem) -> String {
     sentence.extend(["; grade ", &format!("{:?}", item.grade)]);
     if let Some(kept) = &item.kept {
         sentence.extend(["; kept: ", kept]);
+    }
+    if !item.read_on.is_empty() {
+        sentence.extend(["; read on ", &paper_words(&item.read_on)]);
+    } else if !item.shown_in.is_empty() {
+        sentence.extend(["; shown ", &paper_words(&item.shown_in)]);
     }
     sentence
 }

@@ -5,11 +5,11 @@ use super::asked::At;
 use super::reasons::{EvidenceItem, evidence_item};
 use crate::ids::ClaimId;
 use crate::layout::{AnchorKind, Page, PageTable, RowWeight};
-use crate::model::{Loss, Marks};
+use crate::model::{Loss, Marks, PaperPlace};
 use crate::resolve::{Reason, Resolver};
 use crate::schema::Standing;
 use crate::source::Sources;
-use crate::words::{standing_word, worded};
+use crate::words::{paper_words, standing_word, worded};
 use serde::Serialize;
 
 /// The evidence register of an airframe.
@@ -47,8 +47,21 @@ pub struct ClaimRow {
     pub standing: &'static str,
     /// Whether an assumption of the dossier makes it.
     pub assumed: bool,
+    /// Where on its evidence it is read.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub read_on: Vec<ReadOn>,
     /// Where it is written.
     pub at: At,
+}
+
+/// Where on an item of evidence a claim is read.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ReadOn {
+    /// The item.
+    pub evidence: String,
+    /// The place on it.
+    #[serde(flatten)]
+    pub spot: PaperPlace,
 }
 
 /// The evidence register of the airframe of a resolver.
@@ -72,6 +85,9 @@ pub fn register_report(resolver: &Resolver<'_>, sources: &Sources) -> RegisterRe
             says: words.text,
             standing: standing_word(entry.standing),
             assumed: !written(&id),
+            read_on: (entry.read_on.iter())
+                .map(|(id, spot)| ReadOn { evidence: airframe.evidence.name(*id).to_owned(), spot: spot.clone() })
+                .collect(),
             at: At::of(&words.place, sources),
         }
     };
@@ -104,6 +120,7 @@ pub fn register_page(report: &RegisterReport) -> Page {
         .words("Reference", |row| known(row, &row.item.reference))
         .words("Dated", |row| or_dash(&row.item.date))
         .words("Kept", |row| or_dash(&row.item.kept))
+        .words("Scans", |row| paper_words(&row.item.shown_in))
         .words("Grade", |row| format!("{:?}", row.item.grade))
         .words("Claims", |row| row.claims.join(", "))
         .words("Written", |row| row.item.at.to_string())
@@ -119,6 +136,11 @@ pub fn register_page(report: &RegisterReport) -> Page {
         let table: PageTable = PageTable::of(&report.claims)
             .words("Claim", |row| row.claim.clone())
             .words("Says", |row| row.says.clone())
+            .words("Read on", |row| {
+                let spots = row.read_on.iter();
+                let spots = spots.map(|on| format!("{}: {}", on.evidence, paper_words(std::slice::from_ref(&on.spot))));
+                spots.collect::<Vec<_>>().join("; ")
+            })
             .words("Standing", |row| row.standing.to_owned())
             .words("Written", |row| row.at.to_string())
             .into();

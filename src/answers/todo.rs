@@ -5,13 +5,12 @@ use super::figures::{bands_words, gauges_words, stages_words};
 use super::mark_text;
 use super::permits::{Permission, permissions, permissions_page, references};
 use super::rack::{MARKING, issue_name};
-use crate::check::tools::kind_word;
 use crate::layout::text::counted;
 use crate::layout::{Page, PageTable};
 use crate::model::{Marks, Model, Part};
 use crate::resolve::Resolver;
 use crate::shop::{Batch, First, Job, Todo, marking};
-use crate::words::length_text;
+use crate::words::{length_text, tool_kind_word};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -255,8 +254,8 @@ fn first_words(model: &Model, first: First) -> String {
     match first {
         First::Rack(count) => format!("judge the {count} on the rack"),
         First::Drawing(_) => "no copy of the drawing issue".to_owned(),
-        First::Tool(kind, None) => format!("make a {}", kind_word(kind)),
-        First::Tool(kind, Some(tool)) => format!("{} {} does not serve", kind_word(kind), model.tools[tool].mark),
+        First::Tool(kind, None) => format!("make a {}", tool_kind_word(kind)),
+        First::Tool(kind, Some(tool)) => format!("{} {} does not serve", tool_kind_word(kind), model.tools[tool].mark),
         First::Plate(jig, station, plate) => {
             let jig = &model.jigs[jig];
             format!("plate {} at {}", model.plates.name(plate), jig.stations[station])

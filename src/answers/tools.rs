@@ -3,14 +3,13 @@
 use super::asked::{Asked, Both, STAR};
 use super::mark_text;
 use super::rack::issue_name;
-use crate::check::tools::kind_word;
 use crate::ids::PartId;
 use crate::layout::{Page, PageTable};
 use crate::model::Marks;
 use crate::prop::Expr;
 use crate::resolve::{Basis, Resolver};
 use crate::shop::{Agreement, ToolLine, ToolVerdict, open_mods, tools};
-use crate::words::find_out_words;
+use crate::words::{find_out_words, tool_kind_word};
 use serde::Serialize;
 
 /// Forming tools against a state.
@@ -126,7 +125,7 @@ pub fn tools_report(
         };
         ToolRow {
             mark: tool.map(|tool| tool.mark.clone()),
-            kind: kind_word(key.kind),
+            kind: tool_kind_word(key.kind),
             parts: key.parts.iter().map(|part| model.parts.name(*part).to_owned()).collect(),
             issue: tool.and_then(|tool| issue_name(model, *tool.made_to.first()?, tool.issue)),
             verdict: now,

@@ -9,12 +9,13 @@ mod complete;
 mod frames;
 mod jigs;
 mod loops;
+mod made;
 mod permits;
 mod rack;
 mod splices;
 mod states;
 mod surveys;
-pub(crate) mod tools;
+mod tools;
 
 use crate::codes;
 use crate::finding::Finding;
@@ -76,7 +77,9 @@ pub fn check(lost: &Lost, model: &Model, graph: &Graph, scope: CheckScope<'_>, l
     let permits = || permits::check(model, graph, &complete, limits);
     let book = || book::check(model, graph, &complete, scope, limits);
     // The longest first.
-    let all: [&(dyn Fn() -> Vec<Finding> + Sync); 7] = [&jigs, &rack, &catalogue, &airframes, &book, &tools, &permits];
+    let made = || made::check(model);
+    let all: [&(dyn Fn() -> Vec<Finding> + Sync); 8] =
+        [&jigs, &rack, &catalogue, &airframes, &book, &tools, &permits, &made];
     let mut findings: Vec<Finding> = all.par_iter().flat_map_iter(|part| part()).chain(loops).collect();
     findings.retain(|finding| !lost.cuts(finding));
     findings.sort_by(|a, b| a.labels[0].place.cmp(&b.labels[0].place).then_with(|| a.cmp(b)));

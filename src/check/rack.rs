@@ -12,7 +12,7 @@ use crate::model::{MadePart, MeantFor, Model};
 use crate::prop::Expr;
 use crate::resolve::{Basis, IssueView, Limits, Resolver, Target};
 use crate::shop::{self, Agreement, Held, RackLine, RackReason, RackVerdict, ToolVerdict};
-use crate::words::{expr_text, find_out_words, joined, listed};
+use crate::words::{expr_text, find_out_words, joined, listed, tool_kind_word};
 use std::collections::BTreeSet;
 
 pub(super) fn check(
@@ -310,7 +310,7 @@ impl Shop<'_> {
         let count = if both.len() == 1 { "a forming tool".to_owned() } else { format!("{} forming tools", both.len()) };
         let message = format!("{} needs {count} that the shop does not have", self.called());
         let places = both.iter().map(|(part, kind)| {
-            let label = format!("{} for `{}`", super::tools::kind_word(*kind), self.model.parts.name(*part));
+            let label = format!("{} for `{}`", tool_kind_word(*kind), self.model.parts.name(*part));
             (self.model.parts[*part].place.field("tools"), label)
         });
         let finding = self.at_state(codes::TOOL_MISSING, message, "built to");

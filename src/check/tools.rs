@@ -7,20 +7,9 @@ use crate::finding::Finding;
 use crate::graph::Graph;
 use crate::model::{FormingTool, Model};
 use crate::resolve::{Basis, Limits, Resolver, Target};
-use crate::schema::ToolKind;
 use crate::shop::{Agreement, ToolLine, ToolVerdict, open_mods, tools};
-use crate::words::{find_out_words, joined, listed};
+use crate::words::{find_out_words, joined, listed, tool_kind_word};
 use std::collections::BTreeMap;
-
-/// What a kind of tool is called.
-#[must_use]
-pub(crate) fn kind_word(kind: ToolKind) -> &'static str {
-    match kind {
-        ToolKind::FormBlock => "form block",
-        ToolKind::FlatPattern => "flat-pattern template",
-        ToolKind::DrillTemplate => "drill template",
-    }
-}
 
 pub(super) fn check(model: &Model, graph: &Graph, scope: super::CheckScope<'_>, limits: Limits) -> Vec<Finding> {
     let mut states: BTreeMap<_, Vec<usize>> = BTreeMap::new();
@@ -57,7 +46,7 @@ fn judged(
     state: &str,
 ) -> Option<Finding> {
     let model = resolver.history().model;
-    let what = format!("the {} `{}`", kind_word(tool.kind), tool.mark);
+    let what = format!("the {} `{}`", tool_kind_word(tool.kind), tool.mark);
     let parts = listed(tool.made_to.iter().map(|part| model.parts.name(*part)), "and");
     let finding =
         |code, message: String, field, label: &str| Finding::new(code, message, tool.record.field(field), label);

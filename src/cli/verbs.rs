@@ -15,6 +15,7 @@ mod fleet;
 mod form;
 mod intake;
 mod jig;
+mod made;
 mod man;
 mod new;
 mod picture;
@@ -108,6 +109,7 @@ verbs! {
     fleet::FleetVerb,
     records::RecordsVerb,
     rack::RackVerb,
+    made::MadeVerb,
     todo::TodoVerb,
     tools::ToolsVerb,
     drawings::DrawingsVerb,

@@ -55,6 +55,10 @@ codes! {
         meaning "No retrospective modification is open to this airframe without being named in a claim, so the assumption adds nothing."
         example "assumes: UnrecordedNotEmbodied"
         remedy "Remove the assumption.";
+    READ_ON_ANOTHER = "claim-120" Stop "place on evidence that the claim does not rest on"
+        meaning "`read_on` says where on its evidence a claim is read. The item that it names is none of those in `rests_on`, or the claim rests on several and none is named. The place is left out."
+        example "rests_on: [\"E1\", \"E2\"], read_on: [(page: \"3\")]   // on page 3 of which?"
+        remedy "Name the item in `evidence`, as in `read_on: [(evidence: \"E1\", page: \"3\")]`.";
 
     CLAIMS_CONTRADICT = "claim-201" Stop "firm claims that cannot all hold"
         meaning "No history keeps the rules and all these firm claims. Until one of them is doubted, nothing can be said of what they touch."

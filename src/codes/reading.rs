@@ -43,4 +43,8 @@ codes! {
         meaning "A file of the project is one list in square brackets, with a comma after each record. This file begins with something else."
         example "Part(number: \"60-2201\", description: \"Segment\", source: Made)   // without [ ] round the records"
         remedy "Put `[` before the first record and `]` after the last.";
+    DOCUMENT_MISSING = "file-120" Note "file that a record shows is not there"
+        meaning "Evidence and claims may name scans and photographs in the project folder. No such file lies there, so what the record says cannot be looked at. No answer changes."
+        example "Evidence(shown_in: [(file: \"papers/E2-sheet-3.jpg\")], ...)   // no such file below the project folder"
+        remedy "Correct the path, which starts at the project folder, or put the file there.";
 }

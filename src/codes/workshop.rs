@@ -44,6 +44,18 @@ codes! {
         meaning "Parts that share a batch share material, temper and thickness band: they see one furnace, one temperature and one time."
         example "a batch with parts of 18 swg and of 10 swg"
         remedy "Correct the batch of one of the parts, or find out how it was treated.";
+    FORMED_ON_WRONG = "part-431" Undecided "part formed on a wrong plate or tool"
+        meaning "By a survey or by its record, the plate or tool that the part was formed on was wrong for it on that day: of another plate drawing, of the other hand, out of tolerance, made to other parts, or not made yet. The metal may be wrong, or one of the records."
+        example "formed_on: [Plate(\"J22\", \"P4\", \"2024-05-04\")]   // by survey V3 of that week P4 had the holes of JP-2206"
+        remedy "Check the mark and the day first; if they are right, compare the part with its drawing before it is fitted.";
+    FORMED_ON_CHANGED = "part-432" Note "part formed on a plate that was changed afterwards"
+        meaning "The plate was reworked after the part was formed on it and was not surveyed before, so nothing says what it was on that day."
+        example "formed on 4 May 2024; reworked 1 June 2024; surveyed 3 June 2024"
+        remedy "Compare the part itself with its drawing, and enter what is found in its note.";
+    NOT_INSPECTED = "part-433" Note "stage of work without an inspection"
+        meaning "A stage of a part is entered as done, and nobody as having inspected it."
+        example "work: [(stage: \"formed\", by: \"E. Marrow\", date: \"2024-05-04\")]"
+        remedy "Have it inspected before the next stage hides it, and enter `inspected_by` and `inspected`.";
 
     TOOL_WRONG_VARIANT = "tool-421" Stop "forming tool of the wrong variant"
         meaning "The build state that the tool is kept for needs another part where the tool's part would go."

@@ -93,6 +93,7 @@ fn supposed(airframe: &Airframe, says: Statement, when: Window) -> Claim {
         says,
         when,
         rests_on: Vec::new(),
+        read_on: Vec::new(),
         standing: Standing::Firm,
         grade: None,
         assumed: Some("supposed for this run".to_owned()),

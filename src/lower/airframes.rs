@@ -7,7 +7,7 @@ use super::say::Findings;
 use super::{Context, claims};
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{AirframeId, BuildStateId, EvidenceId, Id, ModId, Table};
-use crate::model::{Airframe, BuildState, Evidence, Model};
+use crate::model::{Airframe, BuildState, Evidence, Model, PaperPlace};
 use crate::quantity::{Serial, Window};
 use crate::{codes, schema};
 
@@ -141,11 +141,16 @@ fn evidence(dossier: &Dossier, out: &mut Findings) -> Table<EvidenceId, Evidence
             reference: raw.reference.clone(),
             date: out.optional_window(raw.date.as_ref(), &record.field("date")),
             kept: raw.kept.clone(),
+            shown_in: raw.shown_in.iter().map(shown).collect(),
             grade: raw.grade,
         };
         table.insert(id, item).expect("listed names are unique");
     }
     table
+}
+
+fn shown(raw: &schema::PaperPlace) -> PaperPlace {
+    PaperPlace { file: Some(raw.file.clone()), page: raw.page.clone(), place: raw.place.clone() }
 }
 
 fn build_states(

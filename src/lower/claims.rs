@@ -8,7 +8,7 @@ use super::names::Listed;
 use super::say::{Findings, listed};
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{ClaimId, EvidenceId, Id, ModId, PositionId, Table};
-use crate::model::{Airframe, Claim, Model, Statement, Unrecorded};
+use crate::model::{Airframe, Claim, Model, PaperPlace, Statement, Unrecorded};
 use crate::schema::{Policy, Standing};
 use crate::{codes, schema};
 use std::collections::BTreeSet;
@@ -87,12 +87,13 @@ fn claim(
     let when = out.window(&raw.when, &record.field("when"));
     let early = when.as_ref().is_some_and(|when| before_built(airframe, when, &record.field("when"), out));
     let rests_on = rests_on(cx, airframe, dossiers, record, raw, out);
+    let read_on = read_on(airframe, &rests_on, record, raw, out);
     let grade = rests_on.iter().map(|id| airframe.evidence[*id].grade).min();
     if early || grade.is_none() {
         out.leave_out(record.place());
         return None;
     }
-    Some(Claim { record, says: says?, when: when?, rests_on, standing: raw.standing, grade, assumed: None })
+    Some(Claim { record, says: says?, when: when?, rests_on, read_on, standing: raw.standing, grade, assumed: None })
 }
 
 fn rests_on(
@@ -140,6 +141,48 @@ fn rests_on(
             None if cx.records.evidence.iter().any(|(_, evidence)| evidence.id == *id) => out.leave_out(place),
             None => {
                 dossiers.own.evidence.find(id, &place, out);
+            }
+        }
+    }
+    found
+}
+
+/// Where on its evidence a claim is read.
+fn read_on(
+    airframe: &Airframe,
+    rests_on: &[EvidenceId],
+    record: RecordRef,
+    raw: &schema::Claim,
+    out: &mut Findings,
+) -> Vec<(EvidenceId, PaperPlace)> {
+    let mut found = Vec::new();
+    for (index, spot) in raw.read_on.iter().enumerate() {
+        let item = record.field("read_on").item(index);
+        let named = spot.evidence.as_ref();
+        let of = match (named, rests_on) {
+            (Some(name), _) => airframe.evidence.id(name).filter(|id| rests_on.contains(id)),
+            (None, [one]) => Some(*one),
+            (None, _) => None,
+        };
+        match of {
+            Some(id) => found
+                .push((id, PaperPlace { file: spot.file.clone(), page: spot.page.clone(), place: spot.place.clone() })),
+            // An item that was left out of the list has its finding there.
+            None if named.is_some_and(|name| raw.rests_on.contains(name)) || raw.rests_on.is_empty() => {
+                out.leave_out(item);
+            }
+            None => {
+                let message = match named {
+                    Some(name) => format!("the claim `{}` is read on `{name}` and does not rest on it", raw.id),
+                    None => format!("the claim `{}` rests on several items, and one place names none of them", raw.id),
+                };
+                let place = if named.is_some() { item.field("evidence") } else { item };
+                let items = listed(raw.rests_on.iter().map(String::as_str), "or");
+                out.add(
+                    Finding::new(codes::READ_ON_ANOTHER, message, place, "on which of them?")
+                        .label(record.field("rests_on"), "rests on")
+                        .help(format!("write `evidence: ` with {items}, or add the item to `rests_on`")),
+                );
             }
         }
     }
@@ -310,7 +353,8 @@ fn assumed(
     if let Policy::That(_) = &raw.assumes {
         let (when, assumed) = (when, Some(raw.reason.clone()));
         let (rests_on, standing, grade) = (Vec::new(), Standing::Doubtful, None);
-        let claim = says.map(|says| Claim { record, says, when, rests_on, standing, grade, assumed });
+        let claim =
+            says.map(|says| Claim { record, says, when, rests_on, standing, read_on: Vec::new(), grade, assumed });
         return AssumedClaims {
             claims: claim.map(|claim| (id.clone(), claim)).into_iter().collect(),
             unrecorded: None,

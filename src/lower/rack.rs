@@ -4,11 +4,12 @@ use super::names::Listed;
 use super::say::{Findings, listed, nearest};
 use super::shop::{meant_for, set_for};
 use super::structure::{quantity, unknown_issue};
+use super::surveys::{WrittenName, mounted_plate};
 use super::tables::beside_own;
 use super::{Context, blocks};
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{AirframeId, Id, PartId, PositionId};
-use crate::model::{Deviation, FormingTool, MadePart, Model, Reclaimed};
+use crate::model::{Deviation, FormedOn, FormingPlace, FormingTool, MadePart, Model, Reclaimed, StageDone};
 use crate::quantity::Serial;
 use crate::quantity::order::natural;
 use crate::schema::Hand;
@@ -18,15 +19,22 @@ use std::collections::BTreeSet;
 
 pub(super) fn lower(cx: &Context, model: &mut Model, out: &mut Findings) {
     model.deviations = deviations(cx, model, out);
-    model.made_parts = made_parts(cx, model, out);
     model.tools = tools(cx, model, out);
+    model.made_parts = made_parts(cx, model, out);
 }
 
 fn made_parts(cx: &Context, model: &Model, out: &mut Findings) -> Vec<MadePart> {
     let mut made: Vec<MadePart> = Vec::new();
+    // The faults in the tools' own marks have their findings already.
+    let tools = tool_marks(cx, &mut Findings::default()).beside(cx.lost, &["FormingTool"]);
     for (record, raw) in &cx.records.made_parts {
         let quantity = quantity(Some(raw.quantity), &raw.part, &record.field("quantity"), out);
-        let stage = raw.stage.as_ref().and_then(|stage| self::stage(cx, stage, &record.field("stage"), out));
+        let work = work(cx, *record, raw, out);
+        let stage = match &raw.stage {
+            Some(stage) => self::stage(cx, stage, &record.field("stage"), out),
+            None => work.iter().map(|done| done.stage).max(),
+        };
+        let formed_on = formed_on(cx, model, &tools, *record, raw, out);
         let made_for = raw.made_for.as_ref().map(|serial| {
             airframe(cx, model, serial, &record.field("made_for"), out);
             meant_for(model, serial)
@@ -48,15 +56,75 @@ fn made_parts(cx: &Context, model: &Model, out: &mut Findings) -> Vec<MadePart> 
             hand: raw.hand,
             marks: raw.marks.clone(),
             stage,
+            work,
             made_for,
             made: day.flatten(),
+            material_batch: raw.material_batch.clone(),
+            certificate: raw.certificate.clone(),
             batch: raw.batch.clone(),
+            formed_on,
             under,
             reclaimed: reclaimed.flatten(),
         });
     }
     made.sort_by(|a, b| (a.part, a.issue, &a.marks, a.record).cmp(&(b.part, b.issue, &b.marks, b.record)));
     made
+}
+
+/// The stages that were done.
+fn work(cx: &Context, record: RecordRef, raw: &schema::MadePart, out: &mut Findings) -> Vec<StageDone> {
+    let list = record.field("work");
+    let mut done = Vec::new();
+    for (index, written) in raw.work.iter().enumerate() {
+        let place = list.item(index);
+        let stage = stage(cx, &written.stage, &place.field("stage"), out);
+        let date = out.optional_window(written.date.as_ref(), &place.field("date"));
+        let inspected = out.optional_window(written.inspected.as_ref(), &place.field("inspected"));
+        if let Some(stage) = stage {
+            let (by, inspected_by) = (written.by.clone(), written.inspected_by.clone());
+            done.push(StageDone { place, stage, by, date, inspected_by, inspected });
+        }
+    }
+    done
+}
+
+/// What a part was formed on.
+fn formed_on(
+    cx: &Context,
+    model: &Model,
+    tools: &ToolMarks<'_>,
+    record: RecordRef,
+    raw: &schema::MadePart,
+    out: &mut Findings,
+) -> Vec<FormedOn> {
+    let list = record.field("formed_on");
+    let mut formed = Vec::new();
+    for (index, written) in raw.formed_on.iter().enumerate() {
+        let place = list.item(index);
+        let (on, date) = match written {
+            schema::FormedOn::Plate(jig, mark, date) => {
+                let mounted = mounted_plate(
+                    cx,
+                    model,
+                    &WrittenName { text: jig, at: place.item(0) },
+                    &WrittenName { text: mark, at: place.item(1) },
+                    out,
+                );
+                (mounted.map(|(jig, at)| FormingPlace::Plate(jig, at)), out.window(date, &place.item(2)))
+            }
+            schema::FormedOn::Tool(mark, date) => {
+                let taken = tools.find(mark, &place.item(0), out).and_then(|_| {
+                    let at = model.tools.iter().position(|tool| tool.mark == *mark);
+                    out.taken(at, &place.item(0))
+                });
+                (taken.map(FormingPlace::Tool), out.window(date, &place.item(1)))
+            }
+        };
+        if let (Some(on), Some(date)) = (on, date) {
+            formed.push(FormedOn { place, on, date });
+        }
+    }
+    formed
 }
 
 fn stage(cx: &Context, stage: &str, place: &Place, out: &mut Findings) -> Option<usize> {
@@ -238,9 +306,16 @@ fn deviations(cx: &Context, model: &Model, out: &mut Findings) -> Vec<Deviation>
     deviations
 }
 
-fn tools(cx: &Context, model: &Model, out: &mut Findings) -> Vec<FormingTool> {
+type ToolMarks<'a> = Listed<(RecordRef, &'a schema::FormingTool)>;
+
+/// The marks of the forming tools, each with its record.
+fn tool_marks<'a>(cx: &'a Context<'_>, out: &mut Findings) -> ToolMarks<'a> {
     let items = cx.records.tools.iter().map(|(at, raw)| (raw.mark.clone(), at.field("mark"), (*at, *raw)));
-    let marks = Listed::collect("tool mark", codes::UNKNOWN_MARK, codes::NAME_USED_TWICE, items, out);
+    Listed::collect("tool mark", codes::UNKNOWN_MARK, codes::NAME_USED_TWICE, items, out)
+}
+
+fn tools(cx: &Context, model: &Model, out: &mut Findings) -> Vec<FormingTool> {
+    let marks = tool_marks(cx, out);
     let mut tools = Vec::new();
     for (mark, _, (record, raw)) in marks.iter() {
         let made_to = cx.names.parts(&raw.made_to, &record.field("made_to"), out);

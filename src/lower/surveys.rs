@@ -18,7 +18,13 @@ pub(super) fn lower(cx: &Context, model: &Model, out: &mut Findings) -> Vec<Surv
 }
 
 fn survey(cx: &Context, model: &Model, record: RecordRef, raw: &schema::Survey, out: &mut Findings) -> Option<Survey> {
-    let plate = mounted_plate(cx, model, record, raw, out);
+    let plate = mounted_plate(
+        cx,
+        model,
+        &WrittenName { text: &raw.jig, at: record.field("jig") },
+        &WrittenName { text: &raw.mark, at: record.field("mark") },
+        out,
+    );
     let date = out.window(&raw.date, &record.field("date"));
     let uncertainty = out.size("uncertainty", &raw.uncertainty, cx.config, &record.field("uncertainty"));
     let of_diameter = raw
@@ -58,24 +64,27 @@ fn survey(cx: &Context, model: &Model, record: RecordRef, raw: &schema::Survey, 
     })
 }
 
-fn mounted_plate(
+/// A name as it is written, and where.
+pub(super) struct WrittenName<'a> {
+    pub(super) text: &'a str,
+    pub(super) at: Place,
+}
+
+/// The plate with this mark on the jig of this name.
+pub(super) fn mounted_plate(
     cx: &Context,
     model: &Model,
-    record: RecordRef,
-    raw: &schema::Survey,
+    jig: &WrittenName<'_>,
+    mark: &WrittenName<'_>,
     out: &mut Findings,
 ) -> Option<(JigId, usize)> {
-    let at = cx.names.jigs.find(&raw.jig, &record.field("jig"), out)?;
-    let (_, (jig_record, jig)) = cx.names.jigs.get(at);
+    let at = cx.names.jigs.find(jig.text, &jig.at, out)?;
+    let (_, (record, raw)) = cx.names.jigs.get(at);
     // The faults in the jig's own marks have their findings already.
-    marks(*jig_record, jig, &mut Findings::default()).beside(cx.lost, &["Jig"]).find(
-        &raw.mark,
-        &record.field("mark"),
-        out,
-    )?;
-    let id = out.taken(model.jigs.id(&raw.jig), &record.field("jig"))?;
-    let mounted = model.jigs[id].mounted.iter().position(|plate| plate.mark == raw.mark);
-    let mounted = out.taken(mounted, &record.field("mark"))?;
+    marks(*record, raw, &mut Findings::default()).beside(cx.lost, &["Jig"]).find(mark.text, &mark.at, out)?;
+    let id = out.taken(model.jigs.id(jig.text), &jig.at)?;
+    let mounted = model.jigs[id].mounted.iter().position(|plate| plate.mark == mark.text);
+    let mounted = out.taken(mounted, &mark.at)?;
     Some((id, mounted))
 }
 

@@ -36,7 +36,8 @@ impl Unrecorded {
     pub fn claim(&self, model: &Model, m: ModId) -> (String, Claim) {
         let (record, when, assumed) = (self.record, self.when.clone(), Some(self.reason.clone()));
         let (says, rests_on, grade) = (Statement::NotEmbodied(m), Vec::new(), None);
-        let claim = Claim { record, says, when, rests_on, standing: Standing::Doubtful, grade, assumed };
+        let claim =
+            Claim { record, says, when, rests_on, standing: Standing::Doubtful, read_on: Vec::new(), grade, assumed };
         (format!("{} {}", self.name, model.mods.name(m)), claim)
     }
 }

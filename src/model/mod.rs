@@ -18,8 +18,8 @@ pub use losses::{Hit, Loss, LossId, Losses, Marks, Touches};
 pub use rivets::{Rivets, SkinJoint};
 pub use sheet::{Bend, Curve, CurvedFlange, Flat, Run};
 pub use shop::{
-    BookEntry, Decided, Decision, Deviation, FormingTool, Jig, MadePart, MeantFor, MeasuredHole, MountedPlate,
-    Reclaimed, SetFor, Survey,
+    BookEntry, Decided, Decision, Deviation, FormedOn, FormingPlace, FormingTool, Jig, MadePart, MeantFor,
+    MeasuredHole, MountedPlate, Reclaimed, SetFor, StageDone, Survey,
 };
 
 use crate::finding::{Place, RecordRef};
@@ -30,6 +30,7 @@ use crate::ids::{
 use crate::quantity::{Config, Day, Length, Mass, Serial, SerialSet, SurveyLimits, Window};
 use crate::schema::{Form, Grade, Hand, Source, Standing, ToolKind, Treatment};
 use indexmap::IndexMap;
+use serde::Serialize;
 
 /// A whole project: the type, its airframes and the shop.
 #[derive(Clone, Debug, Default)]
@@ -484,8 +485,21 @@ pub struct Evidence {
     pub date: Option<Window>,
     /// Where it is kept.
     pub kept: Option<String>,
+    /// The files of the project folder that show it.
+    pub shown_in: Vec<PaperPlace>,
     /// How far it is to be trusted.
     pub grade: Grade,
+}
+
+/// A place on paper or on a picture. At least one of its fields is known.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct PaperPlace {
+    /// The file that shows it, below the project folder.
+    pub file: Option<String>,
+    /// The page.
+    pub page: Option<String>,
+    /// Where on it.
+    pub place: Option<String>,
 }
 
 /// A claim, written or assumed.
@@ -499,6 +513,8 @@ pub struct Claim {
     pub when: Window,
     /// The evidence that it rests on; empty for an assumption.
     pub rests_on: Vec<EvidenceId>,
+    /// Where on that evidence it is read.
+    pub read_on: Vec<(EvidenceId, PaperPlace)>,
     /// Firm or doubtful.
     pub standing: Standing,
     /// The best grade of its evidence; `None`, the weakest, for an assumption.

@@ -103,16 +103,61 @@ pub struct MadePart {
     pub marks: Option<String>,
     /// How far the work has come (an index into the stages of the configuration).
     pub stage: Option<usize>,
+    /// The stages that were done, as they are written.
+    pub work: Vec<StageDone>,
     /// The airframe that it is meant for.
     pub made_for: Option<MeantFor>,
     /// When it was made.
     pub made: Option<Window>,
+    /// The batch of its material.
+    pub material_batch: Option<String>,
+    /// The certificate of its material.
+    pub certificate: Option<String>,
     /// The heat-treatment batch.
     pub batch: Option<String>,
+    /// What it was formed on.
+    pub formed_on: Vec<FormedOn>,
     /// References of the concessions and permits that it was made under; each is that of some deviation.
     pub under: Vec<String>,
     /// Where it came from, if it was reclaimed.
     pub reclaimed: Option<Reclaimed>,
+}
+
+/// A stage of work that was done.
+#[derive(Clone, Debug)]
+pub struct StageDone {
+    /// Where it is written.
+    pub place: Place,
+    /// The stage (an index into the stages of the configuration).
+    pub stage: usize,
+    /// Who did it.
+    pub by: Option<String>,
+    /// When.
+    pub date: Option<Window>,
+    /// Who inspected it.
+    pub inspected_by: Option<String>,
+    /// When it was inspected.
+    pub inspected: Option<Window>,
+}
+
+/// What a part was formed on.
+#[derive(Clone, Debug)]
+pub struct FormedOn {
+    /// Where it is written.
+    pub place: Place,
+    /// The plate or tool.
+    pub on: FormingPlace,
+    /// When.
+    pub date: Window,
+}
+
+/// A plate or a tool that parts are formed on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FormingPlace {
+    /// A plate on a jig (an index of the jig's list).
+    Plate(JigId, usize),
+    /// A forming tool (an index of the model's).
+    Tool(usize),
 }
 
 /// Where a reclaimed part came from.

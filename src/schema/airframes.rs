@@ -1,6 +1,6 @@
 //! What is known of one airframe, as it is written.
 
-use super::values::{Date, Day, Name, Of, PositionName, PostArguments, Serial, Text};
+use super::values::{Date, Day, Document, Name, Of, PositionName, PostArguments, Serial, Text};
 use super::{Frame, Modification, Part, Plate};
 use crate::schema::shapes::shape;
 
@@ -50,10 +50,39 @@ shape! {
         pub date: Option<Date>,
         /// Where it is kept.
         pub kept: Option<Text>,
+        /// The scans and photographs of it in the project folder.
+        #[serde(default)]
+        pub shown_in: Vec<PaperPlace>,
         /// How far it is to be trusted.
         pub grade: Grade,
         /// Anything a reader should know.
         pub note: Option<Text>,
+    }
+}
+
+shape! {
+    /// A file that shows an item of evidence, or a page of it.
+    pub struct PaperPlace {
+        /// The file.
+        pub file: Document,
+        /// The page that it shows.
+        pub page: Option<Text>,
+        /// What of it, where it is not all of the page.
+        pub place: Option<Text>,
+    }
+}
+
+shape! {
+    /// Where on its evidence a claim is read.
+    pub struct ReadingPlace {
+        /// The item (default: the only one that the claim rests on).
+        pub evidence: Option<Of<Evidence>>,
+        /// The scan or photograph that shows it.
+        pub file: Option<Document>,
+        /// The page.
+        pub page: Option<Text>,
+        /// Where on the page, or on the picture.
+        pub place: Option<Text>,
     }
 }
 
@@ -86,6 +115,9 @@ shape! {
         pub when: Date,
         /// The evidence that it rests on.
         pub rests_on: Vec<Of<Evidence>>,
+        /// Where on it: page and place, and the file that shows them.
+        #[serde(default)]
+        pub read_on: Vec<ReadingPlace>,
         /// Whether it is firm or doubtful.
         pub standing: Standing,
         /// Anything a reader should know.

@@ -160,14 +160,24 @@ shape! {
         pub hand: Option<Hand>,
         /// The marks on it.
         pub marks: Option<Text>,
-        /// How far the work has come.
+        /// How far the work has come (default: the furthest stage in `work`).
         pub stage: Option<Stage>,
+        /// Each stage that was done: who did it and who inspected it.
+        #[serde(default)]
+        pub work: Vec<StageDone>,
         /// The serial of the airframe that it is meant for (default: for whichever it fits).
         pub made_for: Option<Of<Airframe>>,
         /// When it was made.
         pub made: Option<Date>,
+        /// The batch, cast or sheet of the material that it was made from.
+        pub material_batch: Option<Text>,
+        /// The certificate of that material.
+        pub certificate: Option<Text>,
         /// The heat-treatment batch that it went through.
         pub batch: Option<Text>,
+        /// The jig plates and forming tools that it was formed or drilled on.
+        #[serde(default)]
+        pub formed_on: Vec<FormedOn>,
         /// References of the concessions and deviation permits that it was made under.
         #[serde(default)]
         pub under: Vec<PermitName>,
@@ -179,6 +189,32 @@ shape! {
         pub taken: Option<Date>,
         /// Anything a reader should know.
         pub note: Option<Text>,
+    }
+}
+
+shape! {
+    /// A stage of work that was done on a part.
+    pub struct StageDone {
+        /// The stage.
+        pub stage: Stage,
+        /// Who did it.
+        pub by: Option<Text>,
+        /// When.
+        pub date: Option<Date>,
+        /// Who inspected it.
+        pub inspected_by: Option<Text>,
+        /// When it was inspected.
+        pub inspected: Option<Date>,
+    }
+}
+
+shape! {
+    /// What a part was formed or drilled on, and when.
+    pub enum FormedOn {
+        /// A plate on a jig, by the mark on it: `Plate("J22", "P1", "2024-05-04")`.
+        Plate(jig: Of<Jig>, mark: Name, date: Date),
+        /// A forming tool, by its mark: `Tool("T1", "2024-05-03")`.
+        Tool(mark: Name, date: Date),
     }
 }
 

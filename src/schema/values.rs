@@ -84,6 +84,8 @@ values! {
     Stage: String = ["\"formed\""];
     /// The path of a CSV file below the project folder.
     File: String = ["\"surveys/V3.csv\""];
+    /// The path of a scan, a photograph or any other file below the project folder.
+    Document: String = ["\"papers/E2-sheet-3.jpg\""];
     /// The check code of a decision, as `modstate decisions` shows it.
     Seal: String = ["\"8d1f03c2\""];
 }

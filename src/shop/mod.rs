@@ -6,6 +6,7 @@
 mod book;
 mod donor;
 mod drawings;
+mod formed;
 mod issue;
 mod permits;
 mod rack;
@@ -18,6 +19,7 @@ pub use book::{
 pub(crate) use donor::ready as donor_ready;
 pub use donor::{Crowded, Donor, crowded, donor};
 pub use drawings::{DrawingLine, Held, drawings};
+pub use formed::{FormedState, formed, not_inspected, not_read_of_formed};
 pub use issue::{Agreement, agreement};
 pub use permits::{PermitFault, PermitFaultKind, lapsed, permit_faults, used};
 pub use rack::{RackLine, RackReason, RackVerdict, marking, rack};

@@ -3,13 +3,14 @@
 //! `csv` is the one authority for cells; the bytes of a cell are worked out for findings. The first line that is no
 //! remark names the columns.
 
-use super::{Contents, SourceFile, decode, plain};
+use super::beside::{OtherFiles, below};
+use super::{SourceFile, decode};
 use crate::codes;
 use crate::finding::{FileId, Finding, Place, RecordRef};
 use crate::schema::{MeasuredHole, Record, Survey};
 use std::collections::BTreeMap;
 use std::ops::Range;
-use std::path::{Component, Path, PathBuf};
+use std::path::PathBuf;
 
 /// The columns that a file may have.
 const COLUMNS: [&str; 6] = ["id", "x", "y", "z", "diameter", "out_of_square"];
@@ -18,7 +19,7 @@ const COLUMNS: [&str; 6] = ["id", "x", "y", "z", "diameter", "out_of_square"];
 pub(super) fn fill(
     records: &mut [(RecordRef, Record)],
     known: usize,
-    fetch: &dyn Fn(&Path) -> Result<Vec<u8>, String>,
+    beside: &dyn OtherFiles,
     findings: &mut Vec<Finding>,
 ) -> Vec<SourceFile> {
     let mut wanted: BTreeMap<PathBuf, Vec<usize>> = BTreeMap::new();
@@ -42,7 +43,7 @@ pub(super) fn fill(
     for (path, surveys) in wanted {
         let id = FileId(u32::try_from(known + files.len()).expect("a project holds fewer than 2^32 files"));
         let name = path.to_string_lossy().into_owned();
-        let bytes = match fetch(&path) {
+        let bytes = match beside.bytes(&path) {
             Ok(bytes) => bytes,
             Err(why) => {
                 for index in surveys {
@@ -74,19 +75,6 @@ pub(super) fn fill(
 fn unreadable(name: &str, why: &str, survey: RecordRef) -> Finding {
     let message = format!("the file `{name}` {why}");
     Finding::new(codes::HOLES_FILE, message, survey.field("holes_from"), "no holes from here")
-}
-
-/// The path below the project folder, if that is where it leads.
-fn below(name: &str) -> Option<PathBuf> {
-    let path = Path::new(name);
-    let plain = |part: Component<'_>| match part {
-        Component::Normal(part) => Some(PathBuf::from(part)),
-        Component::CurDir => Some(PathBuf::new()),
-        Component::Prefix(_) | Component::RootDir | Component::ParentDir => None,
-    };
-    let parts: Option<Vec<PathBuf>> = path.components().map(plain).collect();
-    let path: PathBuf = parts?.iter().filter(|part| !part.as_os_str().is_empty()).collect();
-    (!path.as_os_str().is_empty()).then_some(path)
 }
 
 /// The holes of a file; a finding for each line that gives none.
@@ -190,15 +178,4 @@ fn cells(text: &str, row: &csv::StringRecord) -> Vec<Range<usize>> {
         span
     });
     spans.collect()
-}
-
-/// A file's bytes from the project folder on disk.
-pub(super) fn from_disk(root: &Path, path: &Path) -> Result<Vec<u8>, String> {
-    std::fs::read(root.join(path)).map_err(|error| plain(&error))
-}
-
-/// A file's bytes from files in memory.
-pub(super) fn from_memory(files: &[Contents], path: &Path) -> Result<Vec<u8>, String> {
-    let file = files.iter().find(|(other, _)| other == path);
-    file.map_or_else(|| Err("no such file or directory".to_owned()), |(_, bytes)| bytes.clone())
 }

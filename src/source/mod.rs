@@ -4,6 +4,8 @@
 //! below it belongs to the project, in whatever folders the workshop likes, and so does each CSV file that a survey names
 //! for its holes. `ron` is the one authority for what a file says. Spans are worked out only for files that a finding points into.
 
+mod beside;
+mod documents;
 mod holes;
 mod layout;
 mod lexer;
@@ -17,6 +19,7 @@ mod wording;
 use crate::codes;
 use crate::finding::{FileId, Finding, Place, RecordRef};
 use crate::schema::Record;
+use beside::{Disk, Memory, OtherFiles};
 use layout::FileLayout;
 pub use lost::{Lost, LostText, Mentions, may_be_slip};
 use rayon::prelude::*;
@@ -124,7 +127,7 @@ pub fn read_project(root: &Path) -> Result<Reading, ReadError> {
         let bytes = trouble.map_or_else(|| std::fs::read(root.join(&path)).map_err(|error| plain(&error)), Err);
         (path, bytes)
     });
-    Ok(read(root.to_owned(), contents.collect(), &|path| holes::from_disk(root, path)))
+    Ok(read(root.to_owned(), contents.collect(), &Disk(root)))
 }
 
 /// The bytes of a file that need not belong to a project.
@@ -140,7 +143,7 @@ pub fn read_bytes(path: &Path) -> Result<Vec<u8>, String> {
 pub fn read_texts(files: Vec<(PathBuf, String)>) -> Reading {
     let contents = files.into_iter().map(|(path, text)| (path, Ok(text.into_bytes())));
     let (dossiers, others): (Vec<Contents>, Vec<Contents>) = contents.partition(|(path, _)| is_dossier(path));
-    read(PathBuf::new(), dossiers, &|path| holes::from_memory(&others, path))
+    read(PathBuf::new(), dossiers, &Memory(&others))
 }
 
 /// The records of a sound file of this number; `None` if it is not sound.
@@ -272,7 +275,7 @@ fn is_dossier(path: &Path) -> bool {
 
 type Contents = (PathBuf, Result<Vec<u8>, String>);
 
-fn read(root: PathBuf, contents: Vec<Contents>, fetch: &dyn Fn(&Path) -> Result<Vec<u8>, String>) -> Reading {
+fn read(root: PathBuf, contents: Vec<Contents>, beside: &dyn OtherFiles) -> Reading {
     let mut contents: Vec<Contents> = contents
         .into_iter()
         .map(|(path, bytes)| {
@@ -294,7 +297,8 @@ fn read(root: PathBuf, contents: Vec<Contents>, fetch: &dyn Fn(&Path) -> Result<
         reading.lost.texts.extend(salvaged.lost.texts);
     }
     let known = reading.sources.files.len();
-    let files = holes::fill(&mut reading.records, known, fetch, &mut reading.findings);
+    let files = holes::fill(&mut reading.records, known, beside, &mut reading.findings);
+    documents::look_for(&reading.records, beside, &mut reading.findings);
     reading.sources.files.extend(files);
     reading
 }

@@ -3,9 +3,10 @@
 use super::{lower_first, mods_of};
 use crate::history::{Afterwards, History, is_in};
 use crate::ids::{ClaimId, Id, ModId};
+use crate::model::PaperPlace;
 use crate::quantity::Window;
 use crate::resolve::{Basis, ModAnswer, Reason, Resolver, Rule, Truth};
-use crate::schema::Standing;
+use crate::schema::{Standing, ToolKind};
 
 /// Why a modification stands as it does, in a few words for a table: "built in on the line", "record card 1951 (C12)".
 #[must_use]
@@ -150,4 +151,23 @@ fn why_open(resolver: &Resolver<'_>, m: ModId, basis: Basis) -> String {
         Some(claim) => format!("not settled by {}", claim_short(history, claim)),
         None => "nothing recorded".to_owned(),
     }
+}
+
+/// What a kind of tool is called.
+pub(crate) fn tool_kind_word(kind: ToolKind) -> &'static str {
+    match kind {
+        ToolKind::FormBlock => "form block",
+        ToolKind::FlatPattern => "flat-pattern template",
+        ToolKind::DrillTemplate => "drill template",
+    }
+}
+
+/// Places on paper: "page 3, fifth line, in papers/E2-3.jpg".
+pub(crate) fn paper_words(places: &[PaperPlace]) -> String {
+    let one = |place: &PaperPlace| {
+        let page = place.page.as_ref().map(|page| format!("page {page}"));
+        let file = place.file.as_ref().map(|file| format!("in {file}"));
+        [page, place.place.clone(), file].into_iter().flatten().collect::<Vec<_>>().join(", ")
+    };
+    places.iter().map(one).collect::<Vec<_>>().join("; ")
 }

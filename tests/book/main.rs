@@ -32,10 +32,11 @@ fn changed_demo(to: &Path, change: &dyn Fn(&Path, String) -> String) {
             let (path, target) = (entry.path(), to.join(entry.file_name()));
             if path.is_dir() {
                 copy(&path, &target, change);
-            } else {
+            } else if path.extension().is_some_and(|end| end == "ron") {
                 let text = fs::read_to_string(&path).expect("text");
-                let is_dossier = path.extension().is_some_and(|end| end == "ron");
-                fs::write(target, if is_dossier { change(&path, text) } else { text }).expect("a file");
+                fs::write(target, change(&path, text)).expect("a file");
+            } else {
+                fs::copy(&path, target).expect("a file");
             }
         }
     }

@@ -316,6 +316,26 @@ faults! {
     no_want_of_room_where_a_candidate_is_lost: "record-122" at "type/structure-frame-14.ron", "TS101-0560";
         ("type/structure-frame-14.ron", "(part: \"TS101-0506\", when: Post(\"TM071\"))", "(part: \"TS101-0560\", when: Post(\"TM071\"))"),
         (MADE, PACKING, "part: \"TS101-0506\", quantity: 130, reclaimed_from: \"4T226\",");
+    scan_that_is_not_there: "file-120" at "airframes/7C537/evidence.ron", "E7-state";
+        ("airframes/7C537/evidence.ron", "E7-state-of-leaflets.png", "E7-state-of-leaflet.png");
+    scan_outside_the_project: "file-120" at "airframes/7C537/claims.ron", "item 4";
+        ("airframes/7C537/claims.ron", "place: \"item 4\", file: \"airframes", "place: \"item 4\", file: \"../airframes");
+    read_on_evidence_that_it_does_not_rest_on: "claim-120" at "airframes/7C537/claims.ron", "in red ink";
+        ("airframes/7C537/claims.ron", "(evidence: \"E1\", place: \"line 9", "(evidence: \"E3\", place: \"line 9");
+    read_on_one_of_several_that_is_not_named: "claim-120" at "airframes/7C537/claims.ron", "in red ink";
+        ("airframes/7C537/claims.ron", "(evidence: \"E1\", place: \"line 9", "(place: \"line 9");
+    formed_on_a_plate_for_another_part: "part-431" at "shop/made-parts.ron", "2020-09-10";
+        (MADE, "Plate(\"J14\", \"P1\", \"2020-09-10\")", "Plate(\"J14\", \"P2\", \"2020-09-10\")");
+    formed_before_the_plate_was_made: "part-431" at "shop/made-parts.ron", "2019-09-10";
+        (MADE, "Plate(\"J14\", \"P1\", \"2020-09-10\")", "Plate(\"J14\", \"P1\", \"2019-09-10\")");
+    formed_on_a_tool_for_other_parts: "part-431" at "shop/made-parts.ron", "B14/3";
+        (MADE, "Tool(\"B14/1\", \"2020-09-07\")", "Tool(\"B14/3\", \"2020-09-07\")");
+    formed_on_a_plate_that_was_changed_afterwards: "part-432" at "shop/made-parts.ron", "2020-06-01";
+        (MADE, "Plate(\"J14\", \"P1\", \"2020-09-10\")", "Plate(\"J14\", \"P4\", \"2020-06-01\")");
+    formed_on_a_plate_that_is_not_there: "shop-103" at "shop/made-parts.ron", "2020-09-10";
+        (MADE, "Plate(\"J14\", \"P1\", \"2020-09-10\")", "Plate(\"J14\", \"P11\", \"2020-09-10\")");
+    inspection_that_is_not_entered: "part-433" at "shop/made-parts.ron", "blank cut";
+        (MADE, ", inspected_by: \"M. Aldous\", inspected: \"2020-09-03\"", "");
     batch_of_unlike_parts: "part-418" at "shop/made-parts.ron", "One is spare";
         (MADE, "batch: \"HT 20/2\"", "batch: \"HT 20/3\"");
     block_for_another_ring: "tool-421" at "shop/forming-tools.ron", "27-1434";

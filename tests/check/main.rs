@@ -22,8 +22,12 @@ use std::path::{Path, PathBuf};
 fn demo_texts() -> Vec<(PathBuf, String)> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-airframe");
     let reading = modstate::source::read_project(&root).expect("the demo is there");
-    let files = reading.sources.files().iter();
-    files.map(|file| (file.path.clone(), file.text.clone())).collect()
+    let files = reading.sources.files().iter().map(|file| (file.path.clone(), file.text.clone()));
+    // Of scans only the names count.
+    let papers = Path::new("airframes/7C537/papers");
+    let scans = std::fs::read_dir(root.join(papers)).expect("the demo has scans");
+    let scans = scans.map(|entry| (papers.join(entry.expect("a file").file_name()), String::new()));
+    files.chain(scans).collect()
 }
 
 /// A project read from texts.

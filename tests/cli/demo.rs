@@ -196,6 +196,8 @@ fn exit_codes() {
         (&["bill", "4T214", "--of", "F17"], 3),
         (&["bill", "7C537", "--of", "F14"], 0),
         (&["rack", "7C537"], 1),
+        (&["made"], 1),
+        (&["made", "27-1411"], 0),
         (&["todo", "7C537", "--of", "F14"], 0),
         (&["todo", "4T214"], 3),
         (&["decisions", "7C537"], 0),
@@ -283,6 +285,8 @@ fn differences() {
 fn the_shop_floor() {
     snapshot("rack", &["rack", "7C537"]);
     snapshot("rack_doubtful", &["rack", "4T214"]);
+    snapshot("made", &["made"]);
+    snapshot("made_one", &["made", "27-1482", "-a", "7C537"]);
     snapshot("todo_frame", &["todo", "7C537", "--of", "F14"]);
     snapshot("todo_open", &["todo", "4T214", "--of", "F17"]);
     snapshot("tools", &["tools", "7C537"]);

@@ -158,6 +158,10 @@ fn shop_floor() {
         &["part", "issue", "quantity", "stage", "verdict", "taken", "reason", "permissions", "mark_with"],
     );
     has(&report["parts"][0]["permissions"][0], &["reference", "kind", "allowed_by", "scope", "expires", "run_out"]);
+    let report = json(&["made", "27-1482"]);
+    has(&report, &["part", "parts", "caution"]);
+    has(&report["parts"][0], &["part", "certificate", "work", "not_inspected", "formed_on", "under", "at"]);
+    has(&report["parts"][0]["formed_on"][0], &["on", "date", "was", "words", "survey", "at"]);
     let report = json(&["todo", "7C537"]);
     has(&report, &["asked", "of", "now", "waiting", "unfinished", "materials", "batches", "caution"]);
     has(&report["now"][0], &["part", "left", "more", "issue", "at", "first", "permissions", "waits_for", "mark_with"]);

@@ -200,9 +200,12 @@ fn every_way_to_save_is_noticed() {
     watching.write("shop/surveys/V1.csv", &holes);
     assert_eq!(all_of(&watching.until("changed", &["shop/surveys/V1.csv"])), all_of(&start));
 
+    // The scans go with it, and are no longer where the records say.
     fs::rename(watching.path("airframes/7C537"), watching.path("airframes/Skerrow")).expect("it can be moved");
     let moved = watching.object();
-    assert_eq!((len(&moved["moved"]), len(&moved["new"]), len(&moved["mended"])), (4, 0, 0), "{moved}");
+    assert_eq!((len(&moved["moved"]), len(&moved["new"]), len(&moved["mended"])), (4, 4, 0), "{moved}");
+    let new = moved["new"].as_array().expect("a list").iter();
+    assert!(new.clone().all(|finding| finding["code"] == "file-120"), "{moved}");
     watching.write("airframes/Skerrow/claims.ron", &broken(&claims));
     assert!(len(&watching.until("changed", &["airframes/Skerrow/claims.ron"])["new"]) > 0);
 }

@@ -99,7 +99,10 @@ pub(crate) fn as_supposed(model: &Model, airframe: AirframeId, suppositions: &[S
         if let Supposition::That(says, when) = supposition {
             let (record, says, when, assumed) = (held.record, says.clone(), when.clone(), None);
             let (rests_on, standing, grade) = (Vec::new(), Standing::Firm, None);
-            claims.push((format!("S{n}"), Claim { record, says, when, rests_on, standing, grade, assumed }));
+            claims.push((
+                format!("S{n}"),
+                Claim { record, says, when, rests_on, standing, read_on: Vec::new(), grade, assumed },
+            ));
         }
     }
     held.claims = table(claims);

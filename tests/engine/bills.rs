@@ -378,7 +378,16 @@ impl Register {
         let whens = if always { (from.0..=to.0).map(|day| days(day, day)).collect() } else { vec![days(from.0, to.0)] };
         for (n, when) in whens.into_iter().enumerate() {
             let (rests_on, standing, grade, assumed) = (Vec::new(), Standing::Firm, Some(Grade::A), None);
-            let claim = Claim { record: record(), says: says.clone(), when, rests_on, standing, grade, assumed };
+            let claim = Claim {
+                record: record(),
+                says: says.clone(),
+                when,
+                rests_on,
+                standing,
+                read_on: Vec::new(),
+                grade,
+                assumed,
+            };
             let claims = &mut seen.airframes.get_mut(self.airframe).claims;
             claims.insert(&format!("seen {n}"), claim).expect("no other claim has the name");
         }

@@ -142,7 +142,8 @@ fn whole(written: &Written) -> Model {
     assume(&mut model, written.airframe, &[]);
     if let Some((says, when)) = written.that.clone() {
         let (record, assumed, rests_on, grade) = (record(), Some(String::new()), Vec::new(), None);
-        let claim = Claim { record, says, when, rests_on, standing: Standing::Doubtful, grade, assumed };
+        let claim =
+            Claim { record, says, when, rests_on, standing: Standing::Doubtful, read_on: Vec::new(), grade, assumed };
         model.airframes.get_mut(written.airframe).claims.insert("A1", claim).unwrap();
     }
     model

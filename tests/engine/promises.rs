@@ -51,7 +51,7 @@ fn recorded(model: &Model, ask: Ask, prospect: &Prospect, day: Day) -> Claim {
         (Ask::FittedAt(position), _) => (Statement::SeenAt(position, None), on(day)),
     };
     let (rests_on, standing, grade, assumed) = (Vec::new(), Standing::Firm, Some(Grade::A), None);
-    Claim { record: record(), says, when, rests_on, standing, grade, assumed }
+    Claim { record: record(), says, when, rests_on, standing, read_on: Vec::new(), grade, assumed }
 }
 
 /// How many promises were kept, and how many of them where the build state adds or leaves something out.

@@ -198,7 +198,16 @@ pub(crate) fn assume(model: &mut Model, airframe: AirframeId, without: &[&str]) 
         for (m, name) in open.iter().zip(&names).filter(|(_, name)| !without.contains(&name.as_str())) {
             let (record, when, assumed) = (ASSUMPTION, assumption.when.clone(), Some(String::new()));
             let (says, rests_on, grade) = (Statement::NotEmbodied(*m), Vec::new(), None);
-            let claim = Claim { record, says, when, rests_on, standing: Standing::Doubtful, grade, assumed };
+            let claim = Claim {
+                record,
+                says,
+                when,
+                rests_on,
+                standing: Standing::Doubtful,
+                read_on: Vec::new(),
+                grade,
+                assumed,
+            };
             held.claims.insert(name, claim).unwrap();
         }
     }
@@ -330,6 +339,7 @@ pub(crate) fn claim(dice: &mut Dice, model: &Model, mods: usize) -> Claim {
         says,
         when: window(dice),
         rests_on: Vec::new(),
+        read_on: Vec::new(),
         standing: if doubtful { Standing::Doubtful } else { Standing::Firm },
         grade: dice.pick(&[Some(Grade::A), Some(Grade::B), Some(Grade::C), Some(Grade::D), None]),
         assumed: None,

@@ -66,7 +66,7 @@ pub(crate) fn files_below(top: &Path) -> Vec<(PathBuf, String)> {
             if path.is_dir() {
                 folders.push(path);
             } else {
-                let text = fs::read_to_string(&path).expect("a text");
+                let text = String::from_utf8_lossy(&fs::read(&path).expect("a file")).into_owned();
                 found.push((path.strip_prefix(top).expect("below the top").to_path_buf(), text));
             }
         }

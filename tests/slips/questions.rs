@@ -112,6 +112,7 @@ impl Questions {
         asking.alone("rework", &has.jigs, true);
         asking.alone("survey", &has.surveys, true);
         asking.alone("flat", &has.parts, false);
+        asking.alone("made", &has.parts, true);
         asking.forms();
         asking.files();
         asking.of_many();

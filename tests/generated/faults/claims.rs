@@ -107,6 +107,16 @@ fn rivals(f: &mut Folder<'_>, pairs: &[(ModId, ModId)]) -> Option<(AirframeId, M
 }
 
 pub(super) const FAULTS: &[Fault] = &[
+    Fault::new("file-120", "a scan that is not in the folder", |f| {
+        let item = f.find("Evidence", "kept: ")?;
+        f.below(item, "kept: ", &format!("        shown_in: [(file: \"papers/none.jpg\")],{MARK}"));
+        Some(())
+    }),
+    Fault::new("claim-120", "a place on evidence that the claim does not rest on", |f| {
+        let claim = f.find("Claim", "rests_on: [\"E1\"],")?;
+        f.below(claim, "rests_on: [", &format!("        read_on: [(evidence: \"E99\", page: \"3\")],{MARK}"));
+        Some(())
+    }),
     Fault::new("claim-101", "a claim about an airframe that has no record", |f| {
         let claim = f.find("Claim", "airframe: \"")?;
         f.swap(claim, "airframe: \"", "airframe: \"QD19");

@@ -48,6 +48,7 @@ impl Fault {
 const ELSEWHERE: &[(&str, &str, &str)] = &[
     ("file-108", "tests/reading/folders.rs", "a_file_that_cannot_be_opened_is_a_finding_and_hides_no_other"),
     ("file-109", "tests/reading/folders.rs", "a_file_in_another_encoding_is_a_finding_and_hides_no_other"),
+    ("part-432", "tests/check/broken.rs", "formed_on_a_plate_that_was_changed_afterwards"),
     ("claim-215", "tests/engine/hard.rs", "a_claim_that_is_too_hard_to_judge_leaves_the_rest_answered"),
     ("type-110", "tests/engine/hard.rs", "a_condition_that_is_too_hard_is_not_proved_and_says_so"),
 ];

@@ -255,6 +255,22 @@ pub(super) const FAULTS: &[Fault] = &[
         }
         Some(())
     }),
+    Fault::new("part-431", "a part formed on a block for other parts", |f| {
+        let block =
+            f.one(f.model().tools.iter().map(|tool| (tool.mark.clone(), tool.made_to.clone())).collect::<Vec<_>>())?;
+        let other = part(f, |_| true).filter(|part| !block.1.contains(part))?;
+        let (beside, number) = (f.find("MadePart", "")?, f.number(other));
+        let formed = format!("formed_on: [Tool(\"{}\", \"2012-05-04\")],{MARK}", block.0);
+        f.add(beside, &format!("    MadePart(\n        part: \"{number}\", quantity: 1,\n        {formed}\n    ),\n"));
+        Some(())
+    }),
+    Fault::new("part-433", "a stage that nobody inspected", |f| {
+        let other = part(f, |_| true)?;
+        let (beside, number) = (f.find("MadePart", "")?, f.number(other));
+        let work = format!("work: [(stage: \"formed\", by: \"L. Ashgrove\", date: \"2012-05-04\")],{MARK}");
+        f.add(beside, &format!("    MadePart(\n        part: \"{number}\", quantity: 1,\n        {work}\n    ),\n"));
+        Some(())
+    }),
     Fault::new("tool-421", "a form block for another variant", |f| {
         let mut wanted = wanted(f)?;
         let part = wanted.not_fitted(f, true)?;
