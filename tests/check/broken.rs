@@ -330,6 +330,10 @@ faults! {
         (MADE, "Plate(\"J14\", \"P1\", \"2020-09-10\")", "Plate(\"J14\", \"P1\", \"2019-09-10\")");
     formed_on_a_tool_for_other_parts: "part-431" at "shop/made-parts.ron", "B14/3";
         (MADE, "Tool(\"B14/1\", \"2020-09-07\")", "Tool(\"B14/3\", \"2020-09-07\")");
+    formed_on_a_plate_with_a_hole_out: "part-431" at "shop/made-parts.ron", "2020-06-20";
+        (MADE, "    MadePart(part: \"27-1485\"", "    MadePart(part: \"27-1456\", quantity: 1, formed_on: [Plate(\"J14\", \"P4\", \"2020-06-20\")]),\n    MadePart(part: \"27-1485\"");
+    formed_on_a_plate_of_the_other_hand: "part-431" at "shop/made-parts.ron", "2022-01-20";
+        (MADE, "    MadePart(part: \"27-1485\"", "    MadePart(part: \"27-1626\", quantity: 1, formed_on: [Plate(\"J17\", \"Q3\", \"2022-01-20\")]),\n    MadePart(part: \"27-1485\"");
     formed_on_a_plate_that_was_changed_afterwards: "part-432" at "shop/made-parts.ron", "2020-06-01";
         (MADE, "Plate(\"J14\", \"P1\", \"2020-09-10\")", "Plate(\"J14\", \"P4\", \"2020-06-01\")");
     formed_on_a_plate_that_is_not_there: "shop-103" at "shop/made-parts.ron", "2020-09-10";
