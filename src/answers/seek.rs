@@ -41,6 +41,8 @@ pub struct Sought {
     pub question: String,
     /// Where it could be seen or read.
     pub look: String,
+    /// What else tells the same: other modifications and positions, the easiest to see first.
+    pub also: Vec<String>,
     /// How many positions are still open after the least helpful answer.
     pub worst: usize,
     /// How many positions are still open after each answer; the mean of these is the second criterion.
@@ -56,6 +58,8 @@ pub struct PossibleAnswer {
     pub open: usize,
     /// Of how many jig plates in scope it would still be open whether they are needed.
     pub plates: usize,
+    /// What is then found where else the same can be seen, in the order of `also`.
+    pub seen: Vec<String>,
 }
 
 /// The questions about some positions and plates, on a basis.
@@ -110,28 +114,56 @@ fn lost_of(
 
 fn sought(resolver: &Resolver<'_>, date: &str, scope: &BTreeSet<PositionId>, question: &Question) -> Sought {
     let model = resolver.history().model;
-    let (subject, asking, look) = match question.ask {
+    let on_metal = question.also.iter().any(|same| matches!(same.ask, Ask::FittedAt(_)));
+    let (asking, look) = match question.ask {
         Ask::Embodied(m) => {
             let name = model.mods.name(m);
             let asking = format!("was {name} ({}) embodied by {}?", model.mods[m].title, date_text(date));
             let touched = resolver.history().graph.positions_touched_by(m);
             let shown = touched.into_iter().find(|position| scope.contains(position));
-            let metal = shown.map(|position| format!(", or a relic that shows {}", place_words(model, position)));
-            let look = format!("a record that names {name}{}", metal.unwrap_or_default());
-            (name.to_owned(), asking, look)
+            let metal = match shown {
+                _ if on_metal => ", or for one of the signs below, on a relic or a photograph".to_owned(),
+                Some(position) => format!(", or a relic that shows {}", place_words(model, position)),
+                None => String::new(),
+            };
+            (asking, format!("a record that names {name}{metal}"))
         }
         Ask::FittedAt(position) => {
-            let name = model.positions.name(position).to_owned();
             let asking = format!("what was fitted at {} on {}?", place_words(model, position), date_text(date));
-            (name, asking, "the relic itself, or a photograph that shows it".to_owned())
+            let or = if on_metal { ", or one of the signs below" } else { "" };
+            (asking, format!("the relic itself, or a photograph that shows it{or}"))
         }
     };
-    let answers = question.prospects.iter().map(|prospect| PossibleAnswer {
+    let answers = question.prospects.iter().enumerate().map(|(at, prospect)| PossibleAnswer {
         answer: reply_words(resolver, prospect.reply),
         open: prospect.open,
         plates: prospect.plates,
+        seen: question.also.iter().map(|same| seen_words(resolver, same.ask, same.replies[at])).collect(),
     });
-    Sought { subject, question: asking, look, worst: question.worst(), answers: answers.collect() }
+    Sought {
+        subject: subject_name(model, question.ask),
+        question: asking,
+        look,
+        also: question.also.iter().map(|same| subject_name(model, same.ask)).collect(),
+        worst: question.worst(),
+        answers: answers.collect(),
+    }
+}
+
+fn subject_name(model: &Model, ask: Ask) -> String {
+    match ask {
+        Ask::Embodied(m) => model.mods.name(m).to_owned(),
+        Ask::FittedAt(position) => model.positions.name(position).to_owned(),
+    }
+}
+
+/// What is found where else the same can be seen: "27-1647 at 27-1600/20 (Well coaming)".
+fn seen_words(resolver: &Resolver<'_>, ask: Ask, reply: Reply) -> String {
+    let (model, reply) = (resolver.history().model, reply_words(resolver, reply));
+    match ask {
+        Ask::Embodied(m) => format!("{} {reply}", model.mods.name(m)),
+        Ask::FittedAt(position) => format!("{reply} at {}", place_words(model, position)),
+    }
 }
 
 fn place_words(model: &Model, position: PositionId) -> String {
@@ -182,6 +214,9 @@ pub fn seek_page(report: &SeekReport, most: usize) -> Page {
                 format!(" and {} undecided", counted(found.plates, "plate", "plates"))
             };
             page.item("    - ", format!("{}: leaves {left} open{plates}", found.answer));
+            if !found.seen.is_empty() {
+                page.item("      seen as: ", seen_list(&found.seen));
+            }
         }
     }
     if report.questions.len() > most {
@@ -191,6 +226,14 @@ pub fn seek_page(report: &SeekReport, most: usize) -> Page {
     }
     page.gap();
     page
+}
+
+/// Signs as a list; the first few of many.
+fn seen_list(seen: &[String]) -> String {
+    const SHOWN: usize = 6;
+    let more = seen.len().saturating_sub(SHOWN);
+    let shown = seen[..seen.len().min(SHOWN)].join("; ");
+    if more == 0 { shown } else { format!("{shown}; {}", counted(more, "more", "more")) }
 }
 
 impl super::Verdicts for SeekReport {

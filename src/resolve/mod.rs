@@ -84,7 +84,7 @@ pub use count::Counts;
 pub use difference::{Compared, Difference, StatePair, difference};
 pub use frame_variant::FrameVariant;
 pub use issues::{IssueView, PossibleIssue};
-pub use question::{Ask, Prospect, Question, Questions, Reply};
+pub use question::{Ask, Prospect, Question, Questions, Reply, SameTold};
 pub use reason::{Contradiction, Grounds};
 pub use subject::{Fitted, PositionOutcome};
 pub use sums::{Range, SumTerm, Tally};

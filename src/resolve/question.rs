@@ -3,6 +3,7 @@
 use super::{Basis, Fitted, Resolver, Truth, components::touched, subject::either_way};
 use crate::history::is_in;
 use crate::ids::{ModId, PartId, PlateId, PositionId};
+use crate::model::Model;
 use crate::prop::{Expr, Limit};
 use std::collections::{BTreeSet, HashMap};
 
@@ -47,6 +48,17 @@ pub struct Question {
     pub ask: Ask,
     /// The possible answers.
     pub prospects: Vec<Prospect>,
+    /// What else tells the same, the easiest to see first.
+    pub also: Vec<SameTold>,
+}
+
+/// Something that tells in every history which answer to a question is right.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SameTold {
+    /// What is asked instead.
+    pub ask: Ask,
+    /// What is then found, for each possible answer to the question, in their order.
+    pub replies: Vec<Reply>,
 }
 
 impl Question {
@@ -86,6 +98,26 @@ impl Alike {
         let components = whens.iter().flat_map(|when| touched(component_of, when)).collect();
         Alike { whens, components, positions }
     }
+}
+
+/// What questions share that can be settled alike: how many positions and plates each answer leaves open, and a component.
+type LikelySame = (Vec<(usize, usize)>, usize);
+
+/// How many assemblies lie around what stands in each assembly, at least.
+fn depths(model: &Model) -> HashMap<PartId, usize> {
+    let mut depths = HashMap::new();
+    let mut next: Vec<PartId> = model.type_of.iter().map(|of| of.airframe).collect();
+    for depth in 0.. {
+        next.retain(|part| !depths.contains_key(part));
+        if next.is_empty() {
+            break;
+        }
+        depths.extend(next.iter().map(|part| (*part, depth)));
+        let positions = next.iter().flat_map(|part| &model.parts[*part].positions);
+        let inside = positions.flat_map(|position| &model.positions[*position].candidates);
+        next = inside.map(|candidate| candidate.part).collect();
+    }
+    depths
 }
 
 impl Resolver<'_> {
@@ -142,9 +174,10 @@ impl Resolver<'_> {
                 prospects.push(Prospect { reply, then, open, plates });
             }
             if prospects.iter().any(|prospect| prospect.open < open) {
-                ranked.push(Question { ask, prospects });
+                ranked.push(Question { ask, prospects, also: Vec::new() });
             }
         }
+        let mut ranked = self.told_once(ranked, basis)?;
         let model = self.history.model;
         let name = |ask: &Ask| match ask {
             Ask::Embodied(m) => model.mods.name(*m),
@@ -158,6 +191,73 @@ impl Resolver<'_> {
                 .then(a.ask.cmp(&b.ask))
         });
         Ok(Questions { open, plates: plates.len(), ranked })
+    }
+
+    /// Of questions that are settled alike in every history one, with the others as what else tells the same: a
+    /// modification before positions, of these those with the fewest assemblies around them first, being the easiest to see.
+    fn told_once(&mut self, mut asked: Vec<Question>, basis: Basis) -> Result<Vec<Question>, Limit> {
+        let (model, depths) = (self.history.model, depths(self.history.model));
+        let depth = |ask: &Ask| match ask {
+            Ask::Embodied(_) => None,
+            Ask::FittedAt(position) => {
+                Some(depths.get(&model.positions[*position].assembly).copied().unwrap_or(usize::MAX))
+            }
+        };
+        asked.sort_by_cached_key(|question| (depth(&question.ask), question.ask));
+        let mut kept: Vec<Question> = Vec::new();
+        let mut like: HashMap<LikelySame, Vec<usize>> = HashMap::new();
+        for question in asked {
+            // Only those that leave as much open and share a component can be settled alike: components have no bearing on
+            // each other, and every question has two answers.
+            let mut leaves: Vec<(usize, usize)> = question.prospects.iter().map(|p| (p.open, p.plates)).collect();
+            leaves.sort_unstable();
+            let thens = question.prospects.iter().map(|prospect| &prospect.then);
+            let components: BTreeSet<usize> =
+                thens.flat_map(|then| touched(&self.component_of, &self.settle(then))).collect();
+            let keys = components.iter().map(|component| (leaves.clone(), *component));
+            let others: BTreeSet<usize> = keys.clone().filter_map(|key| like.get(&key)).flatten().copied().collect();
+            let mut same = None;
+            for other in others {
+                if let Some(replies) = self.same_told(&kept[other], &question, basis)? {
+                    same = Some((other, replies));
+                    break;
+                }
+            }
+            if let Some((other, replies)) = same {
+                kept[other].also.push(SameTold { ask: question.ask, replies });
+            } else {
+                keys.for_each(|key| like.entry(key).or_default().push(kept.len()));
+                kept.push(question);
+            }
+        }
+        Ok(kept)
+    }
+
+    /// What is found when the other is asked, for each answer to a question, if each means one of the other in every
+    /// history.
+    fn same_told(&mut self, question: &Question, other: &Question, basis: Basis) -> Result<Option<Vec<Reply>>, Limit> {
+        let mut replies = Vec::new();
+        for prospect in &question.prospects {
+            let mut meant = None;
+            for theirs in &other.prospects {
+                let (mine, theirs_then) = (&prospect.then, &theirs.then);
+                if mine == theirs_then
+                    || self.means(mine, theirs_then, basis)? && self.means(theirs_then, mine, basis)?
+                {
+                    meant = Some(theirs.reply);
+                    break;
+                }
+            }
+            let Some(reply) = meant else { return Ok(None) };
+            replies.push(reply);
+        }
+        Ok(Some(replies))
+    }
+
+    /// Whether in every history in which the airframe was so on the date it was otherwise so too.
+    fn means(&mut self, found: &Expr, other: &Expr, basis: Basis) -> Result<bool, Limit> {
+        let without = Expr::all([found.clone(), !other.clone()]);
+        Ok(!self.possible_where(&Expr::Const(true), &without, basis)?)
     }
 
     /// Whether the airframe can have been so on the date, and can have been otherwise.

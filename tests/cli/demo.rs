@@ -227,7 +227,8 @@ fn what_to_look_for() {
 #[test]
 fn the_promise_of_a_question_is_kept() {
     let before = text(&on_demo(&["seek", "F17", "-a", "4T214"]).stdout);
-    assert!(before.contains("- 27-1626: leaves 0 positions open"), "{before}");
+    assert!(before.contains("- embodied: leaves 0 positions open"), "{before}");
+    assert!(before.contains("27-1626 at 27-1610/20 (Leg, starboard)"), "{before}");
     let supposed = ["seek", "F17", "-a", "4T214", "--suppose", "27-1610/20 has 27-1626 on 1953-09-14"];
     let after = text(&on_demo(&supposed).stdout);
     assert!(after.contains("In scope: 0 positions are open now"), "{after}");

@@ -1,10 +1,11 @@
 //! What a question promises is kept: with an answer added as a claim, as many positions are open as it said.
 
+use crate::reference::{Reference, World, holds, is_in};
 use crate::small::{Dice, model, nest_some, on, record, widen};
 use modstate::graph::Graph;
 use modstate::ids::{AirframeId, Id, ModId, PositionId};
 use modstate::model::{BuildState, Claim, Model, Statement};
-use modstate::quantity::{Day, Window};
+use modstate::quantity::{Day, Serial, Window};
 use modstate::resolve::{Ask, Basis, Limits, Prospect, Questions, Reply, Resolver, Target};
 use modstate::schema::{Grade, Standing};
 use rayon::prelude::*;
@@ -78,6 +79,56 @@ fn kept(seed: u64) -> (usize, usize) {
         }
     }
     (kept, if chooses { kept } else { 0 })
+}
+
+/// The worlds in which an answer to a question is right, worked out world by world.
+fn right_in(model: &Model, serial: &Serial, worlds: &BTreeSet<World>, ask: Ask, reply: Reply) -> BTreeSet<World> {
+    let right = |world: &World| match (ask, reply) {
+        (Ask::Embodied(m), reply) => (reply == Reply::Embodied(true)) == is_in(*world, m),
+        (Ask::FittedAt(position), Reply::Part(part)) => {
+            let mut candidates = model.positions[position].candidates.iter().filter(|candidate| candidate.part == part);
+            candidates.any(|candidate| holds(&candidate.when, serial, *world))
+        }
+        (Ask::FittedAt(position), _) => {
+            model.positions[position].nothing_when.as_ref().is_some_and(|when| holds(when, serial, *world))
+        }
+    };
+    worlds.iter().copied().filter(right).collect()
+}
+
+/// How many questions were asked, and how many others tell the same as one of them.
+fn told_once(seed: u64) -> (usize, usize) {
+    let mut dice = Dice::new(seed);
+    let mods = 2 + dice.below(3);
+    let (mut model, airframe) = model(&mut dice, mods, 2);
+    nest_some(&mut dice, &mut model);
+    let state = build_state(&mut dice, mods, Day(20));
+    model.airframes.get_mut(airframe).build_states.insert("as rebuilt", state).unwrap();
+    let Some(questions) = ask(&model, airframe) else { return (0, 0) };
+    let entry = &model.airframes[airframe];
+    let firm = entry.claims.iter().filter(|(_, _, claim)| claim.standing == Standing::Firm).map(|(id, ..)| id);
+    let worlds = Reference::new(&model, airframe, Day(20)).lawful(&firm.collect());
+    let right = |ask, reply| right_in(&model, &entry.serial, &worlds, ask, reply);
+    let mut parted: BTreeSet<BTreeSet<BTreeSet<World>>> = BTreeSet::new();
+    let mut also = 0;
+    for question in &questions.ranked {
+        let parts = question.prospects.iter().map(|prospect| right(question.ask, prospect.reply));
+        assert!(parted.insert(parts.collect()), "seed {seed}: {:?} parts the states as another does", question.ask);
+        for same in &question.also {
+            for (prospect, reply) in question.prospects.iter().zip(&same.replies) {
+                let (mine, theirs) = (right(question.ask, prospect.reply), right(same.ask, *reply));
+                assert_eq!(mine, theirs, "seed {seed}: {:?} and {:?}", question.ask, same.ask);
+            }
+            also += 1;
+        }
+    }
+    (questions.ranked.len(), also)
+}
+
+#[test]
+fn no_two_questions_part_the_states_alike() {
+    let told = crate::seeds(TYPES).into_par_iter().map(told_once).reduce(|| (0, 0), |a, b| (a.0 + b.0, a.1 + b.1));
+    assert!(told.0 > 150 && told.1 > 60, "the types cover questions that tell the same: {told:?}");
 }
 
 #[test]
