@@ -9,7 +9,7 @@ use crate::model::Marks;
 use crate::prop::Limit;
 use crate::resolve::{Basis, ModAnswer, Resolver, Truth};
 use crate::schema::Form;
-use crate::words::{form_word, short_reason, since_text};
+use crate::words::{form_word, left_out_against, short_reason, since_text};
 use serde::Serialize;
 
 /// The modification state of an airframe.
@@ -88,6 +88,9 @@ pub struct ModLine {
     pub since: Both<Option<(String, String)>>,
     /// Why, in a few words.
     pub reason: Both<String>,
+    /// What speaks of it and is left out if the doubtful claims are accepted too, because other claims contradict it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub left_out: Vec<String>,
     /// What was not read and bears on it.
     #[serde(skip_serializing_if = "Marks::is_empty")]
     pub not_read: Marks,
@@ -124,6 +127,7 @@ impl ModLine {
             form: Both { firm: form_of(&firm), held: form_of(&held) },
             since: both(&|answer| answer.since.map(|since| (since.not_before.to_string(), since.by.to_string()))),
             reason,
+            left_out: if not_read.is_empty() { left_out_against(resolver, m) } else { Vec::new() },
             not_read,
             since_words: Both { firm: words(&firm), held: words(&held) },
         }
@@ -169,9 +173,14 @@ impl ModLine {
         }
         // How it stands may be known where what the evidence is was not read.
         let why = |reason: &String| mark.clone().unwrap_or_else(|| reason.clone());
-        let mut rows = vec![row(&self.number, standing.firm.word(), form.firm, &since.firm, &why(&reason.firm))];
+        let against = |reason: &String| match &self.left_out[..] {
+            [] => why(reason),
+            left_out => why(&format!("{reason}; contradicts it and is left out: {}", left_out.join(", "))),
+        };
+        let firm_why = if self.differs() { why(&reason.firm) } else { against(&reason.firm) };
+        let mut rows = vec![row(&self.number, standing.firm.word(), form.firm, &since.firm, &firm_why)];
         if self.differs() {
-            rows.push(row("*", standing.held.word(), form.held, &since.held, &why(&reason.held)));
+            rows.push(row("*", standing.held.word(), form.held, &since.held, &against(&reason.held)));
         }
         rows
     }

@@ -100,6 +100,14 @@ impl Resolver<'_> {
         repairs.map(|sets| Ok(sets?.into_iter().map(|set| set.into_iter().collect()).collect())).collect()
     }
 
+    /// The claims of the component of a modification that a best repair leaves out, where all claims are held: others, firm ones
+    /// or more or better ones, contradict them.
+    #[must_use]
+    pub fn dropped_near(&self, m: ModId) -> BTreeSet<ClaimId> {
+        let Some(component) = self.component_of[m.index()] else { return BTreeSet::new() };
+        self.components[component].dropped(Basis::Held).iter().flatten().flatten().copied().collect()
+    }
+
     /// What was not read of the evidence behind the claims that may be among the reasons for how a modification stands.
     #[must_use]
     pub fn not_read_of_evidence(&self, m: ModId) -> Marks {

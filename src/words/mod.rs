@@ -24,7 +24,7 @@ pub(super) use chain::ordered;
 pub use chain::{chain, mods_of};
 pub use dates::{date_text, when_text};
 pub use short::short_reason;
-pub(crate) use short::{paper_words, tool_kind_word};
+pub(crate) use short::{left_out_against, paper_words, tool_kind_word};
 
 /// A claim or a rule in words, with the source line that says so.
 #[derive(Clone, Debug, PartialEq, Eq)]

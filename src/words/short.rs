@@ -83,6 +83,15 @@ fn by_reasons(resolver: &Resolver<'_>, m: ModId, holds: bool, reasons: &[Reason]
     )
 }
 
+/// The claims that speak of a modification and are left out because others contradict them: "photograph 1952 (C13)".
+#[must_use]
+pub(crate) fn left_out_against(resolver: &Resolver<'_>, m: ModId) -> Vec<String> {
+    let history = resolver.history();
+    let of_it = |claim: &ClaimId| mods_of(&Reason::Claim(*claim), history).contains(&m);
+    let dropped = resolver.dropped_near(m);
+    dropped.into_iter().filter(of_it).map(|claim| claim_short(history, claim)).collect()
+}
+
 /// A rule as far as it says why the modification stands as it does.
 fn rule_short(history: &History<'_>, m: ModId, holds: bool, rule: Rule) -> Option<String> {
     let name = |m: ModId| history.model.mods.name(m).to_owned();
