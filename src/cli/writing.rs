@@ -57,8 +57,14 @@ fn plain(text: &str) -> &str {
     text.split(" (os error").next().unwrap_or_default().split(" at path").next().unwrap_or_default()
 }
 
-/// Writes what `fill` gives. Nothing has changed if it fails.
+/// Writes what `fill` gives. Nothing has changed if it fails. A link stays one, and what it leads to is replaced; a pipe or
+/// a device is written into.
 fn written(path: &Path, old: Old, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> io::Result<()> {
+    let there = path.canonicalize();
+    let path = there.as_deref().unwrap_or(path);
+    if old == Old::Replace && path.metadata().is_ok_and(|there| !there.is_file() && !there.is_dir()) {
+        return fill(&mut std::fs::OpenOptions::new().write(true).open(path)?);
+    }
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let mut beside = open(folder)?;
     fill(beside.as_file_mut())?;

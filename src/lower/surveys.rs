@@ -38,7 +38,9 @@ fn survey(cx: &Context, model: &Model, record: RecordRef, raw: &schema::Survey, 
     }
     if raw.holes.is_empty() {
         // A file that could not be read has its finding already.
-        if raw.holes_from.is_none() {
+        if raw.holes_from.is_some() {
+            out.leave_out(record.place());
+        } else {
             let message = format!("the survey `{}` has no holes", raw.id);
             let finding = Finding::new(codes::NO_HOLES_MEASURED, message, record.field("holes"), "no holes");
             out.add(finding.help("enter the measured holes, or name their CSV file in `holes_from`"));

@@ -5,12 +5,17 @@ use crate::finding::{FileId, Finding, Place};
 use crate::source::Sources;
 use calamine::{DataRef, Reader, SheetVisible, Xlsx};
 use std::collections::BTreeMap;
-use std::io::Cursor;
+use std::io::{Cursor, Read};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 
 /// The most rows that a sheet has.
 const ROWS: u32 = 1_048_576;
+
+/// The most cells that hold something, far more than a register of a whole type has.
+const CELLS: usize = 2_000_000;
+/// The most bytes that a workbook may unfold to.
+const UNFOLDED: u64 = 128 << 20;
 
 /// What a cell holds.
 #[derive(Clone, Debug, PartialEq)]
@@ -145,6 +150,12 @@ fn of_workbook(bytes: &[u8], sheet: Option<&str>) -> Result<(Loose, Vec<[u32; 4]
             "save it again as a workbook (`.xlsx`), or as CSV".to_owned(),
         )
     };
+    if unfolds_to_more_than(bytes, UNFOLDED) {
+        return Err((
+            format!("unfolds to more than {} MB", UNFOLDED >> 20),
+            "delete the rows and columns that hold nothing, and save it again; or save the sheet as CSV".to_owned(),
+        ));
+    }
     let mut workbook: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).map_err(|error| broken(&error))?;
     let sheets = workbook.sheets_metadata().iter().filter(|sheet| sheet.visible == SheetVisible::Visible);
     let names: Vec<String> = sheets.map(|sheet| sheet.name.clone()).collect();
@@ -160,17 +171,34 @@ fn of_workbook(bytes: &[u8], sheet: Option<&str>) -> Result<(Loose, Vec<[u32; 4]
     let merged = workbook.merge_cells_by_sheet_name(&name).map_err(|error| broken(&error))?;
     let merged = merged.iter().map(|area| [area.start.0, area.start.1, area.end.0, area.end.1]).collect();
     let mut reader = workbook.worksheet_cells_reader(&name).map_err(|error| broken(&error))?;
-    let mut loose = Loose::new();
+    let (mut loose, mut cells) = (Loose::new(), 0);
     while let Some(cell) = reader.next_cell().map_err(|error| broken(&error))? {
         let (row, column) = cell.get_position();
-        if row >= ROWS {
-            return Err(broken(&"it has more rows than a sheet can have"));
+        cells += 1;
+        if row >= ROWS || cells > CELLS {
+            return Err(broken(&"it has more rows or cells than a sheet can have"));
         }
         if let Some(value) = value_of(cell.get_value()) {
             loose.entry(row).or_default().insert(column, value);
         }
     }
     Ok((loose, merged))
+}
+
+/// Whether the files in a workbook come to more bytes than this, whatever its list of contents says. What is no archive
+/// comes to nothing here, and is refused where it is read.
+fn unfolds_to_more_than(bytes: &[u8], most: u64) -> bool {
+    let Ok(mut archive) = zip::ZipArchive::new(Cursor::new(bytes)) else { return false };
+    let mut left = most;
+    for index in 0..archive.len() {
+        let Ok(file) = archive.by_index(index) else { continue };
+        let unfolded = std::io::copy(&mut file.take(left + 1), &mut std::io::sink()).unwrap_or(0);
+        match left.checked_sub(unfolded) {
+            Some(rest) => left = rest,
+            None => return true,
+        }
+    }
+    false
 }
 
 fn value_of(data: &DataRef<'_>) -> Option<Value> {

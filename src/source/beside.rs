@@ -1,6 +1,6 @@
 //! Files of a project folder that are no dossiers: measured holes, scans, photographs.
 
-use super::{Contents, plain};
+use super::{Contents, read_bytes};
 use std::path::{Component, Path, PathBuf};
 
 /// Where such files are found, by their path below the project folder.
@@ -16,7 +16,7 @@ pub(super) struct Disk<'a>(pub(super) &'a Path);
 
 impl OtherFiles for Disk<'_> {
     fn bytes(&self, path: &Path) -> Result<Vec<u8>, String> {
-        std::fs::read(self.0.join(path)).map_err(|error| plain(&error))
+        read_bytes(&self.0.join(path))
     }
     fn is_there(&self, path: &Path) -> bool {
         self.0.join(path).is_file()

@@ -24,6 +24,7 @@ use layout::FileLayout;
 pub use lost::{Lost, LostText, Mentions, may_be_slip};
 use rayon::prelude::*;
 use std::fmt;
+use std::io::Read;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
@@ -124,18 +125,33 @@ pub fn read_project(root: &Path) -> Result<Reading, ReadError> {
     root.read_dir().map_err(|error| ReadError::Folder(root.to_owned(), error))?;
     walk(root, Path::new(""), &mut found);
     let contents = found.into_par_iter().map(|(path, trouble)| {
-        let bytes = trouble.map_or_else(|| std::fs::read(root.join(&path)).map_err(|error| plain(&error)), Err);
+        let bytes = trouble.map_or_else(|| read_bytes(&root.join(&path)), Err);
         (path, bytes)
     });
     Ok(read(root.to_owned(), contents.collect(), &Disk(root)))
 }
 
-/// The bytes of a file that need not belong to a project.
+/// The largest file that is read. The dossiers of a whole type come to a tenth of it.
+const LARGEST: u64 = 128 << 20;
+
+/// The bytes of a plain file, which need not belong to a project. A pipe or a device could be waited for without an end, and
+/// is not opened.
 ///
 /// # Errors
-/// What the system says, without its number.
+/// What the system says, without its number; that it is no plain file, or too large.
 pub fn read_bytes(path: &Path) -> Result<Vec<u8>, String> {
-    std::fs::read(path).map_err(|error| plain(&error))
+    let about = std::fs::metadata(path).map_err(|error| plain(&error))?;
+    if !about.is_file() {
+        let what = if about.is_dir() { "a folder" } else { "a pipe or a device" };
+        return Err(format!("it is {what}, and no file"));
+    }
+    let mut bytes = Vec::new();
+    let file = std::fs::File::open(path).map_err(|error| plain(&error))?;
+    file.take(LARGEST + 1).read_to_end(&mut bytes).map_err(|error| plain(&error))?;
+    if u64::try_from(bytes.len()).is_ok_and(|read| read > LARGEST) {
+        return Err(format!("it is larger than {} MB", LARGEST >> 20));
+    }
+    Ok(bytes)
 }
 
 /// Reads files from memory, as if they lay in a project folder.

@@ -131,3 +131,101 @@ fn intake_overwrites_nothing_and_says_what_it_cannot_use() {
     }
     assert_eq!(all_in(folder.path()), before);
 }
+
+/// A copy of the demo to spoil.
+#[cfg(unix)]
+fn copy_of_the_demo() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let demo = crate::root().join("demo-airframe");
+    for (path, bytes) in all_in(&demo) {
+        let target = folder.path().join(path.strip_prefix(&demo).unwrap());
+        std::fs::create_dir_all(target.parent().unwrap()).unwrap();
+        std::fs::write(target, bytes).unwrap();
+    }
+    folder
+}
+
+#[cfg(unix)]
+fn pipe(path: &std::path::Path) {
+    let made = std::process::Command::new("mkfifo").arg(path).status().expect("mkfifo is there");
+    assert!(made.success());
+}
+
+#[test]
+#[cfg(unix)]
+fn pipes_devices_and_links_in_a_project_are_refused_at_once() {
+    let folder = copy_of_the_demo();
+    let at = |name: &str| folder.path().join(name);
+    let check = || text(&modstate(&["check"]).current_dir(folder.path()).output().unwrap().stdout);
+    let spoilt: [(&str, &dyn Fn(&std::path::Path)); 4] = [
+        ("a pipe or a device", &pipe),
+        ("a pipe or a device", &|path| std::os::unix::fs::symlink("/dev/zero", path).unwrap()),
+        ("too many levels", &|path| std::os::unix::fs::symlink(path.file_name().unwrap(), path).unwrap()),
+        ("larger than 128 MB", &|path| std::fs::File::create(path).unwrap().set_len((128 << 20) + 1).unwrap()),
+    ];
+    for (why, spoil) in spoilt {
+        let path = at("type/spoilt.ron");
+        spoil(&path);
+        let found = check();
+        assert!(found.contains("file-108") && found.contains(why), "{found}");
+        std::fs::remove_file(&path).unwrap();
+    }
+    pipe(&at("sheet.csv"));
+    let output = modstate(&["intake", "sheet.csv", "--as", "parts"]).current_dir(folder.path()).output().unwrap();
+    assert!(code(&output) == 2 && text(&output.stderr).contains("a pipe or a device"), "{}", shown(&output));
+}
+
+#[test]
+#[cfg(unix)]
+fn a_survey_whose_file_of_holes_is_lost_is_not_read() {
+    let folder = copy_of_the_demo();
+    let run = |args: &[&str]| modstate(args).current_dir(folder.path()).output().unwrap();
+    let holes = folder.path().join("shop/surveys/V1.csv");
+    for pipe_in_its_place in [false, true] {
+        std::fs::remove_file(&holes).unwrap();
+        if pipe_in_its_place {
+            pipe(&holes);
+        } else {
+            std::fs::write(&holes, "").unwrap();
+        }
+        let jig = text(&run(&["jig", "J14"]).stdout);
+        let row = jig.lines().find(|line| line.starts_with("6 port side")).unwrap().to_owned();
+        assert!(row.contains("not read [1]"), "{jig}");
+        let survey = run(&["survey", "V1"]);
+        assert_eq!(code(&survey), 1, "{}", shown(&survey));
+        assert!(text(&survey.stderr).contains("`V1` is not known as survey: not read"), "{}", shown(&survey));
+    }
+}
+
+#[test]
+#[cfg(unix)]
+fn what_is_written_goes_through_devices_and_leaves_links() {
+    let folder = tempfile::tempdir().unwrap();
+    let (link, file) = (folder.path().join("link.csv"), folder.path().join("bill.csv"));
+    std::fs::write(&file, "an older one").unwrap();
+    std::os::unix::fs::symlink("bill.csv", &link).unwrap();
+    let args = ["bill", "7C537", "--format", "csv"];
+    on_demo(&[args.as_slice(), &["--out", link.to_str().unwrap()]].concat());
+    assert!(link.symlink_metadata().unwrap().is_symlink());
+    assert_eq!(std::fs::read(&file).unwrap(), on_demo(&args).stdout);
+    let output = on_demo(&[args.as_slice(), &["--out", "/dev/null"]].concat());
+    assert_eq!(text(&output.stdout), "The bill is in /dev/null.\n");
+    assert!(!std::path::Path::new("/dev/null").metadata().unwrap().is_file());
+}
+
+#[test]
+fn a_workbook_that_unfolds_without_end_is_refused() {
+    use std::io::Write as _;
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("bomb.xlsx");
+    let mut archive = zip::ZipWriter::new(std::fs::File::create(&path).unwrap());
+    archive.start_file("xl/worksheets/sheet1.xml", zip::write::SimpleFileOptions::default()).unwrap();
+    let zeros = vec![b' '; 1 << 20];
+    for _ in 0..300 {
+        archive.write_all(&zeros).unwrap();
+    }
+    archive.finish().unwrap();
+    assert!(path.metadata().unwrap().len() < 1 << 20);
+    let output = on_demo(&["intake", path.to_str().unwrap(), "--as", "parts"]);
+    assert!(text(&output.stdout).contains("unfolds to more than 128 MB"), "{}", shown(&output));
+}
