@@ -135,15 +135,19 @@ fn intake_overwrites_nothing_and_says_what_it_cannot_use() {
 /// A copy of the demo to spoil.
 #[cfg(unix)]
 fn copy_of_the_demo() -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = tempfile::tempdir().expect("a folder");
     let demo = crate::root().join("demo-airframe");
     for (path, bytes) in all_in(&demo) {
-        let target = folder.path().join(path.strip_prefix(&demo).unwrap());
-        std::fs::create_dir_all(target.parent().unwrap()).unwrap();
-        std::fs::write(target, bytes).unwrap();
+        let target = folder.path().join(path.strip_prefix(&demo).expect("below it"));
+        std::fs::create_dir_all(target.parent().expect("a folder")).expect("a folder");
+        std::fs::write(target, bytes).expect("a file");
     }
     folder
 }
+
+/// Puts something at a path.
+#[cfg(unix)]
+type Put<'a> = &'a dyn Fn(&std::path::Path);
 
 #[cfg(unix)]
 fn pipe(path: &std::path::Path) {
@@ -157,7 +161,7 @@ fn pipes_devices_and_links_in_a_project_are_refused_at_once() {
     let folder = copy_of_the_demo();
     let at = |name: &str| folder.path().join(name);
     let check = || text(&modstate(&["check"]).current_dir(folder.path()).output().unwrap().stdout);
-    let spoilt: [(&str, &dyn Fn(&std::path::Path)); 4] = [
+    let spoilt: [(&str, Put<'_>); 4] = [
         ("a pipe or a device", &pipe),
         ("a pipe or a device", &|path| std::os::unix::fs::symlink("/dev/zero", path).unwrap()),
         ("too many levels", &|path| std::os::unix::fs::symlink(path.file_name().unwrap(), path).unwrap()),
