@@ -252,6 +252,9 @@ faults! {
 const RIVETS: &str =
     "number: PerRow(5), pitch: \"0.5in\",\n                        row_spacing: \"0.5in\", edge: \"0.375in\"";
 
+const L4_OF_FISHPLATES: &str =
+    "(hole: \"L4\", x: \"685.20mm\", y: \"25.40mm\", diameter: \"3.3mm\", tolerance: \"0.25mm\"";
+
 // Advice on splices.
 faults! {
     rows_too_far_apart_for_the_lap: "type-221" at "type/frames.ron", "rows: 2, number: PerRow(5)";
@@ -267,6 +270,8 @@ faults! {
         (FRAMES, "(name: \"S1\", at: Height(\"12.50in\", Starboard)", "(name: \"S1\", at: Angle(\"86deg\")");
     hole_through_the_edge_of_its_plate: "record-213" at "type/plates.ron", "hole: \"L4\", x: \"-344.00mm\"";
         ("type/plates.ron", "(hole: \"L4\", x: \"-254.00mm\", y: \"-620.40mm\"", "(hole: \"L4\", x: \"-344.00mm\", y: \"-620.40mm\"");
+    tolerance_from_the_line_of_another_hole: "record-215" at "type/plates.ron", "hole: \"L4\", x: \"685.20mm\"";
+        ("type/plates.ron", L4_OF_FISHPLATES, &L4_OF_FISHPLATES.replace("0.25mm", "6.5mm"));
 }
 
 #[test]

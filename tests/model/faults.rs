@@ -200,6 +200,8 @@ const SLIPS: &[(&str, &str, &str)] = &[
     ("record-212", "(x: \"30mm\", y: \"0mm\"), (x: \"30mm\", y: \"30mm\", radius: \"5mm\"), ", ""),
     ("record-213", "x: \"0mm\", y: \"1/2in\"", "x: \"-20mm\", y: \"1/2in\""),
     ("record-213", "x: \"10mm\", y: \"12.5mm\", z", "x: \"10mm\", y: \"1.5mm\", z"),
+    ("record-215", "tolerance: \"0.3mm\"", "tolerance: \"4.1mm\""),
+    ("record-215", "diameter: \"6mm\"", "diameter: \"10um\""),
     ("claim-101", "Claim(airframe: \"HB133\", id: \"C1\"", "Claim(airframe: \"HB153\", id: \"C1\""),
     ("claim-102", "rests_on: [\"E1\", \"E2\"]", "rests_on: [\"E1\", \"E3\"]"),
     ("claim-103", "rests_on: [\"E1\", \"E2\"]", "rests_on: [\"E1\", \"E7\"]"),
@@ -254,6 +256,14 @@ fn every_code_of_the_dossiers_has_a_slip() {
     let codes: BTreeSet<&str> =
         codes::all().map(|code| code.entry().code).filter(|code| code.starts_with('D')).collect();
     assert_eq!(codes.difference(&tried).collect::<Vec<_>>(), Vec::<&&str>::new());
+}
+
+#[test]
+fn a_tolerance_as_large_as_its_hole_is_left_alone() {
+    for same in ["4mm", "0.4cm", "3.9mm"] {
+        let (_, findings) = lowered(&SOUND.replace("tolerance: \"0.3mm\"", &format!("tolerance: \"{same}\"")));
+        assert_eq!(findings, vec![], "{same}");
+    }
 }
 
 #[test]

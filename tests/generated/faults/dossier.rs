@@ -519,4 +519,10 @@ pub(super) const FAULTS: &[Fault] = &[
         f.below(plate, "locates: [", &format!("        outline: [{corners}],{MARK}"));
         Some(())
     }),
+    Fault::new("record-215", "a position tolerance without its decimal point", |f| {
+        let plate = f.find("Plate", "diameter: \"3.3mm\", tolerance: \"0.25mm\"")?;
+        f.swap(plate, "tolerance: \"0.25mm\"", "tolerance: \"25mm\"");
+        f.mark(plate, "tolerance: \"25mm\"");
+        Some(())
+    }),
 ];
