@@ -1,5 +1,6 @@
 //! Checking a whole project: facts of the earlier rooms, worded as findings.
 
+pub mod accepted;
 mod airframes;
 mod because;
 pub(crate) mod book;
@@ -10,6 +11,7 @@ mod frames;
 mod jigs;
 mod loops;
 mod permits;
+mod plausible;
 mod rack;
 mod splices;
 mod states;
@@ -25,6 +27,7 @@ use crate::proof::catalogue::Catalogue;
 use crate::resolve::Limits;
 use crate::source::Lost;
 use complete::Complete;
+pub(crate) use plausible::ahead;
 use rayon::prelude::*;
 
 /// What is checked besides the type.
@@ -75,8 +78,10 @@ pub fn check(lost: &Lost, model: &Model, graph: &Graph, scope: CheckScope<'_>, l
     };
     let permits = || permits::check(model, graph, &complete, limits);
     let book = || book::check(model, graph, &complete, scope, limits);
+    let plausible = || plausible::check(model, scope);
     // The longest first.
-    let all: [&(dyn Fn() -> Vec<Finding> + Sync); 7] = [&jigs, &rack, &catalogue, &airframes, &book, &tools, &permits];
+    let all: [&(dyn Fn() -> Vec<Finding> + Sync); 8] =
+        [&jigs, &rack, &catalogue, &airframes, &book, &tools, &permits, &plausible];
     let mut findings: Vec<Finding> = all.par_iter().flat_map_iter(|part| part()).chain(loops).collect();
     findings.retain(|finding| !lost.cuts(finding));
     findings.sort_by(|a, b| a.labels[0].place.cmp(&b.labels[0].place).then_with(|| a.cmp(b)));

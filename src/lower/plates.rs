@@ -76,41 +76,13 @@ fn holes(cx: &Context, record: RecordRef, raw: &schema::Plate, out: &mut Finding
         let smallest = hole.smallest.as_ref();
         let smallest = smallest.and_then(|text| out.size("smallest hole", text, cx.config, &place.field("smallest")));
         let kept = unique.index(&hole.hole).is_some_and(|at| unique.get(at).1 == index);
-        if let (Some(diameter), Some(tolerance)) = (&diameter, &tolerance) {
-            within_hole(cx, &raw.number, hole, &place, [diameter, tolerance], out);
-        }
         if let (Some(at), Some(diameter), Some(tolerance), true) = (at, diameter, tolerance, kept) {
             let (name, datum, treatment) = (hole.hole.clone(), hole.datum, hole.treatment);
-            holes.push(Hole { name, at, diameter, tolerance, class, smallest, datum, treatment });
+            let place = place.clone();
+            holes.push(Hole { place, name, at, diameter, tolerance, class, smallest, datum, treatment });
         }
     }
     holes
-}
-
-/// A note if the position tolerance of a hole is larger than the hole.
-fn within_hole(
-    cx: &Context,
-    number: &str,
-    hole: &schema::Hole,
-    place: &Place,
-    [diameter, tolerance]: [&Length; 2],
-    out: &mut Findings,
-) {
-    if tolerance.picometres <= diameter.picometres {
-        return;
-    }
-    let class = !is_like_a_length(&hole.tolerance);
-    let written =
-        if class { format!("`{}` ({})", hole.tolerance, tolerance.text) } else { format!("`{}`", tolerance.text) };
-    let message = format!(
-        "hole `{}` of plate drawing `{number}`: the tolerance {written} is larger than the hole, `{}`",
-        hole.hole, diameter.text
-    );
-    let finding = Finding::new(codes::TOLERANCE_ABOVE_HOLE, message, place.field("tolerance"), "larger than the hole")
-        .label(place.field("diameter"), "the hole")
-        .help("check both against the drawing: they may be exchanged, or a decimal point may be out");
-    let own = cx.config.tolerances.known().and_then(|table| table.record).filter(|_| class);
-    out.add(beside_own(finding, own.map(|record| record.field("classes")), "the shop's own classes"));
 }
 
 /// The groups of holes that can move as one.

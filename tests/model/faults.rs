@@ -200,8 +200,6 @@ const SLIPS: &[(&str, &str, &str)] = &[
     ("record-212", "(x: \"30mm\", y: \"0mm\"), (x: \"30mm\", y: \"30mm\", radius: \"5mm\"), ", ""),
     ("record-213", "x: \"0mm\", y: \"1/2in\"", "x: \"-20mm\", y: \"1/2in\""),
     ("record-213", "x: \"10mm\", y: \"12.5mm\", z", "x: \"10mm\", y: \"1.5mm\", z"),
-    ("record-215", "tolerance: \"0.3mm\"", "tolerance: \"4.1mm\""),
-    ("record-215", "diameter: \"6mm\"", "diameter: \"10um\""),
     ("claim-101", "Claim(airframe: \"HB133\", id: \"C1\"", "Claim(airframe: \"HB153\", id: \"C1\""),
     ("claim-102", "rests_on: [\"E1\", \"E2\"]", "rests_on: [\"E1\", \"E3\"]"),
     ("claim-103", "rests_on: [\"E1\", \"E2\"]", "rests_on: [\"E1\", \"E7\"]"),

@@ -158,7 +158,8 @@ impl Lens<'_> {
             | Record::Concession(_)
             | Record::DeviationPermit(_)
             | Record::FormingTool(_)
-            | Record::Decision(_) => touches = self.of_kind(record.kind(), mentions),
+            | Record::Decision(_)
+            | Record::Accepted(_) => touches = self.of_kind(record.kind(), mentions),
             Record::WireGauges(_)
             | Record::ToleranceClasses(_)
             | Record::StagesOfWork(_)
@@ -357,6 +358,7 @@ impl Lens<'_> {
             | Record::DeviationPermit(_)
             | Record::FormingTool(_)
             | Record::Decision(_)
+            | Record::Accepted(_)
             | Record::WireGauges(_)
             | Record::ToleranceClasses(_)
             | Record::StagesOfWork(_)
