@@ -8,6 +8,7 @@
 mod catalogue;
 mod claims;
 mod dossier;
+mod plausible;
 mod reading;
 mod sheets;
 mod shop;
@@ -16,6 +17,7 @@ mod workshop;
 pub use catalogue::*;
 pub use claims::*;
 pub use dossier::*;
+pub use plausible::*;
 pub use reading::*;
 pub use sheets::*;
 pub use shop::*;
@@ -81,7 +83,7 @@ impl std::fmt::Display for Code {
 
 /// Every code, in the order of the book.
 pub fn all() -> impl Iterator<Item = Code> {
-    [reading::ALL, sheets::ALL, dossier::ALL, claims::ALL, catalogue::ALL, shop::ALL, workshop::ALL]
+    [reading::ALL, sheets::ALL, dossier::ALL, claims::ALL, catalogue::ALL, shop::ALL, workshop::ALL, plausible::ALL]
         .into_iter()
         .flatten()
         .copied()

@@ -7,12 +7,13 @@
 //! assert!(project.model.parts.id("HB-31").is_some());
 //! ```
 
-use crate::check::{CheckScope, check};
+use crate::check::accepted::{Checked, apart};
+use crate::check::{CheckScope, ahead, check};
 use crate::finding::{Finding, RecordRef};
 use crate::graph::Graph;
 use crate::lower::lower;
 use crate::model::Model;
-use crate::quantity::Config;
+use crate::quantity::{Config, Day};
 use crate::resolve::Limits;
 use crate::schema::Record;
 use crate::source::{Lost, ReadError, Reading, Sources, read_project, read_texts};
@@ -63,6 +64,14 @@ impl Project {
         let mut findings = self.findings.clone();
         findings.extend(self.check_taken_in(&self.model, graph, scope));
         findings
+    }
+
+    /// All findings on the project on a day, those that the workshop accepts apart.
+    #[must_use]
+    pub fn checked(&self, graph: &Graph, today: Day) -> Checked {
+        let mut findings = self.check(graph, CheckScope::Whole);
+        findings.extend(ahead(&self.model, today));
+        apart(findings, &self.model, &self.sources)
     }
 
     /// The findings in scope on what was taken in; `model` is the project's own, or that with something supposed.

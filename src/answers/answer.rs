@@ -100,6 +100,7 @@ pub(crate) fn what(loss: &Loss) -> String {
         Some("DeviationPermit") => "deviation permit",
         Some("FormingTool") => "forming tool",
         Some("Decision") => "decision",
+        Some("Accepted") => "accepted finding",
         Some("WireGauges") => "the shop's wire gauges",
         Some("ToleranceClasses") => "the shop's tolerance classes",
         Some("StagesOfWork") => "the shop's stages of work",

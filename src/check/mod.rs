@@ -1,5 +1,6 @@
 //! Checking a whole project: facts of the earlier rooms, worded as findings.
 
+pub mod accepted;
 mod airframes;
 mod because;
 pub(crate) mod book;
@@ -11,6 +12,7 @@ mod jigs;
 mod loops;
 mod made;
 mod permits;
+mod plausible;
 mod rack;
 mod splices;
 mod states;
@@ -26,6 +28,7 @@ use crate::proof::catalogue::Catalogue;
 use crate::resolve::Limits;
 use crate::source::Lost;
 use complete::Complete;
+pub(crate) use plausible::ahead;
 use rayon::prelude::*;
 
 /// What is checked besides the type.
@@ -76,10 +79,11 @@ pub fn check(lost: &Lost, model: &Model, graph: &Graph, scope: CheckScope<'_>, l
     };
     let permits = || permits::check(model, graph, &complete, limits);
     let book = || book::check(model, graph, &complete, scope, limits);
+    let plausible = || plausible::check(model, scope);
     // The longest first.
     let made = || made::check(model);
-    let all: [&(dyn Fn() -> Vec<Finding> + Sync); 8] =
-        [&jigs, &rack, &catalogue, &airframes, &book, &tools, &permits, &made];
+    let all: [&(dyn Fn() -> Vec<Finding> + Sync); 9] =
+        [&jigs, &rack, &catalogue, &airframes, &book, &tools, &permits, &made, &plausible];
     let mut findings: Vec<Finding> = all.par_iter().flat_map_iter(|part| part()).chain(loops).collect();
     findings.retain(|finding| !lost.cuts(finding));
     findings.sort_by(|a, b| a.labels[0].place.cmp(&b.labels[0].place).then_with(|| a.cmp(b)));

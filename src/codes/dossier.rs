@@ -288,4 +288,8 @@ codes! {
         meaning "Rivets of a splice stand in at least one row, and there is at least one. The group is left out."
         example "rivets: [(diameter: \"1/8in\", kind: AdProtruding, rows: 0)]"
         remedy "Give what the drawing shows, or leave the rivets out.";
+    TOLERANCE_ABOVE_HOLE = "record-215" Note "position tolerance larger than its hole"
+        meaning "The tolerance of a hole is the diameter of the zone for its centre. One that is larger than the hole itself holds next to nothing, and is mostly the figure of another column. It is taken as written."
+        example "(hole: \"L4\", x: \"10mm\", y: \"12.5mm\", diameter: \"3.3mm\", tolerance: \"6.5mm\")"
+        remedy "Check tolerance and diameter against the drawing of the plate; they may be exchanged, or a decimal point out.";
 }

@@ -118,6 +118,18 @@ impl Girth {
         self.by_points
     }
 
+    /// Half the breadth and half the height, if the path is an upright ellipse and no circle.
+    #[must_use]
+    pub fn half_axes_mm(&self) -> Option<(f64, f64)> {
+        let of_piece = |piece: &PathPiece| match &piece.curve {
+            PlaneCurve::Arc(arc) if arc.middle == (0.0, 0.0) => Some(arc.half),
+            PlaneCurve::Arc(_) | PlaneCurve::Straight(..) | PlaneCurve::Cubic(_) => None,
+        };
+        let half = of_piece(self.pieces.first()?)?;
+        let whole = self.planes.is_upright() && self.pieces.iter().all(|piece| of_piece(piece) == Some(half));
+        Some(half).filter(|(breadth, height)| whole && (breadth - height).abs() > SAME_MM)
+    }
+
     /// The planes in which the frame lies.
     #[must_use]
     pub fn planes(&self) -> Planes {

@@ -5,5 +5,5 @@
 pub mod girth;
 pub mod outline;
 
-pub use girth::Girth;
+pub use girth::{Girth, PlanePoint};
 pub use outline::Outline;

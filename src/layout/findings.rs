@@ -88,6 +88,27 @@ pub(crate) fn findings_page(findings: &[Finding], sources: &Sources) -> Page {
     page
 }
 
+/// The findings, a line each: how much it weighs, its code, its place and what it says, with a check code behind.
+#[must_use]
+pub fn short_findings(findings: &[Finding], sources: &Sources, facts: impl Fn(&Finding) -> String) -> String {
+    let mut text = String::new();
+    for finding in ordered(findings, sources) {
+        let (weight, place) = (severity_word(finding.severity()), place_text(finding, sources));
+        let line =
+            format!("{weight:9}  {:10}  {place}: {} [{}]", finding.code.entry().code, finding.message, facts(finding));
+        text.push_str(clean(&line).trim_end());
+        text.push('\n');
+    }
+    text + &summary(findings)
+}
+
+/// Where a person starts to mend: `type/plates.ron:12`.
+#[must_use]
+pub fn place_text(finding: &Finding, sources: &Sources) -> String {
+    let (file, span) = sources.span(&finding.labels[0].place);
+    format!("{}:{}", sources.file(file).path.to_string_lossy(), sources.line_column(file, span.start).0)
+}
+
 /// One line that counts findings by what they do.
 pub(crate) fn summary(findings: &[Finding]) -> String {
     let count = |severity| findings.iter().filter(|finding| finding.severity() == severity).count();

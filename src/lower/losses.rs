@@ -153,6 +153,7 @@ fn taken_in(model: &Model) -> BTreeSet<RecordRef> {
     taken.extend(model.deviations.iter().map(|deviation| deviation.record));
     taken.extend(model.tools.iter().map(|tool| tool.record));
     taken.extend(model.decisions.iter().map(|decision| decision.record));
+    taken.extend(model.accepted.iter().map(|accepted| accepted.record));
     taken
 }
 
@@ -206,6 +207,7 @@ fn name_of(record: &Record) -> String {
         Record::Concession(raw) | Record::DeviationPermit(raw) => raw.reference.clone(),
         Record::FormingTool(raw) => raw.mark.clone(),
         Record::Decision(raw) => raw.number.to_string(),
+        Record::Accepted(raw) => raw.facts.clone(),
         Record::WireGauges(schema::WireGauges { source, .. })
         | Record::ToleranceClasses(schema::ToleranceClasses { source, .. })
         | Record::StagesOfWork(schema::StagesOfWork { source, .. })

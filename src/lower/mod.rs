@@ -66,6 +66,7 @@ pub fn lower(records: &[(RecordRef, Record)], lost: &Lost, config: &Config) -> (
     model.surveys = surveys::lower(&cx, &model, &mut out);
     rack::lower(&cx, &mut model, &mut out);
     (model.decisions, model.book) = decisions::lower(&cx, &model, &mut out);
+    model.accepted = shop::accepted(&cx, &mut out);
     model.losses = losses::collect(records_by_place, &cx, &model, &out.pieces);
     (model, out.sorted(lost))
 }
@@ -105,6 +106,7 @@ struct ByKind<'a> {
     deviations: Vec<(RecordRef, bool, &'a schema::Deviation)>,
     tools: Vec<(RecordRef, &'a schema::FormingTool)>,
     decisions: Vec<(RecordRef, &'a schema::Decision)>,
+    accepted: Vec<(RecordRef, &'a schema::Accepted)>,
     gauges: Vec<(RecordRef, &'a schema::WireGauges)>,
     tolerances: Vec<(RecordRef, &'a schema::ToleranceClasses)>,
     stages: Vec<(RecordRef, &'a schema::StagesOfWork)>,
@@ -145,6 +147,7 @@ impl<'a> ByKind<'a> {
                 Record::DeviationPermit(r) => kinds.deviations.push((at, true, r)),
                 Record::FormingTool(r) => kinds.tools.push((at, r)),
                 Record::Decision(r) => kinds.decisions.push((at, r)),
+                Record::Accepted(r) => kinds.accepted.push((at, r)),
                 Record::WireGauges(r) => kinds.gauges.push((at, r)),
                 Record::ToleranceClasses(r) => kinds.tolerances.push((at, r)),
                 Record::StagesOfWork(r) => kinds.stages.push((at, r)),

@@ -78,7 +78,8 @@ fn holes(cx: &Context, record: RecordRef, raw: &schema::Plate, out: &mut Finding
         let kept = unique.index(&hole.hole).is_some_and(|at| unique.get(at).1 == index);
         if let (Some(at), Some(diameter), Some(tolerance), true) = (at, diameter, tolerance, kept) {
             let (name, datum, treatment) = (hole.hole.clone(), hole.datum, hole.treatment);
-            holes.push(Hole { name, at, diameter, tolerance, class, smallest, datum, treatment });
+            let place = place.clone();
+            holes.push(Hole { place, name, at, diameter, tolerance, class, smallest, datum, treatment });
         }
     }
     holes

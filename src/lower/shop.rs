@@ -3,9 +3,10 @@
 use super::Context;
 use super::names::Listed;
 use super::say::{Findings, UNREAD, listed, nearest};
+use crate::codes::Code;
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{AirframeId, BuildStateId, JigId, Table};
-use crate::model::{Jig, MeantFor, Model, MountedPlate, SetFor};
+use crate::model::{Accepted, Jig, MeantFor, Model, MountedPlate, SetFor};
 use crate::{codes, schema};
 
 pub(super) fn jigs(cx: &Context, model: &Model, out: &mut Findings) -> Table<JigId, Jig> {
@@ -25,6 +26,29 @@ pub(super) fn jigs(cx: &Context, model: &Model, out: &mut Findings) -> Table<Jig
         }
     }
     table
+}
+
+/// The findings that the workshop accepts.
+pub(super) fn accepted(cx: &Context, out: &mut Findings) -> Vec<Accepted> {
+    let mut accepted = Vec::new();
+    for (record, raw) in &cx.records.accepted {
+        let date = out.window(&raw.date, &record.field("date"));
+        let code = Code::find(&raw.finding);
+        if code.is_none() {
+            let names = || codes::all().map(|code| code.entry().code);
+            let near = nearest(&raw.finding, names()).map(|near| format!("write `{near}` if that is meant; "));
+            let message = format!("there is no kind of finding `{}`", raw.finding);
+            out.add(Finding::new(codes::UNKNOWN_FINDING, message, record.field("finding"), "not known").help(format!(
+                "{}write the code as `modstate check` prints it, as in `record-215`",
+                near.unwrap_or_default()
+            )));
+        }
+        if let (Some(code), Some(date)) = (code, date) {
+            let (facts, by, because) = (raw.facts.clone(), raw.by.clone(), raw.because.clone());
+            accepted.push(Accepted { record: *record, code, facts, by, date, because });
+        }
+    }
+    accepted
 }
 
 /// The airframe that a record of the shop names; what is wrong with the name is reported elsewhere.

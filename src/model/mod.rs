@@ -18,7 +18,7 @@ pub use losses::{Hit, Loss, LossId, Losses, Marks, Touches};
 pub use rivets::{Rivets, SkinJoint};
 pub use sheet::{Bend, Curve, CurvedFlange, Flat, Run};
 pub use shop::{
-    BookEntry, Decided, Decision, Deviation, FormedOn, FormingPlace, FormingTool, Jig, MadePart, MeantFor,
+    Accepted, BookEntry, Decided, Decision, Deviation, FormedOn, FormingPlace, FormingTool, Jig, MadePart, MeantFor,
     MeasuredHole, MountedPlate, Reclaimed, SetFor, StageDone, Survey,
 };
 
@@ -73,6 +73,8 @@ pub struct Model {
     pub decisions: Vec<Decision>,
     /// The entries of the decision book that could be read, by number.
     pub book: Vec<BookEntry>,
+    /// The findings that the workshop accepts, in file order.
+    pub accepted: Vec<Accepted>,
     /// What could not be read or taken in.
     pub losses: Losses,
     /// From where on the figures of a survey are asked about; where the project's own limits were not read, those of the
@@ -431,6 +433,8 @@ pub struct Member {
 /// A nominal hole of a plate, in the jig's datum axes.
 #[derive(Clone, Debug)]
 pub struct Hole {
+    /// Where it is written.
+    pub place: Place,
     /// Its name.
     pub name: String,
     /// Its place.

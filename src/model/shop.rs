@@ -1,6 +1,7 @@
 //! What is on the shop floor, and what was allowed and decided there.
 
 use super::Model;
+use crate::codes::Code;
 use crate::finding::{Place, RecordRef};
 use crate::ids::{AirframeId, BuildStateId, FrameId, JigId, ModId, PartId, PlateId, PositionId};
 use crate::quantity::{Day, Length, SerialSet, Window};
@@ -208,6 +209,23 @@ impl Deviation {
             && self.scope.as_ref().is_none_or(|scope| scope.contains(serial))
             && (self.position.is_none() || position.is_none() || self.position == position)
     }
+}
+
+/// A finding that the workshop looked at and accepts.
+#[derive(Clone, Debug)]
+pub struct Accepted {
+    /// Its record.
+    pub record: RecordRef,
+    /// Which kind of finding.
+    pub code: Code,
+    /// The check code of what the finding rests on.
+    pub facts: String,
+    /// Who looked at it.
+    pub by: String,
+    /// When.
+    pub date: Window,
+    /// Why it is accepted.
+    pub because: String,
 }
 
 /// A tool that a part is formed, cut or drilled on.

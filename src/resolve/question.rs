@@ -100,6 +100,9 @@ impl Alike {
     }
 }
 
+/// A question, its possible answers and what each means.
+type Askable = (Ask, Vec<(Reply, Expr)>);
+
 /// What questions share that can be settled alike: how many positions and plates each answer leaves open, and a component.
 type LikelySame = (Vec<(usize, usize)>, usize);
 
@@ -143,24 +146,7 @@ impl Resolver<'_> {
         let plates = self.open_plates(plates, basis);
         let open = alike.iter().map(|group| group.positions).sum();
         let components: BTreeSet<usize> = alike.iter().flat_map(|group| group.components.iter().copied()).collect();
-        let mut asked: Vec<(Ask, Vec<(Reply, Expr)>)> = Vec::new();
-        let in_components = components.iter().flat_map(|component| self.components[*component].members.mods.clone());
-        let in_components: BTreeSet<ModId> = in_components.collect();
-        for m in
-            in_components.into_iter().filter(|m| self.history.reach.modification(*m).is_empty()).collect::<Vec<_>>()
-        {
-            let embodied = is_in(m, None);
-            if self.found_both_ways(&embodied, basis)? {
-                let no = (Reply::Embodied(false), !embodied.clone());
-                asked.push((Ask::Embodied(m), vec![(Reply::Embodied(true), embodied), no]));
-            }
-        }
-        for position in scope {
-            let replies = self.replies(position, &components, basis)?;
-            if replies.len() > 1 {
-                asked.push((Ask::FittedAt(position), replies));
-            }
-        }
+        let asked = self.askable(&scope, &components, basis)?;
         let mut known: HashMap<Expr, (usize, usize)> = HashMap::new();
         let mut ranked = Vec::new();
         for (ask, replies) in asked {
@@ -191,6 +177,34 @@ impl Resolver<'_> {
                 .then(a.ask.cmp(&b.ask))
         });
         Ok(Questions { open, plates: plates.len(), ranked })
+    }
+
+    /// What can be asked that bears on these components, with the possible answers and what each means; at least two.
+    fn askable(
+        &mut self,
+        scope: &BTreeSet<PositionId>,
+        components: &BTreeSet<usize>,
+        basis: Basis,
+    ) -> Result<Vec<Askable>, Limit> {
+        let mut asked: Vec<Askable> = Vec::new();
+        let in_components = components.iter().flat_map(|component| self.components[*component].members.mods.clone());
+        let in_components: BTreeSet<ModId> = in_components.collect();
+        for m in
+            in_components.into_iter().filter(|m| self.history.reach.modification(*m).is_empty()).collect::<Vec<_>>()
+        {
+            let embodied = is_in(m, None);
+            if self.found_both_ways(&embodied, basis)? {
+                let no = (Reply::Embodied(false), !embodied.clone());
+                asked.push((Ask::Embodied(m), vec![(Reply::Embodied(true), embodied), no]));
+            }
+        }
+        for &position in scope {
+            let replies = self.replies(position, components, basis)?;
+            if replies.len() > 1 {
+                asked.push((Ask::FittedAt(position), replies));
+            }
+        }
+        Ok(asked)
     }
 
     /// Of questions that are settled alike in every history one, with the others as what else tells the same: a

@@ -71,6 +71,8 @@ shapes::records! {
     FormingTool(FormingTool) by mark in "shop/tools.ron",
     /// A decision of the workshop, an entry in its decision book.
     Decision(Decision) by number in "shop/decisions.ron" of airframe,
+    /// A finding that the workshop looked at and accepts as it is.
+    Accepted(Accepted) by facts in "shop/accepted.ron",
     /// The shop's own wire gauges, in place of all those that come with the program.
     WireGauges(WireGauges) by source in "shop/tables.ron",
     /// The shop's own classes of position tolerance, in place of all those that come with the program.

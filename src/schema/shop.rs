@@ -1,8 +1,8 @@
 //! Jigs, surveys, parts made, tools, permissions and decisions, as they are written.
 
 use super::values::{
-    Date, Day, Expansion, Figure, File, Length, Name, Number, Of, PermitName, PositionName, PostArguments, Seal,
-    Serials, Stage, Temperature, Text, Unit,
+    Date, Day, Expansion, Facts, Figure, File, FindingCode, Length, Name, Number, Of, PermitName, PositionName,
+    PostArguments, Seal, Serials, Stage, Temperature, Text, Unit,
 };
 use super::{Airframe, BuildState, Frame, Hand, Modification, Part, Plate, ToolKind};
 use crate::finding::Place;
@@ -284,6 +284,25 @@ shape! {
         pub because: Text,
         /// The check code of the decision before this one in the book, of whatever airframe.
         pub follows: Option<Seal>,
+    }
+}
+
+shape! {
+    /// A finding that the workshop looked at and accepts as it is.
+    ///
+    /// `modstate check` lists it apart, with who accepted it and why. When what it rests on changes, its check code does too,
+    /// and it is back among the others. Nothing that it says of the dossiers, and no exit code, changes.
+    pub struct Accepted {
+        /// The check code of what the finding rests on.
+        pub facts: Facts,
+        /// Which kind of finding it is.
+        pub finding: FindingCode,
+        /// Who looked at it.
+        pub by: Text,
+        /// When.
+        pub date: Day,
+        /// Why it is accepted.
+        pub because: Text,
     }
 }
 

@@ -88,6 +88,10 @@ values! {
     Document: String = ["\"papers/E2-sheet-3.jpg\""];
     /// The check code of a decision, as `modstate decisions` shows it.
     Seal: String = ["\"8d1f03c2\""];
+    /// The check code of what a finding rests on, as `modstate check --short` shows it.
+    Facts: String = ["\"8d1f03c2\""];
+    /// The code of a kind of finding.
+    FindingCode: String = ["\"record-217\""];
 }
 
 /// The name of a record of a kind.

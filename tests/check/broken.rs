@@ -10,7 +10,7 @@ use std::path::Path;
 use std::sync::OnceLock;
 
 /// An edit: the file, what stands there, and what is written instead.
-type Edit<'a> = (&'a str, &'a str, &'a str);
+pub(crate) type Edit<'a> = (&'a str, &'a str, &'a str);
 
 /// The demo with these edits made.
 pub(crate) fn edited(edits: &[Edit<'_>]) -> Project {
@@ -33,14 +33,14 @@ fn clean() -> &'static Vec<(String, String)> {
 }
 
 /// The findings that the edits add to those of the clean demo.
-fn added(project: &Project) -> Vec<Finding> {
+pub(crate) fn added(project: &Project) -> Vec<Finding> {
     let mut findings = project.findings();
     findings.retain(|finding| !clean().contains(&(finding.code.to_string(), finding.message.clone())));
     findings
 }
 
 /// Whether the first label of the finding starts on the line of the file that holds the text.
-fn is_on(project: &Project, finding: &Finding, file: &str, line: &str) -> bool {
+pub(crate) fn is_on(project: &Project, finding: &Finding, file: &str, line: &str) -> bool {
     let sources = &project.reading.sources;
     let (id, span) = sources.span(&finding.labels[0].place);
     let at = sources.line_column(id, span.start).0;

@@ -4,6 +4,7 @@ mod advice;
 mod book;
 mod broken;
 mod demo;
+mod questions;
 mod said;
 mod tables;
 

@@ -257,6 +257,14 @@ fn every_code_of_the_dossiers_has_a_slip() {
 }
 
 #[test]
+fn a_tolerance_as_large_as_its_hole_is_left_alone() {
+    for same in ["4mm", "0.4cm", "3.9mm"] {
+        let (_, findings) = lowered(&SOUND.replace("tolerance: \"0.3mm\"", &format!("tolerance: \"{same}\"")));
+        assert_eq!(findings, vec![], "{same}");
+    }
+}
+
+#[test]
 fn a_note_leaves_nothing_out() {
     let (sound, _) = lowered(SOUND);
     let slip = SOUND.replace("rests_on: [\"E1\", \"E2\"]", "rests_on: [\"E1\", \"E2\", \"E2\"]");

@@ -6,13 +6,15 @@
 
 use super::Verb;
 use crate::answers::{ProjectSnapshot, WatchReport, watch_page, watch_report};
-use crate::check::CheckScope;
+use crate::check::accepted::Checked;
 use crate::cli::args::Format;
 use crate::cli::desk::{Desk, folder};
-use crate::cli::{Answer, Around, Trouble, outcome_of};
+use crate::cli::{Answer, Around, Trouble, outcome_of, pick};
+use crate::finding::Severity;
 use crate::graph::Graph;
 use crate::layout::Style;
 use crate::project::Project;
+use crate::quantity::Day;
 use crate::source::find_project;
 use notify::{EventKind, RecommendedWatcher, RecursiveMode, Watcher, event::ModifyKind};
 use std::path::Path;
@@ -70,7 +72,8 @@ fn watch(given: Option<&Path>, around: &Around, format: Format, style: Style) ->
         };
         (around.tell)(&text)
     };
-    let mut seen = look(&root)?;
+    let today = pick::day(&around.today)?;
+    let mut seen = look(&root, today)?;
     let mut written = tell(&watch_report(None, &seen), &seen);
     while written.is_ok() {
         let notice = match notices.recv_timeout(STILL_THERE) {
@@ -80,18 +83,18 @@ fn watch(given: Option<&Path>, around: &Around, format: Format, style: Style) ->
             Err(_) => Notice::Folder,
         };
         let Some(last) = settled(notice, SETTLED, &notices) else { break };
-        let mut looked = look_again(&root, &seen);
+        let mut looked = look_again(&root, today, &seen);
         if looked.as_ref().map_or(true, |(now, report)| is_on_its_way(report, now)) {
             if settled(Notice::Saved, ON_ITS_WAY, &notices).is_none() {
                 break;
             }
-            looked = look_again(&root, &seen);
+            looked = look_again(&root, today, &seen);
         }
         let (mut now, mut report) = looked?;
         if last == Notice::Folder {
             eyes = open(&root, &sender)?;
             // What was saved before the new eyes were open.
-            (now, report) = look_again(&root, &seen)?;
+            (now, report) = look_again(&root, today, &seen)?;
         }
         if !report.is_idle() {
             written = tell(&report, &now);
@@ -169,7 +172,7 @@ fn is_on_its_way(report: &WatchReport, now: &ProjectSnapshot) -> bool {
     !report.gone.is_empty() || empty.any(|path| report.changed.iter().chain(&report.added).any(|saved| *saved == path))
 }
 
-fn look(root: &Path) -> Result<ProjectSnapshot, Trouble> {
+fn look(root: &Path, today: Day) -> Result<ProjectSnapshot, Trouble> {
     if !root.is_dir() {
         return Err(gone(root));
     }
@@ -179,12 +182,14 @@ fn look(root: &Path) -> Result<ProjectSnapshot, Trouble> {
             .help("put its file `type.ron` or its folder `type` back where it was, and start again"));
     }
     let project = Project::open(root)?;
-    let findings = project.check(&Graph::new(&project.model), CheckScope::Whole);
+    let Checked { open: mut findings, accepted } = project.checked(&Graph::new(&project.model), today);
+    // What is accepted and stops work all the same stays in sight.
+    findings.extend(accepted.into_iter().map(|(finding, _)| finding).filter(|f| f.severity() != Severity::Note));
     Ok(ProjectSnapshot::new(project.sources, &project.model.losses, findings))
 }
 
-fn look_again(root: &Path, seen: &ProjectSnapshot) -> Result<(ProjectSnapshot, WatchReport), Trouble> {
-    let mut now = look(root)?;
+fn look_again(root: &Path, today: Day, seen: &ProjectSnapshot) -> Result<(ProjectSnapshot, WatchReport), Trouble> {
+    let mut now = look(root, today)?;
     let report = watch_report(Some(seen), &now);
     now.unjudged.clone_from(&report.unjudged_findings);
     Ok((now, report))

@@ -24,8 +24,17 @@ pub(super) struct Lens<'a> {
 
 /// The kinds of record that bear on nothing in the model by what they name: a lost one is told by its file and kind, where a
 /// list of them is shown or a serial is asked for. A kind that stands nowhere bears on everything.
-const BEAR_ON_NO_NAME: [&str; 8] =
-    ["SerialBlock", "Evidence", "BuildState", "MadePart", "Concession", "DeviationPermit", "FormingTool", "Decision"];
+const BEAR_ON_NO_NAME: [&str; 9] = [
+    "Accepted",
+    "SerialBlock",
+    "Evidence",
+    "BuildState",
+    "MadePart",
+    "Concession",
+    "DeviationPermit",
+    "FormingTool",
+    "Decision",
+];
 
 impl Lens<'_> {
     /// What a text that could not be read may bear on.
@@ -163,7 +172,8 @@ impl Lens<'_> {
             | Record::Concession(_)
             | Record::DeviationPermit(_)
             | Record::FormingTool(_)
-            | Record::Decision(_) => touches = self.of_kind(record.kind(), mentions),
+            | Record::Decision(_)
+            | Record::Accepted(_) => touches = self.of_kind(record.kind(), mentions),
             Record::WireGauges(_)
             | Record::ToleranceClasses(_)
             | Record::StagesOfWork(_)
@@ -363,6 +373,7 @@ impl Lens<'_> {
             | Record::DeviationPermit(_)
             | Record::FormingTool(_)
             | Record::Decision(_)
+            | Record::Accepted(_)
             | Record::WireGauges(_)
             | Record::ToleranceClasses(_)
             | Record::StagesOfWork(_)

@@ -117,6 +117,14 @@ pub(super) const FAULTS: &[Fault] = &[
         f.below(claim, "rests_on: [", &format!("        read_on: [(evidence: \"E99\", page: \"3\")],{MARK}"));
         Some(())
     }),
+    Fault::new("claim-302", "a claim entered twice", |f| {
+        let claim = f.find("Claim", "says: NotEmbodied(")?;
+        f.mark(claim, "says: NotEmbodied(");
+        let text = f.text(claim).to_owned();
+        let id = text.split("id: \"").nth(1)?.split('"').next()?;
+        f.add(claim, &text.replacen(&format!("id: \"{id}\""), "id: \"Z1\"", 1));
+        Some(())
+    }),
     Fault::new("claim-101", "a claim about an airframe that has no record", |f| {
         let claim = f.find("Claim", "airframe: \"")?;
         f.swap(claim, "airframe: \"", "airframe: \"QD19");

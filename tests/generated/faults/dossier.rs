@@ -519,4 +519,22 @@ pub(super) const FAULTS: &[Fault] = &[
         f.below(plate, "locates: [", &format!("        outline: [{corners}],{MARK}"));
         Some(())
     }),
+    Fault::new("record-215", "a position tolerance without its decimal point", |f| {
+        let plate = f.find("Plate", "diameter: \"3.3mm\", tolerance: \"0.25mm\"")?;
+        f.swap(plate, "tolerance: \"0.25mm\"", "tolerance: \"25mm\"");
+        f.mark(plate, "tolerance: \"25mm\"");
+        Some(())
+    }),
+    Fault::new("record-216", "a position tolerance two places out", |f| {
+        let plate = f.find("Plate", "diameter: \"3.3mm\", tolerance: \"0.25mm\"")?;
+        f.swap(plate, "tolerance: \"0.25mm\"", "tolerance: \"0.0025mm\"");
+        f.mark(plate, "tolerance: \"0.0025mm\"");
+        Some(())
+    }),
+    Fault::new("type-302", "a tolerance with the decimal point moved", |f| {
+        let plate = f.find("Plate", "diameter: \"3.3mm\", tolerance: \"0.25mm\"")?;
+        f.swap(plate, "tolerance: \"0.25mm\"", "tolerance: \"2.5mm\"");
+        f.mark(plate, "tolerance: \"2.5mm\"");
+        Some(())
+    }),
 ];

@@ -49,6 +49,13 @@ const ELSEWHERE: &[(&str, &str, &str)] = &[
     ("file-108", "tests/reading/folders.rs", "a_file_that_cannot_be_opened_is_a_finding_and_hides_no_other"),
     ("file-109", "tests/reading/folders.rs", "a_file_in_another_encoding_is_a_finding_and_hides_no_other"),
     ("part-432", "tests/check/broken.rs", "formed_on_a_plate_that_was_changed_afterwards"),
+    ("record-217", "tests/check/questions.rs", "what_has_not_come_yet_is_asked_about"),
+    ("shop-132", "tests/check/questions.rs", "what_is_accepted_is_listed_apart_until_its_facts_change"),
+    ("type-301", "tests/check/questions.rs", "hole_far_off_its_frame"),
+    ("type-303", "tests/check/questions.rs", "station_ten_times_as_far_aft"),
+    ("claim-301", "tests/check/questions.rs", "claim_years_after_its_evidence"),
+    ("shop-121", "tests/check/questions.rs", "part_made_before_its_issue"),
+    ("type-304", "tests/check/questions.rs", "breadth_for_height"),
     ("claim-215", "tests/engine/hard.rs", "a_claim_that_is_too_hard_to_judge_leaves_the_rest_answered"),
     ("type-110", "tests/engine/hard.rs", "a_condition_that_is_too_hard_is_not_proved_and_says_so"),
 ];

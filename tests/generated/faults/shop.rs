@@ -56,6 +56,14 @@ fn made(f: &mut Folder<'_>, meets: impl Fn(&modstate::model::Part) -> bool, fiel
 }
 
 pub(super) const FAULTS: &[Fault] = &[
+    Fault::new("shop-131", "a finding accepted by a code that is none", |f| {
+        let jig = f.find("Jig", "")?;
+        let text = format!(
+            "    Accepted(\n        facts: \"8d1f03c2\", finding: \"record-2l5\",{MARK}\n        by: \"L. Ashgrove\", date: \"1999-05-01\", because: \"It is so on the drawing.\",\n    ),\n"
+        );
+        f.add(jig, &text);
+        Some(())
+    }),
     Fault::new("shop-101", "a survey of a jig that is none", |f| {
         let survey = f.find("Survey", "")?;
         f.swap(survey, "jig: \"J", "jig: \"J9");

@@ -354,7 +354,8 @@ fn evidence(random: &mut Random, claims: usize, life: &Life<'_>) -> Vec<Evidence
     let many = 3 + claims / 12;
     let item = |nth: usize, random: &mut Random| {
         let (kind, grade, kept) = *pick(random, KINDS);
-        let day = within(random, life.built, life.last);
+        // Whatever a claim speaks of, its evidence was there to show it.
+        let day = within(random, life.last, life.last + 3_000);
         let date = match random.below(4) {
             0 => None,
             1 => Some(year(day)),
