@@ -13,6 +13,7 @@ mod loops;
 mod permits;
 mod plausible;
 mod rack;
+mod slips;
 mod splices;
 mod states;
 mod surveys;

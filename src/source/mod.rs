@@ -18,6 +18,7 @@ use crate::codes;
 use crate::finding::{FileId, Finding, Place, RecordRef};
 use crate::schema::Record;
 use layout::FileLayout;
+pub(crate) use lost::SLIP;
 pub use lost::{Lost, LostText, Mentions, may_be_slip};
 use rayon::prelude::*;
 use std::fmt;

@@ -79,7 +79,9 @@ fn sheet(change: impl Fn(&str) -> String) -> Taken {
     let mut texts = demo_texts();
     let (_, text) = texts.iter_mut().find(|(path, _)| path == Path::new(PLATES)).expect("the demo has plates");
     let (from, to) = (text.find("number: \"J14-03\"").expect("there"), text.find("number: \"J14-04\"").expect("there"));
-    *text = format!("{}{}{}", &text[..from], change(&text[from..to]), &text[to..]);
+    let (before, rest) = text.split_at(from);
+    let (own, after) = rest.split_at(to - from);
+    *text = format!("{before}{}{after}", change(own));
     project(texts)
 }
 
