@@ -1,6 +1,7 @@
 //! The proof of the frames in words.
 
 use super::complete::Complete;
+use super::slips;
 use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::graph::Graph;
@@ -19,7 +20,16 @@ pub(super) fn check(
     complete: &Complete<'_>,
 ) -> Vec<Finding> {
     let faults = prove_frames(catalogue, model, graph);
-    faults.iter().filter(|fault| complete.frame(fault.frame)).map(|fault| worded(model, fault)).collect()
+    let mut findings = Vec::new();
+    for of_frame in faults.chunk_by(|a, b| a.frame == b.frame).filter(|faults| complete.frame(faults[0].frame)) {
+        let mut found: Vec<Finding> = of_frame.iter().map(|fault| worded(model, fault)).collect();
+        found.sort();
+        match slips::cause(catalogue, model, graph, of_frame[0].frame, &found) {
+            Some(cause) => findings.push(cause),
+            None => findings.extend(found),
+        }
+    }
+    findings
 }
 
 /// A frame with the words for its runs.

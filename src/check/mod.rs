@@ -14,6 +14,7 @@ mod made;
 mod permits;
 mod plausible;
 mod rack;
+mod slips;
 mod splices;
 mod states;
 mod surveys;

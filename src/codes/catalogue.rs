@@ -88,6 +88,14 @@ codes! {
         meaning "Two segments are entered as each other's opposite hand, the path is its own mirror image, and the places where they run are not."
         example "a port part from 225deg to 315deg, its opposite from 45deg to 130deg"
         remedy "Check the splice points of both, and whether the two are a pair.";
+    SPLICE_MISPLACED = "type-212" Stop "splice point in the wrong place"
+        meaning "Several things are wrong with a frame, and all that stops work would be right if one splice point lay between two others. What follows from its place is listed in short, and is not found again by itself."
+        example "(name: \"S3\", at: Angle(\"241deg\")), and 142 deg was meant"
+        remedy "Check the place of the splice point against the drawing.";
+    ENDS_EXCHANGED = "type-213" Stop "segment or opening with its ends exchanged"
+        meaning "Several things are wrong with a frame, and all that stops work would be right if one segment or opening ran from its end to its start. Runs go clockwise."
+        example "(part: \"60-2201\", from: \"S2\", to: \"S1\")"
+        remedy "Exchange `from` and `to`.";
 
     LAP_TOO_SHORT = "type-221" Note "lap too short for its rows of rivets"
         meaning "The lap of two segments does not hold the rows of rivets with an edge distance at either side. What the record leaves out is counted at the published least. This is advice: approved data overrules it."

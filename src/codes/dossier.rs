@@ -106,6 +106,10 @@ codes! {
         example "Type(...), Type(...)"
         remedy "Keep one `Type` record; give marks and models in the serial blocks.";
 
+    FILE_COPIED = "record-142" Stop "file that is a copy of another"
+        meaning "Several records stand in two files of the project, by name. Which of them was meant is not known: where they differ, nothing that rests on them is sure."
+        example "`type/frames.ron` and `type/frames copy.ron`, both with the frames F9, F14 and F17"
+        remedy "Compare the two files, and take the copy out of the project folder.";
     BLOCKS_OVERLAP = "record-150" Stop "serial blocks overlap"
         meaning "A serial lies in two blocks, and may get two factories, models or line numbers."
         example "SerialBlock(serials: \"HB101..HB160\", ...), SerialBlock(serials: \"HB150..HB180\", ...)"

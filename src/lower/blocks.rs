@@ -395,7 +395,14 @@ fn mark_line(cx: &Context, cut_in: &schema::LineCutIn, place: &Place, marks: &mu
         let factories: IndexMap<&str, Place> = factories.collect();
         let near = super::say::nearest(&cut_in.factory, factories.keys().copied());
         let near = near.map(|near| (near, &factories[near]));
-        out.unknown(codes::UNKNOWN_FACTORY, "factory", &cut_in.factory, &place.field("factory"), near, cx.lost);
+        out.unknown(
+            codes::UNKNOWN_FACTORY,
+            "factory",
+            &cut_in.factory,
+            &place.field("factory"),
+            near.as_slice(),
+            cx.lost,
+        );
         return false;
     }
     // Line numbers that could not be read have their findings already; without them it is not known what is covered.

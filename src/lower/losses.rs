@@ -15,7 +15,8 @@ use crate::model::{Hit, Loss, Losses, Model};
 use crate::schema::{self, Record, TABLE_KINDS};
 use crate::source::Mentions;
 use dossiers::Dossiers;
-use lens::Lens;
+use lens::{Lens, NearTables};
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// Every loss: of texts that could not be read, of pieces that were left out, and of records of which nothing was taken
@@ -25,7 +26,8 @@ pub(super) fn collect(records: &[(RecordRef, Record)], cx: &Context, model: &Mod
         return Losses::default();
     }
     let by_place: HashMap<RecordRef, &Record> = records.iter().map(|(at, record)| (*at, record)).collect();
-    let lens = Lens { cx, model, places: places_of(model), dossiers: Dossiers::of(records), named: named_in(records) };
+    let (places, dossiers, named) = (places_of(model), Dossiers::of(records), named_in(records));
+    let lens = Lens { cx, model, places, dossiers, named, said: RefCell::default(), near: NearTables::default() };
     let mut found: BTreeMap<Place, FoundLoss> = BTreeMap::new();
     for text in &cx.lost.texts {
         found.insert(text.place.clone(), FoundLoss::itself(lens.of_text(text, &by_place)));
@@ -103,9 +105,11 @@ fn causes(cx: &Context, found: &BTreeMap<Place, FoundLoss>) -> BTreeMap<Place, B
             let named = [name.as_str(), whole].into_iter().filter_map(|name| by_name.get(name)).flatten();
             before.extend(named.copied().cloned());
         }
-        let of_tables =
-            found.iter().filter(|(_, other)| of.tables.iter().any(|kind| other.loss.touches.tables.has(kind)));
-        before.extend(of_tables.map(|(place, _)| place.clone()));
+        if !of.tables.is_empty() {
+            let of_tables =
+                found.iter().filter(|(_, other)| of.tables.iter().any(|kind| other.loss.touches.tables.has(kind)));
+            before.extend(of_tables.map(|(place, _)| place.clone()));
+        }
         if before.is_empty() {
             let beside = record_of(place).and_then(|record| by_record.get(&record)).into_iter().flatten();
             before.extend(beside.copied().cloned());

@@ -16,6 +16,7 @@ mod girth;
 mod losses;
 mod mods;
 mod names;
+mod near;
 mod outline;
 mod plates;
 mod rack;

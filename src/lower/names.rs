@@ -1,14 +1,16 @@
 //! The first pass: every name, before anything that refers to one is read.
 
 use super::ByKind;
-use super::say::{Findings, listed, nearest};
+use super::near::NameTree;
+use super::say::{Findings, StrangeName, listed, unknown};
 use crate::codes::{self, Code};
 use crate::finding::{Finding, Place, RecordRef};
 use crate::ids::{Id, ModId, PartId};
 use crate::quantity::order::natural;
 use crate::schema;
-use crate::source::{Lost, LostText, may_be_slip};
+use crate::source::{Lost, LostText, SLIP};
 use indexmap::IndexMap;
+use std::cell::OnceCell;
 use std::collections::BTreeSet;
 
 /// Names of one kind with where each is written, in natural order.
@@ -25,6 +27,10 @@ pub(super) struct Listed<T> {
     lost: Lost,
     /// The kinds of record that bear such names.
     kinds: &'static [&'static str],
+    /// The names, and those that were left out, made when a name is first not found.
+    near: OnceCell<[NameTree; 2]>,
+    /// How the names begin.
+    prefixes: OnceCell<BTreeSet<String>>,
 }
 
 impl<T> Listed<T> {
@@ -52,7 +58,16 @@ impl<T> Listed<T> {
             }
         }
         entries.sort_by(|a, _, b, _| natural(a, b));
-        Listed { noun, unknown, entries, left_out: BTreeSet::new(), lost: Lost::default(), kinds: &[] }
+        Listed {
+            noun,
+            unknown,
+            entries,
+            left_out: BTreeSet::new(),
+            lost: Lost::default(),
+            kinds: &[],
+            near: OnceCell::new(),
+            prefixes: OnceCell::new(),
+        }
     }
 
     /// The same names beside records that could not be read; records of these kinds bear such names.
@@ -65,13 +80,40 @@ impl<T> Listed<T> {
         if let Some(index) = self.entries.get_index_of(name) {
             return Some(index);
         }
-        let left_out = || self.left_out.iter().any(|other| may_be_slip(other, name));
-        if !left_out() && !self.lost.may_bear(self.kinds, name) {
-            let near = nearest(name, self.names()).map(|near| (near, &self.entries[near].0));
-            out.unknown(self.unknown, self.noun, name, place, near, &self.lost);
+        let [known, left_out] = self
+            .near
+            .get_or_init(|| [NameTree::of(self.names()), NameTree::of(self.left_out.iter().map(String::as_str))]);
+        if left_out.within(name, SLIP).is_empty() && !self.lost.may_bear(self.kinds, name) {
+            let near: Vec<(&str, &Place)> = known
+                .nearest(name)
+                .into_iter()
+                .filter_map(|index| self.entries.get_index(index))
+                .map(|(near, (place, _))| (near.as_str(), place))
+                .collect();
+            let finding = unknown(self.unknown, self.noun, name, place, &near, &self.lost);
+            match self.strange_prefix(name) {
+                Some((prefix, instead)) => {
+                    let (noun, name) = (self.noun, name.to_owned());
+                    out.add_strange(StrangeName { noun, prefix, instead, name, finding });
+                }
+                None => out.add(finding),
+            }
         }
         out.leave_out_for(name, place.clone());
         None
+    }
+
+    /// How a name begins, if no name of this list begins so; and other beginnings with which it would be one of the list.
+    fn strange_prefix(&self, name: &str) -> Option<(String, Vec<String>)> {
+        let (prefix, rest) = beginning(name)?;
+        let known = self
+            .prefixes
+            .get_or_init(|| self.names().filter_map(beginning).map(|(prefix, _)| prefix.to_owned()).collect());
+        if known.is_empty() || known.contains(prefix) {
+            return None;
+        }
+        let serves = |other: &&String| self.entries.contains_key(&format!("{other}{rest}"));
+        Some((prefix.to_owned(), known.iter().filter(serves).take(4).cloned().collect()))
     }
 
     pub(super) fn index(&self, name: &str) -> Option<usize> {
@@ -89,6 +131,14 @@ impl<T> Listed<T> {
     pub(super) fn iter(&self) -> impl Iterator<Item = (&str, &Place, &T)> {
         self.entries.iter().map(|(name, (place, item))| (name.as_str(), place, item))
     }
+}
+
+/// How a name begins, and the rest: its letters, or up to its first stroke.
+fn beginning(name: &str) -> Option<(&str, &str)> {
+    let letters = name.find(|c: char| !c.is_alphabetic()).filter(|at| *at > 0);
+    let stroke = || name.find(['-', '/', '.', ' ']).map(|at| at + 1);
+    let (prefix, rest) = name.split_at_checked(letters.or_else(stroke)?)?;
+    (!rest.is_empty()).then_some((prefix, rest))
 }
 
 /// All names that records refer to.
@@ -334,7 +384,16 @@ fn positions<'a>(
     }
     let found = Listed::collect("position", codes::UNKNOWN_POSITION, codes::NAME_USED_TWICE, items, out);
     let entries = found.entries.into_iter().filter_map(|(name, (at, item))| Some((name, (at, item?)))).collect();
-    Listed { noun: found.noun, unknown: found.unknown, entries, left_out, lost: Lost::default(), kinds: &[] }
+    Listed {
+        noun: found.noun,
+        unknown: found.unknown,
+        entries,
+        left_out,
+        lost: Lost::default(),
+        kinds: &[],
+        near: OnceCell::new(),
+        prefixes: OnceCell::new(),
+    }
 }
 
 type Mods<'a> = (Listed<ModName<'a>>, IndexMap<String, (Place, Vec<ModId>)>);

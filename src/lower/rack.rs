@@ -165,7 +165,7 @@ fn under(cx: &Context, record: RecordRef, raw: &schema::MadePart, out: &mut Find
             if cx.lost.may_bear(&["Concession", "DeviationPermit"], reference) {
                 out.leave_out(list.item(index));
             } else {
-                out.unknown(codes::UNKNOWN_DEVIATION, noun, reference, &list.item(index), near, cx.lost);
+                out.unknown(codes::UNKNOWN_DEVIATION, noun, reference, &list.item(index), near.as_slice(), cx.lost);
             }
             all_known = false;
         }

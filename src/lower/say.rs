@@ -1,9 +1,10 @@
 //! Collecting findings, and the words that many of them share.
 
 use crate::codes::{self, Code};
-use crate::finding::{Finding, Place, Severity};
+use crate::finding::{FileId, Finding, Place, Severity};
 use crate::quantity::{Config, Length, Unreadable, Window};
 use crate::source::Lost;
+use std::collections::BTreeMap;
 
 /// Where a name is suggested beside records that may be meant too.
 pub(super) const UNREAD: &str = ", or the name of one of the records that could not be read";
@@ -13,6 +14,20 @@ pub(super) const UNREAD: &str = ", or the name of one of the records that could 
 pub(super) struct Findings {
     all: Vec<Finding>,
     pub(super) pieces: Vec<LeftOutPiece>,
+    /// Names that nothing bears, and that begin as no known name does.
+    strange: Vec<StrangeName>,
+}
+
+/// A name that nothing bears, and that begins as no name of its kind does.
+pub(super) struct StrangeName {
+    /// What bears such names.
+    pub(super) noun: &'static str,
+    /// How it begins.
+    pub(super) prefix: String,
+    /// Beginnings with which it would be known.
+    pub(super) instead: Vec<String>,
+    pub(super) name: String,
+    pub(super) finding: Finding,
 }
 
 /// A piece of a record that was left out.
@@ -49,6 +64,13 @@ impl Findings {
             );
         }
         self.all.push(finding);
+    }
+
+    /// Adds the finding on a name that begins as no other does.
+    pub(super) fn add_strange(&mut self, strange: StrangeName) {
+        self.add(strange.finding.clone());
+        self.all.pop();
+        self.strange.push(strange);
     }
 
     /// Adds a finding on what is taken in all the same: whatever it stops, nothing is left out.
@@ -90,7 +112,10 @@ impl Findings {
 
     /// All findings by place, each once. Of a record of which the end could not be read nothing is said.
     pub(super) fn sorted(mut self, lost: &Lost) -> Vec<Finding> {
+        self.strange.retain(|strange| !lost.cuts(&strange.finding));
         self.all.retain(|finding| !lost.cuts(finding));
+        self.all.extend(prefixes(self.strange));
+        self.all = copies(self.all);
         self.all.sort_by(|a, b| a.labels[0].cmp(&b.labels[0]).then_with(|| a.cmp(b)));
         self.all.dedup();
         self.all
@@ -160,7 +185,7 @@ impl Findings {
         text.and_then(|text| self.window(text, place))
     }
 
-    /// A name that nothing bears, with the nearest name that something bears.
+    /// A name that nothing bears, with the names near to it that something bears.
     ///
     /// Where a text that could not be read may be what is meant, the help says so.
     pub(super) fn unknown(
@@ -169,17 +194,10 @@ impl Findings {
         noun: &str,
         name: &str,
         place: &Place,
-        near: Option<(&str, &Place)>,
+        near: &[(&str, &Place)],
         lost: &Lost,
     ) {
-        let finding = Finding::new(code, format!("there is no {noun} `{name}`"), place.clone(), "not known");
-        let unread = if lost.may_mean(name) { UNREAD } else { "" };
-        self.add(match near {
-            Some((near, there)) => finding
-                .label(there.clone(), format!("`{near}` is the nearest name"))
-                .help(format!("write `{near}` if that is meant{unread}; otherwise add the {noun} `{name}`")),
-            None => finding.help(format!("correct the name{unread}, or add the {noun} `{name}`")),
-        });
+        self.add(unknown(code, noun, name, place, near, lost));
     }
 
     /// Says that an entry is named twice in one list; `items` are names with their places.
@@ -209,6 +227,115 @@ pub(crate) fn nearest<'a>(name: &str, names: impl Iterator<Item = &'a str>) -> O
         .filter(|(distance, _)| *distance <= limit)
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, other)| other)
+}
+
+/// The finding on a name that nothing bears.
+pub(super) fn unknown(
+    code: Code,
+    noun: &str,
+    name: &str,
+    place: &Place,
+    near: &[(&str, &Place)],
+    lost: &Lost,
+) -> Finding {
+    let finding = Finding::new(code, format!("there is no {noun} `{name}`"), place.clone(), "not known");
+    let unread = if lost.may_mean(name) { UNREAD } else { "" };
+    match near {
+        [(near, there)] => finding
+            .label((*there).clone(), format!("`{near}` is the nearest name"))
+            .help(format!("write `{near}` if that is meant{unread}; otherwise add the {noun} `{name}`")),
+        [_, ..] => {
+            let label = |finding: Finding, (near, there): &(&str, &Place)| {
+                finding.label((*there).clone(), format!("`{near}` is near"))
+            };
+            let names = listed(near.iter().map(|(near, _)| *near), "or");
+            near.iter()
+                .fold(finding, label)
+                .help(format!("write {names}, whichever is meant{unread}; otherwise add the {noun} `{name}`"))
+        }
+        [] => finding.help(format!("correct the name{unread}, or add the {noun} `{name}`")),
+    }
+}
+
+/// So many names that begin as no other does have one cause.
+const STRANGE: usize = 5;
+
+/// The findings on names that begin as no other does: one for all that begin alike, if they are many.
+fn prefixes(strange: Vec<StrangeName>) -> Vec<Finding> {
+    let mut alike: BTreeMap<(Code, &str, String), Vec<StrangeName>> = BTreeMap::new();
+    for name in strange {
+        alike.entry((name.finding.code, name.noun, name.prefix.clone())).or_default().push(name);
+    }
+    let mut findings = Vec::new();
+    for ((code, noun, prefix), mut names) in alike {
+        if names.len() < STRANGE {
+            findings.extend(names.into_iter().map(|name| name.finding));
+            continue;
+        }
+        names.sort_by(|a, b| a.finding.labels.cmp(&b.finding.labels));
+        let serves = |other: &&String| names.iter().all(|name| name.instead.contains(other));
+        let instead: Vec<&str> = names[0].instead.iter().filter(serves).map(String::as_str).collect();
+        let message = format!("no {noun} begins with `{prefix}`, and {} places name one that does", names.len());
+        let place = |name: &StrangeName| name.finding.labels[0].place.clone();
+        let mut one = Finding::new(code, message, place(&names[0]), "the first of them");
+        for name in names.iter().skip(1).take(2) {
+            one = one.label(place(name), "another");
+        }
+        let mut listed_names: Vec<&str> = names.iter().map(|name| name.name.as_str()).collect();
+        listed_names.dedup();
+        let more = listed_names.len().saturating_sub(6);
+        listed_names.truncate(6);
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        one = one.because(format!("They are {}{more}.", listed(listed_names, "and")));
+        let add = format!("add the {noun} records that begin with `{prefix}`");
+        findings.push(one.help(match &instead[..] {
+            [] => format!("correct how they begin, or {add}"),
+            _ => format!(
+                "write {} in place of `{prefix}` if that is meant: then all are known; otherwise {add}",
+                listed(instead, "or")
+            ),
+        }));
+    }
+    findings
+}
+
+/// Of records that stand in two files, at least so many, one file is a copy of the other.
+const COPY: usize = 3;
+
+/// Names given twice, once in each of two files: one finding for both files, whatever they have twice.
+fn copies(all: Vec<Finding>) -> Vec<Finding> {
+    let files = |finding: &Finding| {
+        let twice = [codes::NAME_USED_TWICE, codes::TWO_ASSEMBLIES].contains(&finding.code);
+        let [again, first] = &finding.labels[..] else { return None };
+        let (again, first) = (again.place.file(), first.place.file());
+        (twice && again != first).then_some((first.min(again), first.max(again)))
+    };
+    let mut by_files: BTreeMap<(FileId, FileId), Vec<Finding>> = BTreeMap::new();
+    let mut kept = Vec::new();
+    for finding in all {
+        match files(&finding) {
+            Some(files) => by_files.entry(files).or_default().push(finding),
+            None => kept.push(finding),
+        }
+    }
+    for mut twice in by_files.into_values() {
+        if twice.len() < COPY {
+            kept.extend(twice);
+            continue;
+        }
+        twice.sort_by(|a, b| a.labels.cmp(&b.labels));
+        let (count, first) = (twice.len(), &twice[0]);
+        let message = format!("{count} records stand in two files: is one of them a copy of the other?");
+        let [again, before] = &first.labels[..] else { continue };
+        let mut one = Finding::new(codes::FILE_COPIED, message, again.place.clone(), "in this file")
+            .label(before.place.clone(), "and in this one")
+            .help("take away the file that is the copy; neither is known to be the right one, so compare them first");
+        for finding in twice.iter().take(4) {
+            one = one.because(format!("{}.", finding.message));
+        }
+        kept.push(if count > 4 { one.because(format!("And {} more.", count - 4)) } else { one });
+    }
+    kept
 }
 
 /// A list in words, the last joined by `and` or `or`.

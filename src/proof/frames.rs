@@ -122,6 +122,21 @@ pub(crate) fn prove_frames(catalogue: &mut Catalogue<'_>, model: &Model, graph: 
     faults
 }
 
+/// What would be wrong with one frame if it were written like this.
+#[must_use]
+pub(crate) fn prove_frame(
+    catalogue: &mut Catalogue<'_>,
+    model: &Model,
+    graph: &Graph,
+    frame: &Frame,
+) -> Vec<GirthFault> {
+    let mut on_airframe = FittedWhen::new(model, graph, model.type_of.as_ref().map(|t| t.airframe));
+    let there = on_airframe.expr(catalogue, frame.assembly);
+    let mut found = FrameRuns::new(catalogue, model, graph, frame, there).prove(catalogue, &mut on_airframe);
+    found.extend(catalogue.take_limit().map(GirthFault::Undecided));
+    found
+}
+
 /// When parts are fitted in an assembly, over the variables of the catalogue.
 pub(super) struct FittedWhen<'m> {
     model: &'m Model,

@@ -4,9 +4,10 @@ use super::lexer::{Lexer, TokenKind};
 use crate::finding::{FileId, Finding, Place, RecordRef};
 use crate::schema::{KINDS, RECORD_KINDS, TABLE_KINDS, tells_of_table};
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// How many letters a slip may change in a kind of record or in a name.
-const SLIP: usize = 2;
+pub(crate) const SLIP: usize = 2;
 
 /// Every text of the project that could not be read as records.
 ///
@@ -42,10 +43,10 @@ pub struct LostText {
 /// The words and quoted texts of a record: every name in it is among them.
 #[derive(Clone, Debug, Default)]
 pub struct Mentions {
-    /// The texts between quotes, and every word by itself.
-    all: BTreeSet<String>,
+    /// The texts between quotes, and every word by itself; shared, because every piece of a record holds those of the record.
+    all: Arc<BTreeSet<String>>,
     /// The texts between quotes.
-    whole: BTreeSet<String>,
+    whole: Arc<BTreeSet<String>>,
 }
 
 impl Lost {
@@ -121,8 +122,8 @@ impl LostText {
         let is_nameless = kinds.iter().any(|kind| !bears_name(kind, text));
         // Names that tell what the rest belongs to stand in the record before it.
         if let Some(before) = before.map(|(_, text)| Mentions::of(text)) {
-            mentions.all.extend(before.all);
-            mentions.whole.extend(before.whole);
+            Arc::make_mut(&mut mentions.all).extend(before.all.iter().cloned());
+            Arc::make_mut(&mut mentions.whole).extend(before.whole.iter().cloned());
         }
         let part_of = before.map(|(record, _)| record);
         let name = name_in(text).filter(|_| !is_nameless);
@@ -251,7 +252,7 @@ impl Mentions {
                 all.extend(Some(name.as_str().to_owned()).filter(|name| !name.is_empty()));
             }
         }
-        Mentions { all, whole }
+        Mentions { all: Arc::new(all), whole: Arc::new(whole) }
     }
     /// The texts between quotes, in order; where a quote is missing, also what stands between them.
     pub fn whole(&self) -> impl Iterator<Item = &str> {

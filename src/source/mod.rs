@@ -21,6 +21,7 @@ use crate::finding::{FileId, Finding, Place, RecordRef};
 use crate::schema::Record;
 use beside::{Disk, Memory, OtherFiles};
 use layout::FileLayout;
+pub(crate) use lost::SLIP;
 pub use lost::{Lost, LostText, Mentions, may_be_slip};
 use rayon::prelude::*;
 use std::fmt;

@@ -3,6 +3,7 @@
 mod advice;
 mod book;
 mod broken;
+mod causes;
 mod demo;
 mod questions;
 mod said;

@@ -5,11 +5,13 @@ use crate::ids::{AirframeId, Id, ModId, PartId, PositionId, Table};
 use crate::lower::Context;
 use crate::lower::losses::dossiers::{Dossiers, OF_AIRFRAME};
 use crate::lower::losses::name_of;
+use crate::lower::near::NameTree;
 use crate::lower::say::LeftOutPiece;
 use crate::model::{Hit, Loss, Model, Touches};
 use crate::schema;
 use crate::schema::Record;
-use crate::source::{LostText, Mentions, may_be_slip};
+use crate::source::{LostText, Mentions, SLIP, may_be_slip};
+use std::cell::{OnceCell, RefCell};
 use std::collections::{BTreeSet, HashMap};
 
 /// What is looked up to tell what a loss may bear on.
@@ -20,6 +22,21 @@ pub(super) struct Lens<'a> {
     pub(super) dossiers: Dossiers<'a>,
     /// In how many records each text stands.
     pub(super) named: HashMap<String, usize>,
+    /// What the records mention that were asked about: a record may have lost many pieces.
+    pub(super) said: RefCell<HashMap<RecordRef, Mentions>>,
+    pub(super) near: NearTables,
+}
+
+/// The names of the tables in which a misspelt one is looked for, made when they are first asked for.
+#[derive(Default)]
+pub(super) struct NearTables {
+    mods: OnceCell<NameTree>,
+    parts: OnceCell<NameTree>,
+    plates: OnceCell<NameTree>,
+    frames: OnceCell<NameTree>,
+    drawings: OnceCell<NameTree>,
+    jigs: OnceCell<NameTree>,
+    airframes: OnceCell<NameTree>,
 }
 
 /// The kinds of record that bear on nothing in the model by what they name: a lost one is told by its file and kind, where a
@@ -95,7 +112,9 @@ impl Lens<'_> {
 
     /// What a piece of a record may bear on that was read but not taken in.
     pub(super) fn of_piece(&self, at: RecordRef, record: &Record, path: &[PlaceStep], piece: &LeftOutPiece) -> Loss {
-        let mentions = Mentions::of(&format!("{record:?}"));
+        let mut said = self.said.borrow_mut();
+        let mentions = said.entry(at).or_insert_with(|| Mentions::of(&format!("{record:?}"))).clone();
+        drop(said);
         let (kind, name) = (record.kind(), name_of(record));
         let mut touches = self.of_record(record, path, &mentions);
         // What a leaflet lists only says again what the structure says.
@@ -269,6 +288,9 @@ impl Lens<'_> {
             let position = model.positions.id(name);
             let frame = model.frames.id(name);
             let plate = model.plates.id(name);
+            if position.is_none() && frame.is_none() && plate.is_none() {
+                continue;
+            }
             let segments =
                 frame.into_iter().flat_map(|id| model.frames[id].segments.iter().map(|segment| segment.part));
             let located = plate.into_iter().flat_map(|id| model.plates[id].locates.iter().copied());
@@ -324,7 +346,7 @@ impl Lens<'_> {
         }
         // Where a lost record bears the name, that is the one that is meant.
         let near = if lost.is_empty() { self.mods_near(name) } else { Hit::default() };
-        let parts = if lost.is_empty() { near_names(&self.model.parts, name) } else { Vec::new() };
+        let parts = if lost.is_empty() { near_names(&self.near.parts, &self.model.parts, name) } else { Vec::new() };
         let unheard = lost.is_empty() && near.these.is_empty() && parts.is_empty();
         touches.seen.add(&near);
         match record {
@@ -355,7 +377,7 @@ impl Lens<'_> {
                 touches.located.any |= unheard;
             }
             Record::Survey(raw) if raw.jig == name && lost.is_empty() => {
-                touches.jigs.these.extend(near_names(&self.model.jigs, name));
+                touches.jigs.these.extend(near_names(&self.near.jigs, &self.model.jigs, name));
                 touches.jigs.any |= touches.jigs.these.is_empty();
             }
             Record::Type(_)
@@ -385,16 +407,16 @@ impl Lens<'_> {
         }
         // Where no lost record bears the name, the one that is meant may be misspelt where it is defined.
         if lost.is_empty() {
-            touches.parts.these.extend(self.near_alone(&self.model.parts, name));
-            touches.plates.these.extend(self.near_alone(&self.model.plates, name));
-            touches.frames.these.extend(self.near_alone(&self.model.frames, name));
-            touches.drawings.these.extend(self.near_alone(&self.model.drawings, name));
+            touches.parts.these.extend(self.near_alone(&self.near.parts, &self.model.parts, name));
+            touches.plates.these.extend(self.near_alone(&self.near.plates, &self.model.plates, name));
+            touches.frames.these.extend(self.near_alone(&self.near.frames, &self.model.frames, name));
+            touches.drawings.these.extend(self.near_alone(&self.near.drawings, &self.model.drawings, name));
         }
     }
 
     /// The names of a table that may have been the name before a slip in their definition: no other record has them.
-    fn near_alone<I: Id, T>(&self, table: &Table<I, T>, name: &str) -> Vec<I> {
-        let mut near = near_names(table, name);
+    fn near_alone<I: Id, T>(&self, tree: &OnceCell<NameTree>, table: &Table<I, T>, name: &str) -> Vec<I> {
+        let mut near = near_names(tree, table, name);
         near.retain(|id| self.named.get(table.name(*id)).is_none_or(|count| *count < 2));
         near
     }
@@ -408,7 +430,7 @@ impl Lens<'_> {
     fn mods_near(&self, name: &str) -> Hit<ModId> {
         let wholes = self.model.mods_with_parts.iter().filter(|(number, _)| may_be_slip(number, name));
         let parts = wholes.flat_map(|(_, parts)| parts.iter().copied());
-        near_names(&self.model.mods, name).into_iter().chain(parts).collect()
+        near_names(&self.near.mods, &self.model.mods, name).into_iter().chain(parts).collect()
     }
 
     /// The modifications that are named.
@@ -492,7 +514,7 @@ impl Lens<'_> {
         if self.is_airframe(serial) {
             return Hit::default();
         }
-        let near = near_names(&self.model.airframes, serial);
+        let near = near_names(&self.near.airframes, &self.model.airframes, serial);
         if self.dossiers.named.get(serial).is_some_and(|count| *count > 1) {
             let unnamed = |id: &AirframeId| !self.dossiers.named.contains_key(self.model.airframes.name(*id));
             return near.into_iter().filter(unnamed).collect();
@@ -540,8 +562,11 @@ fn named<I: Id, T>(table: &Table<I, T>, mentions: &Mentions) -> Hit<I> {
 }
 
 /// The names of a table of which a slip of the pen can have made the name.
-fn near_names<I: Id, T>(table: &Table<I, T>, name: &str) -> Vec<I> {
-    table.iter().filter(|(_, known, _)| may_be_slip(known, name)).map(|(id, ..)| id).collect()
+fn near_names<I: Id, T>(tree: &OnceCell<NameTree>, table: &Table<I, T>, name: &str) -> Vec<I> {
+    let tree = tree.get_or_init(|| NameTree::of(table.iter().map(|(_, name, _)| name)));
+    let mut near: Vec<usize> = tree.within(name, SLIP).into_iter().map(|(_, index)| index).collect();
+    near.sort_unstable();
+    near.into_iter().map(I::from_index).collect()
 }
 
 impl Touches {
