@@ -106,7 +106,7 @@ pub fn register_page(report: &RegisterReport) -> Page {
         .words("Kept", |row| or_dash(&row.item.kept))
         .words("Grade", |row| format!("{:?}", row.item.grade))
         .words("Claims", |row| row.claims.join(", "))
-        .words("Written", |row| row.item.at.to_string())
+        .places("Written", |row| row.item.at.to_string())
         .into();
     if !table.is_empty() {
         page.gap();
@@ -120,7 +120,7 @@ pub fn register_page(report: &RegisterReport) -> Page {
             .words("Claim", |row| row.claim.clone())
             .words("Says", |row| row.says.clone())
             .words("Standing", |row| row.standing.to_owned())
-            .words("Written", |row| row.at.to_string())
+            .places("Written", |row| row.at.to_string())
             .into();
         let doubtful = standing_word(Standing::Doubtful);
         let weight = |row: &ClaimRow| if row.standing == doubtful { RowWeight::Open } else { RowWeight::Sound };

@@ -26,11 +26,10 @@ const QUESTIONS: usize = 12;
 pub(super) const SIGNED: &str = "A signature stands for what its writer checked, and for no more. What has to be signed, and by whom, \
                                  the licensed engineer or inspector and the local authority say.";
 
-/// The sections in the order in which they are read.
+/// The sections that are printed, in the order in which they are read.
 pub(super) fn sections(resolver: &mut Resolver<'_>, of: BookOf<'_>, examiner: &Examiner<'_>) -> Vec<BookSection> {
     let mut sections = vec![
         life(resolver, of),
-        super::dates::dates(resolver, of, examiner),
         state(resolver, of),
         frames(resolver, of, examiner),
         jigs(resolver, of, examiner),

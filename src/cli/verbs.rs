@@ -6,6 +6,7 @@ mod bill;
 mod book;
 mod check;
 mod completions;
+mod current;
 mod decisions;
 mod differ;
 mod drawings;
@@ -17,6 +18,7 @@ mod intake;
 mod jig;
 mod man;
 mod new;
+mod older;
 mod picture;
 mod rack;
 mod records;
@@ -105,6 +107,7 @@ verbs! {
     why::WhyVerb,
     seek::SeekVerb,
     differ::DifferVerb,
+    current::CurrentVerb,
     fleet::FleetVerb,
     records::RecordsVerb,
     rack::RackVerb,
