@@ -6,7 +6,7 @@ use super::mark_text;
 use super::variant::{NO_ASSEMBLY, fitted_words};
 use crate::bill::{BillScope, Request, Total, TotalPair, bill, compare_totals};
 use crate::history::{History, together};
-use crate::ids::PartId;
+use crate::ids::{PartId, PositionId};
 use crate::layout::text::counted;
 use crate::layout::{Page, PageTable};
 use crate::model::{Marks, Model};
@@ -127,10 +127,7 @@ pub fn differ_report(
         report.modifications.add(pair.compared, row, lost);
     }
     for pair in &found.positions {
-        let name = match &model.positions[pair.what].name {
-            Some(called) => format!("{} {called}", model.positions.name(pair.what)),
-            None => model.positions.name(pair.what).to_owned(),
-        };
+        let name = position_name(model, pair.what);
         let in_one_alone = pair.compared == Compared::Differs && (pair.first == [None] || pair.second == [None]);
         let assembly = in_one_alone.then(|| model.parts.name(model.positions[pair.what].assembly).to_owned());
         let row = row(&name, pair, |fitted| any_of(a, fitted));
@@ -148,19 +145,14 @@ pub fn differ_report(
         }
         (Err(why), _) | (_, Err(why)) => report.no_bill = Some(bill_trouble_words(&why, model)),
     }
-    let needed = |truth: &Truth, yes: &str, no: &str| match truth {
-        Truth::Always => yes.to_owned(),
-        Truth::Never => no.to_owned(),
-        Truth::Open | Truth::NoHistory | Truth::Undecided(_) => truth_word(*truth).to_owned(),
-    };
     for pair in &found.splices {
         let (frame, point) = pair.what;
         let name = format!("{} {}", model.frames.name(frame), model.frames[frame].splice_points[point].name);
         let lost = both(a, b, |history| history.not_read_of_frame(frame));
-        report.splices.add(pair.compared, row(&name, pair, |truth| needed(truth, "used", "not used")), lost);
+        report.splices.add(pair.compared, row(&name, pair, |truth| used_words(*truth)), lost);
     }
     for pair in &found.plates {
-        let row = row(model.plates.name(pair.what), pair, |truth| needed(truth, "needed", "not needed"));
+        let row = row(model.plates.name(pair.what), pair, |truth| needed_words(*truth));
         let lost = both(a, b, |history| history.not_read_of_plate(pair.what));
         report.plates.add(pair.compared, row, lost);
     }
@@ -173,20 +165,22 @@ fn both(a: &Resolver<'_>, b: &Resolver<'_>, of: impl Fn(&History<'_>) -> Marks) 
 }
 
 /// What was not read and bears on the total of a part.
-fn total_lost(history: &History<'_>, part: PartId) -> Marks {
+pub(super) fn total_lost(history: &History<'_>, part: PartId) -> Marks {
     let record = history.model.losses.of_part(part);
     together([history.not_read_of_fitting(part), record, history.not_read_of_issue(part, &Expr::Const(true))])
 }
 
 /// What was not read and bears on the headings, and on which rows there are.
 fn losses_of(report: &DifferReport, a: &Resolver<'_>, b: &Resolver<'_>) -> Marks {
+    together([report.first.not_read.clone(), report.second.not_read.clone(), both(a, b, not_read_of_rows)])
+}
+
+/// What was not read and bears on which rows there are to compare.
+pub(super) fn not_read_of_rows(history: &History<'_>) -> Marks {
     let kinds = ["Modification", "Assembly", "Part", "Frame", "Plate", "Type"];
-    let short = a.history().model.losses.marks(|loss| kinds.iter().any(|kind| loss.may_be(kind)));
-    let inside = both(a, b, |history| {
-        let airframe = history.model.type_of.as_ref().map(|t| history.not_read_below(t.airframe));
-        airframe.unwrap_or_default()
-    });
-    together([report.first.not_read.clone(), report.second.not_read.clone(), short, inside])
+    let short = history.model.losses.marks(|loss| kinds.iter().any(|kind| loss.may_be(kind)));
+    let inside = history.model.type_of.as_ref().map(|t| history.not_read_below(t.airframe));
+    together([short, inside.unwrap_or_default()])
 }
 
 fn row<K, V>(name: &str, pair: &StatePair<K, V>, words: impl Fn(&V) -> String) -> DifferRow {
@@ -199,26 +193,58 @@ fn row<K, V>(name: &str, pair: &StatePair<K, V>, words: impl Fn(&V) -> String) -
     }
 }
 
+/// Whether a splice point is used.
+pub(super) fn used_words(truth: Truth) -> String {
+    truth_or(truth, "used", "not used")
+}
+
+/// Whether a jig plate is needed.
+pub(super) fn needed_words(truth: Truth) -> String {
+    truth_or(truth, "needed", "not needed")
+}
+
+fn truth_or(truth: Truth, yes: &str, no: &str) -> String {
+    match truth {
+        Truth::Always => yes.to_owned(),
+        Truth::Never => no.to_owned(),
+        Truth::Open | Truth::NoHistory | Truth::Undecided(_) => truth_word(truth).to_owned(),
+    }
+}
+
+/// A position with what it is called.
+pub(super) fn position_name(model: &Model, position: PositionId) -> String {
+    match &model.positions[position].name {
+        Some(called) => format!("{} {called}", model.positions.name(position)),
+        None => model.positions.name(position).to_owned(),
+    }
+}
+
+/// A part with what it is.
+pub(super) fn part_name(model: &Model, part: PartId) -> String {
+    let name = format!("{} {}", model.parts.name(part), model.parts[part].description);
+    name.trim_end().to_owned()
+}
+
+/// How many of a part, and to which issue.
+pub(super) fn total_words(total: &Total, model: &Model) -> String {
+    match of_issues(total, model) {
+        issue if issue.is_empty() => amount(&total.amount),
+        issue => format!("{}, issue {issue}", amount(&total.amount)),
+    }
+}
+
 fn total_row(pair: &TotalPair<'_>, model: &Model) -> DifferRow {
-    let words = |total: Option<&Total>| match total {
-        None => "none".to_owned(),
-        Some(total) => match of_issues(total, model) {
-            issue if issue.is_empty() => amount(&total.amount),
-            issue => format!("{}, issue {issue}", amount(&total.amount)),
-        },
-    };
-    let part = &model.parts[pair.part];
-    let name = format!("{} {}", model.parts.name(pair.part), part.description);
-    let name = name.trim_end().to_owned();
+    let words = |total: Option<&Total>| total.map_or_else(|| "none".to_owned(), |total| total_words(total, model));
+    let name = part_name(model, pair.part);
     DifferRow { name, first: words(pair.first), second: words(pair.second), assembly: None, not_read: Marks::new() }
 }
 
-fn any_of(resolver: &Resolver<'_>, fitted: &[Option<Fitted>]) -> String {
+pub(super) fn any_of(resolver: &Resolver<'_>, fitted: &[Option<Fitted>]) -> String {
     let words: Vec<String> = fitted.iter().map(|fitted| fitted_words(resolver, *fitted)).collect();
     words.join(" or ")
 }
 
-fn mod_words(answer: &ModAnswer) -> String {
+pub(super) fn mod_words(answer: &ModAnswer) -> String {
     let word = truth_word(answer.embodied);
     match (answer.by_production, answer.by_retrospective) {
         (Truth::Always, _) => format!("{word}, production"),

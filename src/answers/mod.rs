@@ -29,6 +29,7 @@ mod reference;
 mod register;
 mod rework;
 mod seek;
+mod since;
 mod state;
 pub(crate) mod survey;
 mod todo;
@@ -76,6 +77,10 @@ pub use reference::{Topic, book_page, kinds_page, reference_markdown, topic_json
 pub use register::{ClaimRow, EvidenceRow, RegisterReport, register_page, register_report};
 pub use rework::{ReworkKind, ReworkReport, ReworkStep, ReworkWait, rework_page, rework_report};
 pub use seek::{PossibleAnswer, SeekReport, Sought, seek_page, seek_report};
+pub use since::{
+    AnswerKind, CurrentReport, CurrentSheet, KeptAnswer, KeptAnswers, KeptRecord, RecordChange, SinceAnswer,
+    SinceReasons, SinceRecord, SinceReport, SinceWhy, current_page, kept_answers, say_why, since_page, since_report,
+};
 pub use state::{ModLine, StateFilter, StateReport, state_page, state_report};
 pub use survey::{HoleVerdict, HolesWord, IdentityWord, SurveyReport, SurveyValidity, survey_page, survey_report};
 pub use todo::{BatchRow, MaterialRow, Station, TodoReport, TodoRow, UnfinishedRow, todo_page, todo_report};

@@ -123,7 +123,7 @@ pub fn register_page(report: &RegisterReport) -> Page {
         .words("Scans", |row| paper_words(&row.item.shown_in))
         .words("Grade", |row| format!("{:?}", row.item.grade))
         .words("Claims", |row| row.claims.join(", "))
-        .words("Written", |row| row.item.at.to_string())
+        .places("Written", |row| row.item.at.to_string())
         .into();
     if !table.is_empty() {
         page.gap();
@@ -142,7 +142,7 @@ pub fn register_page(report: &RegisterReport) -> Page {
                 spots.collect::<Vec<_>>().join("; ")
             })
             .words("Standing", |row| row.standing.to_owned())
-            .words("Written", |row| row.at.to_string())
+            .places("Written", |row| row.at.to_string())
             .into();
         let doubtful = standing_word(Standing::Doubtful);
         let weight = |row: &ClaimRow| if row.standing == doubtful { RowWeight::Open } else { RowWeight::Sound };

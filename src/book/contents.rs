@@ -3,9 +3,9 @@
 use super::{BookOf, BookPiece, BookSection};
 use crate::answers::{
     BillView, Both, Outcome, Say, WhyReport, WhySubject, bill_page, bill_remarks, decisions_page, decisions_report,
-    drawings_page, drawings_report, frame_page, frame_report, jig_page, jig_report, life_page, life_report,
-    permissions, permissions_page, rack_page, rack_report, register_page, register_report, seek_page, seek_report,
-    state_page, state_report, survey_page, survey_report, todo_page, todo_report, why_body, why_report,
+    drawings_page, drawings_report, frame_page, frame_report, jig_page, jig_report, life_page, life_report, made_page,
+    made_report, permissions, permissions_page, rack_page, rack_report, register_page, register_report, seek_page,
+    seek_report, state_page, state_report, survey_page, survey_report, todo_page, todo_report, why_body, why_report,
 };
 use crate::bill::{self, BillScope, Request};
 use crate::drawing::{frame_figures, life_figure, survey_figure};
@@ -26,11 +26,10 @@ const QUESTIONS: usize = 12;
 pub(super) const SIGNED: &str = "A signature stands for what its writer checked, and for no more. What has to be signed, and by whom, \
                                  the licensed engineer or inspector and the local authority say.";
 
-/// The sections in the order in which they are read.
+/// The sections that are printed, in the order in which they are read.
 pub(super) fn sections(resolver: &mut Resolver<'_>, of: BookOf<'_>, examiner: &Examiner<'_>) -> Vec<BookSection> {
     let mut sections = vec![
         life(resolver, of),
-        super::dates::dates(resolver, of, examiner),
         state(resolver, of),
         frames(resolver, of, examiner),
         jigs(resolver, of, examiner),
@@ -267,15 +266,19 @@ fn decisions(resolver: &Resolver<'_>, of: BookOf<'_>) -> BookSection {
 
 fn parts_made(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BookSection {
     let mut section = BookSection::new("made", "Parts made");
+    let airframe = resolver.history().id;
     match rack_report(resolver, of.asked.bare()) {
-        Err(why) => section.no_bill(&why, of),
+        Err(why) => section = section.no_bill(&why, of),
         Ok(report) => {
             section.take(&report);
             section.glance = counted(report.parts.len(), "entry", "entries");
             section.page(rack_page(&report));
-            section
         }
     }
+    let report = made_report(of.model, None, Some(airframe), &of.project.sources);
+    section.take(&report);
+    section.page(made_page(&report));
+    section
 }
 
 fn evidence(resolver: &Resolver<'_>, of: BookOf<'_>) -> BookSection {

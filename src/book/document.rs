@@ -1,6 +1,6 @@
 //! The book as one HTML file.
 
-use super::{BookCovers, BookOf, BookPiece, BookSection};
+use super::{BookCovers, BookOf, BookPiece, BookSection, BookSheet, KeptBook};
 use crate::answers::{NotRead, foot, mark_text, uses_terms};
 use crate::layout::html::linked;
 use crate::layout::{Anchor, AnchorKind, Anchors, CAUTION, Page, PageTable};
@@ -17,9 +17,9 @@ const STYLE: &str = include_str!("book.css");
 const SCRIPT: &str = include_str!("book.js");
 
 /// The whole document.
-pub(super) fn document(of: BookOf<'_>, sections: &[BookSection], not_read: &Marks) -> String {
+pub(super) fn document(of: BookOf<'_>, sections: &[BookSection], not_read: &Marks, kept: &KeptBook) -> String {
     let lost = NotRead::list(not_read, &of.model.losses, &of.project.sources);
-    let style = format!("{STYLE}{}", sheets(of, sections, !lost.is_empty()));
+    let style = format!("{STYLE}{}", sheets(of, sections, &kept.sheets, !lost.is_empty()));
     // Written twice: a name links only to what the first writing has placed.
     let mut anchors = Anchors::of(names(of));
     drop(body(of, sections, &lost, &mut anchors));
@@ -43,6 +43,7 @@ pub(super) fn document(of: BookOf<'_>, sections: &[BookSection], not_read: &Mark
             }
             body.pack[matches!(of.covers, BookCovers::Subject(..))] {
                 (body)
+                (PreEscaped(kept.element()))
                 script { (PreEscaped(SCRIPT)) }
             }
         }
@@ -199,7 +200,7 @@ fn names(of: BookOf<'_>) -> Vec<Anchor> {
 }
 
 /// What stands at the head and the foot of each printed sheet.
-fn sheets(of: BookOf<'_>, sections: &[BookSection], lost: bool) -> String {
+fn sheets(of: BookOf<'_>, sections: &[BookSection], prints: &[BookSheet], lost: bool) -> String {
     let asked = of.asked;
     let type_name = asked.type_name.as_deref().map(|name| format!(", {name}")).unwrap_or_default();
     let state = asked
@@ -216,7 +217,8 @@ fn sheets(of: BookOf<'_>, sections: &[BookSection], lost: bool) -> String {
     ));
     let caution = css_text(CAUTION);
     let mut style = format!(
-        "@page{{@top-left{{content:\"{left}\"}}@top-right{{content:\"{right}\"}}@bottom-left{{content:\"{caution}\"}}}}\n"
+        "@page{{@top-left{{content:\"{left}\"}}@top-right{{content:\"{right}\"}}@bottom-left{{content:\"{caution}\"}}{}}}\n",
+        number(&prints[0])
     );
     if let BookCovers::Subject(_, name) = of.covers {
         // A pack runs on from section to section.
@@ -224,12 +226,21 @@ fn sheets(of: BookOf<'_>, sections: &[BookSection], lost: bool) -> String {
         writeln!(style, "@page{{@top-center{{content:\"{name}\"}}}}").expect("a text takes every line");
         return style;
     }
-    for section in sections {
-        let (id, name) = (section.id, css_text(section.name));
-        writeln!(style, "@page {id}{{@top-center{{content:\"{name}\"}}}}\n#{id}{{page:{id}}}")
+    let printed = sections.iter().filter(|section| !section.on_screen());
+    for (section, sheet) in printed.zip(&prints[1..]) {
+        let (id, name, number) = (section.id, css_text(section.name), number(sheet));
+        writeln!(style, "@page {id}{{@top-center{{content:\"{name}\"}}{number}}}\n#{id}{{page:{id}}}")
             .expect("a text takes every line");
     }
     style
+}
+
+/// The number of a page, with the fingerprint of its sheet below it.
+fn number(sheet: &BookSheet) -> String {
+    let code = sheet.fingerprint.as_ref();
+    let code = code.map_or("no fingerprint".to_owned(), |code| format!("fingerprint {code}"));
+    let code = css_text(&code);
+    format!("@bottom-right{{content:\"Sheet \" counter(page) \" of \" counter(pages) \"\\a {code}\"}}")
 }
 
 /// A text as it stands between quotation marks in a style sheet: whatever is no letter, digit or blank by its number, which

@@ -8,8 +8,11 @@ mod contents;
 mod dates;
 mod document;
 mod pack;
+mod prints;
 
-use crate::answers::{Asked, Outcome, Verdicts, bill_trouble_words};
+pub use prints::{BookSheet, KeptBook};
+
+use crate::answers::{Asked, Outcome, Verdicts, bill_trouble_words, kept_answers};
 use crate::bill::{BillScope, NoBill};
 use crate::check::CheckScope;
 use crate::finding::Finding;
@@ -95,13 +98,38 @@ enum BookPiece {
 #[must_use]
 pub fn build_book(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BuildBook {
     let examiner = Examiner::new(of.model);
-    let sections = match of.covers {
-        BookCovers::Airframe => contents::sections(resolver, of, &examiner),
-        BookCovers::Subject(subject, _) => pack::sections(resolver, of, subject, &examiner),
+    let mut sections = printed_sections(resolver, of, &examiner);
+    let sheets = prints::sheets(of, &sections);
+    let subject = match of.covers {
+        BookCovers::Airframe => {
+            sections.insert(1, dates::dates(resolver, of, &examiner));
+            None
+        }
+        BookCovers::Subject(_, name) => Some(name.to_owned()),
     };
     let outcome = sections.iter().map(|section| section.outcome).max().unwrap_or_default();
-    let not_read = sections.iter().flat_map(|section| section.not_read.iter().copied()).collect();
-    BuildBook { html: document::document(of, &sections, &not_read), outcome, not_read }
+    let not_read = not_read_of(&sections);
+    let (kept, _) = kept_answers(resolver, of.asked, &examiner, &of.project.records, &of.project.sources);
+    let kept = KeptBook { of: subject, printed: of.printed.to_owned(), sheets, kept };
+    BuildBook { html: document::document(of, &sections, &not_read, &kept), outcome, not_read }
+}
+
+/// The sheets that the book would have, with their fingerprints, and what was not read and bears on them.
+#[must_use]
+pub fn book_sheets(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> (Vec<BookSheet>, Marks) {
+    let sections = printed_sections(resolver, of, &Examiner::new(of.model));
+    (prints::sheets(of, &sections), not_read_of(&sections))
+}
+
+fn printed_sections(resolver: &mut Resolver<'_>, of: BookOf<'_>, examiner: &Examiner<'_>) -> Vec<BookSection> {
+    match of.covers {
+        BookCovers::Airframe => contents::sections(resolver, of, examiner),
+        BookCovers::Subject(subject, _) => pack::sections(resolver, of, subject, examiner),
+    }
+}
+
+fn not_read_of(sections: &[BookSection]) -> Marks {
+    sections.iter().flat_map(|section| section.not_read.iter().copied()).collect()
 }
 
 impl BookSection {

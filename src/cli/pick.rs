@@ -3,6 +3,7 @@
 use super::Trouble;
 use super::args::Which;
 use crate::answers::{At, Picked, WhySubject, what};
+use crate::bill::BillScope;
 use crate::ids::{AirframeId, FrameId, Id, JigId, ModId, PartId, PlateId, PositionId, Table};
 use crate::lower::{listed, nearest};
 use crate::model::{Loss, Marks, Model};
@@ -93,6 +94,16 @@ pub(super) fn airframe(book: Book<'_>, serial: Option<&str>) -> Result<AirframeI
                 .help(format!("say which: `--airframe`, then {}", listed(model.airframes.names(), "or")))),
         },
     }
+}
+
+/// How much of an airframe a bill covers.
+pub(super) fn bill_scope(book: Book<'_>, of: Option<&str>) -> Result<BillScope, Trouble> {
+    Ok(match of.map(|text| subject(book, text)).transpose()? {
+        None => BillScope::Airframe,
+        Some(Subject::Frame(frame)) => BillScope::Frame(frame),
+        Some(Subject::Position(position)) => BillScope::Position(position),
+        Some(Subject::Part(part)) => BillScope::Assembly(part),
+    })
 }
 
 /// One day.

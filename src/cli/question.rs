@@ -1,7 +1,7 @@
 //! What is asked of one airframe: resolve it, report it, add what the dossiers' findings say.
 
 use super::args::{Format, Which};
-use super::pick::{self, Book, Subject};
+use super::pick::{self, Book};
 use super::{Answer, Around, Trouble, json, suppose, writing};
 use crate::answers::{Asked, NotRead, Outcome, Picked, Verdicts, bill_trouble_words, finished, mark_text};
 use crate::bill::{BillScope, NoBill};
@@ -130,12 +130,7 @@ impl<'a> AirframeQuestion<'a> {
 
     /// How much of the airframe a bill covers.
     pub(super) fn bill_scope(&self, of: Option<&str>) -> Result<BillScope, Trouble> {
-        Ok(match of.map(|text| pick::subject(self.book(), text)).transpose()? {
-            None => BillScope::Airframe,
-            Some(Subject::Frame(frame)) => BillScope::Frame(frame),
-            Some(Subject::Position(position)) => BillScope::Position(position),
-            Some(Subject::Part(part)) => BillScope::Assembly(part),
-        })
+        pick::bill_scope(self.book(), of)
     }
 
     /// An airframe ready to answer about the state asked for.

@@ -6,6 +6,7 @@ mod bill;
 mod book;
 mod check;
 mod completions;
+mod current;
 mod decisions;
 mod differ;
 mod drawings;
@@ -18,6 +19,7 @@ mod jig;
 mod made;
 mod man;
 mod new;
+mod older;
 mod picture;
 mod rack;
 mod records;
@@ -106,6 +108,7 @@ verbs! {
     why::WhyVerb,
     seek::SeekVerb,
     differ::DifferVerb,
+    current::CurrentVerb,
     fleet::FleetVerb,
     records::RecordsVerb,
     rack::RackVerb,

@@ -121,6 +121,30 @@ impl Page {
         paragraphs.collect()
     }
 
+    /// What it says, for a check code: all but where it is written, because a line added above moves that and nothing else.
+    pub(crate) fn said(&self) -> String {
+        let mut said = String::new();
+        for block in &self.blocks {
+            match block {
+                Block::Title(text) | Block::Heading(text) | Block::Example(text) | Block::Lines(text) => {
+                    said.push_str(text);
+                }
+                Block::Paragraph { lead, text, at: _ } => said.extend([lead.as_str(), text]),
+                Block::Table(table) => {
+                    said.extend(table.columns.iter().flat_map(|column| [column.text.as_str(), "\t"]));
+                    for row in &table.rows {
+                        let kept = row.iter().zip(&table.columns).filter(|(_, column)| !column.is_place);
+                        said.push('\n');
+                        said.extend(kept.flat_map(|(cell, _)| [cell.as_str(), "\t"]));
+                    }
+                }
+                Block::Anchor(_) | Block::Gap => {}
+            }
+            said.push('\n');
+        }
+        said
+    }
+
     /// Whether a word is used on it, in whatever case.
     #[must_use]
     pub fn uses(&self, word: &str) -> bool {

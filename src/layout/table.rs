@@ -35,6 +35,8 @@ pub(super) struct Heading {
     pub(super) text: String,
     pub(super) side: Side,
     pub(super) blank: Option<Blank>,
+    /// Whether its cells say where something is written, which is no part of what is said.
+    pub(super) is_place: bool,
 }
 
 /// What a person writes into the empty cells of a column.
@@ -75,6 +77,13 @@ impl<'r, T> Columns<'r, T> {
     pub fn figures(self, heading: impl Into<String>, cell: impl Fn(&'r T) -> String) -> Columns<'r, T> {
         self.column(heading.into(), Side::Right, cell)
     }
+    /// A further column of places: where what the row says is written, as `file:line`.
+    #[must_use]
+    pub fn places(self, heading: impl Into<String>, cell: impl Fn(&'r T) -> String) -> Columns<'r, T> {
+        let mut columns = self.column(heading.into(), Side::Left, cell);
+        columns.table.columns.last_mut().expect("it was added").is_place = true;
+        columns
+    }
     /// The unit of the last column.
     #[must_use]
     pub fn unit(mut self, unit: &str) -> Columns<'r, T> {
@@ -90,7 +99,7 @@ impl<'r, T> Columns<'r, T> {
     }
 
     fn column(mut self, heading: String, side: Side, cell: impl Fn(&'r T) -> String) -> Columns<'r, T> {
-        self.table.columns.push(Heading { text: heading, side, blank: None });
+        self.table.columns.push(Heading { text: heading, side, blank: None, is_place: false });
         for (row, about) in self.table.rows.iter_mut().zip(&self.about) {
             row.push(cell(about));
         }
@@ -117,8 +126,9 @@ impl PageTable {
     /// If a row has more or fewer cells than there are headings.
     #[must_use]
     pub fn made<const N: usize>(headings: [&str; N], rows: impl IntoIterator<Item = [String; N]>) -> PageTable {
-        let columns =
-            headings.map(|heading| Heading { text: heading.to_owned(), side: Side::Left, blank: None }).into();
+        let columns = headings
+            .map(|heading| Heading { text: heading.to_owned(), side: Side::Left, blank: None, is_place: false })
+            .into();
         PageTable { columns, rows: rows.into_iter().map(Into::into).collect(), ..PageTable::default() }
     }
     /// The same with what its rows come to, a weight for each.

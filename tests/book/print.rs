@@ -87,3 +87,35 @@ fn whole(page: &PrintedPage, index: usize, count: usize, paper: &str) {
         assert!(inside, "{at}: `{word}` at {edges:?} on {:?}", page.size);
     }
 }
+
+#[test]
+fn every_printed_page_carries_the_fingerprint_of_its_sheet() {
+    let made = whole_book();
+    let asked = modstate(&demo(), &["current", "00000000", "7C537", "--format", "json"]);
+    let asked: serde_json::Value = serde_json::from_slice(&asked.stdout).expect("JSON");
+    let sheets: BTreeMap<&str, &str> = asked["sheets"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .map(|sheet| (sheet["sheet"].as_str().expect("a name"), sheet["fingerprint"].as_str().expect("a fingerprint")))
+        .collect();
+    let codes: std::collections::BTreeSet<&str> = sheets.values().copied().collect();
+    assert!(sheets.len() > 10 && codes.len() == sheets.len(), "{sheets:?}");
+    let Some(browser) = browser() else { return };
+    let page = open(&browser, &made.path(), "");
+    let Some(pages) = page.printed(A4) else { return };
+    let mut seen = std::collections::BTreeSet::new();
+    for (index, page) in pages.iter().enumerate() {
+        let words: Vec<&str> = page.text.split_whitespace().collect();
+        let at =
+            words.iter().rposition(|word| *word == "fingerprint").unwrap_or_else(|| panic!("page {index}: {words:?}"));
+        let found = words[at..].iter().find_map(|word| sheets.iter().find(|(_, code)| word == *code));
+        let (sheet, _) = found.unwrap_or_else(|| panic!("page {index}: {:?} of {sheets:?}", &words[at..]));
+        // A long name stands on two lines of the head.
+        let head: Vec<&str> = page.text.lines().take(6).flat_map(str::split_whitespace).collect();
+        let is_headed = *sheet == "Cover" || sheet.split(' ').all(|word| head.contains(&word));
+        assert!(is_headed, "page {index}: {sheet} under {head:?}");
+        seen.insert(*sheet);
+    }
+    assert_eq!(seen.len(), sheets.len(), "every sheet was printed");
+}

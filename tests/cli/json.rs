@@ -231,3 +231,11 @@ fn check_and_explain() {
     assert_eq!(book.as_array().unwrap().len(), modstate::codes::all().count());
     has(&book[0], &["code", "severity", "title", "meaning", "example", "remedy"]);
 }
+
+#[test]
+fn current_and_what_changed() {
+    let report = json(&["current", "00000000", "7C537", "--older", "demo-airframe"]);
+    has(&report, &["fingerprint", "asked", "sheets", "older", "since"]);
+    has(&report["sheets"][0], &["sheet", "fingerprint", "is_it", "was_it"]);
+    has(&report["since"], &["older", "asked", "answers", "stay", "records", "reasons", "older_read"]);
+}

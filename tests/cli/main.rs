@@ -12,6 +12,7 @@ mod python;
 mod readme;
 mod reference;
 mod refusals;
+mod since;
 mod streams;
 mod tables;
 mod template;

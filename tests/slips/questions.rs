@@ -252,7 +252,10 @@ impl Asking<'_> {
             let (serial, _) = has.states.first()?;
             Some(plain("bill of", &["bill", serial, "--of", assembly, "--on", DAY], Form::Both, Some(assembly)))
         });
-        self.found.extend([fleet, differ.collect(), below.collect()]);
+        let current = has.states.iter().map(|(serial, _)| {
+            plain("current", &["current", "00000000", serial, "--on", DAY], Form::Both, Some(serial))
+        });
+        self.found.extend([fleet, differ.collect(), below.collect(), current.collect()]);
     }
 }
 

@@ -1,7 +1,8 @@
 //! `differ`.
 
 use super::Verb;
-use crate::answers::{Picked, differ_page, differ_report};
+use super::older::Older;
+use crate::answers::{Picked, differ_page, differ_report, since_page};
 use crate::cli::args::{Other, Which};
 use crate::cli::desk::Desk;
 use crate::cli::pick::{self, Book};
@@ -9,8 +10,12 @@ use crate::cli::question::{AnswerPart, basis_of, resolver_of};
 use crate::cli::{Answer, Trouble, suppose};
 use crate::resolve::Target;
 use std::collections::BTreeSet;
+use std::path::PathBuf;
 
-/// What differs between two states, and what stays; a supposition is made of the second
+/// What differs between two states, and what stays; or what changed since an older copy of the project
+///
+/// A supposition is made of the second state. With `--older` the same state is asked of here and of an older copy: which
+/// answers changed, and because of which records.
 #[derive(Debug, clap::Args)]
 pub(in crate::cli) struct DifferVerb {
     #[command(flatten)]
@@ -18,13 +23,27 @@ pub(in crate::cli) struct DifferVerb {
     #[command(flatten)]
     other: Other,
     /// With the doubtful claims held as well
-    #[arg(long)]
+    #[arg(long, conflicts_with = "older")]
     doubtful: bool,
+    /// What changed since this older copy: a project folder, such as a checkout, or the file of a build book
+    #[arg(
+        long,
+        value_name = "PATH",
+        conflicts_with_all = ["with-airframe", "with-on", "with-build", "suppose", "without"]
+    )]
+    older: Option<PathBuf>,
 }
 
 impl Verb for DifferVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         let question = desk.question()?;
+        if let Some(path) = &self.older {
+            let (mut resolver, asked) = question.resolver(self.which.airframe.as_deref(), &self.which)?;
+            let older = Older::open(desk, path)?;
+            let report = older.since(&question, &mut resolver, asked)?;
+            let part = AnswerPart::of(&report, || since_page(&report));
+            return Ok(question.answer(&[resolver.history().id], BTreeSet::new(), &[part]));
+        }
         let (which, other) = (&self.which, &self.other);
         let first_which = Which { suppose: Vec::new(), without: Vec::new(), ..which.clone() };
         let (mut first, asked) = question.resolver(which.airframe.as_deref(), &first_which)?;
