@@ -170,7 +170,7 @@ fn compare_findings(before: &ProjectSnapshot, now: &ProjectSnapshot, report: &mu
     left.sort_by_key(|(nth, ..)| *nth);
     for (_, was_unjudged, gone) in left {
         // What is wrong with the writing itself is seen whatever else is lost.
-        let of_writing = gone.code.entry().code.starts_with('R');
+        let of_writing = gone.code.entry().code.starts_with("file-");
         let lost = if was_unjudged { !now.lost.is_empty() } else { newly_lost && !of_writing };
         if lost { unjudged.push(gone) } else { mended.push(gone) }
     }

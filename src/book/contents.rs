@@ -232,6 +232,7 @@ fn findings(resolver: &Resolver<'_>, of: BookOf<'_>) -> BookSection {
         (all, 0) => format!("{all}, none stops work"),
         (all, stops) => format!("{all}, of these {stops} that stop work"),
     };
+    section.not_read_in_list = of.not_read_in_findings(resolver.history().id);
     section.page(findings_page(&found, &of.project.sources));
     section
 }

@@ -15,7 +15,7 @@ pub use prints::{BookSheet, KeptBook};
 use crate::answers::{Asked, Outcome, Verdicts, bill_trouble_words, kept_answers};
 use crate::bill::{BillScope, NoBill};
 use crate::check::CheckScope;
-use crate::finding::Finding;
+use crate::finding::{FileId, Finding};
 use crate::graph::Graph;
 use crate::ids::AirframeId;
 use crate::jig::examine::Examiner;
@@ -73,6 +73,8 @@ struct BookSection {
     pieces: Vec<BookPiece>,
     outcome: Outcome,
     not_read: Marks,
+    /// What was not read and is told in its list, without bearing on an answer of the book.
+    not_read_in_list: Marks,
 }
 
 /// A piece of a section.
@@ -108,17 +110,16 @@ pub fn build_book(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BuildBook {
         BookCovers::Subject(_, name) => Some(name.to_owned()),
     };
     let outcome = sections.iter().map(|section| section.outcome).max().unwrap_or_default();
-    let not_read = not_read_of(&sections);
+    let not_read = sections.iter().flat_map(|section| section.not_read.iter().copied()).collect();
     let (kept, _) = kept_answers(resolver, of.asked, &examiner, &of.project.records, &of.project.sources);
     let kept = KeptBook { of: subject, printed: of.printed.to_owned(), sheets, kept };
     BuildBook { html: document::document(of, &sections, &not_read, &kept), outcome, not_read }
 }
 
-/// The sheets that the book would have, with their fingerprints, and what was not read and bears on them.
+/// The sheets that the book would have, with their fingerprints.
 #[must_use]
-pub fn book_sheets(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> (Vec<BookSheet>, Marks) {
-    let sections = printed_sections(resolver, of, &Examiner::new(of.model));
-    (prints::sheets(of, &sections), not_read_of(&sections))
+pub fn book_sheets(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> Vec<BookSheet> {
+    prints::sheets(of, &printed_sections(resolver, of, &Examiner::new(of.model)))
 }
 
 fn printed_sections(resolver: &mut Resolver<'_>, of: BookOf<'_>, examiner: &Examiner<'_>) -> Vec<BookSection> {
@@ -128,14 +129,18 @@ fn printed_sections(resolver: &mut Resolver<'_>, of: BookOf<'_>, examiner: &Exam
     }
 }
 
-fn not_read_of(sections: &[BookSection]) -> Marks {
-    sections.iter().flat_map(|section| section.not_read.iter().copied()).collect()
-}
-
 impl BookSection {
     fn new(id: &'static str, name: &'static str) -> BookSection {
         let (glance, outcome) = (String::new(), Outcome::Settled);
-        BookSection { id, name, glance, pieces: Vec::new(), outcome, not_read: Marks::new() }
+        BookSection {
+            id,
+            name,
+            glance,
+            pieces: Vec::new(),
+            outcome,
+            not_read: Marks::new(),
+            not_read_in_list: Marks::new(),
+        }
     }
     /// Takes over how a report came out, and what was not read of it.
     fn take(&mut self, report: &impl Verdicts) {
@@ -167,18 +172,25 @@ impl BookSection {
 }
 
 impl BookOf<'_> {
+    /// Whether a file is of the dossiers of another airframe alone.
+    fn is_of_others(&self, file: FileId, airframe: AirframeId) -> bool {
+        let serial = self.model.airframes.name(airframe);
+        let mut owners =
+            self.project.records.iter().filter(|(at, _)| at.file == file).map(|(_, record)| record.airframe());
+        let first = owners.next().flatten();
+        first.is_some_and(|first| first != serial && owners.all(|other| other == Some(first)))
+    }
+
+    /// What was not read and stands among these findings.
+    fn not_read_in_findings(&self, airframe: AirframeId) -> Marks {
+        self.model.losses.marks(|loss| !self.is_of_others(loss.place.file(), airframe))
+    }
+
     /// What was found of the airframe: in its dossier, in what is common, and not in the dossiers of others.
     fn findings(&self, airframe: AirframeId) -> Vec<Finding> {
-        let serial = self.model.airframes.name(airframe);
-        let of_others = |file| {
-            let mut owners =
-                self.project.records.iter().filter(|(at, _)| at.file == file).map(|(_, record)| record.airframe());
-            let first = owners.next().flatten();
-            first.is_some_and(|first| first != serial && owners.all(|other| other == Some(first)))
-        };
         let of_reading = self.project.findings.iter().filter(|finding| {
             let file = finding.labels.first().map(|label| label.place.file());
-            !file.is_some_and(of_others)
+            !file.is_some_and(|file| self.is_of_others(file, airframe))
         });
         let taken_in = self.project.check_taken_in(self.model, self.graph, CheckScope::Airframes(&[airframe]));
         of_reading.cloned().chain(taken_in).collect()

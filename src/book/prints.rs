@@ -3,6 +3,7 @@
 
 use super::{BookCovers, BookOf, BookPiece, BookSection};
 use crate::answers::{Asked, KeptAnswers, Picked};
+use crate::model::Marks;
 use crate::quantity::check_code;
 use serde::{Deserialize, Serialize};
 
@@ -13,6 +14,9 @@ pub struct BookSheet {
     pub sheet: String,
     /// A check code of all that it says, but for the day of printing; `null` where something of it was not read.
     pub fingerprint: Option<String>,
+    /// What of it was not read.
+    #[serde(skip)]
+    pub not_read: Marks,
 }
 
 /// What the file of a book keeps.
@@ -50,19 +54,18 @@ impl KeptBook {
 /// The sheets of a book, the cover first; of a pack the one that runs through.
 pub(super) fn sheets(of: BookOf<'_>, sections: &[BookSection]) -> Vec<BookSheet> {
     let printed = || sections.iter().filter(|section| !section.on_screen());
-    let code = |name: &str, sections: &[&BookSection]| {
-        let is_read = sections.iter().all(|section| section.not_read.is_empty()) && of.asked.not_read.is_empty();
-        is_read.then(|| fingerprint(of, name, sections))
+    let sheet = |name: &str, sections: &[&BookSection]| {
+        let of_asking = of.asked.not_read.iter();
+        let lost = sections.iter().flat_map(|section| section.not_read.iter().chain(&section.not_read_in_list));
+        let not_read: Marks = lost.chain(of_asking).copied().collect();
+        let fingerprint = not_read.is_empty().then(|| fingerprint(of, name, sections));
+        BookSheet { sheet: name.to_owned(), fingerprint, not_read }
     };
     let all: Vec<&BookSection> = printed().collect();
     if let BookCovers::Subject(_, name) = of.covers {
-        let sheet = format!("Inspector's pack, {name}");
-        return vec![BookSheet { fingerprint: code(&sheet, &all), sheet }];
+        return vec![sheet(&format!("Inspector's pack, {name}"), &all)];
     }
-    let cover = BookSheet { sheet: "Cover".to_owned(), fingerprint: code("Cover", &all) };
-    let others = printed()
-        .map(|section| BookSheet { sheet: section.name.to_owned(), fingerprint: code(section.name, &[section]) });
-    std::iter::once(cover).chain(others).collect()
+    std::iter::once(sheet("Cover", &all)).chain(printed().map(|section| sheet(section.name, &[section]))).collect()
 }
 
 /// A check code of whose state it is, and of what the sections say. How the state was picked is no part of that.

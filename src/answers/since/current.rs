@@ -19,9 +19,6 @@ pub struct CurrentReport {
     pub older: Option<String>,
     /// What changed since that copy.
     pub since: Option<SinceReport>,
-    /// What was not read and bears on the sheets, if the sheet is not current.
-    #[serde(skip)]
-    pub not_read: Marks,
 }
 
 /// A sheet as it would be made now.
@@ -35,9 +32,17 @@ pub struct CurrentSheet {
     pub is_it: bool,
     /// Whether the printed one is what this one was in the older copy.
     pub was_it: bool,
+    /// What of it was not read.
+    #[serde(skip_serializing_if = "Marks::is_empty")]
+    pub not_read: Marks,
 }
 
 impl CurrentReport {
+    /// What of the sheets was not read.
+    fn lost(&self) -> Marks {
+        self.sheets.iter().flat_map(|sheet| &sheet.not_read).copied().collect()
+    }
+
     /// What it comes to, in a sentence or two.
     fn verdict(&self) -> String {
         let code = &self.fingerprint;
@@ -49,13 +54,13 @@ impl CurrentReport {
             let now = if let Some(now) = &sheet.fingerprint {
                 format!("NOT current: the sheet \u{201c}{name}\u{201d} now has the fingerprint {now}")
             } else {
-                let lost = mark_text(&self.not_read);
+                let lost = mark_text(&self.lost());
                 format!("not known to be current: the sheet \u{201c}{name}\u{201d} was not wholly read ({lost})")
             };
             return format!("{code} is {now}. Do not work from the printed one; print it again.");
         }
         if self.sheets.iter().any(|sheet| sheet.fingerprint.is_none()) {
-            let lost = mark_text(&self.not_read);
+            let lost = mark_text(&self.lost());
             return format!(
                 "Whether {code} is current is not known: of sheets that were not wholly read there is no fingerprint ({lost})."
             );
@@ -90,9 +95,7 @@ pub fn current_page(report: &CurrentReport) -> Page {
     page.table(
         PageTable::of(&report.sheets)
             .words("Sheet, made now", |sheet| sheet.sheet.clone())
-            .words("Fingerprint", |sheet| {
-                sheet.fingerprint.clone().unwrap_or_else(|| "none: not all was read".to_owned())
-            })
+            .words("Fingerprint", |sheet| sheet.fingerprint.clone().unwrap_or_else(|| mark_text(&sheet.not_read)))
             .words("", mark),
     );
     if let (Some(since), Some(older)) = (&report.since, &report.older) {
@@ -118,6 +121,7 @@ impl Verdicts for CurrentReport {
     }
     fn not_read(&self) -> Marks {
         let since = self.since.iter().flat_map(Verdicts::not_read);
-        since.chain(self.not_read.iter().copied()).collect()
+        let sheets = self.sheets.iter().flat_map(|sheet| &sheet.not_read);
+        since.chain(sheets.copied()).collect()
     }
 }

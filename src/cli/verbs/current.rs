@@ -59,7 +59,7 @@ impl CurrentVerb {
         let printed = &question.around.today;
         let (project, model, graph) = (question.project, question.model, question.graph);
         let of = BookOf { project, model, graph, asked: &asked, printed, covers };
-        let (now, not_read) = book_sheets(&mut resolver, of);
+        let now = book_sheets(&mut resolver, of);
         let same = |sheet: &&BookSheet| sheet.fingerprint.as_ref() == Some(&self.fingerprint);
         let is_current = now.iter().find(same);
         let older = self.older.as_ref().filter(|_| is_current.is_none());
@@ -75,6 +75,7 @@ impl CurrentVerb {
             fingerprint: sheet.fingerprint.clone(),
             is_it: same(&sheet),
             was_it: was.as_ref() == Some(&sheet.sheet),
+            not_read: if is_current.is_some() { Marks::new() } else { sheet.not_read.clone() },
         });
         let report = CurrentReport {
             fingerprint: self.fingerprint.clone(),
@@ -82,7 +83,6 @@ impl CurrentVerb {
             older: older.map(|older| older.named),
             asked,
             since,
-            not_read: if is_current.is_some() { Marks::new() } else { not_read },
         };
         let part = AnswerPart::of(&report, || current_page(&report));
         Ok(question.answer(&[resolver.history().id], BTreeSet::new(), &[part]))

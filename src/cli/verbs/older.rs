@@ -87,7 +87,7 @@ impl Older {
                 };
                 let (model, project) = (&project.model, &**project);
                 let of = BookOf { project, model, graph, asked, printed, covers };
-                Ok(book_sheets(resolver, of).0)
+                Ok(book_sheets(resolver, of))
             })?,
         }
     }
