@@ -5,7 +5,7 @@ use crate::codes;
 use crate::finding::{Finding, Place};
 use crate::model::Model;
 use crate::quantity::Length;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A station, and where and of what it is written.
 struct WrittenStation<'a> {
@@ -40,6 +40,11 @@ pub(super) fn check(model: &Model) -> Vec<Finding> {
             places.entry(candidate.part).or_default().push(station);
         }
     }
+    let of_frames: BTreeSet<_> = frames.iter().map(|(_, frame)| frame.assembly).collect();
+    let mut within: BTreeMap<_, Vec<f64>> = BTreeMap::new();
+    for (station, position) in &positions {
+        within.entry(position.assembly).or_default().push(station.length.mm());
+    }
     let mut findings = Vec::new();
     for (station, frame) in &frames {
         let at: Vec<&WrittenStation<'_>> = places.get(&frame.assembly).into_iter().flatten().copied().collect();
@@ -49,12 +54,11 @@ pub(super) fn check(model: &Model) -> Vec<Finding> {
     }
     for (station, position) in &positions {
         // That of a frame is asked about where the frame is.
-        let is_frame = frames.iter().any(|(_, frame)| position.candidates.iter().any(|c| c.part == frame.assembly));
+        let is_frame = position.candidates.iter().any(|candidate| of_frames.contains(&candidate.part));
         let at = places.get(&position.assembly).map_or(&[][..], Vec::as_slice);
         if !is_frame && let [assembly] = at {
-            let beside = positions.iter().filter(|(_, other)| other.assembly == position.assembly);
-            let beside: Vec<f64> = beside.map(|(other, _)| other.length.mm()).collect();
-            findings.extend(ask_of_assembly(station, assembly, &beside, &all));
+            let beside = within.get(&position.assembly).map_or(&[][..], Vec::as_slice);
+            findings.extend(ask_of_assembly(station, assembly, beside, &all));
         }
     }
     findings.extend(alone(positions.iter().map(|(s, _)| s).chain(frames.iter().map(|(s, _)| s)), &all, &findings));
@@ -68,10 +72,10 @@ fn nearest<'a, 'b>(station: &WrittenStation<'_>, others: &[&'a WrittenStation<'b
 
 /// How far the stations go, without this one.
 fn range(all: &[f64], but: f64) -> Option<(f64, f64)> {
-    let mut others = all.to_vec();
-    let own = others.iter().position(|at| at.total_cmp(&but).is_eq())?;
-    others.remove(own);
-    Some((*others.first()?, *others.last()?)).filter(|_| others.len() >= 3)
+    let [first, second, .., before, last] = all else { return None };
+    let low = if first.total_cmp(&but).is_eq() { second } else { first };
+    let high = if last.total_cmp(&but).is_eq() { before } else { last };
+    Some((*low, *high))
 }
 
 /// A frame, and the position at which its assembly is fitted.
