@@ -253,7 +253,8 @@ impl Resolver<'_> {
         let mut replies = Vec::new();
         for prospect in &question.prospects {
             let mut meant = None;
-            for theirs in &other.prospects {
+            // Where the catalogue lets two fit at once, two answers mean the same: each has one of its own on the other side.
+            for theirs in other.prospects.iter().filter(|theirs| !replies.contains(&theirs.reply)) {
                 let (mine, theirs_then) = (&prospect.then, &theirs.then);
                 if mine == theirs_then
                     || self.means(mine, theirs_then, basis)? && self.means(theirs_then, mine, basis)?

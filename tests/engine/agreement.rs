@@ -303,8 +303,13 @@ pub(crate) fn compare_questions(
         expected.insert(Ask::FittedAt(id), after.collect());
     }
     expected.retain(|ask, after| asked(ask) && after.len() > 1 && after.iter().any(|(_, open)| *open < open_now));
-    let found = questions.ranked.iter().map(|question| {
-        (question.ask, question.prospects.iter().map(|prospect| (prospect.reply, prospect.open)).collect())
+    // What settles the same is asked once; what else tells it leaves as much open, answer by answer.
+    let found = questions.ranked.iter().flat_map(|question| {
+        let opens = || question.prospects.iter().map(|prospect| prospect.open);
+        let own = question.prospects.iter().map(|prospect| prospect.reply).zip(opens()).collect();
+        let also =
+            question.also.iter().map(move |same| (same.ask, same.replies.iter().copied().zip(opens()).collect()));
+        also.chain([(question.ask, own)])
     });
     assert_eq!(found.collect::<BTreeMap<_, _>>(), expected, "{what} questions");
 }
