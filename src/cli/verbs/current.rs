@@ -70,12 +70,18 @@ impl CurrentVerb {
             was = sheets.iter().find(same).map(|sheet| sheet.sheet.clone());
             since = Some(older.since(question, &mut resolver, asked.clone())?);
         }
+        // What was lost may stand on any sheet: of none is it then said that it changed.
+        let airframe = resolver.history().id;
+        let mut lost = Marks::new();
+        if is_current.is_none() {
+            lost = model.losses.marks(|loss| loss.concerns(airframe));
+        }
         let sheets = now.iter().map(|sheet| CurrentSheet {
             sheet: sheet.sheet.clone(),
-            fingerprint: sheet.fingerprint.clone(),
+            fingerprint: sheet.fingerprint.clone().filter(|_| lost.is_empty()),
             is_it: same(&sheet),
             was_it: was.as_ref() == Some(&sheet.sheet),
-            not_read: if is_current.is_some() { Marks::new() } else { sheet.not_read.clone() },
+            not_read: if is_current.is_some() { Marks::new() } else { sheet.not_read.union(&lost).copied().collect() },
         });
         let report = CurrentReport {
             fingerprint: self.fingerprint.clone(),

@@ -616,7 +616,6 @@ fn sense(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, view: &View<'_>) {
     // In a small frame the words stand closer.
     let roomy = inside > 64.0;
     let (wide, size, sides, apart) = if roomy { (58.0, 3.2, 3.6, 4.0) } else { (28.0, 2.9, 2.9, 1.5) };
-    let starboard = if roomy { "STARBOARD >" } else { "STBD >" };
     sheet.rect((x - wide / 2.0, y - 13.0), wide, 23.0, r##"fill="#fff""##);
     if roomy {
         sheet.text((x, y - 8.0), size, false, TextAnchor::Middle, "looking forward, 12 o'clock up");
@@ -625,7 +624,7 @@ fn sense(sheet: &mut PaperSheet, drawn: &DrawnVariant<'_>, view: &View<'_>) {
         sheet.text((x, y - 3.8), size, false, TextAnchor::Middle, "12 o'clock up");
     }
     sheet.text((x - apart, y + 1.2), sides, true, TextAnchor::End, "< PORT");
-    sheet.text((x + apart, y + 1.2), sides, true, TextAnchor::Start, starboard);
+    sheet.text((x + apart, y + 1.2), sides, true, TextAnchor::Start, "STBD >");
     let station = format!("station {}", length_text(&drawn.report.station));
     sheet.text((x, y + 8.0), size, false, TextAnchor::Middle, &station);
 }
