@@ -203,7 +203,7 @@ pub fn decisions_page(report: &DecisionsReport) -> Page {
     }
     for row in &report.decisions {
         let state = match &row.state {
-            Some(_) if !row.not_read.is_empty() => format!(" ({})", mark_text(&row.not_read)),
+            _ if !row.not_read.is_empty() => format!(" ({})", mark_text(&row.not_read)),
             Some(state) => format!(", in \"{state}\""),
             None => String::new(),
         };

@@ -55,14 +55,6 @@ pub(crate) fn texts(sound: &str, slipped: &str) -> Vec<Fault> {
 
 /// Compares two tables of comma-separated values.
 pub(crate) fn csvs(sound: &str, slipped: &str) -> Vec<Fault> {
-    // A form's fingerprint is a check code of the other lines, which are compared.
-    let rest = |text: &str| -> String {
-        text.lines()
-            .filter(|line| !line.contains("Fingerprint of what it was computed from"))
-            .flat_map(|line| [line, "\n"])
-            .collect()
-    };
-    let (sound, slipped) = (&*rest(sound), &*rest(slipped));
     let old: BTreeSet<String> = sound.lines().map(squeezed).collect();
     let new = slipped.lines().map(squeezed).filter(|line| !old.contains(line) && !is_marked(line));
     let mut faults: Vec<Fault> =
@@ -153,15 +145,23 @@ fn missing(sound: &str, slipped: &str) -> Option<Fault> {
     (!is_marked(slipped)).then(|| Fault { why, row: gone.clone(), sound: gone, slipped: String::new() })
 }
 
+/// A line with single spaces. A fingerprint is a check code of the other lines, which are compared.
 fn squeezed(line: &str) -> String {
-    line.split_whitespace().collect::<Vec<_>>().join(" ")
+    let is_code = |word: &str| {
+        let bare = word.trim_matches(|c: char| !c.is_ascii_alphanumeric());
+        bare.len() == 8 && bare.bytes().all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b))
+    };
+    let words = line.split_whitespace().map(|word| if is_code(word) { "(check code)" } else { word });
+    words.collect::<Vec<_>>().join(" ")
 }
 
 /// Whether a line says no more than one of the sound lines: its words, numbers aside, are among theirs.
 fn says_less(words: &str, old: &BTreeSet<String>) -> bool {
     let pieces = |line: &str| -> BTreeSet<String> {
         let bare = line.split_whitespace().map(|word| word.trim_matches([',', '.', ';', ':', '(', ')']));
-        bare.filter(|word| word.parse::<f64>().is_err()).map(str::to_owned).collect()
+        // A scale is two numbers; a sheet with a mark on it has less room.
+        let is_number = |word: &str| word.split(':').all(|number| number.parse::<f64>().is_ok());
+        bare.filter(|word| !is_number(word)).map(str::to_owned).collect()
     };
     let said = pieces(words);
     !said.is_empty() && old.iter().any(|line| said.is_subset(&pieces(line)))
