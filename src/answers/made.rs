@@ -260,11 +260,25 @@ pub fn made_page(report: &MadeReport) -> Page {
     } else if report.parts.is_empty() {
         page.say("Nothing is entered as made or reclaimed.");
     }
-    for row in &report.parts {
+    for row in report.parts.iter().filter(|row| row.tells()) {
         page.append(row_page(row));
+    }
+    let silent = report.parts.iter().filter(|row| !row.tells());
+    let silent: Vec<String> = silent.map(row_words).collect();
+    if !silent.is_empty() {
+        page.gap();
+        page.item("Nothing is recorded of material, tools, makers and inspections of: ", silent.join("; "));
     }
     page.gap();
     page
+}
+
+/// "27-1454, marks 537/3, DP 9".
+fn row_words(row: &MadeRow) -> String {
+    let marks = row.marks.as_ref().map(|marks| format!("marks {marks}"));
+    let from = row.reclaimed_from.as_ref().map(|serial| format!("reclaimed from {serial}"));
+    let words = [Some(row.part.clone()), marks, from, row.stage.clone()];
+    words.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
 fn row_page(row: &MadeRow) -> Page {
@@ -318,6 +332,14 @@ fn row_page(row: &MadeRow) -> Page {
         page.item("  inspection not recorded: ", named(row.not_inspected.iter().map(String::as_str), "and"));
     }
     page
+}
+
+impl MadeRow {
+    /// Whether anything is recorded of its making, or may be.
+    fn tells(&self) -> bool {
+        let material = self.material_batch.is_some() || self.certificate.is_some();
+        material || !(self.work.is_empty() && self.formed_on.is_empty() && self.not_read.is_empty())
+    }
 }
 
 impl MadeReport {

@@ -10,7 +10,7 @@ const A4: (f64, f64) = (8.27, 11.69);
 const PACKS: [(&str, usize, &[&str]); 3] = [
     (
         "F14",
-        4,
+        5,
         &[
             "post-mod TM048 (retrospective)",
             "E2: Depot folder, Skerrow job 46/388",
