@@ -94,6 +94,12 @@ impl Window {
         Ok(Window { start, end, text: text.to_owned() })
     }
 
+    /// Whether it certainly ends before another one starts.
+    #[must_use]
+    pub fn is_before(&self, other: &Window) -> bool {
+        self.end.zip(other.start).is_some_and(|(end, start)| end < start)
+    }
+
     /// The day, if the window is a single one.
     #[must_use]
     pub fn day(&self) -> Option<Day> {

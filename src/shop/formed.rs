@@ -86,11 +86,11 @@ pub fn formed(model: &Model, examiner: &Examiner<'_>, part: PartId, formed: &For
         }
     };
     let plate = &model.jigs[jig].mounted[mounted];
-    if plate.made.as_ref().is_some_and(|made| is_after(made, &formed.date)) {
+    if plate.made.as_ref().is_some_and(|made| formed.date.is_before(made)) {
         return FormedState::NotYetMade;
     }
     let changed = plate.reworked.as_ref();
-    let as_now = changed.is_none_or(|changed| is_after(&formed.date, changed));
+    let as_now = changed.is_none_or(|changed| changed.is_before(&formed.date));
     // The record says what the plate is now, and what it was only if it was not changed since.
     let record = plate.made_to.filter(|_| as_now);
     let mut found = None;
@@ -139,8 +139,11 @@ fn surveys_of(model: &Model, jig: JigId, mounted: usize, plate: &MountedPlate, d
     let same_condition = |survey: &Survey| match &plate.reworked {
         None => true,
         Some(changed) => {
-            let both = |side: fn(&Window, &Window) -> bool| side(day, changed) && side(&survey.date, changed);
-            both(is_after) || both(is_before)
+            let (both_before, both_after) = (
+                day.is_before(changed) && survey.date.is_before(changed),
+                changed.is_before(day) && changed.is_before(&survey.date),
+            );
+            both_before || both_after
         }
     };
     let of_plate =
@@ -149,18 +152,10 @@ fn surveys_of(model: &Model, jig: JigId, mounted: usize, plate: &MountedPlate, d
     // The last one before the day, and then those after it.
     found.sort_by_key(|index| {
         let survey = &model.surveys[*index];
-        let after = is_after(&survey.date, day);
+        let after = day.is_before(&survey.date);
         (after, survey.date.first())
     });
     found
-}
-
-fn is_after(window: &Window, other: &Window) -> bool {
-    window.first() > other.last()
-}
-
-fn is_before(window: &Window, other: &Window) -> bool {
-    is_after(other, window)
 }
 
 /// What was not read and may bear on it.

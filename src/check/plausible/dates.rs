@@ -50,28 +50,15 @@ pub(crate) fn ahead(model: &Model, today: Day) -> Vec<Finding> {
         }
     }
     let late = dated.into_iter().filter(|(_, date, _)| date.start.is_some_and(|start| start > today));
-    let mut findings: Vec<Finding> = late
-        .map(|(what, date, place)| {
-            let message = format!("{what} is dated {}, which has not come yet: is the year right?", date.text);
-            Finding::new(codes::DATE_AHEAD, message, place, "after today")
-                .help("compare the date with the paper; if it is right, set the clock of the computer")
-        })
-        .collect();
-    for decision in model.decisions.iter().filter(|decision| decision.date > today) {
-        let message = format!(
-            "decision {} is dated {}, which has not come yet: is the year right?",
-            decision.number, decision.date
-        );
-        findings.push(
-            Finding::new(codes::DATE_AHEAD, message, decision.record.field("date"), "after today")
-                .help("compare the date with the paper; if it is right, set the clock of the computer"),
-        );
-    }
-    findings
-}
-
-fn is_before(early: &Window, late: &Window) -> bool {
-    matches!((early.end, late.start), (Some(end), Some(start)) if end < start)
+    let decided = model.decisions.iter().filter(|decision| decision.date > today);
+    let decided = decided.map(|of| (format!("decision {}", of.number), of.date.to_string(), of.record.field("date")));
+    let late = late.map(|(what, date, place)| (what, date.text.clone(), place)).chain(decided);
+    late.map(|(what, date, place)| {
+        let message = format!("{what} is dated {date}, which has not come yet: is the year right?");
+        Finding::new(codes::DATE_AHEAD, message, place, "after today")
+            .help("compare the date with the paper; if it is right, set the clock of the computer")
+    })
+    .collect()
 }
 
 fn too_early(message: String, place: Place, other: Place, what: &str) -> Finding {
@@ -86,7 +73,7 @@ fn plates(model: &Model) -> Vec<Finding> {
     for (_, jig, entry) in model.jigs.iter() {
         for plate in &entry.mounted {
             if let (Some(made), Some(reworked)) = (&plate.made, &plate.reworked)
-                && is_before(reworked, made)
+                && reworked.is_before(made)
             {
                 let message = format!(
                     "plate `{}` of jig `{jig}` is dated as reworked {} and as made {}: which is wrong?",
@@ -99,7 +86,7 @@ fn plates(model: &Model) -> Vec<Finding> {
     for survey in &model.surveys {
         let jig = model.jigs.name(survey.jig);
         let plate = &model.jigs[survey.jig].mounted[survey.mounted];
-        if let Some(made) = plate.made.as_ref().filter(|made| is_before(&survey.date, made)) {
+        if let Some(made) = plate.made.as_ref().filter(|made| survey.date.is_before(made)) {
             let message = format!(
                 "survey `{}` of plate `{}` of jig `{jig}` is dated {}, and the plate was made {}: which is wrong?",
                 survey.id, plate.mark, survey.date.text, made.text
@@ -119,7 +106,7 @@ fn parts(model: &Model) -> Vec<Finding> {
         let place = part.record.field("made");
         let drawing = model.parts[part.part].drawing.map(|id| &model.drawings[id]);
         if let (Some(drawing), Some(index)) = (drawing, part.issue)
-            && let Some(issue) = drawing.issues.get(index).filter(|issue| is_before(made, &issue.date))
+            && let Some(issue) = drawing.issues.get(index).filter(|issue| made.is_before(&issue.date))
         {
             let message = format!(
                 "part `{number}` was made {} to issue `{}`, which is of {}: which is wrong?",
@@ -131,13 +118,13 @@ fn parts(model: &Model) -> Vec<Finding> {
         let named = model.deviations.iter().filter(|permit| part.under.contains(&permit.reference));
         for permit in named.filter(|permit| permit.part == part.part) {
             let there = permit.record.field("date");
-            if permit.permit && is_before(made, &permit.date) {
+            if permit.permit && made.is_before(&permit.date) {
                 let message = format!(
                     "part `{number}` was made {} under permit `{}`, which was given {}: which is wrong?",
                     made.text, permit.reference, permit.date.text
                 );
                 findings.push(too_early(message, place.clone(), there, "the permit"));
-            } else if !permit.permit && is_before(&permit.date, made) {
+            } else if !permit.permit && permit.date.is_before(made) {
                 let message = format!(
                     "concession `{}` is of {}, and part `{number}` that it is for was made {}: which is wrong?",
                     permit.reference, permit.date.text, made.text
