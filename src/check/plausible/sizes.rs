@@ -1,11 +1,11 @@
 //! Diameters and tolerances of a plate's holes, against each other.
 
-use super::figure::factor_between;
+use super::figure::{factor_between, unit_of};
 use crate::codes;
 use crate::finding::Finding;
 use crate::ids::PlateId;
 use crate::model::{Hole, Model};
-use crate::quantity::Length;
+use crate::quantity::{Config, Length};
 use crate::schema::Treatment;
 
 /// One question a hole: the diameter, or else the tolerance.
@@ -67,7 +67,7 @@ fn within_hole(model: &Model, id: PlateId, hole: &Hole) -> Option<Finding> {
         return None;
     }
     let written = hole.class.as_ref().map_or_else(String::new, |class| format!("`{class}`, "));
-    let meant = meant_tolerance(hole, &model.plates[id].holes, least);
+    let meant = meant_tolerance(hole, &model.plates[id].holes, least, &model.config);
     let ask = meant.as_ref().map_or_else(|| "is that meant?".to_owned(), |meant| format!("was `{meant}` meant?"));
     let message = format!(
         "hole `{}` of plate drawing `{}`: a tolerance of {written}`{}` on a hole of `{}`: {ask}",
@@ -96,7 +96,7 @@ fn within_hole(model: &Model, id: PlateId, hole: &Hole) -> Option<Finding> {
 
 /// The tolerance that may have been meant: that of the plate's other holes of this size, where they agree; else the same
 /// figure in another unit, if it suits the hole.
-fn meant_tolerance(hole: &Hole, holes: &[Hole], least: i64) -> Option<String> {
+fn meant_tolerance(hole: &Hole, holes: &[Hole], least: i64, config: &Config) -> Option<String> {
     let suits =
         |picometres: i64| picometres * 2 <= hole.diameter.picometres && picometres >= hole.diameter.picometres / least;
     let like = |other: &&Hole| other.name != hole.name && other.diameter.picometres == hole.diameter.picometres;
@@ -106,9 +106,8 @@ fn meant_tolerance(hole: &Hole, holes: &[Hole], least: i64) -> Option<String> {
     {
         return Some(first.text.clone());
     }
-    let text = hole.tolerance.text.trim();
-    let unit = text.trim_start_matches(|c: char| !c.is_ascii_alphabetic());
-    let number = text.strip_suffix(unit)?.trim_end();
+    let unit = unit_of(&hole.tolerance);
+    let number = hole.tolerance.text.trim().strip_suffix(unit)?.trim_end();
     let units = match unit {
         "in" => ["thou", "mm"],
         "mm" => ["um", "thou"],
@@ -116,14 +115,6 @@ fn meant_tolerance(hole: &Hole, holes: &[Hole], least: i64) -> Option<String> {
         "um" => ["mm", "thou"],
         _ => return None,
     };
-    let size = |unit: &str| match unit {
-        "in" => 25_400_000_i64,
-        "mm" => 1_000_000,
-        "thou" => 25_400,
-        _ => 1_000,
-    };
-    let in_unit =
-        |other: &str| i128::from(hole.tolerance.picometres) * i128::from(size(other)) / i128::from(size(unit));
-    let fits = |other: &str| i64::try_from(in_unit(other)).is_ok_and(suits);
-    units.into_iter().find(|other| fits(other)).map(|other| format!("{number}{other}"))
+    let in_unit = units.into_iter().map(|other| format!("{number}{other}"));
+    in_unit.into_iter().find(|text| Length::parse(text, config).is_ok_and(|length| suits(length.picometres)))
 }
