@@ -123,8 +123,13 @@ pub enum FormedWord {
 
 /// The parts made: of one part number, or all that are for an airframe or for none.
 #[must_use]
-pub fn made_report(model: &Model, part: Option<PartId>, airframe: Option<AirframeId>, sources: &Sources) -> MadeReport {
-    let examiner = Examiner::new(model);
+pub fn made_report(
+    model: &Model,
+    part: Option<PartId>,
+    airframe: Option<AirframeId>,
+    examiner: &Examiner<'_>,
+    sources: &Sources,
+) -> MadeReport {
     let wanted = |made: &&MadePart| {
         let for_it = match (&made.made_for, airframe) {
             (Some(MeantFor::Airframe(of)), Some(airframe)) => *of == airframe,
@@ -132,7 +137,7 @@ pub fn made_report(model: &Model, part: Option<PartId>, airframe: Option<Airfram
         };
         part.is_none_or(|part| made.part == part) && for_it
     };
-    let rows = model.made_parts.iter().filter(wanted).map(|made| row(model, &examiner, made, sources));
+    let rows = model.made_parts.iter().filter(wanted).map(|made| row(model, examiner, made, sources));
     let of_list = |loss: &Loss| {
         let named = part.is_none_or(|part| {
             let mut names = model.parts.names().filter(|name| loss.mentions.name(name)).peekable();
@@ -273,7 +278,7 @@ pub fn made_page(report: &MadeReport) -> Page {
     page
 }
 
-/// "27-1454, marks 537/3, DP 9".
+/// "27-1454, marks 537/3, blank cut".
 fn row_words(row: &MadeRow) -> String {
     let marks = row.marks.as_ref().map(|marks| format!("marks {marks}"));
     let from = row.reclaimed_from.as_ref().map(|serial| format!("reclaimed from {serial}"));

@@ -18,6 +18,7 @@ use crate::layout::{Anchor, AnchorKind, Blank, Page, PageTable, findings_page};
 use crate::model::Survey;
 use crate::resolve::{Basis, IssueView, Limits, Resolver};
 use crate::shop;
+use std::collections::BTreeSet;
 
 /// How many questions are shown of what to look for.
 const QUESTIONS: usize = 12;
@@ -38,7 +39,7 @@ pub(super) fn sections(resolver: &mut Resolver<'_>, of: BookOf<'_>, examiner: &E
         open(resolver, of),
         findings(resolver, of),
         decisions(resolver, of),
-        parts_made(resolver, of),
+        parts_made(resolver, of, examiner, |_| true).0,
         evidence(resolver, of),
         drawings(resolver, of),
     ];
@@ -265,21 +266,34 @@ fn decisions(resolver: &Resolver<'_>, of: BookOf<'_>) -> BookSection {
     section
 }
 
-fn parts_made(resolver: &mut Resolver<'_>, of: BookOf<'_>) -> BookSection {
+/// The parts made whose numbers are wanted: against the state, and how they were made; with the concessions and permits that
+/// are told with them.
+pub(super) fn parts_made(
+    resolver: &mut Resolver<'_>,
+    of: BookOf<'_>,
+    examiner: &Examiner<'_>,
+    wanted: impl Fn(&str) -> bool,
+) -> (BookSection, BTreeSet<String>) {
     let mut section = BookSection::new("made", "Parts made");
     let airframe = resolver.history().id;
+    let mut told = BTreeSet::new();
     match rack_report(resolver, of.asked.bare()) {
         Err(why) => section = section.no_bill(&why, of),
-        Ok(report) => {
+        Ok(mut report) => {
+            report.parts.retain(|row| wanted(&row.part));
             section.take(&report);
             section.glance = counted(report.parts.len(), "entry", "entries");
             section.page(rack_page(&report));
+            told.extend(report.parts.iter().flat_map(|row| &row.permissions).map(|one| one.reference.clone()));
         }
     }
-    let report = made_report(of.model, None, Some(airframe), &of.project.sources);
+    let mut report = made_report(of.model, None, Some(airframe), examiner, &of.project.sources);
+    report.parts.retain(|row| wanted(&row.part));
     section.take(&report);
-    section.page(made_page(&report));
-    section
+    if !report.parts.is_empty() {
+        section.page(made_page(&report));
+    }
+    (section, told)
 }
 
 fn evidence(resolver: &Resolver<'_>, of: BookOf<'_>) -> BookSection {

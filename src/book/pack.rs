@@ -1,10 +1,10 @@
 //! The inspector's pack: of one frame, assembly, position or part, on two or three sheets, what an inspector asks for.
 
-use super::contents::{SIGNED, add_frame, add_surveys, why_fold};
+use super::contents::{SIGNED, add_frame, add_surveys, parts_made, why_fold};
 use super::{BookOf, BookSection};
 use crate::answers::{
-    decisions_page, decisions_report, jig_page, jig_report, made_page, made_report, part_page, part_report,
-    permissions, permissions_page, position_page, position_report, rack_page, rack_report,
+    decisions_page, decisions_report, jig_page, jig_report, part_page, part_report, permissions, permissions_page,
+    position_page, position_report,
 };
 use crate::bill::BillScope;
 use crate::ids::{FrameId, ModId, PartId, PlateId, PositionId};
@@ -60,7 +60,8 @@ pub(super) fn sections(
 ) -> Vec<BookSection> {
     let touched = PackReach::of(resolver, of, subject);
     let (what, jigs_of) = what(resolver, of, subject, examiner);
-    let (made, shown) = made(resolver, of, &touched);
+    let is_touched = |number: &str| of.model.parts.id(number).is_some_and(|part| touched.parts.contains(&part));
+    let (made, shown) = parts_made(resolver, of, examiner, is_touched);
     vec![
         what,
         reasons(resolver, of, &touched),
@@ -162,30 +163,6 @@ fn plates(
         section.page(page);
     }
     section
-}
-
-/// The parts made of it, with stage and batch; and which concessions and permits are told with them.
-fn made(resolver: &mut Resolver<'_>, of: BookOf<'_>, touched: &PackReach) -> (BookSection, BTreeSet<String>) {
-    let mut section = BookSection::new("made", "Parts made");
-    let airframe = resolver.history().id;
-    let is_touched = |number: &str| of.model.parts.id(number).is_some_and(|part| touched.parts.contains(&part));
-    let mut shown = BTreeSet::new();
-    match rack_report(resolver, of.asked.bare()) {
-        Err(why) => section = section.no_bill(&why, of),
-        Ok(mut report) => {
-            report.parts.retain(|row| is_touched(&row.part));
-            section.take(&report);
-            section.page(rack_page(&report));
-            shown.extend(report.parts.iter().flat_map(|row| &row.permissions).map(|one| one.reference.clone()));
-        }
-    }
-    let mut report = made_report(of.model, None, Some(airframe), &of.project.sources);
-    report.parts.retain(|row| is_touched(&row.part));
-    section.take(&report);
-    if !report.parts.is_empty() {
-        section.page(made_page(&report));
-    }
-    (section, shown)
 }
 
 /// What was allowed and decided about it.

@@ -20,17 +20,17 @@ pub(super) fn check(
     complete: &Complete<'_>,
     scope: CheckScope<'_>,
     limits: Limits,
+    examiner: &Examiner<'_>,
 ) -> Vec<Finding> {
     let mut findings = Vec::new();
-    let examiner = Examiner::new(model);
     for (id, name, jig) in model.jigs.iter() {
         let set_for = jig.build_state();
         if set_for.is_some_and(|(airframe, _)| !scope.takes_in(airframe)) {
             continue;
         }
-        let standings = standings(&examiner, model, id);
+        let standings = standings(examiner, model, id);
         let mounts = complete.mounts(id);
-        surveys::check(model, &examiner, id, &standings, &mounts, &mut findings);
+        surveys::check(model, examiner, id, &standings, &mounts, &mut findings);
         if mounts.known && complete.inside(jig.frame) {
             lacking_stations(model, graph, id, complete, &mut findings);
         }

@@ -7,15 +7,11 @@ use crate::model::{FormedOn, FormingPlace, MadePart, Model};
 use crate::shop::{FormedState, formed, not_inspected, not_read_of_formed};
 use crate::words::{date_text, listed, tool_kind_word};
 
-pub(super) fn check(model: &Model) -> Vec<Finding> {
+pub(super) fn check(model: &Model, examiner: &Examiner<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
-    if model.made_parts.iter().all(|made| made.work.is_empty() && made.formed_on.is_empty()) {
-        return findings;
-    }
-    let examiner = Examiner::new(model);
     for made in &model.made_parts {
         for on in &made.formed_on {
-            let state = formed(model, &examiner, made.part, on);
+            let state = formed(model, examiner, made.part, on);
             // What was lost has its finding, and may say otherwise.
             if not_read_of_formed(model, on, state).is_empty() {
                 findings.extend(of_forming(model, made, on, state));
@@ -86,13 +82,12 @@ fn inspections(model: &Model, made: &MadePart) -> Option<Finding> {
     let lacking = not_inspected(made);
     let stages = model.config.stages.known()?;
     let named = listed(lacking.iter().map(|stage| stages.names[*stage].as_str()), "and");
-    let first = made.work.iter().find(|done| done.inspected_by.is_none())?;
+    let mut places = made.work.iter().filter(|done| done.inspected_by.is_none()).map(|done| done.place.clone());
+    let first = places.next()?;
     let (what, is) = if lacking.len() == 1 { ("the stage", "is") } else { ("the stages", "are") };
     let message =
         format!("{what} {named} of `{}` {is} entered as done, and no inspection", model.parts.name(made.part));
-    let mut finding = Finding::new(codes::NOT_INSPECTED, message, first.place.clone(), "done; not inspected");
-    for done in made.work.iter().filter(|done| done.inspected_by.is_none()).skip(1) {
-        finding = finding.label(done.place.clone(), "done; not inspected");
-    }
+    let finding = Finding::new(codes::NOT_INSPECTED, message, first, "done; not inspected");
+    let finding = places.fold(finding, |finding, place| finding.label(place, "done; not inspected"));
     Some(finding.help("have it inspected before the next stage hides it, and enter `inspected_by` and `inspected`"))
 }

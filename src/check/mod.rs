@@ -24,6 +24,7 @@ use crate::codes;
 use crate::finding::Finding;
 use crate::graph::Graph;
 use crate::ids::AirframeId;
+use crate::jig::examine::Examiner;
 use crate::model::Model;
 use crate::proof::catalogue::Catalogue;
 use crate::resolve::Limits;
@@ -70,7 +71,8 @@ pub fn check(lost: &Lost, model: &Model, graph: &Graph, scope: CheckScope<'_>, l
         }
         findings
     };
-    let jigs = || if endless { Vec::new() } else { jigs::check(model, graph, &complete, scope, limits) };
+    let examiner = Examiner::new(model);
+    let jigs = || if endless { Vec::new() } else { jigs::check(model, graph, &complete, scope, limits, &examiner) };
     let rack = || if endless { Vec::new() } else { rack::check(model, graph, &complete, scope, limits) };
     let tools = || if endless { Vec::new() } else { tools::check(model, graph, scope, limits) };
     let airframes = || {
@@ -80,9 +82,9 @@ pub fn check(lost: &Lost, model: &Model, graph: &Graph, scope: CheckScope<'_>, l
     };
     let permits = || permits::check(model, graph, &complete, limits);
     let book = || book::check(model, graph, &complete, scope, limits);
+    let made = || made::check(model, &examiner);
     let plausible = || plausible::check(model, scope);
     // The longest first.
-    let made = || made::check(model);
     let all: [&(dyn Fn() -> Vec<Finding> + Sync); 9] =
         [&jigs, &rack, &catalogue, &airframes, &book, &tools, &permits, &made, &plausible];
     let mut findings: Vec<Finding> = all.par_iter().flat_map_iter(|part| part()).chain(loops).collect();
