@@ -310,7 +310,7 @@ pub(super) fn record_of(place: &crate::finding::Place) -> Option<RecordRef> {
 }
 
 /// The records of an airframe's dossier, those included that could not be taken in.
-fn records_of<'p>(project: &'p Project, serial: &'p str) -> impl Iterator<Item = RecordRef> + 'p {
+pub(super) fn records_of<'p>(project: &'p Project, serial: &'p str) -> impl Iterator<Item = RecordRef> + 'p {
     let of_airframe = move |record: &Record| record.airframe() == Some(serial);
     project.records.iter().filter(move |(_, record)| of_airframe(record)).map(|(at, _)| *at)
 }

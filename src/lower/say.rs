@@ -52,6 +52,17 @@ impl Findings {
     /// Adds a finding; what it stops is left out, at its first label. Of a name that two records bear, and of two tables of
     /// one kind, neither is sure.
     pub(super) fn add(&mut self, finding: Finding) {
+        self.leave_out_by_finding(&finding);
+        self.all.push(finding);
+    }
+
+    /// Adds the finding on a name that begins as no other does.
+    pub(super) fn add_strange(&mut self, strange: StrangeName) {
+        self.leave_out_by_finding(&strange.finding);
+        self.strange.push(strange);
+    }
+
+    fn leave_out_by_finding(&mut self, finding: &Finding) {
         if finding.severity() == Severity::Stop {
             let unsure = [codes::NAME_USED_TWICE, codes::TWO_TABLES].contains(&finding.code);
             let labels = if unsure { finding.labels.len() } else { 1 };
@@ -63,14 +74,6 @@ impl Findings {
                     .map(|label| LeftOutPiece { found: true, ..LeftOutPiece::silent(label.place.clone()) }),
             );
         }
-        self.all.push(finding);
-    }
-
-    /// Adds the finding on a name that begins as no other does.
-    pub(super) fn add_strange(&mut self, strange: StrangeName) {
-        self.add(strange.finding.clone());
-        self.all.pop();
-        self.strange.push(strange);
     }
 
     /// Adds a finding on what is taken in all the same: whatever it stops, nothing is left out.

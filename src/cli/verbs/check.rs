@@ -5,6 +5,7 @@ use crate::answers::finished;
 use crate::check::accepted::{Checked, facts};
 use crate::cli::args::Format;
 use crate::cli::desk::Desk;
+use crate::cli::question::records_of;
 use crate::cli::{Answer, Trouble, json, outcome_of, pick};
 use crate::codes::Code;
 use crate::finding::{Finding, Place, RecordRef, Severity};
@@ -53,7 +54,9 @@ impl Verb for CheckVerb {
     fn run(&self, desk: &Desk<'_>) -> Result<Answer, Trouble> {
         let (project, style) = (desk.project()?, desk.style);
         let codes = self.codes()?;
-        let airframe = self.airframe.as_deref().map(|serial| dossier(project, serial));
+        let airframe = self.airframe.as_deref();
+        let airframe: Option<(&str, BTreeSet<RecordRef>)> =
+            airframe.map(|serial| (serial, records_of(project, serial).collect()));
         if let Some((serial, records)) = &airframe
             && records.is_empty()
         {
@@ -116,12 +119,6 @@ impl SeverityName {
             SeverityName::Note => severity == Severity::Note,
         }
     }
-}
-
-/// The records of an airframe's dossier.
-fn dossier<'a>(project: &Project, serial: &'a str) -> (&'a str, BTreeSet<RecordRef>) {
-    let own = project.records.iter().filter(|(_, record)| record.airframe() == Some(serial));
-    (serial, own.map(|(at, _)| *at).collect())
 }
 
 /// Whether a finding points into the dossier of an airframe, or names it.
