@@ -112,12 +112,7 @@ pub fn decisions_report(model: &Model, graph: &Graph, airframe: AirframeId) -> D
     let row = |stood: crate::shop::Stood| {
         let decision = &model.decisions[stood.decision];
         let entry = model.book.iter().find(|entry| entry.record == decision.record);
-        let mut not_read = stood.not_read.clone();
-        if stood.target.and_then(|target| target.build_state).is_none() {
-            // The state that it is in may be one that was lost.
-            not_read.extend(model.losses.of_dossier(airframe, &["BuildState"]));
-        }
-        let known = not_read.is_empty();
+        let known = stood.not_read.is_empty();
         let evidence = if let (BookStanding::Against(firm, held), true) = (&stood.standing, known) {
             let (firm, held) = (*firm, *held);
             Some(Both { firm: firm.into(), held: held.into() })
@@ -144,7 +139,7 @@ pub fn decisions_report(model: &Model, graph: &Graph, airframe: AirframeId) -> D
             withdrawn_by,
             evidence,
             seal: entry.filter(|_| known).map(|entry| entry.seal.clone()),
-            not_read,
+            not_read: stood.not_read,
         }
     };
     let last = model.book.last();
