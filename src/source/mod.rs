@@ -28,8 +28,8 @@ use std::fmt;
 use std::io::Read;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
-use std::sync::OnceLock;
-use tree::Tree;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+use tree::{Tree, ValueNode};
 
 /// A file of the project.
 ///
@@ -45,7 +45,12 @@ pub struct SourceFile {
     accepted: bool,
     layout: OnceLock<FileLayout>,
     line_starts: OnceLock<Vec<usize>>,
+    /// The record in which a place was last looked for, and its values: many places of one are mostly asked together.
+    last_read: Mutex<Option<LastRead>>,
 }
+
+/// A record of a file (its index) and its values.
+type LastRead = (u32, Arc<Vec<ValueNode>>);
 
 /// All files of the project: the dossiers sorted by path, then the files that surveys name for their holes, sorted by
 /// path too; a [`FileId`] is an index into them.
@@ -200,7 +205,7 @@ impl Sources {
         let span = match place {
             Place::Bytes(_, start, end) => *start..*end,
             Place::Record(record, path) => match file.layout().records.get(record.index as usize) {
-                Some(span) => Tree::read(&file.text, span.clone()).resolve(path),
+                Some(span) => file.tree(record.index, span).resolve(path),
                 None => 0..0,
             },
         };
@@ -241,11 +246,25 @@ impl SourceFile {
     pub fn record_count(&self) -> usize {
         self.layout().records.len()
     }
+    fn new(path: PathBuf, text: String, accepted: bool) -> SourceFile {
+        let (layout, line_starts, last_read) = (OnceLock::new(), OnceLock::new(), Mutex::default());
+        SourceFile { path, text, accepted, layout, line_starts, last_read }
+    }
     /// A file that holds no records.
     fn other(path: PathBuf, text: String) -> SourceFile {
-        let file = SourceFile { path, text, accepted: true, layout: OnceLock::new(), line_starts: OnceLock::new() };
+        let file = SourceFile::new(path, text, true);
         file.layout.set(FileLayout::default()).expect("the layout of a new file is not set yet");
         file
+    }
+    /// The values of a record of this index, which covers the span.
+    fn tree(&self, record: u32, span: &Range<usize>) -> Tree<'_> {
+        let mut last = self.last_read.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((_, nodes)) = last.as_ref().filter(|(of, _)| *of == record) {
+            return Tree { text: &self.text, nodes: nodes.clone() };
+        }
+        let tree = Tree::read(&self.text, span.clone());
+        *last = Some((record, tree.nodes.clone()));
+        tree
     }
     fn layout(&self) -> &FileLayout {
         self.layout.get_or_init(|| layout::split(&self.text, self.accepted))
@@ -330,8 +349,7 @@ struct Salvaged {
 
 fn read_file(id: FileId, (path, bytes): Contents) -> (SourceFile, Salvaged) {
     let name = path.to_string_lossy().into_owned();
-    let file =
-        |text, accepted| SourceFile { path, text, accepted, layout: OnceLock::new(), line_starts: OnceLock::new() };
+    let file = |text, accepted| SourceFile::new(path, text, accepted);
     let bytes = match bytes {
         Ok(bytes) => bytes,
         Err(trouble) => {

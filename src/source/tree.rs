@@ -3,6 +3,7 @@
 use super::lexer::{Lexer, TokenKind};
 use crate::finding::PlaceStep;
 use std::ops::Range;
+use std::sync::Arc;
 
 /// A value within a record.
 #[derive(Debug)]
@@ -25,7 +26,7 @@ pub(super) struct ValueNode {
 #[derive(Debug)]
 pub(super) struct Tree<'a> {
     pub(super) text: &'a str,
-    pub(super) nodes: Vec<ValueNode>,
+    pub(super) nodes: Arc<Vec<ValueNode>>,
 }
 
 impl<'a> Tree<'a> {
@@ -78,7 +79,7 @@ impl<'a> Tree<'a> {
         if nodes.is_empty() {
             nodes.push(plain(record.clone(), record.start..record.start, None));
         }
-        Tree { text, nodes }
+        Tree { text, nodes: Arc::new(nodes) }
     }
 
     /// The bytes of a place in this record; of as much of its path as the record holds.
