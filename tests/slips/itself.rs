@@ -32,6 +32,18 @@ fn a_mark_excuses_its_own_row_only() {
 }
 
 #[test]
+fn a_fingerprint_is_judged_where_it_is_all_that_is_said() {
+    let sheets =
+        |sheet: &str, code: &str| json!({ "fingerprint": code, "sheets": [{ "sheet": sheet, "fingerprint": code }] });
+    assert!(faults(&sheets("Findings", "1a2b3c4d"), &sheets("Findings", "5e6f7a8b")).is_empty());
+    assert_eq!(faults(&sheets("Frames", "1a2b3c4d"), &sheets("Frames", "5e6f7a8b")), ["changed without a mark"]);
+    let form = |code: &str| format!("Printed 6 May 2024. Fingerprint of what it was computed from: {code}.\n");
+    assert!(texts(&form("1a2b3c4d"), &form("5e6f7a8b")).is_empty());
+    assert_eq!(texts("Frames 1a2b3c4d\n", "Frames 5e6f7a8b\n").len(), 2);
+    assert_eq!(texts("16777216 states\n", "33554432 states\n").len(), 2);
+}
+
+#[test]
 fn missing_and_added_rows_are_seen() {
     let mut fewer = stations("right");
     fewer["stations"].as_array_mut().unwrap().pop();

@@ -145,13 +145,16 @@ fn missing(sound: &str, slipped: &str) -> Option<Fault> {
     (!is_marked(slipped)).then(|| Fault { why, row: gone.clone(), sound: gone, slipped: String::new() })
 }
 
-/// A line with single spaces. A fingerprint is a check code of the other lines, which are compared.
+/// A line with single spaces. The fingerprint of a form is a check code of its other lines, which are compared; two sheets of
+/// the book list or count what was found, and so tell of the slip itself.
 fn squeezed(line: &str) -> String {
+    let line = line.split_whitespace().collect::<Vec<_>>();
+    let derived = line.contains(&"Fingerprint") || matches!(line[..], ["Cover" | "Findings", _]);
     let is_code = |word: &str| {
         let bare = word.trim_matches(|c: char| !c.is_ascii_alphanumeric());
         bare.len() == 8 && bare.bytes().all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b))
     };
-    let words = line.split_whitespace().map(|word| if is_code(word) { "(check code)" } else { word });
+    let words = line.into_iter().map(|word| if derived && is_code(word) { "(check code)" } else { word });
     words.collect::<Vec<_>>().join(" ")
 }
 
