@@ -305,3 +305,58 @@ fn fleets() {
     snapshot("fleet_part", &["fleet", "27-1454", "--on", "1953-09-14"]);
     snapshot("fleet_position", &["fleet", "27-1400/20", "--on", "1953-09-14", "--doubtful"]);
 }
+
+/// A finding that `check` shows.
+#[derive(Clone, Debug, PartialEq)]
+struct Shown {
+    code: String,
+    weight: String,
+    files: Vec<String>,
+    message: String,
+}
+
+impl Shown {
+    fn points_below(&self, path: &str) -> bool {
+        self.files.iter().any(|file| file.starts_with(path))
+    }
+}
+
+/// What `check` shows with these options.
+fn checked(options: &[&str]) -> Vec<Shown> {
+    let output = on_demo(&[&["check", "--format", "json"], options].concat());
+    let found: Vec<serde_json::Value> = serde_json::from_slice(&output.stdout).expect("JSON");
+    let text = |value: &serde_json::Value| value.as_str().expect("a text").to_owned();
+    let one = |finding: &serde_json::Value| {
+        let labels = finding["labels"].as_array().expect("a list");
+        let files = labels.iter().map(|label| text(&label["file"])).collect();
+        let (code, weight) = (text(&finding["code"]), text(&finding["severity"]));
+        Shown { code, weight, files, message: text(&finding["message"]) }
+    };
+    found.iter().map(one).collect()
+}
+
+#[test]
+fn check_shows_what_is_asked_for_and_says_how_much_it_passes_over() {
+    let all = checked(&[]);
+    let holds = |options: &[&str], wanted: &dyn Fn(&Shown) -> bool| {
+        let expected: Vec<_> = all.iter().filter(|finding| wanted(finding)).cloned().collect();
+        assert!(!expected.is_empty() && expected.len() < all.len(), "{options:?} parts the findings");
+        assert_eq!(checked(options), expected, "{options:?}");
+        let short = text(&on_demo(&[&["check", "--short"], options].concat()).stdout);
+        let lines = short.lines().filter(|line| line.ends_with(']')).count();
+        assert_eq!(lines, expected.len(), "a line each:\n{short}");
+        let passed_over = format!("{} other findings are not shown.", all.len() - expected.len());
+        assert!(short.contains(&passed_over), "{passed_over}\n{short}");
+    };
+    holds(&["--severity", "stop"], &|finding| finding.weight == "stop");
+    holds(&["--severity", "stop", "--severity", "note"], &|finding| finding.weight != "undecided");
+    holds(&["--code", "jig-201"], &|finding| finding.code == "jig-201");
+    holds(&["--file", "shop"], &|finding| finding.points_below("shop/"));
+    holds(&["--file", "shop/jigs.ron"], &|finding| finding.points_below("shop/jigs.ron"));
+    holds(&["--airframe", "4T188"], &|finding| {
+        finding.points_below("airframes/4T188/") || finding.message.contains("`4T188`")
+    });
+    for (option, value) in [("--airframe", "4T999"), ("--code", "jig-999")] {
+        assert_eq!(code(&on_demo(&["check", option, value])), 2, "{option} {value}");
+    }
+}

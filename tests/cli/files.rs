@@ -1,6 +1,6 @@
 //! What the program writes into files.
 
-use crate::{code, modstate, on_demo, shown, text};
+use crate::{code, copy_of_the_demo, modstate, on_demo, shown, text};
 use calamine::Reader;
 
 #[test]
@@ -130,19 +130,6 @@ fn intake_overwrites_nothing_and_says_what_it_cannot_use() {
         assert!(text(&output.stderr).contains("  help: "), "{}", shown(&output));
     }
     assert_eq!(all_in(folder.path()), before);
-}
-
-/// A copy of the demo to spoil.
-#[cfg(unix)]
-fn copy_of_the_demo() -> tempfile::TempDir {
-    let folder = tempfile::tempdir().expect("a folder");
-    let demo = crate::root().join("demo-airframe");
-    for (path, bytes) in all_in(&demo) {
-        let target = folder.path().join(path.strip_prefix(&demo).expect("below it"));
-        std::fs::create_dir_all(target.parent().expect("a folder")).expect("a folder");
-        std::fs::write(target, bytes).expect("a file");
-    }
-    folder
 }
 
 /// Puts something at a path.

@@ -18,11 +18,32 @@ mod tables;
 mod template;
 mod watch;
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 
 fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// Copies a folder with all that lies below it.
+fn copy_folder(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).expect("a folder");
+    for entry in std::fs::read_dir(from).expect("a folder") {
+        let path = entry.expect("an entry").path();
+        let target = to.join(path.file_name().expect("a name"));
+        if path.is_dir() {
+            copy_folder(&path, &target);
+        } else {
+            std::fs::copy(&path, &target).expect("a copy");
+        }
+    }
+}
+
+/// A copy of the demo, to be changed.
+fn copy_of_the_demo() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    copy_folder(&root().join("demo-airframe"), folder.path());
+    folder
 }
 
 /// The program, at the top of the repository, without a terminal.

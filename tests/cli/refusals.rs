@@ -1,7 +1,6 @@
 //! Wrong commands, unknown names and folders that hold no project.
 
-use crate::{code, modstate, on_demo, shown, text};
-use std::path::Path;
+use crate::{code, copy_of_the_demo, modstate, on_demo, shown, text};
 
 #[test]
 fn unknown_names_are_met_with_the_nearest_or_with_all() {
@@ -61,8 +60,7 @@ fn a_folder_without_a_project_is_said_to_be_one() {
 
 #[test]
 fn what_can_be_answered_is_answered_in_a_faulty_project() {
-    let folder = tempfile::tempdir().unwrap();
-    copy(&crate::root().join("demo-airframe"), folder.path());
+    let folder = copy_of_the_demo();
     std::fs::write(folder.path().join("type/broken.ron"), "[\n    Part(number: \"1\", sourc: Made),\n").unwrap();
     let output = modstate(&["why", "TM048", "--airframe", "7C537"]).current_dir(folder.path()).output().unwrap();
     assert!(text(&output.stdout).contains("TM048 is embodied"), "{}", shown(&output));
@@ -74,23 +72,4 @@ fn what_can_be_answered_is_answered_in_a_faulty_project() {
     let output = modstate(&["why", "TM048", "--airframe", "7C537"]).current_dir(folder.path()).output().unwrap();
     assert_eq!(code(&output), 1, "{}", shown(&output));
     assert!(text(&output.stderr).contains("1950-13-16"), "{}", shown(&output));
-}
-
-/// Copies a folder with all that lies below it.
-fn copy(from: &Path, to: &Path) {
-    copied(from, to).expect("the demo can be copied");
-}
-
-fn copied(from: &Path, to: &Path) -> std::io::Result<()> {
-    for entry in std::fs::read_dir(from)? {
-        let entry = entry?;
-        let target = to.join(entry.file_name());
-        if entry.file_type()?.is_dir() {
-            std::fs::create_dir_all(&target)?;
-            copied(&entry.path(), &target)?;
-        } else {
-            std::fs::copy(entry.path(), target)?;
-        }
-    }
-    Ok(())
 }

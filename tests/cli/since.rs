@@ -1,24 +1,15 @@
 //! What changed since an older copy, and whether a printed sheet is still current.
 
-use crate::{code, modstate, root, text};
+use crate::{code, copy_of_the_demo, modstate, root, text};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 use std::process::Output;
 
-fn copy(from: &Path, to: &Path) {
-    fs::create_dir_all(to).expect("a folder");
-    for entry in fs::read_dir(from).expect("a folder").map(|entry| entry.expect("an entry")) {
-        let target = to.join(entry.file_name());
-        if entry.path().is_dir() { copy(&entry.path(), &target) } else { drop(fs::copy(entry.path(), target)) }
-    }
-}
-
 /// The demo in a folder, with texts of one of its files changed.
 fn changed(file: &str, changes: &[(&str, &str)]) -> tempfile::TempDir {
-    let folder = tempfile::tempdir().expect("a folder");
-    copy(&root().join("demo-airframe"), folder.path());
+    let folder = copy_of_the_demo();
     let path = folder.path().join(file);
     let mut dossier = fs::read_to_string(&path).expect("a dossier");
     for (from, to) in changes {

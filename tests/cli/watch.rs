@@ -2,12 +2,12 @@
 //!
 //! No sleep proves anything here: each test waits for lines, for as long as a very slow machine may take.
 
-use crate::{code, modstate, on_demo, root, text};
+use crate::{code, copy_folder, modstate, on_demo, root, text};
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::fs;
 use std::io::{BufRead, BufReader, Read, Write};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::{Child, ExitStatus, Stdio};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant};
@@ -32,24 +32,11 @@ impl Drop for Watching {
     }
 }
 
-fn copy(from: &Path, to: &Path) {
-    fs::create_dir(to).expect("a new folder");
-    for entry in fs::read_dir(from).expect("a folder") {
-        let path = entry.expect("an entry").path();
-        let target = to.join(path.file_name().expect("a name"));
-        if path.is_dir() {
-            copy(&path, &target);
-        } else {
-            fs::copy(&path, &target).expect("a copy");
-        }
-    }
-}
-
 impl Watching {
     fn start(args: &[&str]) -> Watching {
         let folder = tempfile::tempdir().expect("a folder");
         let project = folder.path().join("demo");
-        copy(&root().join("demo-airframe"), &project);
+        copy_folder(&root().join("demo-airframe"), &project);
         let mut command = modstate(&[&["--project", "demo", "watch"], args].concat());
         command.current_dir(folder.path()).stdout(Stdio::piped()).stderr(Stdio::piped());
         let mut child = command.spawn().expect("the program can be run");
@@ -305,7 +292,7 @@ fn a_folder_put_in_the_place_of_the_old_one_is_watched() {
     let watching = Watching::start(&["--format", "json"]);
     watching.object();
     let other = watching.project.with_file_name("other");
-    copy(&watching.project, &other);
+    copy_folder(&watching.project, &other);
     fs::write(other.join("notes.ron"), "[]\n").expect("it can be written");
     fs::rename(&watching.project, watching.project.with_file_name("old")).expect("it can be moved");
     fs::rename(&other, &watching.project).expect("it can be moved");
